@@ -1,0 +1,147 @@
+//! What is worn and carried: fixed during a run, checked on construction.
+//!
+//! [`part`] everything rigid or foam, the diver's own body and the ballast included · [`cylinder`] cylinders and sets of
+//! them · [`bag`] the gas of dry suit and wing.
+
+pub mod bag;
+pub mod cylinder;
+pub mod part;
+
+use thiserror::Error;
+
+pub use bag::{SuitGas, Wing};
+pub use cylinder::{Cylinder, CylinderSet, CylinderSpec, MAX_CYLINDERS};
+pub use part::{Body, Part, Role};
+
+/// A diver with everything worn or carried.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Diver {
+    /// Rigid and foam parts: the body, the suit, gear, ballast.
+    pub parts: Vec<Part>,
+    /// Gas of a dry suit, if there is one.
+    pub suit_gas: Option<SuitGas>,
+    /// The wing, if there is one.
+    pub wing: Option<Wing>,
+    /// Cylinders, also those that are picked up on the way.
+    pub cylinders: Vec<Cylinder>,
+    /// Volume by which the lungs can trim up or down from the middle, m³.
+    pub lung_trim_m3: f64,
+    /// Load that the diver can swim up, kg.
+    pub swim_up_kg: f64,
+    /// Volume of head and shoulders that is held out of the water at the surface, m³.
+    pub head_out_m3: f64,
+}
+
+/// What is wrong with a diver.
+#[derive(Clone, Debug, Error, PartialEq)]
+pub enum DiverError {
+    /// A value outside its range.
+    #[error("{part}: {quantity} is {value} {unit}, but must be {expected}")]
+    OutOfRange {
+        /// Name of the part.
+        part: String,
+        /// Which quantity.
+        quantity: &'static str,
+        /// Its value.
+        value: f64,
+        /// Unit of the value.
+        unit: &'static str,
+        /// What would be valid, in words.
+        expected: &'static str,
+    },
+    /// The gas of a cylinder has no valid state.
+    #[error("{part}: {source}")]
+    Gas {
+        /// Name of the cylinder.
+        part: String,
+        /// What is wrong.
+        source: crate::physics::gas::GasError,
+    },
+    /// More cylinders than a run can hold.
+    #[error("{count} cylinders, but a dive can have at most {MAX_CYLINDERS}")]
+    TooManyCylinders {
+        /// How many.
+        count: usize,
+    },
+    /// A supply names no cylinder, or one that does not exist.
+    #[error("the supply of the {bag} is not a set of this diver's cylinders")]
+    Supply {
+        /// `suit` or `wing`.
+        bag: &'static str,
+    },
+    /// A supply mixes gases.
+    #[error("the cylinders that supply the {bag} hold different gases")]
+    MixedSupply {
+        /// `suit` or `wing`.
+        bag: &'static str,
+    },
+}
+
+impl Diver {
+    /// Whether the diver is complete and every value is in range.
+    ///
+    /// # Errors
+    /// The first fault found.
+    pub fn check(&self) -> Result<(), DiverError> {
+        if self.cylinders.len() > MAX_CYLINDERS {
+            return Err(DiverError::TooManyCylinders { count: self.cylinders.len() });
+        }
+        self.parts.iter().try_for_each(Part::check)?;
+        self.cylinders.iter().try_for_each(Cylinder::check)?;
+        for (quantity, value, unit) in [
+            ("lung trim", self.lung_trim_m3, "m³"),
+            ("swim-up capacity", self.swim_up_kg, "kg"),
+            ("volume of head and shoulders", self.head_out_m3, "m³"),
+        ] {
+            not_negative("diver", quantity, value, unit)?;
+        }
+        if let Some(suit) = &self.suit_gas {
+            not_negative("suit", "loft", suit.loft_m3, "m³")?;
+            not_negative("suit", "spare loft", suit.spare_m3, "m³")?;
+            self.check_supply("suit", suit.supply)?;
+        }
+        if let Some(wing) = &self.wing {
+            not_negative("wing", "capacity", wing.capacity_m3, "m³")?;
+            self.check_supply("wing", wing.supply)?;
+        }
+        Ok(())
+    }
+
+    fn check_supply(&self, bag: &'static str, supply: CylinderSet) -> Result<(), DiverError> {
+        if supply.is_empty() || supply.iter().any(|i| i >= self.cylinders.len()) {
+            return Err(DiverError::Supply { bag });
+        }
+        let mut mixes = supply.iter().map(|i| &self.cylinders[i].mix);
+        let first = mixes.next();
+        if mixes.any(|mix| Some(mix) != first) {
+            return Err(DiverError::MixedSupply { bag });
+        }
+        Ok(())
+    }
+
+    /// The cylinders carried when the dive starts.
+    pub fn carried_at_start(&self) -> CylinderSet {
+        CylinderSet::of(self.cylinders.iter().enumerate().filter(|(_, c)| c.carried_at_start).map(|(i, _)| i))
+    }
+}
+
+/// A value that must be finite and not below zero.
+pub(crate) fn not_negative(
+    part: &str,
+    quantity: &'static str,
+    value: f64,
+    unit: &'static str,
+) -> Result<(), DiverError> {
+    if value.is_finite() && value >= 0.0 {
+        return Ok(());
+    }
+    Err(DiverError::OutOfRange { part: part.into(), quantity, value, unit, expected: "zero or more" })
+}
+
+/// A value that must be finite and above zero.
+pub(crate) fn positive(part: &str, quantity: &'static str, value: f64, unit: &'static str) -> Result<(), DiverError> {
+    if value.is_finite() && value > 0.0 {
+        return Ok(());
+    }
+    Err(DiverError::OutOfRange { part: part.into(), quantity, value, unit, expected: "more than zero" })
+}

@@ -1,0 +1,153 @@
+//! Rigid and foam parts of the rig, the diver's own body and the ballast included.
+
+use crate::diver::{DiverError, not_negative, positive};
+use crate::physics::foam::Foam;
+
+/// What a part is for; it sorts the tables and tells the ballast from the rest.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Role {
+    /// The diver's own body.
+    Person,
+    /// Suit, hood, undergarment.
+    Suit,
+    /// The empty wing.
+    Wing,
+    /// Everything else that is worn or carried.
+    Gear,
+    /// Weight carried for its weight: what the search for the right lead changes.
+    Ballast,
+}
+
+/// Mass and displacement of one piece.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Body {
+    /// Mass and a volume that pressure does not change.
+    Rigid {
+        /// Mass, kg.
+        mass_kg: f64,
+        /// Displaced volume, m³.
+        volume_m3: f64,
+    },
+    /// Mass, and foam that pressure squeezes.
+    Foam {
+        /// Mass, kg.
+        mass_kg: f64,
+        /// The foam with all of the piece's volume.
+        foam: Foam,
+    },
+    /// Only a spring-scale reading: the volume is unknown, and the reading is used as it is in every water.
+    Reading {
+        /// Lift as read, kg: positive floats.
+        lift_kg: f64,
+    },
+}
+
+impl Body {
+    /// Mass that enters the balance, kg. A bare reading counts as a mass without volume.
+    pub fn mass_kg(&self) -> f64 {
+        match *self {
+            Body::Rigid { mass_kg, .. } | Body::Foam { mass_kg, .. } => mass_kg,
+            Body::Reading { lift_kg } => -lift_kg,
+        }
+    }
+
+    /// Displaced volume at an absolute pressure, m³.
+    pub fn volume_m3(&self, p_pa: f64) -> f64 {
+        match self {
+            Body::Rigid { volume_m3, .. } => *volume_m3,
+            Body::Foam { foam, .. } => foam.volume_m3(p_pa),
+            Body::Reading { .. } => 0.0,
+        }
+    }
+
+    /// Net lift, kg: `B = ρ·V − m`.
+    ///
+    /// ```
+    /// use lightpoint::diver::Body;
+    /// // a kilogram of lead in sea water pulls 1 − 1025/11340 kg
+    /// let lead = Body::Rigid { mass_kg: 1.0, volume_m3: 1.0 / 11_340.0 };
+    /// assert!((lead.lift_kg(1025.0, 101_325.0) + 0.9096).abs() < 1e-4);
+    /// ```
+    pub fn lift_kg(&self, water_kg_m3: f64, p_pa: f64) -> f64 {
+        water_kg_m3 * self.volume_m3(p_pa) - self.mass_kg()
+    }
+}
+
+/// A named piece, perhaps several of the same.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Part {
+    /// Name as the plan gives it.
+    pub name: String,
+    /// What it is for.
+    pub role: Role,
+    /// How many.
+    pub count: u32,
+    /// Mass and displacement of one.
+    pub body: Body,
+    /// Whether the diver can drop it under water.
+    pub ditchable: bool,
+}
+
+impl Part {
+    /// Mass of all pieces, kg.
+    pub fn mass_kg(&self) -> f64 {
+        f64::from(self.count) * self.body.mass_kg()
+    }
+
+    /// Net lift of all pieces, kg.
+    pub fn lift_kg(&self, water_kg_m3: f64, p_pa: f64) -> f64 {
+        f64::from(self.count) * self.body.lift_kg(water_kg_m3, p_pa)
+    }
+
+    pub(crate) fn check(&self) -> Result<(), DiverError> {
+        match self.body {
+            Body::Rigid { mass_kg, volume_m3 } => {
+                not_negative(&self.name, "mass", mass_kg, "kg")?;
+                not_negative(&self.name, "volume", volume_m3, "m³")
+            }
+            Body::Foam { mass_kg, foam } => {
+                not_negative(&self.name, "mass", mass_kg, "kg")?;
+                positive(&self.name, "foam volume", foam.volume0_m3, "m³")?;
+                for (quantity, value) in [("gas fraction", foam.gas_frac), ("squeeze share", foam.squeeze_frac)] {
+                    if !(0.0..=1.0).contains(&value) {
+                        return Err(DiverError::OutOfRange {
+                            part: self.name.clone(),
+                            quantity,
+                            value,
+                            unit: "",
+                            expected: "between 0 and 1",
+                        });
+                    }
+                }
+                Ok(())
+            }
+            Body::Reading { lift_kg } if lift_kg.is_finite() => Ok(()),
+            Body::Reading { lift_kg } => Err(DiverError::OutOfRange {
+                part: self.name.clone(),
+                quantity: "reading",
+                value: lift_kg,
+                unit: "kg",
+                expected: "a finite number",
+            }),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_bare_reading_ignores_the_water() {
+        let light = Body::Reading { lift_kg: -0.8 };
+        assert_eq!(light.lift_kg(1000.0, 1e5), -0.8);
+        assert_eq!(light.lift_kg(1030.0, 9e5), -0.8);
+    }
+
+    #[test]
+    fn negative_masses_are_refused() {
+        let body = Body::Rigid { mass_kg: -1.0, volume_m3: 0.0 };
+        let part = Part { name: "plate".into(), role: Role::Gear, count: 1, body, ditchable: false };
+        assert!(matches!(part.check(), Err(DiverError::OutOfRange { quantity: "mass", .. })));
+    }
+}

@@ -1,0 +1,6 @@
+//! temporary front page
+pub mod diver;
+pub mod physics;
+pub mod profile;
+pub mod scenario;
+pub mod units;

@@ -1,0 +1,78 @@
+//! A smooth function of one variable on an interval, kept as a Chebyshev polynomial.
+//!
+//! The costly functions of the model (GERG-2008, TEOS-10) are smooth in the variable that the step loop needs, so they
+//! are sampled once and evaluated as polynomials afterwards.
+
+/// A polynomial of degree `N − 1` through a function's values at the Chebyshev nodes of `[low, high]`.
+///
+/// `f(x) ≈ Σ cₖ·Tₖ(u)`, `u = (2x − low − high)/(high − low)`. Source: any text on numerical analysis; the node and
+/// coefficient formulas are those of Press et al., Numerical Recipes, section 5.8 (from memory).
+///
+/// Outside the interval the polynomial is meaningless; callers check their range once, at the border.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Cheb<const N: usize> {
+    centre: f64,
+    inverse_half_width: f64,
+    coefficients: [f64; N],
+}
+
+impl<const N: usize> Cheb<N> {
+    /// The nodes on `[low, high]`, in rising order.
+    pub fn nodes(low: f64, high: f64) -> [f64; N] {
+        std::array::from_fn(|i| {
+            let angle = std::f64::consts::PI * (N as f64 - i as f64 - 0.5) / N as f64;
+            0.5 * (low + high) + 0.5 * (high - low) * angle.cos()
+        })
+    }
+
+    /// The polynomial that takes `values` at [`Cheb::nodes`] of `[low, high]`.
+    pub fn through(low: f64, high: f64, values: &[f64; N]) -> Self {
+        let n = N as f64;
+        let coefficients = std::array::from_fn(|k| {
+            let sum: f64 =
+                (0..N).map(|i| values[i] * (std::f64::consts::PI * k as f64 * (n - i as f64 - 0.5) / n).cos()).sum();
+            sum * if k == 0 { 1.0 } else { 2.0 } / n
+        });
+        Self { centre: 0.5 * (low + high), inverse_half_width: 2.0 / (high - low), coefficients }
+    }
+
+    /// The fit of `f` on `[low, high]`.
+    pub fn fit(low: f64, high: f64, f: impl FnMut(f64) -> f64) -> Self {
+        Self::through(low, high, &Self::nodes(low, high).map(f))
+    }
+
+    /// The value at `x`, by Clenshaw's recurrence.
+    #[inline]
+    pub fn at(&self, x: f64) -> f64 {
+        let u = (x - self.centre) * self.inverse_half_width;
+        let (mut b1, mut b2) = (0.0, 0.0);
+        for k in (1..N).rev() {
+            (b1, b2) = (2.0 * u * b1 - b2 + self.coefficients[k], b1);
+        }
+        u * b1 - b2 + self.coefficients[0]
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_polynomial_of_the_same_degree_is_exact() {
+        let f = |x: f64| 3.0 - 2.0 * x + 0.5 * x * x * x;
+        let cheb = Cheb::<4>::fit(-1.0, 7.0, f);
+        for x in [-1.0, 0.0, 1.3, 6.9, 7.0] {
+            assert!((cheb.at(x) - f(x)).abs() < 1e-12, "{x}");
+        }
+    }
+
+    #[test]
+    fn a_smooth_function_is_met_to_many_figures() {
+        // exp on [0, 1] with 10 nodes: error below 2·(1/4)^10/10! ≈ 5e-13
+        let cheb = Cheb::<10>::fit(0.0, 1.0, f64::exp);
+        for i in 0..=20 {
+            let x = f64::from(i) / 20.0;
+            assert!((cheb.at(x) - x.exp()).abs() < 1e-12);
+        }
+    }
+}

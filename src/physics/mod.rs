@@ -1,0 +1,13 @@
+//! Pure physics: functions and value types without time, files or state.
+//!
+//! [`gas`] the equation of state · [`isotherm`] the same, tabulated at one temperature for the step loop · [`water`]
+//! the water column · [`atmosphere`] pressure at altitude · [`foam`] closed-cell foam under pressure · [`bubble`] gas
+//! in a soft suit or wing · [`cheb`] the polynomial fit behind the tables.
+
+pub mod atmosphere;
+pub mod bubble;
+pub mod cheb;
+pub mod foam;
+pub mod gas;
+pub mod isotherm;
+pub mod water;

@@ -1,0 +1,452 @@
+//! A dive ready to run: diver, water, profile and settings, checked against each other.
+//!
+//! A [`Scenario`] never changes. What can be worked out before the first step stands here: the gas tables of every
+//! layer, the stretches between the moments at which something changes, the sums over the rigid parts.
+
+use thiserror::Error;
+
+use crate::diver::{Body, CylinderSet, Diver, DiverError, MAX_CYLINDERS, Role};
+use crate::physics::foam::Foam;
+use crate::physics::gas::{EquationOfState, GasError, GasMix};
+use crate::physics::isotherm::Isotherm;
+use crate::physics::water::Water;
+use crate::profile::{Change, Profile};
+
+/// How the run is made.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Settings {
+    /// Length of a step, s. Default 1. Shorter steps cost time and change findings by less than 2 g; 10 s is good
+    /// enough for studies of many dives.
+    pub step_s: f64,
+    /// Equation of state of all gases. The ideal gas is for teaching and for comparing by hand.
+    pub equation: EquationOfState,
+    /// Depth of the last stop, m. `None`: the shallowest stop of the profile, or [`FALLBACK_LAST_STOP_M`].
+    pub last_stop_m: Option<f64>,
+}
+
+impl Default for Settings {
+    fn default() -> Self {
+        Self { step_s: 1.0, equation: EquationOfState::default(), last_stop_m: None }
+    }
+}
+
+/// Where the light point is looked for when a profile has no stop, m. Common practice: the shallowest depth at which
+/// divers are asked to rest on the way up.
+pub const FALLBACK_LAST_STOP_M: f64 = 3.0;
+/// Steps that a run may have.
+pub const STEP_RANGE_S: std::ops::RangeInclusive<f64> = 0.01..=60.0;
+
+/// What is wrong with a dive as a whole.
+#[derive(Clone, Debug, Error, PartialEq)]
+pub enum ScenarioError {
+    /// The diver.
+    #[error(transparent)]
+    Diver(#[from] DiverError),
+    /// A gas table.
+    #[error(transparent)]
+    Gas(#[from] GasError),
+    /// The step.
+    #[error("step {step_s} s is outside {} to {} s", STEP_RANGE_S.start(), STEP_RANGE_S.end())]
+    Step {
+        /// Given, s.
+        step_s: f64,
+    },
+    /// The last stop is not a depth of this dive.
+    #[error("last stop {last_stop_m} m is outside 0 to {deepest_m} m, the depths of this dive")]
+    LastStop {
+        /// Given, m.
+        last_stop_m: f64,
+        /// Deepest point of the dive, m.
+        deepest_m: f64,
+    },
+    /// A leg breathes nothing, or a cylinder that the diver does not have.
+    #[error("leg {leg} breathes a cylinder that is not carried at {time_s} s")]
+    NotCarried {
+        /// Leg, counted from 1.
+        leg: usize,
+        /// From when on, s.
+        time_s: f64,
+    },
+    /// A change that does not fit what is carried.
+    #[error("{name} at {time_s} s: {reason}")]
+    Change {
+        /// Name of the cylinder, or its index.
+        name: String,
+        /// When, s.
+        time_s: f64,
+        /// What does not fit.
+        reason: &'static str,
+    },
+}
+
+/// A stretch with one leg and one layer of water, without changes inside.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Segment {
+    /// Leg, by index.
+    pub leg: usize,
+    /// Layer of water, by index.
+    pub layer: usize,
+    /// Start, s.
+    pub start_s: f64,
+    /// End, s.
+    pub end_s: f64,
+    /// Depth at the start, m.
+    pub start_m: f64,
+    /// Depth at the end, m.
+    pub end_m: f64,
+    /// The cylinders breathed.
+    pub source: CylinderSet,
+    /// Breathing rate at ambient pressure and water temperature, m³/s.
+    pub rate_m3_s: f64,
+}
+
+impl Segment {
+    /// Depth at a time within the stretch, m.
+    #[inline]
+    pub fn depth_m(&self, time_s: f64) -> f64 {
+        if time_s >= self.end_s {
+            return self.end_m; // exactly, free of rounding
+        }
+        self.start_m + (self.end_m - self.start_m) * (time_s - self.start_s) / (self.end_s - self.start_s)
+    }
+}
+
+/// Sums over the parts that neither pressure nor the dive changes.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct FixedSum {
+    /// Mass of all parts, foam included, kg.
+    pub mass_kg: f64,
+    /// Volume of the rigid parts, m³.
+    pub volume_m3: f64,
+    /// The foam pieces, each with its count folded into its volume.
+    pub foams: Vec<Foam>,
+    /// Mass of what can be dropped under water, kg.
+    pub ditchable_kg: f64,
+    /// Volume of what can be dropped under water, m³ (foam counted at the surface).
+    pub ditchable_m3: f64,
+}
+
+/// A checked dive.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Scenario {
+    diver: Diver,
+    water: Water,
+    profile: Profile,
+    settings: Settings,
+    fixed: FixedSum,
+    segments: Vec<Segment>,
+    /// isotherms of the diver's gases, layer by layer: `[layer * gas_count + gas]`
+    isotherms: Vec<Isotherm>,
+    gas_count: usize,
+    /// which gas each cylinder holds
+    gas_of: [usize; MAX_CYLINDERS],
+    molar_kg: [f64; MAX_CYLINDERS],
+    last_stop_m: f64,
+}
+
+impl Scenario {
+    /// A dive from its parts.
+    ///
+    /// # Errors
+    /// A diver that is incomplete, a leg that breathes a cylinder which is not carried, changes that do not fit, a
+    /// setting out of range.
+    pub fn new(diver: Diver, water: Water, profile: Profile, settings: Settings) -> Result<Self, ScenarioError> {
+        Self::with_tables(diver, water, profile, settings, &[])
+    }
+
+    /// The same, taking gas tables from `known` where they fit: making them is the costly part of a scenario, and
+    /// studies of many dives share them.
+    ///
+    /// # Errors
+    /// As [`Scenario::new`].
+    pub fn with_tables(
+        diver: Diver,
+        water: Water,
+        profile: Profile,
+        settings: Settings,
+        known: &[(EquationOfState, Isotherm)],
+    ) -> Result<Self, ScenarioError> {
+        diver.check()?;
+        if !STEP_RANGE_S.contains(&settings.step_s) {
+            return Err(ScenarioError::Step { step_s: settings.step_s });
+        }
+        let last_stop_m = last_stop_m(&profile, settings.last_stop_m)?;
+        let segments = cut(&profile, &water);
+        check_carried(&diver, &profile, &segments)?;
+
+        let mut gases: Vec<GasMix> = Vec::new();
+        let mut gas_of = [0; MAX_CYLINDERS];
+        let mut molar_kg = [0.0; MAX_CYLINDERS];
+        for (i, cylinder) in diver.cylinders.iter().enumerate() {
+            gas_of[i] = gases.iter().position(|mix| *mix == cylinder.mix).unwrap_or_else(|| {
+                gases.push(cylinder.mix);
+                gases.len() - 1
+            });
+            molar_kg[i] = cylinder.mix.molar_kg_mol();
+        }
+        let mut isotherms = Vec::with_capacity(gases.len() * water.layer_count());
+        for layer in 0..water.layer_count() {
+            let temperature_k = water.layer(layer).temperature_k;
+            for &mix in &gases {
+                let fitting = known.iter().find(|(equation, table)| {
+                    *equation == settings.equation && *table.mix() == mix && table.temperature_k() == temperature_k
+                });
+                isotherms.push(match fitting {
+                    Some((_, table)) => *table,
+                    None => Isotherm::new(mix, temperature_k, settings.equation)?,
+                });
+            }
+        }
+        let fixed = fixed_sum(&diver);
+        let gas_count = gases.len();
+        Ok(Self {
+            diver,
+            water,
+            profile,
+            settings,
+            fixed,
+            segments,
+            isotherms,
+            gas_count,
+            gas_of,
+            molar_kg,
+            last_stop_m,
+        })
+    }
+
+    /// The diver.
+    pub fn diver(&self) -> &Diver {
+        &self.diver
+    }
+
+    /// The water.
+    pub fn water(&self) -> &Water {
+        &self.water
+    }
+
+    /// The profile.
+    pub fn profile(&self) -> &Profile {
+        &self.profile
+    }
+
+    /// The settings.
+    pub fn settings(&self) -> &Settings {
+        &self.settings
+    }
+
+    /// Sums over the fixed parts.
+    pub fn fixed(&self) -> &FixedSum {
+        &self.fixed
+    }
+
+    /// The stretches of the dive, in order.
+    pub fn segments(&self) -> &[Segment] {
+        &self.segments
+    }
+
+    /// Depth at and below which the light point is looked for, m.
+    pub fn last_stop_m(&self) -> f64 {
+        self.last_stop_m
+    }
+
+    /// The gas table of a cylinder's mixture in a layer of water.
+    #[inline]
+    pub fn isotherm(&self, layer: usize, cylinder: usize) -> &Isotherm {
+        &self.isotherms[layer * self.gas_count + self.gas_of[cylinder]]
+    }
+
+    /// Molar mass of a cylinder's gas, kg/mol.
+    #[inline]
+    pub fn molar_kg_mol(&self, cylinder: usize) -> f64 {
+        self.molar_kg[cylinder]
+    }
+
+    /// All gas tables with their equation, to be handed to [`Scenario::with_tables`] of a similar dive.
+    pub fn tables(&self) -> Vec<(EquationOfState, Isotherm)> {
+        self.isotherms.iter().map(|table| (self.settings.equation, *table)).collect()
+    }
+
+    /// Volume of all foam at an absolute pressure, m³.
+    #[inline]
+    pub fn foam_m3(&self, p_pa: f64) -> f64 {
+        self.fixed.foams.iter().map(|foam| foam.volume_m3(p_pa)).sum()
+    }
+
+    /// Cylinders that count as drained when the dive goes on longer or gas is shared: all but those that only inflate
+    /// suit or wing and are never breathed.
+    pub fn breathable(&self) -> CylinderSet {
+        let breathed = self.profile.legs().iter().fold(CylinderSet::EMPTY, |set, leg| set.or(leg.source));
+        let bags = [self.diver.suit_gas.map(|s| s.supply), self.diver.wing.map(|w| w.supply)];
+        let inflation = bags.into_iter().flatten().fold(CylinderSet::EMPTY, CylinderSet::or);
+        CylinderSet::of(0..self.diver.cylinders.len()).minus(inflation.minus(breathed))
+    }
+
+    /// The same dive with another diver, water, profile or settings; gas tables are kept where they still fit.
+    ///
+    /// # Errors
+    /// As [`Scenario::new`].
+    pub fn with_diver(&self, diver: Diver) -> Result<Self, ScenarioError> {
+        Self::with_tables(diver, self.water.clone(), self.profile.clone(), self.settings, &self.tables())
+    }
+
+    /// The same dive with other settings.
+    ///
+    /// # Errors
+    /// As [`Scenario::new`].
+    pub fn with_settings(&self, settings: Settings) -> Result<Self, ScenarioError> {
+        Self::with_tables(self.diver.clone(), self.water.clone(), self.profile.clone(), settings, &self.tables())
+    }
+
+    /// The same dive with all ballast replaced by `lead_kg` of lead of which `ditchable_kg` can be dropped, so that
+    /// a search for the right lead does not depend on what the plan carries. Only sums change: no table, no stretch.
+    pub fn with_lead(&self, lead_kg: f64, ditchable_kg: f64) -> Self {
+        let mut other = self.clone();
+        other.diver.parts.retain(|part| part.role != Role::Ballast);
+        let piece = |name: &str, mass_kg: f64, ditchable: bool| crate::diver::Part {
+            name: name.into(),
+            role: Role::Ballast,
+            count: 1,
+            body: Body::Rigid { mass_kg, volume_m3: mass_kg / LEAD_KG_M3 },
+            ditchable,
+        };
+        other.diver.parts.push(piece("lead", lead_kg - ditchable_kg, false));
+        if ditchable_kg > 0.0 {
+            other.diver.parts.push(piece("lead, ditchable", ditchable_kg, true));
+        }
+        other.fixed = fixed_sum(&other.diver);
+        other
+    }
+}
+
+/// Density of lead, kg/m³ (from memory; handbooks give 11 340 to 11 350).
+pub const LEAD_KG_M3: f64 = 11_340.0;
+
+fn last_stop_m(profile: &Profile, given_m: Option<f64>) -> Result<f64, ScenarioError> {
+    let deepest_m = profile.max_depth_m();
+    match given_m {
+        Some(last_stop_m) if (0.0..=deepest_m).contains(&last_stop_m) => Ok(last_stop_m),
+        Some(last_stop_m) => Err(ScenarioError::LastStop { last_stop_m, deepest_m }),
+        None => {
+            let shallowest = profile.stops().iter().map(|stop| stop.depth_m).fold(f64::INFINITY, f64::min);
+            Ok(if shallowest.is_finite() { shallowest } else { FALLBACK_LAST_STOP_M.min(deepest_m) })
+        }
+    }
+}
+
+fn fixed_sum(diver: &Diver) -> FixedSum {
+    let mut sum = FixedSum::default();
+    for part in &diver.parts {
+        let count = f64::from(part.count);
+        sum.mass_kg += part.mass_kg();
+        let surface_m3 = count * part.body.volume_m3(crate::units::ATMOSPHERE_PA);
+        match part.body {
+            Body::Foam { foam, .. } => sum.foams.push(Foam { volume0_m3: count * foam.volume0_m3, ..foam }),
+            Body::Rigid { .. } | Body::Reading { .. } => sum.volume_m3 += surface_m3,
+        }
+        if part.ditchable {
+            sum.ditchable_kg += part.mass_kg();
+            sum.ditchable_m3 += surface_m3;
+        }
+    }
+    sum
+}
+
+/// The stretches of a profile: cut at leg ends, at interfaces of the water and at changes.
+fn cut(profile: &Profile, water: &Water) -> Vec<Segment> {
+    let mut segments = Vec::new();
+    for (leg, body) in profile.legs().iter().enumerate() {
+        let (start_s, start_m) = profile.leg_start(leg);
+        let whole = Segment {
+            leg,
+            layer: 0,
+            start_s,
+            end_s: body.end_s,
+            start_m,
+            end_m: body.end_m,
+            source: body.source,
+            rate_m3_s: body.rate_m3_s,
+        };
+        let mut knots = vec![(start_s, start_m), (body.end_s, body.end_m)];
+        let strictly_inside = |time_s: f64| time_s > start_s && time_s < body.end_s;
+        for layer in 1..water.layer_count() {
+            let interface_m = water.layer_span_m(layer).0;
+            let share = (interface_m - start_m) / (body.end_m - start_m);
+            let time_s = start_s + share * (body.end_s - start_s);
+            if share > 0.0 && share < 1.0 && strictly_inside(time_s) {
+                knots.push((time_s, interface_m));
+            }
+        }
+        for change in profile.changes().iter().filter(|change| strictly_inside(change.time_s)) {
+            knots.push((change.time_s, whole.depth_m(change.time_s)));
+        }
+        knots.sort_by(|a, b| a.0.total_cmp(&b.0));
+        knots.dedup_by(|a, b| a.0 == b.0);
+        for pair in knots.windows(2) {
+            let ((start_s, start_m), (end_s, end_m)) = (pair[0], pair[1]);
+            let layer = water.layer_at(0.5 * (start_m + end_m));
+            segments.push(Segment { layer, start_s, end_s, start_m, end_m, ..whole });
+        }
+    }
+    segments
+}
+
+/// Every change fits what is carried then, and every stretch breathes something that is carried.
+fn check_carried(diver: &Diver, profile: &Profile, segments: &[Segment]) -> Result<(), ScenarioError> {
+    let mut carried = diver.carried_at_start();
+    let mut handed_off = CylinderSet::EMPTY;
+    let mut changes = profile.changes().iter().peekable();
+    let mut apply = |change: &Change| {
+        let fault = |name: String, reason| Err(ScenarioError::Change { name, time_s: change.time_s, reason });
+        let Some(cylinder) = diver.cylinders.get(change.cylinder) else {
+            return fault(format!("cylinder {}", change.cylinder), "there is no such cylinder");
+        };
+        let name = cylinder.name.clone();
+        let has = carried.contains(change.cylinder);
+        match (change.kind.is_carried_after(), has) {
+            (true, true) => return fault(name, "it is carried already"),
+            (false, false) => return fault(name, "it is not carried then"),
+            _ => {}
+        }
+        if change.kind == crate::profile::Move::Take && handed_off.contains(change.cylinder) {
+            return fault(name, "it was handed off, so it can only be received back");
+        }
+        if change.kind == crate::profile::Move::HandOff {
+            handed_off = handed_off.with(change.cylinder);
+        }
+        carried = if has { carried.without(change.cylinder) } else { carried.with(change.cylinder) };
+        Ok(carried)
+    };
+    let mut now = diver.carried_at_start();
+    for segment in segments {
+        while let Some(change) = changes.next_if(|change| change.time_s <= segment.start_s) {
+            now = apply(change)?;
+        }
+        if segment.source.and(now).is_empty() || segment.source.iter().any(|i| i >= diver.cylinders.len()) {
+            return Err(ScenarioError::NotCarried { leg: segment.leg + 1, time_s: segment.start_s });
+        }
+    }
+    for change in changes {
+        apply(change)?;
+    }
+    Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::physics::water::{Brine, Layer};
+    use crate::profile::Leg;
+
+    #[test]
+    fn stretches_are_cut_at_interfaces() {
+        let layer = |top_m, density| Layer { top_m, brine: Brine::Density(density), temperature_k: 290.0 };
+        let water = Water::new(1e5, &[layer(0.0, 1000.0), layer(10.0, 1025.0)]).unwrap();
+        let leg = |end_s, end_m| Leg { end_s, end_m, source: CylinderSet::of([0]), rate_m3_s: 3e-4 };
+        let change = Change { time_s: 130.0, cylinder: 0, kind: crate::profile::Move::Leave };
+        let profile =
+            Profile::new(0.0, vec![leg(60.0, 20.0), leg(120.0, 20.0), leg(140.0, 10.0)], vec![change]).unwrap();
+        let segments = cut(&profile, &water);
+        let cuts: Vec<_> = segments.iter().map(|s| (s.end_s, s.end_m, s.layer)).collect();
+        assert_eq!(cuts, [(30.0, 10.0, 0), (60.0, 20.0, 1), (120.0, 20.0, 1), (130.0, 15.0, 1), (140.0, 10.0, 1)]);
+    }
+}
