@@ -126,6 +126,17 @@ pub struct FixedSum {
     pub ditchable_m3: f64,
 }
 
+/// What the step loop needs of a cylinder, close together in memory.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(crate) struct QuickCylinder {
+    /// Which of the dive's mixtures it holds.
+    pub gas: usize,
+    pub molar_kg_mol: f64,
+    pub shell_kg: f64,
+    pub external_m3: f64,
+    pub water_m3: f64,
+}
+
 /// A checked dive.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Scenario {
@@ -138,9 +149,7 @@ pub struct Scenario {
     /// isotherms of the diver's gases, layer by layer: `[layer * gas_count + gas]`
     isotherms: Vec<Isotherm>,
     gas_count: usize,
-    /// which gas each cylinder holds
-    gas_of: [usize; MAX_CYLINDERS],
-    molar_kg: [f64; MAX_CYLINDERS],
+    quick: [QuickCylinder; MAX_CYLINDERS],
     last_stop_m: f64,
 }
 
@@ -175,14 +184,19 @@ impl Scenario {
         check_carried(&diver, &profile, &segments)?;
 
         let mut gases: Vec<GasMix> = Vec::new();
-        let mut gas_of = [0; MAX_CYLINDERS];
-        let mut molar_kg = [0.0; MAX_CYLINDERS];
-        for (i, cylinder) in diver.cylinders.iter().enumerate() {
-            gas_of[i] = gases.iter().position(|mix| *mix == cylinder.mix).unwrap_or_else(|| {
+        let mut quick = [QuickCylinder::default(); MAX_CYLINDERS];
+        for (quick, cylinder) in quick.iter_mut().zip(&diver.cylinders) {
+            let gas = gases.iter().position(|mix| *mix == cylinder.mix).unwrap_or_else(|| {
                 gases.push(cylinder.mix);
                 gases.len() - 1
             });
-            molar_kg[i] = cylinder.mix.molar_kg_mol();
+            *quick = QuickCylinder {
+                gas,
+                molar_kg_mol: cylinder.mix.molar_kg_mol(),
+                shell_kg: cylinder.shell_kg,
+                external_m3: cylinder.external_m3,
+                water_m3: cylinder.water_m3,
+            };
         }
         let mut isotherms = Vec::with_capacity(gases.len() * water.layer_count());
         for layer in 0..water.layer_count() {
@@ -199,19 +213,7 @@ impl Scenario {
         }
         let fixed = fixed_sum(&diver);
         let gas_count = gases.len();
-        Ok(Self {
-            diver,
-            water,
-            profile,
-            settings,
-            fixed,
-            segments,
-            isotherms,
-            gas_count,
-            gas_of,
-            molar_kg,
-            last_stop_m,
-        })
+        Ok(Self { diver, water, profile, settings, fixed, segments, isotherms, gas_count, quick, last_stop_m })
     }
 
     /// The diver.
@@ -252,13 +254,25 @@ impl Scenario {
     /// The gas table of a cylinder's mixture in a layer of water.
     #[inline]
     pub fn isotherm(&self, layer: usize, cylinder: usize) -> &Isotherm {
-        &self.isotherms[layer * self.gas_count + self.gas_of[cylinder]]
+        &self.isotherms[layer * self.gas_count + self.quick[cylinder].gas]
     }
 
     /// Molar mass of a cylinder's gas, kg/mol.
     #[inline]
     pub fn molar_kg_mol(&self, cylinder: usize) -> f64 {
-        self.molar_kg[cylinder]
+        self.quick[cylinder].molar_kg_mol
+    }
+
+    /// What the step loop needs of a cylinder.
+    #[inline]
+    pub(crate) fn quick(&self, cylinder: usize) -> &QuickCylinder {
+        &self.quick[cylinder]
+    }
+
+    /// The gas tables of a layer, one for each of the dive's mixtures.
+    #[inline]
+    pub(crate) fn layer_tables(&self, layer: usize) -> &[Isotherm] {
+        &self.isotherms[layer * self.gas_count..(layer + 1) * self.gas_count]
     }
 
     /// All gas tables with their equation, to be handed to [`Scenario::with_tables`] of a similar dive.
@@ -269,7 +283,7 @@ impl Scenario {
     /// Volume of all foam at an absolute pressure, m³.
     #[inline]
     pub fn foam_m3(&self, p_pa: f64) -> f64 {
-        self.fixed.foams.iter().map(|foam| foam.volume_m3(p_pa)).sum()
+        self.fixed.foams.iter().fold(0.0, |sum, foam| sum + foam.volume_m3(p_pa))
     }
 
     /// Cylinders that count as drained when the dive goes on longer or gas is shared: all but those that only inflate

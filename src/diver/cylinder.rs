@@ -192,6 +192,12 @@ impl CylinderSet {
         self.0.count_ones() as usize
     }
 
+    /// The lowest index.
+    #[inline]
+    pub fn first(self) -> Option<usize> {
+        (self.0 != 0).then(|| self.0.trailing_zeros() as usize)
+    }
+
     /// The indices in rising order.
     #[inline]
     pub fn iter(self) -> impl Iterator<Item = usize> {

@@ -8,12 +8,15 @@
 /// `f(x) ≈ Σ cₖ·Tₖ(u)`, `u = (2x − low − high)/(high − low)`. Source: any text on numerical analysis; the node and
 /// coefficient formulas are those of Press et al., Numerical Recipes, section 5.8 (from memory).
 ///
+/// The fit is made in Chebyshev polynomials and kept in powers of `u`, which for the low degrees used here loses no more
+/// than a few units in the last place and is quicker to evaluate.
+///
 /// Outside the interval the polynomial is meaningless; callers check their range once, at the border.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Cheb<const N: usize> {
     centre: f64,
     inverse_half_width: f64,
-    coefficients: [f64; N],
+    powers: [f64; N],
 }
 
 impl<const N: usize> Cheb<N> {
@@ -28,12 +31,12 @@ impl<const N: usize> Cheb<N> {
     /// The polynomial that takes `values` at [`Cheb::nodes`] of `[low, high]`.
     pub fn through(low: f64, high: f64, values: &[f64; N]) -> Self {
         let n = N as f64;
-        let coefficients = std::array::from_fn(|k| {
+        let chebyshev: [f64; N] = std::array::from_fn(|k| {
             let sum: f64 =
                 (0..N).map(|i| values[i] * (std::f64::consts::PI * k as f64 * (n - i as f64 - 0.5) / n).cos()).sum();
             sum * if k == 0 { 1.0 } else { 2.0 } / n
         });
-        Self { centre: 0.5 * (low + high), inverse_half_width: 2.0 / (high - low), coefficients }
+        Self { centre: 0.5 * (low + high), inverse_half_width: 2.0 / (high - low), powers: to_powers(&chebyshev) }
     }
 
     /// The fit of `f` on `[low, high]`.
@@ -41,16 +44,40 @@ impl<const N: usize> Cheb<N> {
         Self::through(low, high, &Self::nodes(low, high).map(f))
     }
 
-    /// The value at `x`, by Clenshaw's recurrence.
+    /// The value at `x`: Horner's rule on the even and the odd powers apart, two short chains instead of a long one.
     #[inline]
     pub fn at(&self, x: f64) -> f64 {
         let u = (x - self.centre) * self.inverse_half_width;
-        let (mut b1, mut b2) = (0.0, 0.0);
-        for k in (1..N).rev() {
-            (b1, b2) = (2.0 * u * b1 - b2 + self.coefficients[k], b1);
+        let u2 = u * u;
+        let (mut even, mut odd) = (0.0, 0.0);
+        for k in (0..N).rev() {
+            if k % 2 == 0 {
+                even = even * u2 + self.powers[k];
+            } else {
+                odd = odd * u2 + self.powers[k];
+            }
         }
-        u * b1 - b2 + self.coefficients[0]
+        even + u * odd
     }
+}
+
+/// Coefficients of the powers of `u` from those of `Tₖ(u)`, by `Tₖ₊₁ = 2u·Tₖ − Tₖ₋₁`.
+fn to_powers<const N: usize>(chebyshev: &[f64; N]) -> [f64; N] {
+    let mut powers = [0.0; N];
+    let (mut before, mut here) = ([0.0; N], [0.0; N]);
+    here[0] = 1.0;
+    for (k, c) in chebyshev.iter().enumerate() {
+        for (power, t) in powers.iter_mut().zip(&here) {
+            *power += c * t;
+        }
+        let mut next = [0.0; N];
+        for i in 0..N {
+            let shifted = if i == 0 { 0.0 } else { here[i - 1] };
+            next[i] = if k == 0 { shifted } else { 2.0 * shifted - before[i] };
+        }
+        (before, here) = (here, next);
+    }
+    powers
 }
 
 #[cfg(test)]
