@@ -1,7 +1,9 @@
 //! temporary front page
 pub mod diver;
+pub mod findings;
 pub mod physics;
 pub mod profile;
+pub mod report;
 pub mod scenario;
 pub mod sim;
 pub mod units;

@@ -1,0 +1,69 @@
+//! Questions asked of a recorded dive. Every finding is a function of the scenario and its trace.
+//!
+//! [`extremes`] heavy and light point · [`failed_wing`] can the diver swim up · [`hold`] can the diver stay down ·
+//! [`wing_size`] how large the wing must be · [`band`] how far the diver may drift · [`cylinders`] when each turns
+//! buoyant · [`elsewhere`] the diver of a moment, moved to another depth.
+
+pub mod band;
+pub mod cylinders;
+pub mod elsewhere;
+pub mod extremes;
+pub mod failed_wing;
+pub mod hold;
+pub mod wing_size;
+
+use crate::scenario::Scenario;
+use crate::sim::Trace;
+
+pub use band::{Band, bands};
+pub use cylinders::{CylinderFinding, Turn};
+pub use extremes::Extreme;
+pub use failed_wing::{Beyond, FailedWing, SwimUp, Worst};
+pub use hold::{Hold, HoldAt};
+pub use wing_size::WingSize;
+
+/// All findings of one dive.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Findings {
+    /// The most negative net lift with the wing empty.
+    pub heavy: Extreme,
+    /// The most positive net lift with the wing empty, at or below the last stop.
+    pub light: Extreme,
+    /// What a failed wing would mean at every moment.
+    pub failed_wing: FailedWing,
+    /// The same with the suit's spare loft as a second lift, when the plan allows that.
+    pub failed_wing_with_suit: Option<FailedWing>,
+    /// Whether the diver can stay at each stop; the last one is the last stop of the dive.
+    pub holds: Vec<Hold>,
+    /// How large the wing must be.
+    pub wing: WingSize,
+    /// The control band at every sample.
+    pub bands: Vec<Band>,
+    /// Each cylinder, in the diver's order.
+    pub cylinders: Vec<CylinderFinding>,
+}
+
+impl Findings {
+    /// All findings of a recorded dive.
+    pub fn of(scenario: &Scenario, trace: &Trace) -> Self {
+        Self {
+            heavy: extremes::heavy(trace),
+            light: extremes::light(scenario, trace),
+            failed_wing: FailedWing::of(scenario, trace, failed_wing::SuitUse::Loft),
+            failed_wing_with_suit: scenario
+                .diver()
+                .suit_gas
+                .filter(|suit| suit.spare_m3 > 0.0)
+                .map(|_| FailedWing::of(scenario, trace, failed_wing::SuitUse::LoftAndSpare)),
+            holds: hold::holds(scenario, trace),
+            wing: WingSize::of(scenario, trace),
+            bands: bands(scenario, trace),
+            cylinders: cylinders::cylinders(scenario, trace),
+        }
+    }
+
+    /// The hold at the last stop.
+    pub fn last_hold(&self) -> &Hold {
+        &self.holds[self.holds.len() - 1]
+    }
+}

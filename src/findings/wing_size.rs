@@ -1,0 +1,59 @@
+//! How large the wing must be.
+
+use crate::findings::elsewhere::Elsewhere;
+use crate::scenario::Scenario;
+use crate::sim::{Sample, Trace};
+
+/// The volumes that a wing must hold.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct WingSize {
+    /// Largest volume that holds the diver neutral during the dive, m³.
+    pub neutral_m3: f64,
+    /// When that is, s.
+    pub neutral_s: f64,
+    /// Where that is, m.
+    pub neutral_m: f64,
+    /// Largest volume that holds head and shoulders out of the water at the surface, before or after the dive, m³.
+    pub surface_m3: f64,
+    /// Volume of head and shoulders that was taken for it, m³.
+    pub head_out_m3: f64,
+    /// The larger of both, m³.
+    pub needed_m3: f64,
+    /// Capacity of the plan's wing, m³; `None` without a wing.
+    pub capacity_m3: Option<f64>,
+}
+
+impl WingSize {
+    /// Asks a trace. At the surface: `ρ·(V_wing − V_head) = −B`, with the gas of the first and of the last row.
+    pub fn of(scenario: &Scenario, trace: &Trace) -> Self {
+        let head_out_m3 = scenario.diver().head_out_m3;
+        let mut largest = trace.first();
+        for row in trace.samples() {
+            if row.wing_needed_m3 > largest.wing_needed_m3 {
+                largest = row;
+            }
+        }
+        let at_surface = |row: &Sample| {
+            let bare_kg = Elsewhere::of(scenario, row).bare_kg(0, 0.0);
+            (head_out_m3 - bare_kg / scenario.water().density_kg_m3(0, 0.0)).max(0.0)
+        };
+        let surface_m3 = at_surface(trace.first()).max(at_surface(trace.last()));
+        Self {
+            neutral_m3: largest.wing_needed_m3,
+            neutral_s: largest.time_s,
+            neutral_m: largest.depth_m,
+            surface_m3,
+            head_out_m3,
+            needed_m3: largest.wing_needed_m3.max(surface_m3),
+            capacity_m3: scenario.diver().wing.map(|wing| wing.capacity_m3),
+        }
+    }
+
+    /// Whether the plan's wing is large enough; `true` without a wing when none is needed under water.
+    pub fn is_enough(&self) -> bool {
+        match self.capacity_m3 {
+            Some(capacity_m3) => capacity_m3 >= self.needed_m3,
+            None => self.neutral_m3 <= 0.0,
+        }
+    }
+}

@@ -1,0 +1,3 @@
+//! What is shown: facts put together once, one file per format.
+
+pub mod measure;
