@@ -1,0 +1,135 @@
+//! Dives built in code for the tests, so that the engine is tested without the plan reader.
+#![allow(dead_code)] // each test file uses its own part of it
+
+use lightpoint::diver::{Body, Cylinder, CylinderSet, CylinderSpec, Diver, Part, Role, Wing};
+use lightpoint::physics::foam::Foam;
+use lightpoint::physics::gas::{EquationOfState, GasMix};
+use lightpoint::physics::water::{Brine, Layer, Water};
+use lightpoint::profile::{Leg, Profile};
+use lightpoint::scenario::{Scenario, Settings};
+use lightpoint::units::{ATMOSPHERE_PA, BAR_PA};
+
+/// A rigid part of one piece.
+pub fn rigid(name: &str, role: Role, mass_kg: f64, volume_m3: f64) -> Part {
+    Part { name: name.into(), role, count: 1, body: Body::Rigid { mass_kg, volume_m3 }, ditchable: false }
+}
+
+/// A water of one constant density.
+pub fn constant_water(density_kg_m3: f64, temperature_k: f64) -> Water {
+    let layer = Layer { top_m: 0.0, brine: Brine::Density(density_kg_m3), temperature_k };
+    Water::new(ATMOSPHERE_PA, &[layer]).expect("valid water")
+}
+
+/// A water of one practical salinity.
+pub fn sea(salinity: f64, temperature_k: f64) -> Water {
+    let layer = Layer { top_m: 0.0, brine: Brine::PracticalSalinity(salinity), temperature_k };
+    Water::new(ATMOSPHERE_PA, &[layer]).expect("valid water")
+}
+
+/// A cylinder that is carried all the time; litres, kg and bar gauge as they are printed.
+pub fn cylinder(name: &str, litres: f64, external_l: f64, shell_kg: f64, mix: GasMix, bar: f64) -> CylinderSpec {
+    CylinderSpec {
+        name: name.into(),
+        count: 1,
+        water_m3: litres / 1e3,
+        external_m3: external_l / 1e3,
+        shell_kg,
+        mix,
+        fill_gauge_pa: bar * BAR_PA,
+        fill_temperature_k: 293.15,
+        low_gauge_pa: 35.0 * BAR_PA,
+        carried_at_start: true,
+        removable: false,
+    }
+}
+
+/// Legs from `(minute, metre, cylinder, litres a minute)`.
+pub fn legs(points: &[(f64, f64, usize, f64)]) -> Vec<Leg> {
+    points
+        .iter()
+        .map(|&(minute, end_m, source, litres)| Leg {
+            end_s: minute * 60.0,
+            end_m,
+            source: CylinderSet::of([source]),
+            rate_m3_s: litres / 60e3,
+        })
+        .collect()
+}
+
+/// The square dive of 30 m in instrument metres (1 bar = 10 m): 12 L of air at 232 bar absolute, 20 L/min, 10 °C,
+/// water of 1025 kg/m³, with a foam of `foam_l` litres, neutral with an empty wing at the end of the 5 m stop.
+pub struct Square {
+    pub scenario: Scenario,
+    /// What makes it neutral at the end of the stop: volume of a weightless float (or, negative, a mass), kg.
+    pub trim_kg: f64,
+}
+
+/// Ends of the legs of the square dive, min.
+pub const SQUARE_ENDS_MIN: [f64; 5] = [1.5, 21.5, 21.5 + 25.0 / 9.0, 24.5 + 25.0 / 9.0, 24.5 + 30.0 / 9.0];
+
+pub fn square(foam_l: f64, water: Water, trim_kg: Option<f64>, equation: EquationOfState, step_s: f64) -> Square {
+    let depth = |reading_m: f64| water.depth_of_instrument_m(reading_m).expect("within the column");
+    let points: Vec<_> = SQUARE_ENDS_MIN
+        .iter()
+        .zip([30.0, 30.0, 5.0, 5.0, 0.0])
+        .map(|(&minute, reading_m)| (minute, depth(reading_m), 0, 20.0))
+        .collect();
+    let profile = Profile::new(0.0, legs(&points), vec![]).expect("valid profile");
+    let build = |trim_kg: f64| {
+        let mut spec = cylinder("back", 12.0, 14.2, 15.0, GasMix::AIR, 232.0 - ATMOSPHERE_PA / BAR_PA);
+        spec.fill_temperature_k = 283.15;
+        let mut parts = vec![
+            // a diver and rig of 100 kg and 0.1 m³, so that the shift into fresh water is that of a usual diver
+            rigid("diver", Role::Person, 100.0, 0.100),
+            // a bare reading: the same lift in every water
+            Part {
+                name: "trim".into(),
+                role: Role::Gear,
+                count: 1,
+                body: Body::Reading { lift_kg: trim_kg },
+                ditchable: false,
+            },
+        ];
+        if foam_l > 0.0 {
+            let foam = Foam { volume0_m3: foam_l / 1e3, gas_frac: 0.838, squeeze_frac: 1.0 };
+            parts.push(Part {
+                name: "foam".into(),
+                role: Role::Suit,
+                count: 1,
+                body: Body::Foam { mass_kg: 2.0, foam },
+                ditchable: false,
+            });
+        }
+        let diver = Diver {
+            parts,
+            suit_gas: None,
+            wing: Some(Wing { capacity_m3: 0.020, supply: CylinderSet::of([0]) }),
+            cylinders: vec![Cylinder::fill(spec, equation).expect("valid cylinder")],
+            lung_trim_m3: 1e-3,
+            swim_up_kg: 7.0,
+            head_out_m3: 8e-3,
+        };
+        let settings = Settings { step_s, equation, last_stop_m: None };
+        Scenario::new(diver, water.clone(), profile.clone(), settings).expect("valid dive")
+    };
+    // the float that is missing at the end of the stop; a bare reading shifts everything alike, so one correction
+    // is enough but for the wing's own gas, which a second one settles
+    let mut kg = trim_kg.unwrap_or(0.0);
+    if trim_kg.is_none() {
+        for _ in 0..4 {
+            let trace = lightpoint::sim::run(&build(kg)).expect("runs");
+            kg -= bare_at(&trace, SQUARE_ENDS_MIN[3]);
+        }
+    }
+    Square { scenario: build(kg), trim_kg: kg }
+}
+
+/// Net lift with empty wing at a minute that is a row.
+pub fn bare_at(trace: &lightpoint::sim::Trace, minute: f64) -> f64 {
+    trace.samples()[row_at(trace, minute)].bare_kg
+}
+
+/// The row at a minute.
+pub fn row_at(trace: &lightpoint::sim::Trace, minute: f64) -> usize {
+    trace.samples().iter().position(|s| (s.time_s - minute * 60.0).abs() < 1e-6).expect("a row at that minute")
+}
