@@ -1,7 +1,7 @@
 //! Real gas against CoolProp and against the handbook table of compressibility factors.
 //!
-//! The program's equation of state is GERG-2008. CoolProp takes the reference equation of each pure gas and mixes them by
-//! its own rules, so neither is the other's copy; the tolerances say how far two good equations may lie apart.
+//! The program's equation of state is GERG-2008. CoolProp takes the reference equation of each pure gas and mixes them
+//! by its own rules, so neither is the other's copy; the tolerances say how far two good equations may lie apart.
 
 mod common;
 
@@ -60,10 +60,11 @@ fn grid() -> Vec<Row> {
 
 /// Relative tolerances of density and of pressure by mixture.
 ///
-/// Reason: in CoolProp each pure gas has a longer equation of its own than in GERG-2008, and the mixing rules differ; the
-/// tolerance is the next step above what the two differ by. A quarter of a percent of the gas in a full 12 L cylinder is
-/// 8 g, far below what a diver can weigh. The pair helium-oxygen stands on few measurements in both equations. Pressure
-/// answers density by more than one to one where the gas is stiff (1.16 to 1.41 at 300 bar), which only heliox needs.
+/// Reason: in CoolProp each pure gas has a longer equation of its own than in GERG-2008, and the mixing rules differ;
+/// the tolerance is the next step above what the two differ by. A quarter of a percent of the gas in a full 12 L
+/// cylinder is 8 g, far below what a diver can weigh. The pair helium-oxygen stands on few measurements in both
+/// equations. Pressure answers density by more than one to one where the gas is stiff (1.16 to 1.41 at 300 bar), which
+/// only heliox needs.
 ///
 /// Largest deviation measured over the grid (all at 300 bar, most at 0 °C), density and pressure:
 /// He 0.137 and 0.156 %, O₂ 0.173 and 0.216 %, N₂ 0.006 and 0.009 %, Ar 0.179 and 0.214 %, air with argon 0.063 and
@@ -102,8 +103,8 @@ fn pressure_from_density_follows_coolprop_over_the_whole_grid() {
     }
 }
 
-// Computed with CoolProp 8.0.0 (HEOS). Tolerance 0.1 %: at ambient pressure every gas is nearly ideal, and the equations
-// differ by 0.072 % at the most (trimix 21/35, 40 bar, 0 °C).
+// Computed with CoolProp 8.0.0 (HEOS). Tolerance 0.1 %: at ambient pressure every gas is nearly ideal, and the
+// equations differ by 0.072 % at the most (trimix 21/35, 40 bar, 0 °C).
 #[test]
 fn ambient_density_follows_coolprop() {
     let mut rows = 0;
@@ -135,9 +136,9 @@ const TABLE_BAR: [f64; 12] = [1.0, 5.0, 10.0, 20.0, 40.0, 60.0, 80.0, 100.0, 150
 
 /// Holds Z of dry air, by a molar density at a pressure in Pa, against a row of the handbook table.
 ///
-/// Source: Perry's Chemical Engineers' Handbook, table of compressibility factors of air; from memory. Tolerance 0.15 %:
-/// four printed decimals, and a table older than either equation (CoolProp 8.0.0 lies within 0.093 % of it, ours within
-/// 0.088 %).
+/// Source: Perry's Chemical Engineers' Handbook, table of compressibility factors of air; from memory. Tolerance 0.15
+/// %: four printed decimals, and a table older than either equation (CoolProp 8.0.0 lies within 0.093 % of it, ours
+/// within 0.088 %).
 fn hold_against_table(temperature_k: f64, printed: [f64; 12], molar_density_mol_m3: impl Fn(f64) -> f64) {
     for (bar, printed) in TABLE_BAR.into_iter().zip(printed) {
         let pressure_pa = bar * BAR_PA;
@@ -184,10 +185,10 @@ fn air_at_350_k_follows_the_handbook_table() {
     hold_against_table(350.0, printed, |p| GasMix::AIR.molar_density_mol_m3(p, 350.0, REAL).unwrap());
 }
 
-// Computed with CoolProp 8.0.0: at 232 bar and 20 °C Z of 18/45 is 1.1346, while the mole-weighted mean of the pure gases
-// is 1.0685. That linear rule is 4 to 6 % low for helium mixtures (4.7 % heliox 16, 4.8 % 10/70, 5.5 % 21/35, 5.8 %
-// 18/45); the program must not follow it. Tolerances as over
-// the whole grid; the linear rule misses by more than three times as much.
+// Computed with CoolProp 8.0.0: at 232 bar and 20 °C Z of 18/45 is 1.1346, while the mole-weighted mean of the pure
+// gases is 1.0685. That linear rule is 4 to 6 % low for helium mixtures (4.7 % heliox 16, 4.8 % 10/70, 5.5 % 21/35,
+// 5.8 % 18/45); the program must not follow it. Tolerances as over the whole grid; the linear rule misses by more than
+// three times as much.
 #[test]
 fn helium_mixtures_are_not_the_weighted_mean_of_the_pure_gases() {
     let z = |mix: GasMix| {
