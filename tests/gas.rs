@@ -63,14 +63,14 @@ fn grid() -> Vec<Row> {
 /// Reason: in CoolProp each pure gas has a longer equation of its own than in GERG-2008, and the mixing rules differ;
 /// the tolerance is the next step above what the two differ by. A quarter of a percent of the gas in a full 12 L
 /// cylinder is 8 g, far below what a diver can weigh. The pair helium-oxygen stands on few measurements in both
-/// equations. Pressure answers density by more than one to one where the gas is stiff (1.16 to 1.41 at 300 bar), which
+/// equations. Pressure answers density by more than one to one where the gas is stiff (1.1 to 1.4 at 300 bar), which
 /// only heliox needs.
 ///
-/// Largest deviation measured over the grid (all at 300 bar, most at 0 °C), density and pressure:
+/// Largest deviation measured over the grid (each at 300 bar), density and pressure:
 /// He 0.137 and 0.156 %, O₂ 0.173 and 0.216 %, N₂ 0.006 and 0.009 %, Ar 0.179 and 0.214 %, air with argon 0.063 and
 /// 0.083 %, air of two gases 0.061 and 0.081 %, 32 % nitrox 0.085 and 0.112 %, 50 % nitrox 0.118 and 0.153 %, trimix
-/// 18/45 0.195 and 0.243 %, 21/35 0.145 and 0.183 %, 10/70 0.335 and 0.402 %, heliox 16 1.105 and 1.284 %. At ambient
-/// pressures down to 200 m the largest of all is 0.072 %.
+/// 18/45 0.195 and 0.243 %, 21/35 0.145 and 0.183 %, 10/70 0.335 and 0.402 %, heliox 16 1.105 and 1.284 %. Up to
+/// 40 bar the largest of all is 0.072 %.
 fn tolerances(mix: &str) -> (f64, f64) {
     match mix {
         "He" | "O2" | "N2" | "Ar" | "air_dry" | "air_O2N2" | "ean32" | "ean50" => (0.0025, 0.0025),

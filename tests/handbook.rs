@@ -216,7 +216,8 @@ impl Class {
 }
 
 // Source as at the table. Tolerance 12 % or 0.3 kg, whichever is more: the table's swings follow the nominal capacity
-// (an "80" is counted as 80 ft³), and its readings are rounded to 0.1 lb each. Measured: 0.27 kg (steel 71.4), 0.19 kg for aluminium.
+// (an "80" is counted as 80 ft³), and its readings are rounded to 0.1 lb each. Measured: 0.27 kg
+// (steel 71.4), and 0.19 kg among the aluminium ones.
 #[test]
 fn swing_of_cylinder_classes() {
     for class in &CLASSES {
