@@ -1,5 +1,6 @@
 //! temporary front page
 pub mod diver;
+pub mod estimate;
 pub mod findings;
 pub mod physics;
 pub mod profile;

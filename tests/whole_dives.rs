@@ -50,9 +50,8 @@ fn w1_square_dive_real_and_ideal_gas() {
         if equation == EquationOfState::Ideal {
             // 1939.043 bar·L breathed, by the integral of rate × pressure; for the ideal gas it shows in the pressure
             // drop times 12 L, so the tolerance is rounding of the printed figure
-            let drop_bar = (trace.cylinder(0, 0).pressure_pa
-                - trace.cylinder(trace.samples().len() - 1, 0).pressure_pa)
-                / BAR_PA;
+            let drop_bar =
+                (trace.cylinder(0, 0).pressure_pa - trace.cylinder(trace.samples().len() - 1, 0).pressure_pa) / BAR_PA;
             assert!((drop_bar * 12.0 - 1939.043).abs() < 0.01, "{}", drop_bar * 12.0);
         }
     }

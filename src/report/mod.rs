@@ -1,3 +1,58 @@
 //! What is shown: facts put together once, one file per format.
+//!
+//! [`Report`] the facts of one run · [`text`] the terminal · [`series`] the CSV · [`json`] the machine-readable result ·
+//! [`balance`] what lifts and what sinks at a moment · [`measure`] units for the reader · [`words`] the sentences that
+//! several formats share.
 
+pub mod balance;
+pub mod json;
 pub mod measure;
+pub mod series;
+pub mod text;
+pub mod words;
+
+use crate::estimate::Input;
+use crate::findings::Findings;
+use crate::report::measure::UnitSystem;
+use crate::scenario::Scenario;
+use crate::sim::Trace;
+
+/// Where a report comes from.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Source {
+    /// Title of the plan.
+    pub title: String,
+    /// Name of the plan's file.
+    pub plan: String,
+    /// SHA-256 of the plan's text, hexadecimal.
+    pub sha256: String,
+    /// What the plan's author wrote about it.
+    pub note: Option<String>,
+}
+
+/// The facts of one run.
+#[derive(Clone, Copy, Debug)]
+pub struct Report<'a> {
+    /// Where it comes from.
+    pub source: &'a Source,
+    /// The dive.
+    pub scenario: &'a Scenario,
+    /// The series.
+    pub trace: &'a Trace,
+    /// The findings.
+    pub findings: &'a Findings,
+    /// Every figure that the dive was built from.
+    pub inputs: &'a [Input],
+    /// What the reader must know about how the plan was read.
+    pub notes: &'a [String],
+    /// Units for the reader.
+    pub units: UnitSystem,
+}
+
+/// Version of the program.
+pub const VERSION: &str = env!("CARGO_PKG_VERSION");
+
+/// The usual cautions, short, once per output.
+pub const CAUTIONS: &str = "A planning and teaching aid, not a decompression planner. Every figure is to be verified in \
+the water: in confined water first, with a partner, and swim-up capacity only where one can stand or hold on, with \
+weight that can be dropped. Agency standards, local rules and a qualified instructor's judgement come first.";

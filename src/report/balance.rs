@@ -1,0 +1,87 @@
+//! What lifts and what sinks at a moment: the two-column table, line by line.
+
+use crate::diver::Role;
+use crate::findings::cylinders::lift_kg;
+use crate::scenario::Scenario;
+use crate::sim::Trace;
+
+/// What a line of the balance is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum LineKind {
+    /// A part of the rig or the diver's body.
+    Part(Role),
+    /// The gas in the dry suit.
+    SuitGas,
+    /// A cylinder with its gas, by index.
+    Cylinder(usize),
+}
+
+/// A line of the balance at several moments.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Line {
+    /// Name for the table.
+    pub name: String,
+    /// What it is.
+    pub kind: LineKind,
+    /// Net lift at each moment, kg; `None` when it is not carried then.
+    pub lift_kg: Vec<Option<f64>>,
+}
+
+/// The balance with the wing empty at some rows of the trace. The lines of a moment sum to its bare net lift.
+pub fn lines(scenario: &Scenario, trace: &Trace, rows: &[usize]) -> Vec<Line> {
+    let diver = scenario.diver();
+    let samples: Vec<_> = rows.iter().map(|&row| &trace.samples()[row]).collect();
+    let mut lines: Vec<Line> = Vec::new();
+    for part in &diver.parts {
+        let name = if part.count > 1 { format!("{} × {}", part.count, part.name) } else { part.name.clone() };
+        let lift_kg = samples.iter().map(|s| Some(part.lift_kg(s.water_kg_m3, s.ambient_pa))).collect();
+        lines.push(Line { name, kind: LineKind::Part(part.role), lift_kg });
+    }
+    if diver.suit_gas.is_some() {
+        let lift_kg = samples.iter().map(|s| Some(s.water_kg_m3 * s.suit_m3 - s.suit_kg)).collect();
+        lines.push(Line { name: "gas in the suit".into(), kind: LineKind::SuitGas, lift_kg });
+    }
+    for (i, cylinder) in diver.cylinders.iter().enumerate() {
+        let lift_kg = rows
+            .iter()
+            .zip(&samples)
+            .map(|(&row, s)| s.carried.contains(i).then(|| lift_kg(scenario, trace, row, i)))
+            .collect();
+        lines.push(Line { name: cylinder.name.clone(), kind: LineKind::Cylinder(i), lift_kg });
+    }
+    lines
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::diver::{Body, Diver, Part};
+    use crate::physics::water::{Brine, Layer, Water};
+    use crate::profile::Profile;
+    use crate::scenario::Settings;
+
+    #[test]
+    fn lines_sum_to_the_bare_net() {
+        let part = |name: &str, body| Part { name: name.into(), role: Role::Gear, count: 2, body, ditchable: false };
+        let diver = Diver {
+            parts: vec![
+                part("a", Body::Rigid { mass_kg: 3.0, volume_m3: 0.002 }),
+                part("b", Body::Reading { lift_kg: -0.4 }),
+            ],
+            suit_gas: None,
+            wing: None,
+            cylinders: vec![],
+            lung_trim_m3: 1e-3,
+            swim_up_kg: 7.0,
+            head_out_m3: 8e-3,
+        };
+        let layer = Layer { top_m: 0.0, brine: Brine::Density(1010.0), temperature_k: 285.0 };
+        let water = Water::new(1e5, &[layer]).unwrap();
+        let profile = Profile::new(5.0, vec![], vec![]).unwrap();
+        let scenario = Scenario::new(diver, water, profile, Settings::default()).unwrap();
+        let trace = crate::sim::run(&scenario).unwrap();
+        let sum: f64 = lines(&scenario, &trace, &[0]).iter().filter_map(|line| line.lift_kg[0]).sum();
+        assert!((sum - trace.first().bare_kg).abs() < 1e-9);
+        assert!((sum - 2.0 * (1010.0 * 0.002 - 3.0 - 0.4)).abs() < 1e-9);
+    }
+}

@@ -1,0 +1,194 @@
+//! What the terminal shows of a run: the answer first, then the two-column table.
+
+use std::fmt::Write as _;
+
+use anstyle::{AnsiColor, Style};
+use comfy_table::{CellAlignment, ContentArrangement, Table, presets};
+
+use crate::findings::SwimUp;
+use crate::report::balance::lines;
+use crate::report::measure::{Measure, clock};
+use crate::report::{CAUTIONS, Report, VERSION, words};
+
+const BOLD: Style = Style::new().bold();
+const DIM: Style = Style::new().dimmed();
+/// Beyond a limit. The words say it too: colour never stands alone.
+const BEYOND: Style = AnsiColor::Red.on_default().bold();
+const WITHIN: Style = AnsiColor::Green.on_default().bold();
+
+/// Widest line of running text, in characters.
+const WIDTH: usize = 100;
+/// Width of the labels on the left.
+const LABEL: usize = 15;
+
+/// The summary: title and the answer in a few lines. `lead` is the lead range in words, if it was worked out. Styled
+/// with ANSI codes, to be stripped where they are not wanted.
+pub fn summary(report: &Report<'_>, lead: Option<&Line>) -> String {
+    let mut out = heading(&report.source.title);
+    let (units, findings) = (report.units, report.findings);
+    let lift = |kg: f64| units.signed_text(Measure::Mass, kg);
+    let heavy = &findings.heavy;
+    let light = &findings.light;
+    let last = findings.last_hold();
+    let mut answer = vec![
+        Line::plain(
+            "Heavy point",
+            format!("{} {}", lift(heavy.bare_kg), words::at(units, heavy.time_s, heavy.depth_m)),
+        ),
+        Line::plain(
+            "Light point",
+            format!(
+                "{} {} (at or below the last stop)",
+                lift(light.bare_kg),
+                words::at(units, light.time_s, light.depth_m)
+            ),
+        ),
+        Line {
+            label: "Failed wing".into(),
+            text: words::failed_wing(units, &findings.failed_wing),
+            within: Some(findings.failed_wing.verdict == SwimUp::CanSwim),
+        },
+    ];
+    if let Some(with_suit) = &findings.failed_wing_with_suit {
+        answer.push(Line {
+            label: "  with the suit".into(),
+            text: words::failed_wing(units, with_suit),
+            within: Some(with_suit.verdict == SwimUp::CanSwim),
+        });
+    }
+    answer.push(Line {
+        label: format!("Stop {}", units.text(Measure::Depth, last.depth_m)),
+        text: words::hold(units, last),
+        within: Some(last.planned.holds() && last.drained.holds()),
+    });
+    answer.push(Line {
+        label: "Wing".into(),
+        text: words::wing(units, &findings.wing),
+        within: Some(findings.wing.is_enough()),
+    });
+    answer.push(Line::plain("Turn buoyant", turns(report)));
+    answer.extend(lead.cloned());
+    answer.iter().for_each(|line| line.write(&mut out));
+    events(report, &mut out);
+    out
+}
+
+/// A labelled line of the answer.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Line {
+    /// Label on the left.
+    pub label: String,
+    /// The answer.
+    pub text: String,
+    /// Within or beyond a limit; `None` when there is none to meet.
+    pub within: Option<bool>,
+}
+
+impl Line {
+    /// A line without a limit.
+    pub fn plain(label: &str, text: String) -> Self {
+        Self { label: label.into(), text, within: None }
+    }
+
+    /// Writes it, wrapped, with a mark that says within or beyond without colour.
+    pub fn write(&self, out: &mut String) {
+        let (mark, style) = match self.within {
+            None => ("  ", Style::new()),
+            Some(true) => ("✓ ", WITHIN),
+            Some(false) => ("! ", BEYOND),
+        };
+        let indent = " ".repeat(LABEL + 4);
+        let wrapped = textwrap::fill(&self.text, textwrap::Options::new(WIDTH - LABEL - 4));
+        let body = wrapped.replace('\n', &format!("\n{indent}"));
+        let _ = writeln!(out, "{style}{mark}{style:#}{BOLD}{:<LABEL$}{BOLD:#}  {body}", self.label);
+    }
+}
+
+/// Title line of an output.
+pub fn heading(title: &str) -> String {
+    format!("{BOLD}{title}{BOLD:#}  {DIM}lightpoint {VERSION}{DIM:#}\n\n")
+}
+
+fn turns(report: &Report<'_>) -> String {
+    let diver = report.scenario.diver();
+    let turns: Vec<_> = report
+        .findings
+        .cylinders
+        .iter()
+        .filter_map(|finding| words::turn(report.units, &diver.cylinders[finding.cylinder].name, finding))
+        .collect();
+    if turns.is_empty() { "no cylinder turns from sinker to floater".into() } else { turns.join("; ") }
+}
+
+fn events(report: &Report<'_>, out: &mut String) {
+    if report.trace.events().is_empty() {
+        return;
+    }
+    out.push('\n');
+    for event in report.trace.events() {
+        let text = format!("• {}", words::event(report, event));
+        let _ = writeln!(out, "{}", textwrap::fill(&text, textwrap::Options::new(WIDTH).subsequent_indent("  ")));
+    }
+}
+
+/// The two-column table of every part at the heavy and the light point, with sums.
+pub fn parts_table(report: &Report<'_>) -> String {
+    let (units, findings) = (report.units, report.findings);
+    let rows = [findings.heavy.sample, findings.light.sample];
+    let unit = units.symbol(Measure::Mass);
+    let mut table = new_table();
+    table.set_header([
+        format!("Lift in water, {unit}"),
+        format!("heavy point\n{} min", clock(findings.heavy.time_s)),
+        format!("light point\n{} min", clock(findings.light.time_s)),
+    ]);
+    let number = |kg: Option<f64>| kg.map_or("—".into(), |kg| signed2(report, kg));
+    let mut sums = [0.0, 0.0];
+    for line in lines(report.scenario, report.trace, &rows) {
+        table.add_row([line.name.clone(), number(line.lift_kg[0]), number(line.lift_kg[1])]);
+        for (sum, lift) in sums.iter_mut().zip(&line.lift_kg) {
+            *sum += lift.unwrap_or(0.0);
+        }
+    }
+    table.add_row(["net, wing empty".to_owned(), signed2(report, sums[0]), signed2(report, sums[1])]);
+    align_numbers(&mut table, 1..3);
+    let text = table.to_string();
+    let note = "positive floats, negative sinks; — not carried then";
+    format!("{text}\n{DIM}{note}{DIM:#}\n")
+}
+
+/// Two decimals with a sign: the table is there to be added up by hand.
+fn signed2(report: &Report<'_>, kg: f64) -> String {
+    let text = crate::report::measure::fixed(report.units.value(Measure::Mass, kg), 2);
+    if text.starts_with('−') || text == "0.00" { text } else { format!("+{text}") }
+}
+
+/// A table as all outputs draw it.
+pub fn new_table() -> Table {
+    let mut table = Table::new();
+    table.load_style(presets::UTF8_HORIZONTAL_ONLY).set_content_arrangement(ContentArrangement::Disabled);
+    table
+}
+
+/// Right-aligns columns of numbers.
+pub fn align_numbers(table: &mut Table, columns: std::ops::Range<usize>) {
+    for column in columns {
+        if let Some(column) = table.column_mut(column) {
+            column.set_cell_alignment(CellAlignment::Right);
+        }
+    }
+}
+
+/// Notes on how the plan was read, and the cautions; the end of an output.
+pub fn footer(notes: &[String]) -> String {
+    let mut out = String::new();
+    let wrap = textwrap::Options::new(WIDTH).subsequent_indent("  ");
+    for note in notes {
+        let _ = writeln!(out, "{}", textwrap::fill(&format!("• {note}"), &wrap));
+    }
+    if !notes.is_empty() {
+        out.push('\n');
+    }
+    let _ = writeln!(out, "{DIM}{}{DIM:#}", textwrap::fill(CAUTIONS, WIDTH));
+    out
+}
