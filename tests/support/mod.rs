@@ -133,3 +133,59 @@ pub fn bare_at(trace: &lightpoint::sim::Trace, minute: f64) -> f64 {
 pub fn row_at(trace: &lightpoint::sim::Trace, minute: f64) -> usize {
     trace.samples().iter().position(|s| (s.time_s - minute * 60.0).abs() < 1e-6).expect("a row at that minute")
 }
+
+/// The reference dive of `tests/reference/case-a`, built in code: 70 minutes, four cylinders.
+pub fn case_a(settings: Settings) -> Scenario {
+    let mut parts: Vec<Part> = [
+        ("diver", Role::Person, 1, 84.0, 83.85),
+        ("dry suit shell", Role::Suit, 1, 4.0, 3.6),
+        ("undergarment fibres", Role::Suit, 1, 2.2, 1.6),
+        ("wing (empty)", Role::Wing, 1, 1.9, 1.8),
+        ("steel plate", Role::Gear, 1, 2.6, 0.33),
+        ("harness", Role::Gear, 1, 0.9, 0.8),
+        ("manifold and bands", Role::Gear, 1, 2.4, 0.30),
+        ("regulators", Role::Gear, 4, 1.1, 0.16),
+        ("light with battery", Role::Gear, 1, 1.6, 0.75),
+        ("fins, mask, small things", Role::Gear, 1, 3.4, 2.6),
+    ]
+    .into_iter()
+    .map(|(name, role, count, kg, litres)| Part { count, ..rigid(name, role, kg, litres / 1e3) })
+    .collect();
+    parts.push(rigid("lead", Role::Ballast, 3.0, 3.0 / 11_340.0));
+    let trimix = GasMix::new(0.21, 0.35).expect("valid mixture");
+    let nitrox = GasMix::new(0.50, 0.0).expect("valid mixture");
+    let fill = |spec| Cylinder::fill(spec, settings.equation).expect("valid cylinder");
+    let diver = Diver {
+        parts,
+        suit_gas: Some(lightpoint::diver::SuitGas { loft_m3: 0.011, spare_m3: 0.0, supply: CylinderSet::of([3]) }),
+        wing: Some(Wing { capacity_m3: 0.020, supply: CylinderSet::of([0]) }),
+        cylinders: vec![
+            fill(CylinderSpec { count: 2, ..cylinder("back", 10.5, 12.20, 13.4, trimix, 220.0) }),
+            fill(CylinderSpec { removable: true, ..cylinder("deco50", 11.1, 16.45, 15.0, nitrox, 200.0) }),
+            fill(CylinderSpec { removable: true, ..cylinder("oxygen", 5.7, 8.41, 7.8, GasMix::OXYGEN, 180.0) }),
+            fill(cylinder("argon", 1.5, 2.40, 2.6, GasMix::ARGON, 150.0)),
+        ],
+        lung_trim_m3: 1e-3,
+        swim_up_kg: 7.0,
+        head_out_m3: 8e-3,
+    };
+    let points = [
+        (3.0, 48.0, 0, 18.0),
+        (25.0, 48.0, 0, 20.0),
+        (28.0, 21.0, 0, 18.0),
+        (31.0, 21.0, 1, 16.0),
+        (32.0, 18.0, 1, 16.0),
+        (34.0, 18.0, 1, 16.0),
+        (35.0, 15.0, 1, 16.0),
+        (37.0, 15.0, 1, 16.0),
+        (38.0, 12.0, 1, 16.0),
+        (41.0, 12.0, 1, 16.0),
+        (42.0, 9.0, 1, 16.0),
+        (47.0, 9.0, 1, 16.0),
+        (48.0, 6.0, 1, 16.0),
+        (64.0, 6.0, 2, 15.0),
+        (70.0, 0.0, 2, 15.0),
+    ];
+    let profile = Profile::new(0.0, legs(&points), vec![]).expect("valid profile");
+    Scenario::new(diver, sea(33.0, 280.15), profile, settings).expect("valid dive")
+}
