@@ -1,0 +1,159 @@
+//! Values with their doubt: what a plan knows about a figure, and how a study may draw it.
+//!
+//! The words follow the GUM (JCGM 100:2008, sections 4.3.7 to 4.3.9): a value known only between limits is rectangular,
+//! one more likely in the middle triangular, one with a stated coverage normal.
+
+use crate::units;
+
+/// A value with its doubt, SI.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Estimate {
+    /// Central value, SI.
+    pub value: f64,
+    /// Doubt, if there is any.
+    pub doubt: Option<Doubt>,
+}
+
+impl Estimate {
+    /// A value without doubt.
+    pub const fn exact(value: f64) -> Self {
+        Self { value, doubt: None }
+    }
+
+    /// A value known only within `half_width` of itself: rectangular (GUM 4.3.7).
+    pub const fn within(value: f64, half_width: f64) -> Self {
+        Self { value, doubt: Some(Doubt { half_width, shape: Shape::Rectangular }) }
+    }
+
+    /// A value with a triangular doubt (GUM 4.3.9).
+    pub const fn triangular(value: f64, half_width: f64) -> Self {
+        Self { value, doubt: Some(Doubt { half_width, shape: Shape::Triangular }) }
+    }
+}
+
+/// Doubt of a value.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Doubt {
+    /// Half-width, SI, above zero: the limits of a rectangle or triangle, the coverage interval of a normal.
+    pub half_width: f64,
+    /// Distribution.
+    pub shape: Shape,
+}
+
+/// Distribution of a doubt.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Shape {
+    /// Every value within the half-width alike.
+    Rectangular,
+    /// Falling evenly from the middle to nothing at the half-width.
+    Triangular,
+    /// Normal; the share `coverage_frac` lies within the half-width.
+    Normal {
+        /// Coverage, above 0 and below 1.
+        coverage_frac: f64,
+    },
+}
+
+/// Physical kind of a figure; it says in which unit a value without context is SI, and how to show it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Kind {
+    /// kg
+    Mass,
+    /// m³
+    Volume,
+    /// m
+    Length,
+    /// m²
+    Area,
+    /// Pa
+    Pressure,
+    /// K
+    Temperature,
+    /// s
+    Duration,
+    /// m/s
+    Speed,
+    /// m³/s
+    FlowRate,
+    /// kg/m³
+    Density,
+    /// 1
+    Fraction,
+    /// practical salinity, 1
+    Salinity,
+}
+
+impl Kind {
+    /// The metric unit in which the trade says such a figure, and how many SI units it is. Temperatures are offset
+    /// by the zero of the Celsius scale as well: see [`Kind::to_trade`].
+    pub fn trade_unit(self) -> (&'static str, f64) {
+        match self {
+            Kind::Mass => ("kg", 1.0),
+            Kind::Volume => ("L", units::LITRE_M3),
+            Kind::Length => ("m", 1.0),
+            Kind::Area => ("m²", 1.0),
+            Kind::Pressure => ("bar", units::BAR_PA),
+            Kind::Temperature => ("°C", 1.0),
+            Kind::Duration => ("min", units::MINUTE_S),
+            Kind::Speed => ("m/min", 1.0 / units::MINUTE_S),
+            Kind::FlowRate => ("L/min", units::LITRE_M3 / units::MINUTE_S),
+            Kind::Density => ("kg/m³", 1.0),
+            Kind::Fraction => ("%", 0.01),
+            Kind::Salinity => ("PSU", 1.0),
+        }
+    }
+
+    /// An SI value in the trade's metric unit.
+    pub fn to_trade(self, value: f64) -> f64 {
+        let zero = if self == Kind::Temperature { units::ZERO_CELSIUS_K } else { 0.0 };
+        (value - zero) / self.trade_unit().1
+    }
+}
+
+/// Where a figure comes from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Origin {
+    /// Written in the plan without doubt.
+    Written,
+    /// Written in the plan with its doubt.
+    Estimated,
+    /// Measured, from the gear list.
+    Measured,
+    /// Estimated, from the gear list.
+    Listed,
+    /// A typical figure: a default, a generic cylinder shape, a material.
+    Typical,
+}
+
+impl Origin {
+    /// One word for tables.
+    pub fn word(self) -> &'static str {
+        match self {
+            Origin::Written => "written",
+            Origin::Estimated => "estimated",
+            Origin::Measured => "measured",
+            Origin::Listed => "listed",
+            Origin::Typical => "typical",
+        }
+    }
+}
+
+/// One figure that a dive was built from, in the order in which building asked for it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Input {
+    /// Key path in the plan, or file, line and column of the gear list.
+    pub path: String,
+    /// Name for tables: the piece and the quantity.
+    pub label: String,
+    /// Physical kind.
+    pub kind: Kind,
+    /// Central value and doubt, SI.
+    pub estimate: Estimate,
+    /// Where it comes from.
+    pub origin: Origin,
+    /// Inputs of one group share one error: readings of one scale, breathing rates of one diver. Their doubts move
+    /// together, each by its own half-width.
+    pub group: Option<String>,
+    /// Provenance, for typical and listed figures.
+    pub note: Option<String>,
+}
