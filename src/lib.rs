@@ -1,8 +1,12 @@
-//! temporary front page
+//! Net buoyancy of a diver through a whole dive.
+//!
+//! (front page follows)
+
 pub mod diver;
 pub mod estimate;
 pub mod findings;
 pub mod physics;
+pub mod plan;
 pub mod profile;
 pub mod report;
 pub mod scenario;

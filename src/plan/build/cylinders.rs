@@ -1,0 +1,379 @@
+//! Cylinders: shape or own figures, gas, fill.
+
+use super::Builder;
+use crate::diver::{Cylinder, CylinderSet, MAX_CYLINDERS};
+use crate::estimate::Kind;
+use crate::physics::gas::{GAS_TEMPERATURE_RANGE_K, GasError, GasMix, MAX_GAS_PA};
+use crate::physics::isotherm::Isotherm;
+use crate::plan::catalogue::{Shape, shape, shapes};
+use crate::plan::file::{CylinderTable, Gas, GasTable};
+use crate::plan::inputs::{Limit, shown};
+use crate::plan::key::Key;
+use crate::plan::note::Note;
+use crate::plan::problem::ProblemCode;
+use crate::plan::typical::{FILL_TEMPERATURE, LOW_PRESSURE};
+use crate::plan::words::did_you_mean;
+use crate::units::ATMOSPHERE_PA;
+
+/// Which cylinders a name of the plan stands for.
+#[derive(Debug, Default)]
+pub(super) struct Names {
+    entries: Vec<(String, CylinderSet)>,
+}
+
+impl Names {
+    fn get(&self, name: &str) -> Option<CylinderSet> {
+        self.entries.iter().find(|(known, _)| known == name).map(|(_, set)| *set)
+    }
+
+    /// The only name, if there is only one.
+    pub fn only(&self) -> Option<CylinderSet> {
+        match self.entries.as_slice() {
+            [(_, set)] => Some(*set),
+            _ => None,
+        }
+    }
+
+    fn words(&self) -> impl Iterator<Item = &str> {
+        self.entries.iter().map(|(name, _)| name.as_str())
+    }
+}
+
+/// Figures of one unit: a single cylinder, or a set of twins.
+struct Shell {
+    water_m3: f64,
+    mass_kg: f64,
+    external_m3: f64,
+}
+
+const FILL: Limit = Limit::Within(0.0, MAX_GAS_PA - ATMOSPHERE_PA);
+const TEMPERATURE: Limit = Limit::Within(*GAS_TEMPERATURE_RANGE_K.start(), *GAS_TEMPERATURE_RANGE_K.end());
+
+impl Builder<'_, '_> {
+    /// All cylinders, and what their names stand for.
+    pub(super) fn cylinders(&mut self, list: Key) -> (Vec<Cylinder>, Names) {
+        let plan = self.plan;
+        let mut cylinders = Vec::new();
+        let mut names = Names::default();
+        if plan.file.cylinder.is_empty() {
+            self.inputs.missing(list, || "a table [[cylinder]] with name, shape, gas and fill".into());
+        }
+        for (i, table) in plan.file.cylinder.iter().enumerate() {
+            self.cylinder(list.index(i), table, &mut cylinders, &mut names);
+        }
+        self.unique("cylinder", plan.file.cylinder.iter().map(|cylinder| cylinder.name.as_deref()));
+        if cylinders.len() > MAX_CYLINDERS {
+            let count = cylinders.len();
+            self.inputs.fault(ProblemCode::TooManyCylinders, list, || {
+                let help = "manifolded cylinders count as one: use count".into();
+                (format!("{count} cylinders, but a dive can have at most {MAX_CYLINDERS}"), Some(help))
+            });
+        }
+        (cylinders, names)
+    }
+
+    fn cylinder(&mut self, key: Key, table: &CylinderTable, cylinders: &mut Vec<Cylinder>, names: &mut Names) {
+        let name = table.name.as_deref().unwrap_or_default().trim();
+        if name.is_empty() {
+            self.inputs.missing(key.field("name"), || "name = \"back\"".into());
+        }
+        self.inputs.about(name);
+        let count = self.count(key, table.count);
+        let shape = self.shape(key, table);
+        let shell = self.shell(key, table, shape);
+        let mix = self.gas(key.field("gas"), table.gas.as_ref());
+        let fill_gauge_pa = self.inputs.need(key, "fill", &table.fill, FILL);
+        let fill_temperature_k =
+            self.inputs.or_typical(key, "fill_temperature", &table.fill_temperature, &FILL_TEMPERATURE, TEMPERATURE);
+        let low_gauge_pa = self.low_pressure(key, table);
+        self.note_overfill(name, shape, fill_gauge_pa);
+        let twins = shape.map_or(1, |shape| shape.count);
+        let apart = table.manifold == Some(false) && count * twins > 1;
+        if apart && twins > 1 {
+            self.inputs.fault(ProblemCode::WhichKeys, key.field("manifold"), || {
+                let help = "name the single shape with count = 2 for cylinders without a manifold".into();
+                ("a shape of twins has a manifold".into(), Some(help))
+            });
+        }
+        let together = if apart { 1 } else { count };
+        let of_all = f64::from(together);
+        let density_mol_m3 = self.fill_density(key, mix, fill_gauge_pa, fill_temperature_k);
+        let cylinder = Cylinder {
+            name: name.to_owned(),
+            count: together * twins,
+            water_m3: of_all * shell.water_m3,
+            external_m3: of_all * shell.external_m3,
+            shell_kg: of_all * shell.mass_kg,
+            mix,
+            filled_mol: of_all * shell.water_m3 * density_mol_m3,
+            fill_gauge_pa,
+            fill_temperature_k,
+            low_gauge_pa,
+            carried_at_start: table.carried.unwrap_or(true),
+            removable: table.removable.unwrap_or(false),
+        };
+        let first = cylinders.len();
+        if apart {
+            cylinders.extend((1..=count).map(|n| Cylinder { name: format!("{name} {n}"), ..cylinder.clone() }));
+        } else {
+            cylinders.push(cylinder);
+        }
+        names.entries.push((name.to_owned(), CylinderSet::of(first..cylinders.len())));
+        if apart {
+            // each can be named alone as well
+            for index in first..cylinders.len() {
+                names.entries.push((cylinders[index].name.clone(), CylinderSet::of([index])));
+            }
+        }
+    }
+
+    fn shape(&mut self, key: Key, table: &CylinderTable) -> Option<&'static Shape> {
+        let wanted = table.shape.as_deref()?;
+        let found = shape(wanted);
+        if found.is_none() {
+            self.inputs.fault(ProblemCode::UnknownShape, key.field("shape"), || {
+                let names = shapes().iter().flat_map(|shape| [shape.name.as_str(), shape.alias.as_str()]);
+                let help = did_you_mean(wanted, names).unwrap_or_else(|| {
+                    "name a generic shape such as \"steel 12 L 232 bar\", or give water, mass and external".into()
+                });
+                (format!("\"{wanted}\" is not a shape of the list"), Some(help))
+            });
+        }
+        found
+    }
+
+    /// Own figures, each with the shape's in its place where it is not written.
+    fn shell(&mut self, key: Key, table: &CylinderTable, shape: Option<&'static Shape>) -> Shell {
+        if shape.is_none() && table.shape.is_some() {
+            return Shell { water_m3: f64::NAN, mass_kg: f64::NAN, external_m3: f64::NAN };
+        }
+        let water_m3 = match (&table.water, shape) {
+            (None, Some(shape)) => {
+                self.inputs.typical_of(key.field("water"), Kind::Volume, shape.water(), &shape.provenance)
+            }
+            (water, _) => self.inputs.need(key, "water", water, Limit::Positive),
+        };
+        let mass_kg = match (&table.mass, shape) {
+            (None, Some(shape)) => {
+                self.inputs.typical_of(key.field("mass"), Kind::Mass, shape.mass(), &shape.provenance)
+            }
+            (mass, _) => self.inputs.need(key, "mass", mass, Limit::Positive),
+        };
+        let external_m3 = self.external(key, table, shape, mass_kg);
+        if external_m3 <= water_m3 {
+            let at = if table.external.is_some() { key.field("external") } else { key };
+            self.inputs.fault(ProblemCode::OutOfRange, at, || {
+                let (outer, inner) = (shown(external_m3 * 1e3), shown(water_m3 * 1e3));
+                (format!("displaced volume is {outer} L, but must be more than the water capacity of {inner} L"), None)
+            });
+        }
+        Shell { water_m3, mass_kg, external_m3 }
+    }
+
+    fn external(&mut self, key: Key, table: &CylinderTable, shape: Option<&'static Shape>, mass_kg: f64) -> f64 {
+        match (&table.external, &table.in_water, shape) {
+            (Some(external), None, _) => self.inputs.take(key.field("external"), external, Limit::Positive, None),
+            (None, Some(reading), _) => {
+                let group = table.scale.as_deref().map(|scale| ("scale", scale));
+                let lift_kg = self.inputs.take(key.field("in_water"), reading, Limit::Any, group);
+                self.volume_of_reading(key, key.field("in_water"), table.read_in.as_deref(), mass_kg, lift_kg)
+            }
+            (None, None, Some(shape)) => {
+                let volume_m3 =
+                    self.inputs.typical_of(key.field("external"), Kind::Volume, shape.external(), &shape.provenance);
+                // a heavier shell of the same shape is a thicker one: V = V₀ + (m − m₀)/ρ_metal
+                volume_m3 + (mass_kg - shape.mass_kg) / shape.metal_kg_m3()
+            }
+            (external, reading, None) | (external, reading, Some(_)) => {
+                let both = external.is_some() && reading.is_some();
+                self.inputs.fault(ProblemCode::WhichKeys, key, || {
+                    let what = if both { "has both external and in_water" } else { "needs a shape, or external or in_water" };
+                    let help = "write shape = \"steel 12 L 232 bar\", or external = \"12.2 L\", or in_water (empty) with read_in";
+                    (format!("{key} {what}"), Some(help.into()))
+                });
+                f64::NAN
+            }
+        }
+    }
+
+    fn low_pressure(&mut self, key: Key, table: &CylinderTable) -> f64 {
+        let plan = self.plan;
+        match (&table.low, plan.file.dive.as_ref().and_then(|dive| dive.low_pressure.as_ref())) {
+            (Some(low), _) => self.inputs.exact(key.field("low"), low, FILL),
+            (None, Some(low)) => self.inputs.exact(Key::Root.field("dive").field("low_pressure"), low, FILL),
+            (None, None) => self.inputs.typical(key.field("low"), &LOW_PRESSURE),
+        }
+    }
+
+    fn note_overfill(&mut self, name: &str, shape: Option<&Shape>, fill_pa: f64) {
+        let Some(shape) = shape else { return };
+        // half a bar is rounding between psi and bar
+        if !self.is_draw() && fill_pa > shape.working_pa + 0.5e5 {
+            self.notes.push(Note::Overfilled { name: name.into(), fill_pa, working_pa: shape.working_pa });
+        }
+    }
+
+    /// Molar density of a fill, from a table where there is one.
+    fn fill_density(&mut self, key: Key, mix: GasMix, gauge_pa: f64, temperature_k: f64) -> f64 {
+        let pressure_pa = gauge_pa + ATMOSPHERE_PA;
+        let equation = self.equation;
+        let fits = |table: &Isotherm| *table.mix() == mix && table.temperature_k() == temperature_k;
+        if let Some((_, table)) = self.tables.iter().find(|(known, table)| *known == equation && fits(table)) {
+            return table.density_mol_m3(pressure_pa);
+        }
+        if pressure_pa.is_nan() || temperature_k.is_nan() {
+            return f64::NAN; // told before
+        }
+        if !self.is_draw() && !self.made.iter().any(|(_, table)| fits(table)) {
+            self.made.extend(Isotherm::new(mix, temperature_k, equation).ok().map(|table| (equation, table)));
+        }
+        match mix.molar_density_mol_m3(pressure_pa, temperature_k, equation) {
+            Ok(density) => density,
+            Err(error) => {
+                self.inputs.fault(ProblemCode::OutOfRange, key.field("fill"), || (error.to_string(), None));
+                f64::NAN
+            }
+        }
+    }
+
+    fn gas(&mut self, at: Key, gas: Option<&Gas>) -> GasMix {
+        let mix = match gas {
+            None => {
+                self.inputs
+                    .missing(at, || "gas = \"air\", \"nitrox 32\", \"trimix 18/45\" or { o2 = \"32 %\" }".into());
+                return GasMix::AIR;
+            }
+            Some(Gas::Name(name)) => match named_gas(name) {
+                Some(mix) => mix,
+                None => {
+                    self.inputs.fault(ProblemCode::UnknownGas, at, || {
+                        let known = ["air", "oxygen", "argon", "helium", "nitrox", "trimix", "heliox"];
+                        let help = "write air, oxygen, argon, helium, \"nitrox 32\", \"trimix 18/45\", \"heliox 16/84\", or the shares as { o2 = \"32 %\", he = \"0 %\" }";
+                        let word = name.split_whitespace().next().unwrap_or_default();
+                        let near = did_you_mean(word, known).filter(|_| !known.contains(&word));
+                        (format!("\"{name}\" is not a gas"), Some(near.map_or(help.into(), |near| format!("{near} {help}"))))
+                    });
+                    return GasMix::AIR;
+                }
+            },
+            Some(Gas::Shares(table)) => self.shares(at, table),
+        };
+        mix.unwrap_or_else(|error| {
+            self.inputs.fault(ProblemCode::MixtureSum, at, || {
+                let message = match error {
+                    GasError::Sum { sum } => format!("the shares sum to {} %, past 100 %", shown(sum * 100.0)),
+                    other => other.to_string(),
+                };
+                (message, Some("shares of oxygen, helium and argon; the rest is nitrogen".into()))
+            });
+            GasMix::AIR
+        })
+    }
+
+    fn shares(&mut self, at: Key, table: &GasTable) -> Result<GasMix, GasError> {
+        let share = Limit::Within(0.0, 1.0);
+        let mut take = |key: &'static str, given: &Option<_>| match given {
+            Some(quantity) => self.inputs.take(at.field(key), quantity, share, None),
+            None => 0.0,
+        };
+        let (o2, he, ar) = (take("o2", &table.o2), take("he", &table.he), take("ar", &table.ar));
+        if o2.is_nan() || he.is_nan() || ar.is_nan() {
+            return Ok(GasMix::AIR); // told before
+        }
+        if let Some(n2) = &table.n2 {
+            let n2 = self.inputs.exact(at.field("n2"), n2, share);
+            let sum = o2 + he + ar + n2;
+            // a tenth of a per cent is what analysers and printed mixtures round to
+            if (sum - 1.0).abs() > 1e-3 && !self.is_draw() {
+                self.inputs.fault(ProblemCode::MixtureSum, at, || {
+                    let help = "leave n2 out: the rest is nitrogen".into();
+                    (format!("the shares sum to {} %, not to 100 %", shown(sum * 100.0)), Some(help))
+                });
+                return Ok(GasMix::AIR);
+            }
+        }
+        GasMix::with_argon(o2, he, ar)
+    }
+
+    /// The supply of suit or wing.
+    pub(super) fn supply(
+        &mut self,
+        key: Key,
+        bag: &'static str,
+        supply: &Option<String>,
+        names: &Names,
+    ) -> CylinderSet {
+        let at = key.field("supply");
+        let Some(name) = supply else {
+            self.inputs.fault(ProblemCode::MissingSupply, at, || {
+                let help = "write supply = \"back\", the name of the cylinder that inflates it".into();
+                (format!("the {bag} has no supply"), Some(help))
+            });
+            return CylinderSet::EMPTY;
+        };
+        self.named(at, name, names)
+    }
+
+    /// What a name stands for; empty and a problem if it stands for nothing.
+    pub(super) fn named(&mut self, at: Key, name: &str, names: &Names) -> CylinderSet {
+        names.get(name.trim()).unwrap_or_else(|| {
+            self.inputs.fault(ProblemCode::UnknownCylinder, at, || {
+                let help = did_you_mean(name, names.words()).or_else(|| {
+                    let known: Vec<&str> = names.words().collect();
+                    (!known.is_empty()).then(|| format!("the cylinders are {}", crate::plan::words::all_of(&known)))
+                });
+                (format!("there is no cylinder \"{name}\""), help)
+            });
+            CylinderSet::EMPTY
+        })
+    }
+}
+
+/// A gas by its name. `Some(Err)` when the name is one, but its shares do not sum.
+fn named_gas(name: &str) -> Option<Result<GasMix, GasError>> {
+    let lower = name.trim().to_lowercase();
+    match lower.as_str() {
+        "air" => return Some(Ok(GasMix::AIR)),
+        "oxygen" => return Some(Ok(GasMix::OXYGEN)),
+        "argon" => return Some(Ok(GasMix::ARGON)),
+        "helium" => return Some(Ok(GasMix::HELIUM)),
+        _ => {}
+    }
+    let (kind, shares) = lower.split_once(char::is_whitespace)?;
+    let percent = |text: &str| -> Option<f64> {
+        let text = text.trim();
+        let digits = !text.is_empty() && text.bytes().all(|b| b.is_ascii_digit() || b == b'.');
+        digits.then(|| text.parse::<f64>().ok())?.map(|percent| percent / 100.0)
+    };
+    match kind {
+        "nitrox" => Some(GasMix::new(percent(shares)?, 0.0)),
+        "trimix" | "heliox" => {
+            let (o2, he) = shares.split_once('/')?;
+            let (o2, he) = (percent(o2)?, percent(he)?);
+            // a heliox that leaves nitrogen over is a misprint
+            if kind == "heliox" && (o2 + he - 1.0).abs() > 1e-3 {
+                return Some(Err(GasError::Sum { sum: o2 + he }));
+            }
+            Some(GasMix::new(o2, he))
+        }
+        _ => None,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn gases_by_name() {
+        assert_eq!(named_gas("Air"), Some(Ok(GasMix::AIR)));
+        assert_eq!(named_gas("nitrox 32"), Some(GasMix::new(0.32, 0.0)));
+        assert_eq!(named_gas("trimix 18/45"), Some(GasMix::new(0.18, 0.45)));
+        assert_eq!(named_gas("trimix 18 / 45"), Some(GasMix::new(0.18, 0.45)));
+        assert!(matches!(named_gas("trimix 60/50"), Some(Err(GasError::Sum { .. }))));
+        assert!(matches!(named_gas("heliox 16/80"), Some(Err(_))));
+        for nonsense in ["nitrox", "nitrox x", "trimix 18", "trimix 18/-4", "steam 5", ""] {
+            assert!(named_gas(nonsense).is_none(), "{nonsense}");
+        }
+    }
+}

@@ -1,0 +1,236 @@
+//! From the plan to a [`Scenario`]: every figure asked for in one order, every problem collected.
+//!
+//! [`site`] the water · [`bodies`] diver, parts, ballast, suit, wing · [`cylinders`] cylinders and gases · [`dive`] legs,
+//! changes and settings.
+
+mod bodies;
+mod cylinders;
+mod dive;
+mod profile_rows;
+mod site;
+
+use thiserror::Error;
+
+use crate::diver::{Body, Diver, DiverError};
+use crate::estimate::Input;
+use crate::physics::gas::{EquationOfState, GasError};
+use crate::physics::isotherm::Isotherm;
+use crate::physics::water::{Water, WaterError};
+use crate::plan::Plan;
+use crate::plan::inputs::Inputs;
+use crate::plan::key::Key;
+use crate::plan::note::Note;
+use crate::plan::problem::{Problem, ProblemCode, Problems};
+use crate::profile::{Profile, ProfileError};
+use crate::scenario::{Scenario, ScenarioError, Settings};
+
+pub(crate) use profile_rows::ProfileRows;
+
+/// A plan made into a dive.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Built {
+    /// The dive, with every figure at its central value.
+    pub scenario: Scenario,
+    /// Every figure that was used, in the order in which it was asked for. The n-th one with a doubt is the n-th number
+    /// of a draw.
+    pub inputs: Vec<Input>,
+    /// What a reader should know about it.
+    pub notes: Vec<Note>,
+    /// Gas tables of this dive and of its fills, to be handed to [`Plan::build_draw`].
+    pub tables: Vec<(EquationOfState, Isotherm)>,
+}
+
+impl Built {
+    /// The figures with a doubt: what a draw gives numbers for, in this order.
+    pub fn uncertain(&self) -> impl Iterator<Item = &Input> {
+        self.inputs.iter().filter(|input| input.estimate.doubt.is_some())
+    }
+
+    /// The central values of [`Built::uncertain`].
+    pub fn central(&self) -> Vec<f64> {
+        self.uncertain().map(|input| input.estimate.value).collect()
+    }
+}
+
+/// Why drawn numbers make no dive.
+#[derive(Clone, Debug, Error, PartialEq)]
+pub enum DrawError {
+    /// Too few or too many numbers.
+    #[error("{given} numbers for {needed} uncertain figures")]
+    Count {
+        /// Numbers given.
+        given: usize,
+        /// Uncertain figures of the plan.
+        needed: usize,
+    },
+    /// A drawn number, or what follows from it, is impossible.
+    #[error("a drawn figure is impossible: {0}")]
+    Impossible(ProblemCode),
+    /// The water.
+    #[error(transparent)]
+    Water(#[from] WaterError),
+    /// A gas.
+    #[error(transparent)]
+    Gas(#[from] GasError),
+    /// A cylinder.
+    #[error(transparent)]
+    Diver(#[from] DiverError),
+    /// The profile.
+    #[error(transparent)]
+    Profile(#[from] ProfileError),
+    /// The dive as a whole.
+    #[error(transparent)]
+    Scenario(#[from] ScenarioError),
+}
+
+/// What building a plan works with.
+pub(crate) struct Builder<'p, 'd> {
+    plan: &'p Plan,
+    inputs: Inputs<'d>,
+    notes: Vec<Note>,
+    equation: EquationOfState,
+    /// Density of the site's water at the surface, kg/m³, for pieces read there.
+    surface_kg_m3: f64,
+    tables: &'d [(EquationOfState, Isotherm)],
+    /// tables made on the way, to be handed on
+    made: Vec<(EquationOfState, Isotherm)>,
+}
+
+impl Plan {
+    /// The dive of this plan, every figure at its central value.
+    ///
+    /// # Errors
+    /// Everything that is wrong with the plan, at once.
+    pub fn build(&self) -> Result<Built, Problems> {
+        self.collect(Vec::new(), Vec::new())
+    }
+
+    /// Builds on top of problems that reading the plan found.
+    pub(crate) fn collect(&self, told: Vec<Problem>, ignored: Vec<String>) -> Result<Built, Problems> {
+        let mut builder = Builder::new(self, Inputs::collecting(ignored), &[]);
+        let scenario = builder.scenario(Settings::default().step_s);
+        let mut problems = told;
+        problems.append(&mut builder.inputs.problems);
+        match scenario {
+            Ok(scenario) if problems.is_empty() => {
+                builder.closing_notes();
+                let mut tables = scenario.tables();
+                tables.append(&mut builder.made);
+                Ok(Built { scenario, inputs: builder.inputs.list, notes: builder.notes, tables })
+            }
+            outcome => {
+                if let (Err(error), true) = (outcome, problems.is_empty()) {
+                    problems.push(refused(&error));
+                }
+                Err(self.placed(problems))
+            }
+        }
+    }
+
+    /// The dive with drawn numbers in place of the uncertain figures ([`Built::uncertain`], in that order).
+    ///
+    /// `tables` are those of [`Built::tables`]; a gas that is in them at its temperature is not computed again.
+    ///
+    /// # Errors
+    /// Numbers that make no dive: a mass below zero, a reading that implies a negative volume.
+    pub fn build_draw(
+        &self,
+        values: &[f64],
+        tables: &[(EquationOfState, Isotherm)],
+        step_s: f64,
+    ) -> Result<Scenario, DrawError> {
+        let mut builder = Builder::new(self, Inputs::drawn(values), tables);
+        let scenario = builder.scenario(step_s);
+        let needed = builder.inputs.asked();
+        if let Some(code) = builder.inputs.failure() {
+            return Err(DrawError::Impossible(code));
+        }
+        if scenario.is_ok() && needed != values.len() {
+            return Err(DrawError::Count { given: values.len(), needed });
+        }
+        scenario
+    }
+}
+
+fn refused(error: &DrawError) -> Problem {
+    Problem {
+        code: ProblemCode::Refused,
+        path: String::new(),
+        source: 0,
+        span: 0..0,
+        message: error.to_string(),
+        help: None,
+    }
+}
+
+impl<'p, 'd> Builder<'p, 'd> {
+    fn new(plan: &'p Plan, inputs: Inputs<'d>, tables: &'d [(EquationOfState, Isotherm)]) -> Self {
+        Self {
+            plan,
+            inputs,
+            notes: Vec::new(),
+            equation: EquationOfState::default(),
+            surface_kg_m3: f64::NAN,
+            tables,
+            made: Vec::new(),
+        }
+    }
+
+    /// The whole, in the order of the file. Goes on after a problem as far as it can, so that all are found.
+    fn scenario(&mut self, step_s: f64) -> Result<Scenario, DrawError> {
+        let root = Key::Root;
+        self.equation = self.gas_law(root.field("dive"));
+        let water = self.water(root.field("site"));
+        if let Ok(water) = &water {
+            self.surface_kg_m3 = water.density_kg_m3(0, 0.0);
+        }
+        let (cylinders, names) = self.cylinders(root.field("cylinder"));
+        let diver = self.diver(&names, cylinders);
+        let course = self.course(root.field("dive"), water.as_ref().ok(), &names, &diver);
+        if let Some(code) = self.inputs.failure() {
+            return Err(DrawError::Impossible(code)); // the caller has the problems themselves
+        }
+        let (profile, last_stop_m) = course?;
+        self.assemble(diver, water?, profile, Settings { step_s, equation: self.equation, last_stop_m })
+    }
+
+    fn assemble(
+        &mut self,
+        diver: Diver,
+        water: Water,
+        profile: Profile,
+        settings: Settings,
+    ) -> Result<Scenario, DrawError> {
+        Ok(Scenario::with_tables(diver, water, profile, settings, self.tables)?)
+    }
+
+    /// Whether building from drawn numbers, where nobody reads notes.
+    fn is_draw(&self) -> bool {
+        self.inputs.is_draw()
+    }
+
+    fn closing_notes(&mut self) {
+        let typical: Vec<String> = self
+            .inputs
+            .list
+            .iter()
+            .filter(|input| input.origin == crate::estimate::Origin::Typical)
+            .map(|input| input.label.clone())
+            .collect();
+        if !typical.is_empty() {
+            self.notes.push(Note::Typical(typical));
+        }
+    }
+
+    /// Lists the parts that do not follow a change of water.
+    fn note_readings(&mut self, diver: &Diver) {
+        if self.is_draw() {
+            return;
+        }
+        let bare = diver.parts.iter().filter(|part| matches!(part.body, Body::Reading { .. }));
+        let names: Vec<String> = bare.map(|part| part.name.clone()).collect();
+        if !names.is_empty() {
+            self.notes.push(Note::BareReadings(names));
+        }
+    }
+}

@@ -1,0 +1,350 @@
+//! The one way by which a figure gets from the plan into a dive.
+//!
+//! Building asks for every figure through [`Inputs`]. Reading a plan, it collects what is wrong and lists what was
+//! asked for. Building from drawn numbers, it hands out the drawn number in place of each uncertain figure instead: the
+//! same code asks in the same order, so the n-th uncertain figure of the list is the n-th number of a draw.
+
+use crate::estimate::{Estimate, Input, Kind, Origin};
+use crate::plan::key::Key;
+use crate::plan::problem::{Problem, ProblemCode};
+use crate::plan::quantity::{Quantity, QuantityError};
+use crate::plan::typical::Typical;
+use crate::plan::unit::{Dimension, unit_list};
+
+/// Which values a figure may have, SI.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) enum Limit {
+    /// Any finite one.
+    Any,
+    /// Zero or more.
+    NotNegative,
+    /// Above zero.
+    Positive,
+    /// From, to.
+    Within(f64, f64),
+}
+
+impl Limit {
+    fn holds(self, value: f64) -> bool {
+        match self {
+            Limit::Any => true,
+            Limit::NotNegative => value >= 0.0,
+            Limit::Positive => value > 0.0,
+            Limit::Within(low, high) => (low..=high).contains(&value),
+        }
+    }
+
+    fn words(self, kind: Kind) -> String {
+        let unit = kind.trade_unit().0;
+        match self {
+            Limit::Any => "a number".into(),
+            Limit::NotNegative => "zero or more".into(),
+            Limit::Positive => "more than zero".into(),
+            Limit::Within(low, high) => {
+                format!("between {} and {} {unit}", shown(kind.to_trade(low)), shown(kind.to_trade(high)))
+            }
+        }
+    }
+}
+
+/// A number for a message: rounded where rounding does no harm.
+pub(crate) fn shown(value: f64) -> String {
+    let rounded = (value * 1e4).round() / 1e4;
+    format!("{}", if rounded == 0.0 && value != 0.0 { value } else { rounded + 0.0 })
+}
+
+/// Figures that several pieces share: asked for once, then the same number for all.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) enum Shared {
+    /// A typical figure, by name.
+    Typical(&'static str),
+    /// A figure of a row of the gear list.
+    Listed(usize, &'static str),
+    /// A rate of a kind of leg.
+    Rate(&'static str),
+}
+
+/// A group of inputs whose errors move together; made into text only when listed.
+pub(crate) type Group<'a> = Option<(&'static str, &'a str)>;
+
+/// What was asked for, and what is wrong.
+#[derive(Debug)]
+pub(crate) struct Inputs<'d> {
+    /// The numbers of a draw, if this is one.
+    draw: Option<&'d [f64]>,
+    /// How many uncertain figures were asked for.
+    asked: usize,
+    failed: Option<ProblemCode>,
+    shared: Vec<(Shared, f64)>,
+    about: String,
+    ignored: Vec<String>,
+    /// What is wrong.
+    pub problems: Vec<Problem>,
+    /// What was asked for.
+    pub list: Vec<Input>,
+}
+
+impl<'d> Inputs<'d> {
+    /// For reading a plan. Problems of `ignored` paths were told before.
+    pub fn collecting(ignored: Vec<String>) -> Self {
+        Self::with(None, ignored)
+    }
+
+    /// For building from drawn numbers.
+    pub fn drawn(values: &'d [f64]) -> Self {
+        Self::with(Some(values), Vec::new())
+    }
+
+    fn with(draw: Option<&'d [f64]>, ignored: Vec<String>) -> Self {
+        Self {
+            draw,
+            asked: 0,
+            failed: None,
+            shared: Vec::new(),
+            about: String::new(),
+            ignored,
+            problems: Vec::new(),
+            list: Vec::new(),
+        }
+    }
+
+    /// Whether this builds from drawn numbers.
+    pub fn is_draw(&self) -> bool {
+        self.draw.is_some()
+    }
+
+    /// How many uncertain figures were asked for.
+    pub fn asked(&self) -> usize {
+        self.asked
+    }
+
+    /// The first problem's code, if anything is wrong.
+    pub fn failure(&self) -> Option<ProblemCode> {
+        self.failed
+    }
+
+    /// Names the piece to which the next figures belong.
+    pub fn about(&mut self, name: &str) {
+        if !self.is_draw() {
+            self.about.clear();
+            self.about.push_str(name);
+        }
+    }
+
+    /// A figure that must be there. `NaN` when it is not, or is wrong.
+    pub fn need<D: Dimension>(
+        &mut self,
+        table: Key,
+        key: &'static str,
+        given: &Option<Quantity<D>>,
+        limit: Limit,
+    ) -> f64 {
+        match given {
+            Some(quantity) => self.take(table.field(key), quantity, limit, None),
+            None => {
+                self.missing(table.field(key), || format!("{} = \"{}\"", key, D::EXAMPLE));
+                f64::NAN
+            }
+        }
+    }
+
+    /// A figure with a typical one in its place when it is not written.
+    pub fn or_typical<D: Dimension>(
+        &mut self,
+        table: Key,
+        key: &'static str,
+        given: &Option<Quantity<D>>,
+        typical: &'static Typical,
+        limit: Limit,
+    ) -> f64 {
+        match given {
+            Some(quantity) => self.take(table.field(key), quantity, limit, None),
+            None => self.typical(table.field(key), typical),
+        }
+    }
+
+    /// A written figure. `NaN` when it is wrong.
+    pub fn take<D: Dimension>(&mut self, at: Key, quantity: &Quantity<D>, limit: Limit, group: Group) -> f64 {
+        let estimate = match quantity.estimate() {
+            Ok(estimate) => estimate,
+            Err(error) => {
+                self.bad_quantity::<D>(at, error);
+                return f64::NAN;
+            }
+        };
+        let origin = match at {
+            Key::Cell(cell) => cell.origin,
+            _ if estimate.doubt.is_some() => Origin::Estimated,
+            _ => Origin::Written,
+        };
+        let value = self.pass(estimate, |inputs| Input {
+            path: at.to_string(),
+            label: inputs.label(&at),
+            kind: D::KIND,
+            estimate,
+            origin,
+            group: group.map(|(kind, name)| if name.is_empty() { kind.into() } else { format!("{kind} {name}") }),
+            note: match at {
+                Key::Cell(cell) => cell.note.map(str::to_owned),
+                _ => None,
+            },
+        });
+        if !limit.holds(value) {
+            self.fault(ProblemCode::OutOfRange, at, || {
+                let message =
+                    format!("{} is {}, but must be {}", at.last_word(), quantity.text(), limit.words(D::KIND));
+                (message, None)
+            });
+        }
+        value
+    }
+
+    /// A written figure that is taken as it is planned: depths, times.
+    pub fn exact<D: Dimension>(&mut self, at: Key, quantity: &Quantity<D>, limit: Limit) -> f64 {
+        let estimate = match quantity.estimate() {
+            Ok(estimate) => estimate,
+            Err(error) => {
+                self.bad_quantity::<D>(at, error);
+                return f64::NAN;
+            }
+        };
+        if estimate.doubt.is_some() {
+            self.fault(ProblemCode::Doubt, at, || {
+                let help = "doubts belong to the figures of diver, gear, water and breathing".into();
+                (format!("{} is taken as planned, so it carries no ±", at.last_word()), Some(help))
+            });
+        }
+        if !limit.holds(estimate.value) {
+            self.fault(ProblemCode::OutOfRange, at, || {
+                let message =
+                    format!("{} is {}, but must be {}", at.last_word(), quantity.text(), limit.words(D::KIND));
+                (message, None)
+            });
+        }
+        estimate.value
+    }
+
+    /// A typical figure, the same for all who ask for it.
+    pub fn typical(&mut self, at: Key, typical: &'static Typical) -> f64 {
+        let once = Shared::Typical(typical.name);
+        self.once(once, |inputs| {
+            inputs.pass(typical.estimate, |_| Input {
+                path: at.to_string(),
+                label: typical.name.into(),
+                kind: typical.kind,
+                estimate: typical.estimate,
+                origin: Origin::Typical,
+                group: None,
+                note: Some(typical.source.into()),
+            })
+        })
+    }
+
+    /// A typical figure of one piece, such as a shape's mass.
+    pub fn typical_of(&mut self, at: Key, kind: Kind, estimate: Estimate, source: &str) -> f64 {
+        self.pass(estimate, |inputs| Input {
+            path: at.to_string(),
+            label: inputs.label(&at),
+            kind,
+            estimate,
+            origin: Origin::Typical,
+            group: None,
+            note: Some(source.into()),
+        })
+    }
+
+    /// A figure that is asked for once and then shared.
+    pub fn once(&mut self, which: Shared, ask: impl FnOnce(&mut Self) -> f64) -> f64 {
+        if let Some((_, value)) = self.shared.iter().find(|(known, _)| *known == which) {
+            return *value;
+        }
+        let value = ask(self);
+        self.shared.push((which, value));
+        value
+    }
+
+    /// Lists the figure, or hands out the drawn number.
+    fn pass(&mut self, estimate: Estimate, list: impl FnOnce(&Self) -> Input) -> f64 {
+        let uncertain = estimate.doubt.is_some();
+        let index = self.asked;
+        self.asked += usize::from(uncertain);
+        match self.draw {
+            Some(values) if uncertain => values.get(index).copied().unwrap_or(f64::NAN),
+            Some(_) => estimate.value,
+            None => {
+                let input = list(self);
+                self.list.push(input);
+                estimate.value
+            }
+        }
+    }
+
+    fn label(&self, at: &Key) -> String {
+        let word = at.last_word();
+        if self.about.is_empty() { word } else { format!("{}, {word}", self.about) }
+    }
+
+    fn bad_quantity<D: Dimension>(&mut self, at: Key, error: &QuantityError) {
+        let code = match error {
+            QuantityError::NoUnit { .. } => ProblemCode::NoUnit,
+            QuantityError::Unit { .. } => ProblemCode::UnknownUnit,
+            QuantityError::NotFinite { .. } => ProblemCode::NotFinite,
+            QuantityError::Doubt | QuantityError::Shape { .. } => ProblemCode::Doubt,
+            _ => ProblemCode::NotQuantity,
+        };
+        self.fault(code, at, || {
+            let help = match error {
+                QuantityError::Shape { .. } => {
+                    "write (95%) for a normal distribution, (triangular), or nothing for a rectangular one".into()
+                }
+                QuantityError::Doubt => format!("write \"{} ± ...\" with the half-width above zero", D::EXAMPLE),
+                _ => format!("write a {} in {}, such as \"{}\"", D::NAME, unit_list::<D>(), D::EXAMPLE),
+            };
+            (format!("{}: {error}", at.last_word()), Some(help))
+        });
+    }
+
+    /// A key that must be there and is not; `example` is how to write it.
+    pub fn missing(&mut self, at: Key, example: impl FnOnce() -> String) {
+        self.fault(ProblemCode::MissingKey, at, || {
+            let path = at.to_string();
+            (format!("{path} is missing"), Some(format!("write {}", example())))
+        });
+    }
+
+    /// Something wrong: message and help are made only when somebody reads them.
+    pub fn fault(&mut self, code: ProblemCode, at: Key, words: impl FnOnce() -> (String, Option<String>)) {
+        self.failed.get_or_insert(code);
+        if self.is_draw() {
+            return;
+        }
+        let path = at.to_string();
+        if self.is_ignored(&path, code) {
+            return;
+        }
+        let (message, help) = words();
+        let (source, span) = match at {
+            Key::Cell(cell) => (cell.source, cell.span.0..cell.span.1),
+            _ => (0, 0..0), // found later from the path
+        };
+        self.problems.push(Problem { code, path, source, span, message, help });
+    }
+
+    /// Whether something below a table was told before.
+    pub fn touched(&self, table: &str) -> bool {
+        self.ignored
+            .iter()
+            .any(|told| told.strip_prefix(table).is_some_and(|rest| rest.is_empty() || rest.starts_with('.')))
+    }
+
+    /// Whether a problem follows from one that was told before: a value that could not be read is not missing.
+    fn is_ignored(&self, path: &str, code: ProblemCode) -> bool {
+        self.ignored.iter().any(|told| {
+            let below =
+                path.strip_prefix(told.as_str()).is_some_and(|rest| rest.is_empty() || rest.starts_with(['.', '[']));
+            let whole_table =
+                code == ProblemCode::WhichKeys && told.rsplit_once('.').is_some_and(|(table, _)| table == path);
+            below || whole_table
+        })
+    }
+}

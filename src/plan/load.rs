@@ -1,0 +1,196 @@
+//! Reading a plan and the files beside it.
+
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use sha2::{Digest, Sha256};
+
+use crate::plan::Plan;
+use crate::plan::build::ProfileRows;
+use crate::plan::gear::GearList;
+use crate::plan::place::Places;
+use crate::plan::problem::{Problem, ProblemCode, Problems, Source};
+use crate::plan::{read, set};
+
+/// Largest file that is read, bytes. A plan has a few kilobytes, a day's profile at one row a second under two megabytes.
+pub const MAX_FILE_BYTES: u64 = 2_000_000;
+
+impl Plan {
+    /// Reads a plan and the files that it names.
+    ///
+    /// # Errors
+    /// Everything that is wrong with it, at once.
+    pub fn load(path: impl AsRef<Path>) -> Result<Plan, Problems> {
+        Plan::load_with(path, &[])
+    }
+
+    /// The same with changes on top: `("suit.loft", "14 L")`, `("cylinder.back.fill", "200 bar")`.
+    ///
+    /// # Errors
+    /// As [`Plan::load`], and changes that name nothing in the plan.
+    pub fn load_with(path: impl AsRef<Path>, sets: &[(String, String)]) -> Result<Plan, Problems> {
+        let path = path.as_ref();
+        let shown = path.display().to_string();
+        let name = path.file_stem().map_or_else(|| shown.clone(), |stem| stem.to_string_lossy().into_owned());
+        let text = read_text(path).map_err(|(code, message, text)| alone(&shown, code, message, text))?;
+        Plan::from_text(&text, &shown, &name, path.parent().unwrap_or(Path::new("")), sets)
+    }
+
+    /// A plan from its text; `name` is what messages call it, `dir` where the files beside it are.
+    ///
+    /// # Errors
+    /// As [`Plan::load`].
+    pub fn parse(text: &str, name: &str, dir: impl AsRef<Path>) -> Result<Plan, Problems> {
+        Plan::parse_with(text, name, dir, &[])
+    }
+
+    /// The same with changes on top.
+    ///
+    /// # Errors
+    /// As [`Plan::load_with`].
+    pub fn parse_with(
+        text: &str,
+        name: &str,
+        dir: impl AsRef<Path>,
+        sets: &[(String, String)],
+    ) -> Result<Plan, Problems> {
+        let short = Path::new(name).file_stem().map_or_else(|| name.to_owned(), |s| s.to_string_lossy().into_owned());
+        Plan::from_text(text, name, &short, dir.as_ref(), sets)
+    }
+
+    /// The plan that is built into the program: an invented dive.
+    ///
+    /// # Errors
+    /// None; a test builds it.
+    pub fn demonstration(sets: &[(String, String)]) -> Result<Plan, Problems> {
+        let text = include_str!("../../profiles/cold-trimix.toml");
+        Plan::from_text(text, "demonstration", "demonstration", Path::new(""), sets)
+    }
+
+    fn from_text(text: &str, shown: &str, name: &str, dir: &Path, sets: &[(String, String)]) -> Result<Plan, Problems> {
+        let original = text.strip_prefix('\u{feff}').unwrap_or(text);
+        let changed = set::apply(original, sets).map_err(|(message, help)| {
+            let mut problems = alone(shown, ProblemCode::BadSet, message, String::new());
+            problems.list[0].help = help;
+            problems
+        })?;
+        let shown = if sets.is_empty() { shown.to_owned() } else { format!("{shown} (changed by --set)") };
+        let (file, mut told) = read::tables(&changed);
+        let mut plan = Plan {
+            file,
+            name: name.into(),
+            sources: vec![Source { name: shown, text: Arc::from(changed) }],
+            checksum: checksum(text),
+            sets: sets.to_vec(),
+            gear: None,
+            rows: None,
+        };
+        plan.read_beside(dir, &mut told);
+        if told.problems.is_empty() {
+            return Ok(plan);
+        }
+        if told.unreadable {
+            return Err(plan.placed(told.problems));
+        }
+        // the rest of the plan is checked as well, so that everything is told at once
+        match plan.collect(told.problems, told.paths) {
+            Err(problems) => Err(problems),
+            Ok(_) => unreachable!("a plan with problems is not built"),
+        }
+    }
+
+    fn read_beside(&mut self, dir: &Path, told: &mut read::Told) {
+        if let Some(name) = self.file.gear_list.clone() {
+            if let Some((source, file, text)) = self.beside(dir, &name, "gear_list", told) {
+                let before = told.problems.len();
+                self.gear = Some(GearList::read(&file, source, &text, &mut told.problems));
+                if told.problems.len() > before {
+                    told.paths.push("gear_list".into());
+                }
+            }
+        }
+        if let Some(name) = self.file.dive.as_ref().and_then(|dive| dive.profile.clone()) {
+            if let Some((source, file, text)) = self.beside(dir, &name, "dive.profile", told) {
+                let before = told.problems.len();
+                self.rows = Some(ProfileRows::read(&file, source, &text, &mut told.problems));
+                if told.problems.len() > before {
+                    told.paths.push("dive.profile".into());
+                }
+            }
+        }
+    }
+
+    fn beside(
+        &mut self,
+        dir: &Path,
+        name: &str,
+        path: &str,
+        told: &mut read::Told,
+    ) -> Option<(usize, String, Arc<str>)> {
+        let full: PathBuf = dir.join(name);
+        match read_text(&full) {
+            Ok(text) => {
+                let text: Arc<str> = Arc::from(text.strip_prefix('\u{feff}').unwrap_or(&text));
+                self.sources.push(Source { name: full.display().to_string(), text: text.clone() });
+                Some((self.sources.len() - 1, name.to_owned(), text))
+            }
+            Err((code, message, _)) => {
+                let message = format!("{}: {message}", full.display());
+                let help = Some("the file's name is looked for beside the plan".to_owned());
+                let help = help.filter(|_| code == ProblemCode::Unreadable);
+                told.problems.push(Problem { code, path: path.into(), source: 0, span: 0..0, message, help });
+                told.paths.push(path.into());
+                None
+            }
+        }
+    }
+
+    /// Problems with their places: key paths turned into bytes, in the order of the text, none twice.
+    pub(crate) fn placed(&self, mut list: Vec<Problem>) -> Problems {
+        let places = Places::of(&self.sources[0].text);
+        for problem in list.iter_mut().filter(|problem| problem.source == 0 && problem.span == (0..0)) {
+            problem.span = places.find(&problem.path).unwrap_or(0..0);
+        }
+        list.sort_by_key(|problem| (problem.source, problem.span.start));
+        let mut unique: Vec<Problem> = Vec::new();
+        for problem in list {
+            let same = |other: &Problem| {
+                (other.source, &other.span, &other.message) == (problem.source, &problem.span, &problem.message)
+            };
+            if !unique.iter().any(same) {
+                unique.push(problem);
+            }
+        }
+        Problems { sources: self.sources.clone(), list: unique }
+    }
+}
+
+/// A file's text, or what is wrong with the file (and what could be read of it).
+fn read_text(path: &Path) -> Result<String, (ProblemCode, String, String)> {
+    let unreadable =
+        |error: std::io::Error| (ProblemCode::Unreadable, format!("cannot be read: {error}"), String::new());
+    let bytes = std::fs::metadata(path).map_err(unreadable)?.len();
+    if bytes > MAX_FILE_BYTES {
+        let (size, limit) = (bytes as f64 / 1e6, MAX_FILE_BYTES as f64 / 1e6);
+        let message = format!("the file has {size:.1} MB, more than the {limit:.0} MB that a plan or a list may have");
+        return Err((ProblemCode::TooLarge, message, String::new()));
+    }
+    let bytes = std::fs::read(path).map_err(unreadable)?;
+    String::from_utf8(bytes).map_err(|error| {
+        let valid = error.utf8_error().valid_up_to();
+        let before = String::from_utf8_lossy(&error.as_bytes()[..valid]);
+        let line = before.matches('\n').count() + 1;
+        (ProblemCode::NotUtf8, format!("the file is not UTF-8 text: byte {} in line {line}", valid + 1), String::new())
+    })
+}
+
+/// A problem of the whole plan.
+fn alone(shown: &str, code: ProblemCode, message: String, text: String) -> Problems {
+    let problem = Problem { code, path: String::new(), source: 0, span: 0..0, message, help: None };
+    Problems { sources: vec![Source { name: shown.into(), text: Arc::from(text) }], list: vec![problem] }
+}
+
+/// SHA-256 in hexadecimal.
+fn checksum(text: &str) -> String {
+    Sha256::digest(text.as_bytes()).iter().map(|byte| format!("{byte:02x}")).collect()
+}

@@ -1,0 +1,41 @@
+//! What a reader should know about a plan that is valid.
+
+use std::fmt;
+
+use crate::plan::words::all_of;
+
+/// A remark about a plan.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Note {
+    /// Parts known only by a reading, used as it is in every water.
+    BareReadings(Vec<String>),
+    /// Typical figures stand where the plan says nothing.
+    Typical(Vec<String>),
+    /// A cylinder that is neither carried at the start nor picked up.
+    NeverCarried(String),
+    /// A fill above the pressure that the shape is made for.
+    Overfilled {
+        /// Name of the cylinder.
+        name: String,
+        /// Fill, Pa.
+        fill_pa: f64,
+        /// Pressure that the shape is made for, Pa.
+        working_pa: f64,
+    },
+}
+
+impl fmt::Display for Note {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Note::BareReadings(names) => {
+                write!(f, "known only by a reading, so not following a change of water: {}", all_of(names))
+            }
+            Note::Typical(labels) => write!(f, "typical figures used: {}", labels.join("; ")),
+            Note::NeverCarried(name) => write!(f, "{name} is neither carried at the start nor picked up"),
+            Note::Overfilled { name, fill_pa, working_pa } => {
+                let bar = crate::units::BAR_PA;
+                write!(f, "{name}: {:.0} bar is above the {:.0} bar of its shape", fill_pa / bar, working_pa / bar)
+            }
+        }
+    }
+}

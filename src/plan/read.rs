@@ -1,0 +1,109 @@
+//! From text to tables. The reader stops at its first error, so each error is noted, its entry is taken out of the tree,
+//! and the tree is read again, until what is left is right.
+
+use serde::Deserialize;
+use toml::Spanned;
+use toml::de::{DeTable, Deserializer};
+
+use crate::plan::file::PlanFile;
+use crate::plan::place::remove_at;
+use crate::plan::problem::{Problem, ProblemCode};
+use crate::plan::words::did_you_mean;
+
+/// Errors of this sort that are told before giving up.
+const MAX_ERRORS: usize = 100;
+
+/// What was told while reading.
+#[derive(Debug, Default)]
+pub(crate) struct Told {
+    /// The problems.
+    pub problems: Vec<Problem>,
+    /// Paths that they concern: nothing more is said about these.
+    pub paths: Vec<String>,
+    /// Whether what was read cannot be relied on.
+    pub unreadable: bool,
+}
+
+/// The tables of a text, without what is wrong.
+pub(crate) fn tables(text: &str) -> (PlanFile, Told) {
+    let mut told = Told::default();
+    let (mut tree, errors) = DeTable::parse_recoverable(text);
+    for error in errors {
+        let span = error.span().unwrap_or(0..0);
+        let message = format!("not TOML: {}", error.message());
+        told.problems.push(Problem {
+            code: ProblemCode::Syntax,
+            path: String::new(),
+            source: 0,
+            span,
+            message,
+            help: None,
+        });
+        told.unreadable = true;
+    }
+    if told.unreadable {
+        return (PlanFile::default(), told);
+    }
+    for _ in 0..MAX_ERRORS {
+        match PlanFile::deserialize(Deserializer::from(tree.clone())) {
+            Ok(file) => return (file, told),
+            Err(error) => note(&error, &mut tree, &mut told),
+        }
+        if told.unreadable {
+            break;
+        }
+    }
+    told.unreadable = true;
+    (PlanFile::default(), told)
+}
+
+fn note(error: &toml::de::Error, tree: &mut Spanned<DeTable>, told: &mut Told) {
+    let span = error.span().unwrap_or(0..0);
+    let removed = remove_at(tree.get_mut(), &span, "");
+    let (path, by_key) = match removed {
+        Some(found) => found,
+        None => {
+            told.unreadable = true;
+            (String::new(), false)
+        }
+    };
+    // an entry of a list cannot be taken out
+    told.unreadable |= path.ends_with(']');
+    let (code, message, help) = if by_key { unknown_key(error, &path, told) } else { wrong_type(error, &path) };
+    told.paths.push(path.clone());
+    told.problems.push(Problem { code, path, source: 0, span, message, help });
+}
+
+fn unknown_key(error: &toml::de::Error, path: &str, told: &mut Told) -> (ProblemCode, String, Option<String>) {
+    let mut quoted = error.message().split('`').skip(1).step_by(2);
+    let written = quoted.next().unwrap_or_default();
+    let known: Vec<&str> = quoted.collect();
+    let near = crate::plan::words::nearest(written, known.iter().copied());
+    if let Some(near) = near {
+        // what was meant is not missing
+        let table = path.rsplit_once('.').map_or(String::new(), |(table, _)| format!("{table}."));
+        told.paths.push(format!("{table}{near}"));
+    }
+    let help = did_you_mean(written, known.iter().copied())
+        .or_else(|| Some(format!("the keys here are {}", crate::plan::words::all_of(&known))));
+    (ProblemCode::UnknownKey, format!("the plan has no key \"{path}\""), help)
+}
+
+fn wrong_type(error: &toml::de::Error, path: &str) -> (ProblemCode, String, Option<String>) {
+    let message = error.message().lines().next().unwrap_or_default();
+    let parts = message.strip_prefix("invalid type: ").and_then(|rest| rest.split_once(", expected "));
+    let message = match parts {
+        Some((found, expected)) => {
+            let expected = match expected {
+                struct_name if struct_name.starts_with("struct ") => "a table",
+                "a sequence" => "a list of tables, each under its own [[heading]]",
+                "a boolean" => "true or false, without quotes",
+                "i64" => "a whole number, without quotes",
+                other => other,
+            };
+            format!("{path} must be {expected}, not {found}")
+        }
+        None => format!("{path}: {message}"),
+    };
+    (ProblemCode::WrongType, message, None)
+}

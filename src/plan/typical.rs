@@ -1,0 +1,149 @@
+//! Typical figures, used where a plan says nothing: each with its documented doubt and where it comes from.
+
+use crate::estimate::{Estimate, Kind};
+use crate::scenario::LEAD_KG_M3;
+
+/// A typical figure.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Typical {
+    /// Name for tables.
+    pub name: &'static str,
+    /// Physical kind.
+    pub kind: Kind,
+    /// Value and doubt, SI.
+    pub estimate: Estimate,
+    /// Where it comes from.
+    pub source: &'static str,
+}
+
+/// Load that a diver can swim up.
+pub const SWIM_UP: Typical = Typical {
+    name: "swim-up capacity",
+    kind: Kind::Mass,
+    // a limit to plan against, not a measured figure: it carries no doubt unless the plan gives one
+    estimate: Estimate::exact(7.0),
+    source: "common practice",
+};
+/// Volume by which the lungs trim.
+pub const LUNG_TRIM: Typical = Typical {
+    name: "lung trim",
+    kind: Kind::Volume,
+    // from a quiet breath (0.5 L) to a third of the vital capacity of a large diver
+    estimate: Estimate::within(1.0e-3, 0.5e-3),
+    source: "typical, between a tidal breath of 0.5 L and a third of a vital capacity of 4.6 L (physiology tables)",
+};
+/// Head and shoulders as a share of the body's volume.
+pub const HEAD_OUT: Typical = Typical {
+    name: "share of head and shoulders",
+    kind: Kind::Fraction,
+    estimate: Estimate::within(0.10, 0.02),
+    source: "typical, our own estimate: a tenth of the body's volume",
+};
+/// Gas share of neoprene.
+pub const FOAM_GAS: Typical = Typical {
+    name: "gas share of the foam",
+    kind: Kind::Fraction,
+    // the band from 0.65 to 0.84
+    estimate: Estimate::within(0.745, 0.095),
+    source: "typical, middle of the band from 0.65 (Brown et al. 2019, Mater. Res. Express) to 0.84 (half the thickness at about 15 m)",
+};
+/// Share of the squeeze that the rubber does not carry.
+pub const FOAM_SQUEEZE: Typical = Typical {
+    name: "squeeze of the foam",
+    kind: Kind::Fraction,
+    // the doubt of the gas share stands for both: the two cannot be told apart at one depth
+    estimate: Estimate::exact(1.0),
+    source: "typical, Boyle's law on the foam's gas",
+};
+/// Temperature at which a fill pressure is read.
+pub const FILL_TEMPERATURE: Typical = Typical {
+    name: "fill temperature",
+    kind: Kind::Temperature,
+    estimate: Estimate::within(293.15, 5.0),
+    source: "typical, a rested fill at room temperature",
+};
+/// Pressure that counts as nearly empty.
+pub const LOW_PRESSURE: Typical = Typical {
+    name: "low pressure",
+    kind: Kind::Pressure,
+    estimate: Estimate::exact(35.0e5),
+    source: "common practice",
+};
+/// Salinity of sea water when the plan says `sea`.
+pub const SEA_SALINITY: Typical = Typical {
+    name: "salinity of the sea",
+    kind: Kind::Salinity,
+    estimate: Estimate::within(35.0, 2.0),
+    source: "typical, open ocean; enclosed seas differ by far more",
+};
+/// Salinity of fresh water when the plan says `fresh`.
+pub const FRESH_SALINITY: Typical = Typical {
+    name: "salinity of fresh water",
+    kind: Kind::Salinity,
+    estimate: Estimate::exact(0.0),
+    source: "typical",
+};
+
+/// The waters in which a piece may have been read.
+pub const READING_WATERS: [(&str, Typical); 3] = [
+    (
+        "fresh",
+        Typical {
+            name: "fresh water of the readings",
+            kind: Kind::Density,
+            // 4 to 20 °C: 1000.0 to 998.2 kg/m³
+            estimate: Estimate::within(999.1, 0.9),
+            source: "typical, TEOS-10 at salinity 0, 4 to 20 °C",
+        },
+    ),
+    (
+        "pool",
+        Typical {
+            name: "pool water of the readings",
+            kind: Kind::Density,
+            // 24 to 30 °C, with what a pool has dissolved
+            estimate: Estimate::within(997.0, 1.2),
+            source: "typical, TEOS-10 at salinity 0 to 1, 24 to 30 °C",
+        },
+    ),
+    (
+        "sea",
+        Typical {
+            name: "sea water of the readings",
+            kind: Kind::Density,
+            // 33 to 37 PSU, 5 to 25 °C: 1022 to 1029 kg/m³
+            estimate: Estimate::within(1025.5, 3.5),
+            source: "typical, TEOS-10 at salinity 33 to 37, 5 to 25 °C",
+        },
+    ),
+];
+
+const fn density(name: &'static str, value: f64, half_width: f64) -> Typical {
+    let source = "typical, handbook value from memory; the doubt covers usual alloys";
+    Typical { name, kind: Kind::Density, estimate: Estimate::within(value, half_width), source }
+}
+
+/// The materials that a part may name, with other spellings.
+pub const MATERIALS: [(&[&str], Typical); 8] = [
+    (&["lead"], density("density of lead", LEAD_KG_M3, 100.0)),
+    (&["steel"], density("density of steel", 7850.0, 50.0)),
+    (&["stainless steel", "stainless"], density("density of stainless steel", 7950.0, 70.0)),
+    (&["aluminium", "aluminum"], density("density of aluminium", 2700.0, 40.0)),
+    (&["brass"], density("density of brass", 8500.0, 150.0)),
+    (&["titanium"], density("density of titanium", 4480.0, 60.0)),
+    (&["zinc"], density("density of zinc", 7130.0, 60.0)),
+    (&["bronze"], density("density of bronze", 8800.0, 200.0)),
+];
+
+/// The density of a material by its name.
+pub fn material(name: &str) -> Option<&'static Typical> {
+    MATERIALS.iter().find(|(names, _)| names.iter().any(|known| known.eq_ignore_ascii_case(name))).map(|(_, t)| t)
+}
+
+/// Figures of a generic cylinder shape are typical of its class: they hold for one make or another within these shares.
+/// Mass, with valve.
+pub const SHAPE_MASS_DOUBT: f64 = 0.04;
+/// Displaced volume, beyond what the metal's mass explains.
+pub const SHAPE_EXTERNAL_DOUBT: f64 = 0.01;
+/// Water capacity.
+pub const SHAPE_WATER_DOUBT: f64 = 0.01;
