@@ -5,6 +5,7 @@
 //! several formats share.
 
 pub mod balance;
+pub mod inputs;
 pub mod json;
 pub mod measure;
 pub mod series;
