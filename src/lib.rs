@@ -2,6 +2,7 @@
 //!
 //! (front page follows)
 
+pub mod cli;
 pub mod diver;
 pub mod estimate;
 pub mod findings;

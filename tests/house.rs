@@ -89,7 +89,8 @@ fn only_cli_prints_and_only_plan_reads() {
     let mut wrong = Vec::new();
     for (file, module, text) in all() {
         for line in code(&text) {
-            let prints = ["println!", "print!(", "eprintln!", "eprint!(", "dbg!("].iter().any(|word| line.contains(word));
+            let prints =
+                ["println!", "print!(", "eprintln!", "eprint!(", "dbg!("].iter().any(|word| line.contains(word));
             let reads = ["std::fs::read", "File::open", "fs::read"].iter().any(|word| line.contains(word));
             if (prints && module != "cli") || (reads && module != "plan") {
                 wrong.push(format!("{file}: {}", line.trim()));

@@ -5,8 +5,10 @@
 //! several formats share.
 
 pub mod balance;
+pub mod chart;
 pub mod inputs;
 pub mod json;
+pub mod lead;
 pub mod measure;
 pub mod series;
 pub mod text;

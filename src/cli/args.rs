@@ -1,0 +1,176 @@
+//! What may be typed.
+
+use std::path::PathBuf;
+
+use clap::{Args as ClapArgs, Parser, Subcommand, ValueEnum};
+
+use crate::report::chart::Figure;
+use crate::report::measure::UnitSystem;
+
+/// Net buoyancy of a diver through a whole dive: how much lead, what a failed wing means, when the dive is lightest.
+#[derive(Debug, Parser)]
+#[command(version, about, propagate_version = true, max_term_width = 100, after_help = CAUTION)]
+pub struct Args {
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+const CAUTION: &str = "A planning and teaching aid; it plans no decompression. Verify every figure in the water, \
+confined water first, with a partner. Agency standards, local rules and a qualified instructor come first.";
+
+/// The commands.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Simulate a dive, print the findings, write the series, the figures and the result
+    Run(RunArgs),
+    /// Find out how much lead, and why
+    Ballast(BallastArgs),
+    /// Say whether a plan is valid, and where each of its figures comes from; nothing is computed
+    Check(CheckArgs),
+    /// List the generic cylinder shapes that a plan may name
+    Cylinders(CylindersArgs),
+}
+
+/// Units for the reader.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
+pub enum Units {
+    /// kg, m, L, bar, °C
+    #[default]
+    Metric,
+    /// lb, ft, cu ft, psi, °F
+    Us,
+}
+
+impl From<Units> for UnitSystem {
+    fn from(units: Units) -> Self {
+        match units {
+            Units::Metric => UnitSystem::Metric,
+            Units::Us => UnitSystem::Us,
+        }
+    }
+}
+
+/// Changes to a plan that are not written into its file.
+#[derive(Clone, Debug, Default, ClapArgs)]
+pub struct Variation {
+    /// Change a value of the plan for this run, e.g. --set suit.loft="14 L"
+    #[arg(long = "set", value_name = "KEY=VALUE", value_parser = key_value)]
+    pub sets: Vec<(String, String)>,
+    /// Length of a step, seconds
+    #[arg(long, value_name = "SECONDS", default_value_t = 1.0)]
+    pub step: f64,
+}
+
+fn key_value(text: &str) -> Result<(String, String), String> {
+    match text.split_once('=') {
+        Some((key, value)) if !key.trim().is_empty() => {
+            Ok((key.trim().to_owned(), value.trim().trim_matches('"').to_owned()))
+        }
+        _ => Err("expected KEY=VALUE, for example suit.loft=\"14 L\"".into()),
+    }
+}
+
+/// `lightpoint run`
+#[derive(Debug, ClapArgs)]
+pub struct RunArgs {
+    /// The plan; without one, a built-in demonstration dive
+    pub plan: Option<PathBuf>,
+    /// Folder for the files [default: lightpoint-out/PLAN-NAME]
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    /// Write no files
+    #[arg(long, conflicts_with = "out")]
+    pub no_files: bool,
+    /// Print the result as JSON instead of the summary
+    #[arg(long)]
+    pub json: bool,
+    /// Figures to draw; may be given more than once [default: dive, cylinders, gas]
+    #[arg(long, value_name = "NAME", value_enum)]
+    pub figure: Vec<FigureName>,
+    /// Keep only one row of the series for so many seconds
+    #[arg(long, value_name = "SECONDS")]
+    pub every: Option<f64>,
+    /// Units of everything that is shown
+    #[arg(long, value_enum, default_value_t)]
+    pub units: Units,
+    /// Exit with 1 if the diver cannot swim up somewhere, cannot hold the last stop, needs a larger wing, or runs out
+    /// of gas
+    #[arg(long)]
+    pub strict: bool,
+    #[command(flatten)]
+    /// Changes to the plan.
+    pub variation: Variation,
+}
+
+/// Names of figures.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum FigureName {
+    /// Depth and bare net lift over time
+    Dive,
+    /// Each cylinder from sinker to floater
+    Cylinders,
+    /// Gas in wing, suit and foam on the way down and up
+    Gas,
+    /// What lifts and what sinks at the heavy and the light point
+    Balance,
+    /// Control band at each stop against lead
+    Band,
+}
+
+impl From<FigureName> for Figure {
+    fn from(name: FigureName) -> Self {
+        match name {
+            FigureName::Dive => Figure::Dive,
+            FigureName::Cylinders => Figure::Cylinders,
+            FigureName::Gas => Figure::Gas,
+            FigureName::Balance => Figure::Balance,
+            FigureName::Band => Figure::Band,
+        }
+    }
+}
+
+/// `lightpoint ballast`
+#[derive(Debug, ClapArgs)]
+pub struct BallastArgs {
+    /// The plan
+    pub plan: PathBuf,
+    /// Round up to whole pieces of this mass
+    #[arg(long, value_name = "MASS", default_value = "0.5 kg")]
+    pub piece: String,
+    /// Use these pieces and no others, e.g. --own "2 kg, 2 kg, 1 kg"
+    #[arg(long, value_name = "MASSES", value_delimiter = ',', conflicts_with = "piece")]
+    pub own: Vec<String>,
+    /// Write the sum out for the two moments that decide, and the gas breathed between them
+    #[arg(long)]
+    pub explain: bool,
+    /// Print the answer as JSON
+    #[arg(long)]
+    pub json: bool,
+    /// Units of everything that is shown
+    #[arg(long, value_enum, default_value_t)]
+    pub units: Units,
+    #[command(flatten)]
+    /// Changes to the plan.
+    pub variation: Variation,
+}
+
+/// `lightpoint check`
+#[derive(Debug, ClapArgs)]
+pub struct CheckArgs {
+    /// The plan
+    pub plan: PathBuf,
+    #[command(flatten)]
+    /// Changes to the plan.
+    pub variation: Variation,
+}
+
+/// `lightpoint cylinders`
+#[derive(Debug, ClapArgs)]
+pub struct CylindersArgs {
+    /// Only shapes whose name contains this
+    pub filter: Option<String>,
+    /// Units of everything that is shown
+    #[arg(long, value_enum, default_value_t)]
+    pub units: Units,
+}

@@ -1,0 +1,59 @@
+//! `lightpoint ballast`: how much lead, and why.
+
+use std::process::ExitCode;
+
+use crate::cli::CliError;
+use crate::cli::args::BallastArgs;
+use crate::cli::load::load;
+use crate::plan::quantity::Quantity;
+use crate::plan::unit;
+use crate::report::{lead, text};
+use crate::study::{Advice, LeadRange, Pieces};
+
+/// Runs the command.
+pub fn ballast(args: &BallastArgs) -> Result<ExitCode, CliError> {
+    let pieces = pieces(args)?;
+    let loaded = load(Some(&args.plan), &args.variation)?;
+    let (scenario, units) = (&loaded.scenario, args.units.into());
+    let range = LeadRange::of(scenario)?;
+    let advice = Advice::of(scenario, &range, &pieces)?;
+    if args.json {
+        let value = lead::json(units, scenario, &range, &advice);
+        anstream::println!("{}", serde_json::to_string_pretty(&value).unwrap_or_default());
+        return Ok(ExitCode::SUCCESS);
+    }
+    let mut out = text::heading(&loaded.source.title);
+    lead::answer(units, scenario, &range, &advice).iter().for_each(|line| line.write(&mut out));
+    if args.explain {
+        for (title, bound) in [("At the least lead", &range.least), ("At the most lead", &range.most)] {
+            out.push('\n');
+            out.push_str(&lead::sum_table(units, scenario, title, &bound.binding));
+            out.push('\n');
+        }
+        out.push('\n');
+        out.push_str(&lead::gas_table(units, &range));
+        out.push('\n');
+    }
+    anstream::println!("{out}");
+    anstream::print!("{}", text::footer(&loaded.notes));
+    Ok(ExitCode::SUCCESS)
+}
+
+/// The pieces of lead that there are.
+fn pieces(args: &BallastArgs) -> Result<Pieces, CliError> {
+    let pieces = if args.own.is_empty() {
+        Pieces::Step(mass_kg("--piece", &args.piece)?)
+    } else {
+        Pieces::Owned(args.own.iter().map(|text| mass_kg("--own", text)).collect::<Result<_, _>>()?)
+    };
+    pieces.check().map_err(crate::study::StudyError::from)?;
+    Ok(pieces)
+}
+
+/// A mass typed on the command line.
+fn mass_kg(option: &'static str, text: &str) -> Result<f64, CliError> {
+    match Quantity::<unit::Mass>::parse(text.trim()).estimate() {
+        Ok(estimate) => Ok(estimate.value),
+        Err(error) => Err(CliError::Option { option, value: text.into(), expected: error.to_string() }),
+    }
+}

@@ -1,0 +1,61 @@
+//! `lightpoint cylinders`: the generic shapes that a plan may name.
+
+use std::process::ExitCode;
+
+use crate::cli::CliError;
+use crate::cli::args::{CylindersArgs, Units};
+use crate::plan::catalogue::{Shape, shapes};
+use crate::report::measure::{Measure, fixed};
+use crate::report::text::{align_numbers, new_table};
+use crate::units::{ATMOSPHERE_PA, CUBIC_INCH_M3, LITRE_M3};
+
+/// Sea water in which the readings are told, kg/m³: 35 PSU at 10 °C, rounded.
+const SEA_KG_M3: f64 = 1027.0;
+
+/// Runs the command.
+pub fn cylinders(args: &CylindersArgs) -> Result<ExitCode, CliError> {
+    let wanted = args.filter.as_deref().unwrap_or("").to_lowercase();
+    let found: Vec<&Shape> = shapes().iter().filter(|shape| shape.name.to_lowercase().contains(&wanted)).collect();
+    if found.is_empty() {
+        return Err(CliError::Option {
+            option: "FILTER",
+            value: args.filter.clone().unwrap_or_default(),
+            expected: "no shape has that in its name; try steel, aluminium or twin".into(),
+        });
+    }
+    let units = args.units.into();
+    let (mass, pressure) = (Measure::Mass, Measure::GaugePressure);
+    let (volume_unit, volume_m3) = match args.units {
+        Units::Metric => ("L", LITRE_M3),
+        Units::Us => ("cu in", CUBIC_INCH_M3),
+    };
+    let mut table = new_table();
+    table.set_header([
+        "shape".to_owned(),
+        format!("water\n{volume_unit}"),
+        format!("pressure\n{}", crate::report::measure::UnitSystem::symbol(units, pressure)),
+        format!("mass\n{}", units.symbol(mass)),
+        format!("outside\n{volume_unit}"),
+        format!("empty in\nsea, {}", units.symbol(mass)),
+        "provenance".to_owned(),
+    ]);
+    for shape in found {
+        let decimals = if args.units == Units::Us { 0 } else { 1 };
+        table.add_row([
+            shape.name.clone(),
+            fixed(shape.water_m3 / volume_m3, decimals),
+            units.number(pressure, shape.working_pa + ATMOSPHERE_PA),
+            units.number(mass, shape.mass_kg),
+            fixed(shape.external_m3 / volume_m3, decimals),
+            units.signed(mass, SEA_KG_M3 * shape.external_m3 - shape.mass_kg),
+            shape.provenance.clone(),
+        ]);
+    }
+    align_numbers(&mut table, 1..6);
+    anstream::println!("{table}");
+    anstream::println!(
+        "\nTypical figures of generic shapes, valve included; twins with manifold and bands. Cylinders of one size differ \
+         by more than a kilogram in water: weigh your own."
+    );
+    Ok(ExitCode::SUCCESS)
+}

@@ -1,0 +1,72 @@
+//! From the arguments to a dive that is ready to run.
+
+use std::path::{Path, PathBuf};
+
+use crate::cli::CliError;
+use crate::cli::args::Variation;
+use crate::plan::{Built, Plan};
+use crate::report::Source;
+use crate::scenario::{STEP_RANGE_S, Scenario, Settings};
+
+/// A plan, built, with what the reports say of it.
+#[derive(Debug)]
+pub struct Loaded {
+    /// The plan.
+    pub plan: Plan,
+    /// What it was built into.
+    pub built: Built,
+    /// The dive with the step that was asked for.
+    pub scenario: Scenario,
+    /// Where it comes from, for the reports.
+    pub source: Source,
+    /// Notes in words.
+    pub notes: Vec<String>,
+    /// Name for the folder of the files.
+    pub stem: String,
+}
+
+/// Reads and builds a plan; without a path, the built-in demonstration.
+pub fn load(path: Option<&Path>, variation: &Variation) -> Result<Loaded, CliError> {
+    let step_s = variation.step;
+    if !STEP_RANGE_S.contains(&step_s) {
+        return Err(CliError::Option {
+            option: "--step",
+            value: step_s.to_string(),
+            expected: format!("a step is {} to {} seconds", STEP_RANGE_S.start(), STEP_RANGE_S.end()),
+        });
+    }
+    let plan = match path {
+        Some(path) => Plan::load_with(path, &variation.sets)?,
+        None => Plan::demonstration(&variation.sets)?,
+    };
+    let built = plan.build()?;
+    // a step changes nothing that was checked, so a dive that was built can be built again
+    let settings = Settings { step_s, ..*built.scenario.settings() };
+    let scenario = built.scenario.with_settings(settings)?;
+    let stem =
+        path.and_then(Path::file_stem).map_or("demonstration".into(), |stem| stem.to_string_lossy().into_owned());
+    let mut notes: Vec<String> = built.notes.iter().map(ToString::to_string).collect();
+    if !variation.sets.is_empty() {
+        let sets: Vec<_> = variation.sets.iter().map(|(key, value)| format!("{key} = \"{value}\"")).collect();
+        notes.insert(0, format!("changed for this run only: {}", sets.join(", ")));
+    }
+    let source = Source {
+        title: plan.title().to_owned(),
+        plan: path.map_or("built-in demonstration".into(), |path| path.display().to_string()),
+        sha256: plan.checksum().to_owned(),
+        note: plan.file().note.clone(),
+    };
+    Ok(Loaded { built, scenario, source, notes, stem, plan })
+}
+
+impl Loaded {
+    /// The files that were read; no output replaces them.
+    pub fn inputs(&self) -> Vec<PathBuf> {
+        self.plan.sources().iter().map(|source| PathBuf::from(&source.name)).collect()
+    }
+
+    /// Folder for the files: as asked for, or one of the plan's name.
+    pub fn out_dir(&self, asked: Option<&Path>) -> PathBuf {
+        asked.map_or_else(|| Path::new("lightpoint-out").join(&self.stem), Path::to_owned)
+    }
+}

@@ -1,0 +1,82 @@
+//! The command line: one file per command. [`args`] what may be typed · [`load`] plan to scenario · [`output`] files ·
+//! [`show`] problems, and the only place that knows `miette`.
+//!
+//! Exit codes: 0 done · 1 a finding that the user asked to fail on · 2 bad input, or an output that cannot be written.
+
+pub mod args;
+mod ballast;
+mod check;
+mod cylinders;
+mod lead;
+mod load;
+mod output;
+mod run;
+mod show;
+
+use std::process::ExitCode;
+
+use clap::Parser;
+
+pub use args::{Args, Command};
+
+/// A finding that the user asked to fail on.
+pub const EXIT_FINDING: u8 = 1;
+/// Bad input, or an output that cannot be written.
+pub const EXIT_BAD_INPUT: u8 = 2;
+
+/// Why a command stopped.
+#[derive(Debug, thiserror::Error)]
+pub enum CliError {
+    /// Something is wrong with a plan or a file beside it.
+    #[error("the plan has problems")]
+    Problems(#[from] crate::plan::Problems),
+    /// A dive that was built cannot be built again.
+    #[error(transparent)]
+    Scenario(#[from] crate::scenario::ScenarioError),
+    /// A study stopped.
+    #[error(transparent)]
+    Study(#[from] crate::study::StudyError),
+    /// The simulation stopped.
+    #[error(transparent)]
+    Sim(#[from] crate::sim::SimError),
+    /// A figure could not be drawn.
+    #[error(transparent)]
+    Chart(#[from] crate::report::chart::ChartError),
+    /// The series could not be written.
+    #[error(transparent)]
+    Series(#[from] crate::report::series::SeriesError),
+    /// An output could not be written.
+    #[error(transparent)]
+    Output(#[from] output::OutputError),
+    /// An option's value is out of range.
+    #[error("{option} is {value}, but {expected}")]
+    Option {
+        /// The option as typed.
+        option: &'static str,
+        /// The value as typed.
+        value: String,
+        /// What would be valid.
+        expected: String,
+    },
+}
+
+/// Parses the arguments, runs the command, and says how it went.
+pub fn main() -> ExitCode {
+    let args = Args::parse();
+    match dispatch(args.command) {
+        Ok(code) => code,
+        Err(error) => {
+            show::error(&error);
+            ExitCode::from(EXIT_BAD_INPUT)
+        }
+    }
+}
+
+fn dispatch(command: Command) -> Result<ExitCode, CliError> {
+    match command {
+        Command::Run(args) => run::run(&args),
+        Command::Ballast(args) => ballast::ballast(&args),
+        Command::Check(args) => check::check(&args),
+        Command::Cylinders(args) => cylinders::cylinders(&args),
+    }
+}

@@ -1,0 +1,104 @@
+//! `lightpoint run`: simulate, say what was found, write the series, the figures and the result.
+
+use std::process::ExitCode;
+
+use crate::cli::args::{FigureName, RunArgs};
+use crate::cli::load::{Loaded, load};
+use crate::cli::output::{OutFile, write_all};
+use crate::cli::{CliError, EXIT_FINDING, lead};
+use crate::findings::{Findings, SwimUp};
+use crate::report::chart::{Facts, Figure, draw_all};
+use crate::report::{Report, json, lead as lead_words, series, text};
+use crate::sim::{self, Happening, Trace};
+use crate::study::lead_bounds;
+
+/// Runs the command.
+pub fn run(args: &RunArgs) -> Result<ExitCode, CliError> {
+    if let Some(every_s) = args.every.filter(|every_s| !(*every_s > 0.0 && every_s.is_finite())) {
+        let expected = "a number of seconds above zero is expected".into();
+        return Err(CliError::Option { option: "--every", value: every_s.to_string(), expected });
+    }
+    let loaded = load(args.plan.as_deref(), &args.variation)?;
+    let trace = sim::run(&loaded.scenario)?;
+    let findings = Findings::of(&loaded.scenario, &trace);
+    let bounds = lead_bounds(&loaded.scenario)?;
+    let report = Report {
+        source: &loaded.source,
+        scenario: &loaded.scenario,
+        trace: &trace,
+        findings: &findings,
+        inputs: &loaded.built.inputs,
+        notes: &loaded.notes,
+        units: args.units.into(),
+    };
+    let result = json::result(&report, vec![("lead", lead_words::range_json(report.units, &loaded.scenario, &bounds))]);
+    let mut result_text = serde_json::to_string_pretty(&result).unwrap_or_default();
+    result_text.push('\n');
+
+    let lead_line = lead_words::range_line(report.units, &loaded.scenario, &bounds);
+    let mut written = Vec::new();
+    if !args.no_files {
+        let mut files = vec![
+            OutFile { name: "series.csv".into(), bytes: series::csv(&report, args.every)? },
+            OutFile { name: "result.json".into(), bytes: result_text.clone().into_bytes() },
+        ];
+        files.extend(figures(args, &loaded, &report)?);
+        written = write_all(&loaded.out_dir(args.out.as_deref()), files, &loaded.inputs())?;
+    }
+    if args.json {
+        anstream::print!("{result_text}");
+    } else {
+        anstream::print!("{}", text::summary(&report, Some(&lead_line)));
+        anstream::println!("\n{}", text::parts_table(&report));
+        for path in &written {
+            anstream::println!("wrote {}", path.display());
+        }
+        anstream::print!("{}{}", if written.is_empty() { "" } else { "\n" }, text::footer(&loaded.notes));
+    }
+    let failed = args.strict && has_finding(&findings, &trace);
+    Ok(if failed { ExitCode::from(EXIT_FINDING) } else { ExitCode::SUCCESS })
+}
+
+/// The figures asked for, each as SVG and as PNG made from that SVG.
+fn figures(args: &RunArgs, loaded: &Loaded, report: &Report<'_>) -> Result<Vec<OutFile>, CliError> {
+    let names = match args.figure.as_slice() {
+        [] => vec![FigureName::Dive, FigureName::Cylinders, FigureName::Gas],
+        asked => {
+            let mut unique: Vec<FigureName> = Vec::new();
+            asked.iter().for_each(|name| {
+                if !unique.contains(name) {
+                    unique.push(*name);
+                }
+            });
+            unique
+        }
+    };
+    let leads = if names.contains(&FigureName::Band) { lead::bands(&loaded.scenario)? } else { Vec::new() };
+    let facts = Facts {
+        title: &report.source.title,
+        note: None,
+        scenario: report.scenario,
+        trace: report.trace,
+        findings: report.findings,
+        leads: &leads,
+        units: report.units,
+    };
+    let figures: Vec<Figure> = names.into_iter().map(Figure::from).collect();
+    let mut files = Vec::new();
+    for drawn in draw_all(&figures, &facts)? {
+        let name = drawn.figure.name();
+        files.push(OutFile { name: format!("{name}.svg"), bytes: drawn.svg.into_bytes() });
+        files.push(OutFile { name: format!("{name}.png"), bytes: drawn.png });
+    }
+    Ok(files)
+}
+
+/// Whether there is a finding on which `--strict` fails.
+fn has_finding(findings: &Findings, trace: &Trace) -> bool {
+    let last = findings.last_hold();
+    findings.failed_wing.verdict != SwimUp::CanSwim
+        || !last.planned.holds()
+        || !last.drained.holds()
+        || !findings.wing.is_enough()
+        || trace.events().iter().any(|event| !matches!(event.what, Happening::Moved { .. }))
+}

@@ -1,0 +1,302 @@
+//! How much lead: the words and tables of `ballast`.
+
+use std::fmt::Write as _;
+
+use serde_json::Value;
+
+use crate::diver::{CylinderSet, Role};
+use crate::report::json::Fields;
+use crate::report::measure::{Measure, UnitSystem, clock, fixed};
+use crate::report::text::{Line, align_numbers, new_table};
+use crate::scenario::Scenario;
+use crate::study::{Advice, Binding, Bound, Ditch, LeadBounds, LeadRange, OwnVerdict, TermKind, Verdict};
+
+/// A mass with two decimals: lead is bought in pieces of half a kilogram or a pound, and differences count.
+pub fn lead_text(units: UnitSystem, kg: f64) -> String {
+    format!("{} {}", fixed(units.value(Measure::Mass, kg), 2), units.symbol(Measure::Mass))
+}
+
+fn signed_lead(units: UnitSystem, kg: f64) -> String {
+    let text = fixed(units.value(Measure::Mass, kg), 2);
+    if text.starts_with('−') || text == "0.00" { text } else { format!("+{text}") }
+}
+
+/// Names of a set of cylinders.
+fn names(scenario: &Scenario, set: CylinderSet) -> String {
+    let names: Vec<_> = set.iter().map(|i| scenario.diver().cylinders[i].name.as_str()).collect();
+    if names.is_empty() { "no cylinder".into() } else { names.join(", ") }
+}
+
+/// Mass of the plan's ballast, kg.
+pub fn ballast_kg(scenario: &Scenario) -> f64 {
+    scenario.diver().parts.iter().filter(|part| part.role == Role::Ballast).map(|part| part.mass_kg()).sum()
+}
+
+/// The range in one line, for the summary of a run.
+pub fn range_line(units: UnitSystem, scenario: &Scenario, bounds: &LeadBounds) -> Line {
+    let mass = |kg: f64| units.text(Measure::Mass, kg);
+    let own = mass(ballast_kg(scenario));
+    let text = if bounds.is_empty() {
+        let most = if bounds.most_kg >= 0.0 { mass(bounds.most_kg) } else { "less than none".into() };
+        format!(
+            "no lead is right: holding the last stop drained takes {}, swimming up allows {most}; the plan carries \
+             {own}. What to do: lightpoint ballast",
+            mass(bounds.low_kg())
+        )
+    } else {
+        format!(
+            "{} to {} holds the last stop drained, whichever removable cylinder is gone, and can be swum up; the plan \
+             carries {own}",
+            mass(bounds.low_kg()),
+            mass(bounds.most_kg)
+        )
+    };
+    Line { label: "Lead".into(), text, within: Some(!bounds.is_empty()) }
+}
+
+/// The range for the result of a run.
+pub fn range_json(units: UnitSystem, scenario: &Scenario, bounds: &LeadBounds) -> Value {
+    Fields::new(units)
+        .number("least", Measure::Mass, bounds.least_kg)
+        .number("most", Measure::Mass, bounds.most_kg)
+        .put("empty", bounds.is_empty())
+        .number("plan", Measure::Mass, ballast_kg(scenario))
+        .done()
+}
+
+/// The answer of `ballast`, in lines.
+pub fn answer(units: UnitSystem, scenario: &Scenario, range: &LeadRange, advice: &Advice) -> Vec<Line> {
+    let mut lines = vec![
+        Line::plain(
+            "Least",
+            format!("{}, {}", lead_text(units, range.least.lead_kg.max(0.0)), why(units, scenario, &range.least, true)),
+        ),
+        Line::plain("Most", format!("{}, {}", most_text(units, range), why(units, scenario, &range.most, false))),
+    ];
+    if range.least.lead_kg < 0.0 {
+        let margin = units.text(Measure::Mass, -range.least.without_lead_kg());
+        lines[0].text = format!(
+            "none: without lead the diver still stays down with {margin} to spare, {}",
+            why(units, scenario, &range.least, true)
+        );
+    }
+    if range.least_as_planned.lead_kg + 1e-3 < range.least.lead_kg {
+        let text = format!(
+            "{} with every cylinder that the plan carries then",
+            lead_text(units, range.least_as_planned.lead_kg.max(0.0))
+        );
+        lines.push(Line::plain("  as planned", text));
+    }
+    lines.push(advice_line(units, range, advice));
+    lines.push(own_line(units, range));
+    if let Some(ditch) = &advice.ditch {
+        lines.extend(ditch_lines(units, range, ditch));
+    }
+    lines
+}
+
+fn most_text(units: UnitSystem, range: &LeadRange) -> String {
+    if range.most.lead_kg >= 0.0 { lead_text(units, range.most.lead_kg) } else { "none is little enough".into() }
+}
+
+/// Which moment and which case binds an end.
+fn why(units: UnitSystem, scenario: &Scenario, bound: &Bound, is_least: bool) -> String {
+    let binding = &bound.binding;
+    let when = format!("{} min", clock(binding.time_s));
+    let depth = units.text(Measure::Depth, binding.at_m);
+    if !is_least {
+        let from = units.text(Measure::Depth, binding.depth_m);
+        let place = if from == depth { format!("at {depth}") } else { format!("from {from}, heaviest at {depth}") };
+        return format!("bound by a wing failure at {when} {place}, carrying {}", names(scenario, binding.carried));
+    }
+    let gone = if binding.gone.is_empty() {
+        "nothing gone".to_owned()
+    } else {
+        format!("{} gone", names(scenario, binding.gone))
+    };
+    let pressures: Vec<_> = binding
+        .cylinders
+        .iter()
+        .filter(|then| binding.carried.contains(then.cylinder))
+        .map(|then| {
+            let name = &scenario.diver().cylinders[then.cylinder].name;
+            format!("{name} {}", units.text(Measure::GaugePressure, then.counted_pa))
+        })
+        .collect();
+    format!("bound by the stop at {depth} at {when} with {gone} and {}", pressures.join(", "))
+}
+
+fn advice_line(units: UnitSystem, range: &LeadRange, advice: &Advice) -> Line {
+    let pieces = advice.lead.as_ref().map(|choice| {
+        let mut text = lead_text(units, choice.lead_kg);
+        if !choice.pieces_kg.is_empty() && choice.pieces_kg.len() <= 12 {
+            let each: Vec<_> = choice.pieces_kg.iter().map(|kg| fixed(units.value(Measure::Mass, *kg), 2)).collect();
+            let _ = write!(text, " ({})", each.join(" + "));
+        }
+        text
+    });
+    let carry = pieces.unwrap_or_else(|| lead_text(units, range.bounds().low_kg()));
+    let (text, within) = match advice.verdict {
+        Verdict::Fits => (format!("carry {carry}: the least, rounded up to pieces that exist"), true),
+        Verdict::PiecesTooCoarse => {
+            (format!("{carry} is the least in these pieces, but above the most: use finer pieces"), false)
+        }
+        Verdict::PiecesTooFew => ("the pieces that are there do not reach the least".to_owned(), false),
+        Verdict::NoLeadIsRight => {
+            let gap = lead_text(units, -range.bounds().width_kg());
+            (format!("no lead is right: the least exceeds the most by {gap}"), false)
+        }
+    };
+    Line { label: "Advice".into(), text, within: Some(within) }
+}
+
+fn own_line(units: UnitSystem, range: &LeadRange) -> Line {
+    let own = &range.own;
+    let margin = |kg: f64, good: &str, bad: &str| {
+        let amount = units.text(Measure::Mass, kg.abs());
+        if kg >= -1e-3 { format!("{good} {amount} to spare") } else { format!("{bad} by {amount}") }
+    };
+    let carried = lead_text(units, own.ballast_kg);
+    let hold = margin(own.hold_margin_kg, "holds the last stop drained with", "floats off the last stop drained");
+    let swim = margin(own.swim_margin_kg, "can be swum up with", "exceeds the swim-up capacity");
+    Line {
+        label: "The plan's own".into(),
+        text: format!("{carried}: {hold}; {swim}"),
+        within: Some(own.verdict() == OwnVerdict::Fits),
+    }
+}
+
+fn ditch_lines(units: UnitSystem, range: &LeadRange, ditch: &Ditch) -> Vec<Line> {
+    let needed = lead_text(units, ditch.needed_kg);
+    let with = lead_text(units, ditch.lead_kg);
+    let how = if ditch.is_enough {
+        let rounded = ditch
+            .choice
+            .as_ref()
+            .map_or(String::new(), |choice| format!(" ({} in pieces)", lead_text(units, choice.lead_kg)));
+        format!("of {with} at least {needed}{rounded} must be ditchable, to be swum up from anywhere")
+    } else {
+        format!("even all of {with} ditched is too little: {needed} would have to go, so the rig must change")
+    };
+    let has = range.own.ditchable_kg;
+    let own = if has > 0.0 { format!("; the plan can ditch {}", lead_text(units, has)) } else { String::new() };
+    let mut lines =
+        vec![Line { label: "Ditchable".into(), text: format!("{how}{own}"), within: Some(ditch.is_enough) }];
+    if ditch.is_enough {
+        for stop in &ditch.stops {
+            let one = |kg: f64| {
+                let amount = units.text(Measure::Mass, kg.abs());
+                if kg <= 0.0 { format!("holds with {amount} to spare") } else { format!("floats up by {amount}") }
+            };
+            lines.push(Line {
+                label: format!("  then at {}", units.text(Measure::Depth, stop.depth_m)),
+                text: format!("as planned {}; drained {}", one(stop.planned_kg), one(stop.drained_kg)),
+                within: Some(stop.holds()),
+            });
+        }
+    }
+    lines
+}
+
+/// The sum of one binding moment, each part with its contribution.
+pub fn sum_table(units: UnitSystem, scenario: &Scenario, title: &str, binding: &Binding) -> String {
+    let mut table = new_table();
+    table.set_header([title.to_owned(), format!("lift, {}", units.symbol(Measure::Mass))]);
+    for term in &binding.terms {
+        let label = match term.kind {
+            TermKind::Cylinder(_) => format!("{}, without its gas", term.label),
+            TermKind::Gas(i) => {
+                let then = binding.cylinders.iter().find(|then| then.cylinder == i);
+                let gauge = then.map(|then| units.text(Measure::GaugePressure, then.counted_pa)).unwrap_or_default();
+                format!("  its gas, {gauge}")
+            }
+            TermKind::Part(_) | TermKind::SuitGas => term.label.clone(),
+        };
+        table.add_row([label, signed_lead(units, term.lift_kg)]);
+    }
+    table.add_row(["net, wing empty".to_owned(), signed_lead(units, binding.net_kg)]);
+    align_numbers(&mut table, 1..2);
+    let gone = if binding.gone.is_empty() {
+        String::new()
+    } else {
+        format!("\nnot counted, because it may be gone by then: {}", names(scenario, binding.gone))
+    };
+    format!("{table}{gone}")
+}
+
+/// Why the end of the dive is the light one: the gas that left each cylinder.
+pub fn gas_table(units: UnitSystem, range: &LeadRange) -> String {
+    let story = &range.heavy_to_light;
+    let unit = units.symbol(Measure::Mass);
+    let mut table = new_table();
+    table.set_header([
+        format!("Gas, {unit}"),
+        format!("heaviest\n{} min", clock(story.heavy_s)),
+        format!("lightest\n{} min", clock(story.light_s)),
+        "used in\nbetween".to_owned(),
+        "still to the\nlow pressure".to_owned(),
+    ]);
+    let number = |kg: f64| fixed(units.value(Measure::Mass, kg), 2);
+    let mut sums = [0.0; 4];
+    for used in &story.cylinders {
+        let columns = [used.heavy_kg, used.light_kg, used.used_kg(), used.to_low_kg()];
+        sums.iter_mut().zip(columns).for_each(|(sum, kg)| *sum += kg);
+        table.add_row(std::iter::once(used.name.clone()).chain(columns.map(number)));
+    }
+    table.add_row(std::iter::once("all".to_owned()).chain(sums.map(number)));
+    align_numbers(&mut table, 1..5);
+    let breathed = lead_text(units, story.breathed_kg);
+    format!("{table}\nThe end of the dive is the light one because {breathed} of gas was breathed on the way.")
+}
+
+/// The whole answer as JSON.
+pub fn json(units: UnitSystem, scenario: &Scenario, range: &LeadRange, advice: &Advice) -> Value {
+    let bound = |bound: &Bound| {
+        let binding = &bound.binding;
+        let terms: Vec<Value> = binding
+            .terms
+            .iter()
+            .map(|term| {
+                let kind = match term.kind {
+                    TermKind::Part(_) => "part",
+                    TermKind::Cylinder(_) => "cylinder",
+                    TermKind::Gas(_) => "gas",
+                    TermKind::SuitGas => "suit-gas",
+                };
+                Fields::new(units)
+                    .put("label", term.label.as_str())
+                    .put("kind", kind)
+                    .number("lift", Measure::Mass, term.lift_kg)
+                    .done()
+            })
+            .collect();
+        Fields::new(units)
+            .number("lead", Measure::Mass, bound.lead_kg)
+            .number("time", Measure::Time, binding.time_s)
+            .number("depth", Measure::Depth, binding.depth_m)
+            .number("taken_at", Measure::Depth, binding.at_m)
+            .put("leg", binding.leg + 1)
+            .put("carried", names(scenario, binding.carried))
+            .put("gone", if binding.gone.is_empty() { String::new() } else { names(scenario, binding.gone) })
+            .put("terms", terms)
+            .done()
+    };
+    let verdict = match advice.verdict {
+        Verdict::Fits => "fits",
+        Verdict::PiecesTooCoarse => "pieces-too-coarse",
+        Verdict::PiecesTooFew => "pieces-too-few",
+        Verdict::NoLeadIsRight => "no-lead-is-right",
+    };
+    Fields::new(units)
+        .put("least", bound(&range.least))
+        .put("least_as_planned", bound(&range.least_as_planned))
+        .put("most", bound(&range.most))
+        .put("empty", range.is_empty())
+        .put("verdict", verdict)
+        .maybe("advised", Measure::Mass, advice.lead.as_ref().map(|choice| choice.lead_kg))
+        .maybe("must_be_ditchable", Measure::Mass, advice.ditch.as_ref().map(|ditch| ditch.needed_kg))
+        .number("own", Measure::Mass, range.own.ballast_kg)
+        .number("own_hold_margin", Measure::Mass, range.own.hold_margin_kg)
+        .number("own_swim_margin", Measure::Mass, range.own.swim_margin_kg)
+        .done()
+}
