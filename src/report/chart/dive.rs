@@ -126,6 +126,7 @@ fn last_stop(scene: &mut Scene, placer: &mut Placer, facts: &Facts<'_>, depth: &
     let (from, to) = (at(hold.start_s), at(hold.end_s));
     for end in [from, to] {
         scene.line(Point::new(end.x, end.y - 6.0), Point::new(end.x, end.y + 6.0), Stroke::solid(INK, 1.4));
+        placer.keep_clear(Rect { left: end.x, right: end.x, top: end.y, bottom: end.y }.grown(6.0));
     }
     let middle = Point::new(0.5 * (from.x + to.x), from.y);
     let label = format!("last stop {}", facts.units.text(Measure::Depth, hold.depth_m));

@@ -31,7 +31,7 @@ pub(super) fn heading(scene: &mut Scene, heading: &Heading<'_>) -> f64 {
     let lines = font::wrap(heading.message, TITLE_PX, Weight::Bold, 0.94 * room, 3);
     let mut y = EDGE + 2.0;
     let mut row = |text: &str, size: f64, weight: Weight, colour| {
-        y += size * if weight == Weight::Bold { 1.2 } else { LEADING_EM + 0.1 };
+        y += size * if weight == Weight::Bold { 1.25 } else { LEADING_EM + 0.1 };
         scene.text(Text {
             at: Point::new(EDGE, y - size * font::DESCENT_EM),
             anchor: Anchor::Start,
