@@ -20,9 +20,9 @@ pub fn bands(scenario: &Scenario) -> Result<Vec<BandAtLead>, CliError> {
             let lead_kg = from_kg + NEEDLESS_KG * i as f64 / (POINTS - 1) as f64;
             let dive = scenario.with_lead(lead_kg, 0.0);
             let trace = sim::run(&dive)?;
-            let at = |hold: &crate::findings::Hold| StopBand {
-                depth_m: hold.depth_m,
-                band: Band::of(&dive, &trace.samples()[hold.planned.sample]),
+            let at = |hold: &crate::findings::Hold| {
+                let band = Band::of(&dive, &trace.samples()[hold.planned.sample]);
+                StopBand { depth_m: hold.depth_m, up_m: band.up_m, down_m: band.down_m }
             };
             Ok(BandAtLead { lead_kg, stops: holds(&dive, &trace).iter().map(at).collect() })
         })

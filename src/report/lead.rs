@@ -7,7 +7,7 @@ use serde_json::Value;
 use crate::diver::{CylinderSet, Role};
 use crate::report::json::Fields;
 use crate::report::measure::{Measure, UnitSystem, clock, fixed};
-use crate::report::text::{Line, align_numbers, new_table};
+use crate::report::text::{Line, align_numbers, new_table, with_sum};
 use crate::scenario::Scenario;
 use crate::study::{Advice, Binding, Bound, Ditch, LeadBounds, LeadRange, OwnVerdict, TermKind, Verdict};
 
@@ -96,7 +96,7 @@ pub fn answer(units: UnitSystem, scenario: &Scenario, range: &LeadRange, advice:
 }
 
 fn most_text(units: UnitSystem, range: &LeadRange) -> String {
-    if range.most.lead_kg >= 0.0 { lead_text(units, range.most.lead_kg) } else { "none is little enough".into() }
+    if range.most.lead_kg >= 0.0 { lead_text(units, range.most.lead_kg) } else { "not even without lead".into() }
 }
 
 /// Which moment and which case binds an end.
@@ -175,8 +175,10 @@ fn ditch_lines(units: UnitSystem, range: &LeadRange, ditch: &Ditch) -> Vec<Line>
             .as_ref()
             .map_or(String::new(), |choice| format!(" ({} in pieces)", lead_text(units, choice.lead_kg)));
         format!("of {with} at least {needed}{rounded} must be ditchable, to be swum up from anywhere")
-    } else {
+    } else if ditch.lead_kg > 0.0 {
         format!("even all of {with} ditched is too little: {needed} would have to go, so the rig must change")
+    } else {
+        format!("there is no lead to ditch: the rig must become lighter by what {needed} of lead pulls")
     };
     let has = range.own.ditchable_kg;
     let own = if has > 0.0 { format!("; the plan can ditch {}", lead_text(units, has)) } else { String::new() };
@@ -221,7 +223,7 @@ pub fn sum_table(units: UnitSystem, scenario: &Scenario, title: &str, binding: &
     } else {
         format!("\nnot counted, because it may be gone by then: {}", names(scenario, binding.gone))
     };
-    format!("{table}{gone}")
+    format!("{}{gone}", with_sum(&table))
 }
 
 /// Why the end of the dive is the light one: the gas that left each cylinder.
@@ -246,7 +248,10 @@ pub fn gas_table(units: UnitSystem, range: &LeadRange) -> String {
     table.add_row(std::iter::once("all".to_owned()).chain(sums.map(number)));
     align_numbers(&mut table, 1..5);
     let breathed = lead_text(units, story.breathed_kg);
-    format!("{table}\nThe end of the dive is the light one because {breathed} of gas was breathed on the way.")
+    format!(
+        "{}\nThe end of the dive is the light one because {breathed} of gas was breathed on the way.",
+        with_sum(&table)
+    )
 }
 
 /// The whole answer as JSON.

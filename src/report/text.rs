@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use anstyle::{AnsiColor, Style};
-use comfy_table::{CellAlignment, ContentArrangement, Table, presets};
+use comfy_table::{CellAlignment, ContentArrangement, ContentLineStyle, LineStyle, Table, TableStyle};
 
 use crate::findings::SwimUp;
 use crate::report::balance::lines;
@@ -152,7 +152,7 @@ pub fn parts_table(report: &Report<'_>) -> String {
     }
     table.add_row(["net, wing empty".to_owned(), signed2(report, sums[0]), signed2(report, sums[1])]);
     align_numbers(&mut table, 1..3);
-    let text = table.to_string();
+    let text = with_sum(&table);
     let note = "positive floats, negative sinks; — not carried then";
     format!("{text}\n{DIM}{note}{DIM:#}\n")
 }
@@ -163,11 +163,24 @@ fn signed2(report: &Report<'_>, kg: f64) -> String {
     if text.starts_with('−') || text == "0.00" { text } else { format!("+{text}") }
 }
 
-/// A table as all outputs draw it.
+/// A table as all outputs draw it: a rule under the header, nothing else.
 pub fn new_table() -> Table {
+    const STYLE: TableStyle = TableStyle::new()
+        .header_lines(ContentLineStyle::none())
+        .header_separator(LineStyle::none().fill('─').junction('─'))
+        .content_lines(ContentLineStyle::none());
     let mut table = Table::new();
-    table.load_style(presets::UTF8_HORIZONTAL_ONLY).set_content_arrangement(ContentArrangement::Disabled);
+    table.load_style(STYLE).set_content_arrangement(ContentArrangement::Disabled);
     table
+}
+
+/// The table with a rule above its last row, the sum.
+pub fn with_sum(table: &Table) -> String {
+    let mut lines: Vec<String> = table.lines().map(|line| line.trim_end().to_owned()).collect();
+    if let (Some(rule), Some(sum)) = (lines.iter().find(|line| line.starts_with('─')).cloned(), lines.pop()) {
+        lines.extend([rule, sum]);
+    }
+    lines.join("\n")
 }
 
 /// Right-aligns columns of numbers.

@@ -1,0 +1,156 @@
+//! Several plans: the net lift with the wing empty of each.
+
+use crate::findings::Findings;
+use crate::report::chart::ChartError;
+use crate::report::chart::ends::{End, Ends};
+use crate::report::chart::font;
+use crate::report::chart::panel::{Axis, EDGE, Heading, LEFT, Panel, WIDTH, heading};
+use crate::report::chart::place::{Label, Placer};
+use crate::report::chart::scene::Scene;
+use crate::report::chart::shape::{Point, Rect};
+use crate::report::chart::style::{BLACK, Dash, INK, PAPER, SMALL_PX, Stroke, VERMILION, series};
+use crate::report::measure::{Measure, UnitSystem};
+use crate::sim::Trace;
+
+const HEIGHT: f64 = 520.0;
+/// Capacities closer than this are drawn as one line, kg.
+const SAME_KG: f64 = 0.05;
+
+/// A plan to be compared.
+#[derive(Clone, Copy, Debug)]
+pub struct Compared<'a> {
+    /// Name.
+    pub label: &'a str,
+    /// Its run.
+    pub trace: &'a Trace,
+    /// What was found.
+    pub findings: &'a Findings,
+}
+
+/// Draws the net lift with the wing empty of several plans over time. `subject` stands below the title.
+///
+/// # Errors
+/// No plan, or a fault of the drawing library.
+pub fn compare(plans: &[Compared<'_>], subject: &str, units: UnitSystem) -> Result<String, ChartError> {
+    if plans.is_empty() {
+        return Err(ChartError::Nothing { figure: "compare", missing: "a plan" });
+    }
+    let message = message(plans, units);
+    let mut scene = Scene::new(WIDTH, HEIGHT);
+    let top = heading(&mut scene, &Heading { message: &message, subject, note: None }) + 20.0;
+    let bottom = HEIGHT - 52.0;
+    let texts: Vec<_> = plans.iter().map(|plan| (plan.label.to_owned(), remark(plan, units))).collect();
+    let ends = Ends::set(&texts, bottom - top);
+    let rect = Rect { left: LEFT, top, right: WIDTH - EDGE - ends.margin, bottom };
+    let panel = panel(plans, units, rect);
+    let ticks = panel.x.minute_ticks(8);
+    panel.draw_x_grid(&mut scene, &ticks);
+    panel.draw_y(&mut scene);
+    panel.draw_x(&mut scene, &ticks);
+    let mut placer = Placer::new(rect.grown(-2.0));
+    let zero = [Point::new(rect.left, panel.at_y(0.0)), Point::new(rect.right, panel.at_y(0.0))];
+    scene.line(zero[0], zero[1], Stroke::solid(BLACK, 1.2));
+    placer.keep_curve(&zero);
+    let limits = limits(&mut scene, &mut placer, plans, units, &panel);
+
+    let lasts: Vec<End> = plans
+        .iter()
+        .zip(&texts)
+        .enumerate()
+        .map(|(n, (plan, (name, remark)))| {
+            let stroke = series(n);
+            let at = |i: usize| {
+                let row = &plan.trace.samples()[i];
+                panel.at(units.value(Measure::Time, row.time_s), units.value(Measure::Mass, row.bare_kg))
+            };
+            let points: Vec<_> = (0..plan.trace.samples().len()).map(at).collect();
+            placer.keep_curve(&scene.curve(&points, stroke));
+            for (extreme, is_heavy) in [(&plan.findings.heavy, true), (&plan.findings.light, false)] {
+                let mark = points[extreme.sample];
+                scene.disc(mark, 5.5, PAPER);
+                scene.disc(mark, 4.2, stroke.colour);
+                if !is_heavy {
+                    scene.disc(mark, 2.2, PAPER);
+                }
+                placer.keep_clear(Rect { left: mark.x, right: mark.x, top: mark.y, bottom: mark.y }.grown(5.0));
+            }
+            let last = points[points.len() - 1];
+            let end = Some(last).filter(|last| last.x >= rect.right - 1.0);
+            End { at: end, wanted_y: last.y, stroke, name: name.clone(), remark: remark.clone() }
+        })
+        .collect();
+    ends.draw(&mut scene, &panel, &lasts);
+    for (at, label) in limits {
+        placer.put(&mut scene, at, 0.25, &[label]);
+    }
+    scene.svg(&message, "Net lift with the wing empty over time, heavy point as a disc and light point as a ring.")
+}
+
+fn remark(plan: &Compared<'_>, units: UnitSystem) -> String {
+    let number = |kg: f64| units.signed(Measure::Mass, kg);
+    let (heavy, light) = (plan.findings.heavy.bare_kg, plan.findings.light.bare_kg);
+    format!("{} to {} {}", number(heavy), number(light), units.symbol(Measure::Mass))
+}
+
+fn message(plans: &[Compared<'_>], units: UnitSystem) -> String {
+    let heavy = |plan: &Compared<'_>| plan.findings.heavy.bare_kg;
+    let name = |plan: &Compared<'_>| {
+        let name = font::clean(plan.label);
+        if name.chars().count() <= 24 {
+            name
+        } else {
+            format!("{}…", name.chars().take(23).collect::<String>().trim_end())
+        }
+    };
+    let text = |plan: &Compared<'_>| format!("{} ({})", units.signed_text(Measure::Mass, heavy(plan)), name(plan));
+    let least = plans.iter().min_by(|a, b| heavy(a).total_cmp(&heavy(b)));
+    let most = plans.iter().max_by(|a, b| heavy(a).total_cmp(&heavy(b)));
+    match (least, most) {
+        (Some(a), Some(b)) if plans.len() > 1 => format!("Heavy point between {} and {}", text(a), text(b)),
+        (Some(a), _) => format!("Heavy point {}", text(a)),
+        _ => String::new(),
+    }
+}
+
+fn panel(plans: &[Compared<'_>], units: UnitSystem, rect: Rect) -> Panel {
+    let end = plans.iter().map(|plan| units.value(Measure::Time, plan.trace.last().time_s)).fold(0.0, f64::max);
+    let x = Axis {
+        title: "time, min".into(),
+        low: 0.0,
+        high: if end > 0.0 { end } else { 1.0 },
+        signed: false,
+        downwards: false,
+    };
+    let bare = plans.iter().flat_map(|plan| plan.trace.samples().iter().map(|row| row.bare_kg));
+    let limits = plans.iter().map(|plan| -plan.findings.failed_wing.capacity_kg);
+    let values = bare.chain(limits).chain([0.0]).map(|kg| units.value(Measure::Mass, kg));
+    let title = format!("net lift with the wing empty, {} (+ floats, − sinks)", units.symbol(Measure::Mass));
+    let mut y = Axis { signed: true, ..Axis::covering(title, values, 0.0) };
+    let span = y.high - y.low;
+    (y.low, y.high) = (y.low - 0.10 * span, y.high + 0.08 * span);
+    Panel { rect, x, y }
+}
+
+/// The swim-up limits, one line for those that are equal.
+fn limits(
+    scene: &mut Scene,
+    placer: &mut Placer,
+    plans: &[Compared<'_>],
+    units: UnitSystem,
+    panel: &Panel,
+) -> Vec<(Point, Label)> {
+    let mut limits: Vec<f64> = plans.iter().map(|plan| plan.findings.failed_wing.capacity_kg).collect();
+    limits.sort_by(f64::total_cmp);
+    limits.dedup_by(|a, b| (*a - *b).abs() < SAME_KG);
+    limits
+        .into_iter()
+        .map(|kg| {
+            let y = panel.at_y(-units.value(Measure::Mass, kg));
+            let (from, to) = (Point::new(panel.rect.left, y), Point::new(panel.rect.right, y));
+            scene.line(from, to, Stroke::dashed(VERMILION, 1.6, Dash::Short));
+            placer.keep_curve(&[from, to]);
+            let label = Label::plain(format!("swim-up limit {}", units.text(Measure::Mass, kg)));
+            (Point::new(panel.rect.left + 0.8 * panel.rect.width(), y), label.sized(SMALL_PX).coloured(INK))
+        })
+        .collect()
+}

@@ -1,0 +1,225 @@
+//! The cylinders: each one's own lift while it is carried, and where it turns from sinker to floater.
+
+use crate::findings::CylinderFinding;
+use crate::findings::cylinders::lift_kg;
+use crate::profile::Move;
+use crate::report::chart::ends::{End, Ends};
+use crate::report::chart::font;
+use crate::report::chart::panel::{Axis, EDGE, Heading, LEFT, Panel, WIDTH, heading};
+use crate::report::chart::place::{Label, Placer};
+use crate::report::chart::scene::Scene;
+use crate::report::chart::shape::{Point, Rect};
+use crate::report::chart::style::{BLACK, INK, PAPER, SMALL_PX, Stroke, series};
+use crate::report::chart::timeline::{minute, moved, time_axis};
+use crate::report::chart::{ChartError, Facts};
+use crate::report::measure::{Measure, clock};
+use crate::sim::Happening;
+
+const HEIGHT: f64 = 520.0;
+/// Longest name in the title, characters.
+const NAME_IN_TITLE: usize = 30;
+
+/// Draws it.
+pub(super) fn draw(facts: &Facts<'_>) -> Result<String, ChartError> {
+    let shown: Vec<&CylinderFinding> = facts.findings.cylinders.iter().filter(|c| c.first.is_some()).collect();
+    if shown.is_empty() {
+        return Err(ChartError::Nothing { figure: "cylinders", missing: "a cylinder that is carried" });
+    }
+    let message = message(facts, &shown);
+    let mut scene = Scene::new(WIDTH, HEIGHT);
+    let top = heading(&mut scene, &Heading { message: &message, subject: facts.title, note: facts.note }) + 20.0;
+    let bottom = HEIGHT - 52.0;
+    let texts: Vec<_> = shown.iter().map(|c| (name(facts, c).to_owned(), remark(facts, c))).collect();
+    let ends = Ends::set(&texts, bottom - top);
+    let rect = Rect { left: LEFT, top, right: WIDTH - EDGE - ends.margin, bottom };
+    let panel = panel(facts, &shown, rect);
+    let ticks = panel.x.minute_ticks(8);
+    panel.draw_x_grid(&mut scene, &ticks);
+    panel.draw_y(&mut scene);
+    panel.draw_x(&mut scene, &ticks);
+    let zero = [Point::new(rect.left, panel.at_y(0.0)), Point::new(rect.right, panel.at_y(0.0))];
+    scene.line(zero[0], zero[1], Stroke::solid(BLACK, 1.2));
+
+    let mut placer = Placer::new(rect.grown(-2.0));
+    placer.keep_curve(&zero);
+    let lasts: Vec<End> = shown
+        .iter()
+        .zip(&texts)
+        .enumerate()
+        .map(|(n, (cylinder, (name, remark)))| {
+            let stroke = series(n);
+            let last = curves(&mut scene, &mut placer, facts, &panel, cylinder.cylinder, stroke);
+            let at_end = last.filter(|at| at.x >= rect.right - 1.0);
+            End {
+                at: at_end,
+                wanted_y: last.map_or(rect.bottom, |at| at.y),
+                stroke,
+                name: name.clone(),
+                remark: remark.clone(),
+            }
+        })
+        .collect();
+    ends.draw(&mut scene, &panel, &lasts);
+    turns(&mut scene, &mut placer, facts, &panel, &shown);
+    partings(&mut scene, &mut placer, facts, &panel);
+    scene.svg(&message, "Own lift of each cylinder over the time of the dive, drawn while it is carried.")
+}
+
+fn name<'a>(facts: &'a Facts<'_>, cylinder: &CylinderFinding) -> &'a str {
+    &facts.scenario.diver().cylinders[cylinder.cylinder].name
+}
+
+fn remark(facts: &Facts<'_>, cylinder: &CylinderFinding) -> String {
+    let lift = |kg: f64| facts.units.signed(Measure::Mass, kg);
+    let unit = facts.units.symbol(Measure::Mass);
+    format!("{} to {} {unit}", lift(cylinder.first_kg), lift(cylinder.last_kg))
+}
+
+fn message(facts: &Facts<'_>, shown: &[&CylinderFinding]) -> String {
+    let short = |cylinder: &CylinderFinding| {
+        let name = font::clean(name(facts, cylinder));
+        if name.chars().count() <= NAME_IN_TITLE {
+            return name;
+        }
+        format!("{}…", name.chars().take(NAME_IN_TITLE - 1).collect::<String>().trim_end())
+    };
+    let mut turning: Vec<_> = shown.iter().filter_map(|c| c.turn.map(|turn| (turn.time_s, *c))).collect();
+    turning.sort_by(|a, b| a.0.total_cmp(&b.0));
+    match turning[..] {
+        [] => {
+            let floating = shown.iter().filter(|c| c.first_kg > 0.0).count();
+            match (floating, shown.len()) {
+                (0, 1) => "The cylinder sinks from start to end".into(),
+                (0, _) => "Every cylinder sinks from start to end".into(),
+                (1, 1) => "The cylinder floats from the start".into(),
+                (f, n) => format!("No cylinder turns: {f} of {n} float from the start"),
+            }
+        }
+        [(time_s, cylinder)] => format!("“{}” floats from minute {}", short(cylinder), minute(time_s, true)),
+        [(first_s, a), (second_s, b)] => format!(
+            "“{}” floats from minute {}, “{}” from minute {}",
+            short(a),
+            minute(first_s, true),
+            short(b),
+            minute(second_s, true)
+        ),
+        [(first_s, a), ..] => format!(
+            "{} cylinders turn into floaters; “{}” is the first, in minute {}",
+            turning.len(),
+            short(a),
+            minute(first_s, true)
+        ),
+    }
+}
+
+fn panel(facts: &Facts<'_>, shown: &[&CylinderFinding], rect: Rect) -> Panel {
+    let units = facts.units;
+    let rows = facts.trace.samples();
+    let lifts = shown.iter().flat_map(|c| {
+        (0..rows.len())
+            .filter(|i| rows[*i].carried.contains(c.cylinder))
+            .map(|i| units.value(Measure::Mass, lift_kg(facts.scenario, facts.trace, i, c.cylinder)))
+    });
+    let title = format!("own lift, {} (+ floats, − sinks)", units.symbol(Measure::Mass));
+    let mut y = Axis { signed: true, ..Axis::covering(title, lifts.chain([0.0]), 0.0) };
+    let span = y.high - y.low;
+    (y.low, y.high) = (y.low - 0.10 * span, y.high + 0.14 * span);
+    Panel { rect, x: time_axis(facts), y }
+}
+
+/// Draws a cylinder's curve in as many pieces as it is carried; returns its last point.
+fn curves(
+    scene: &mut Scene,
+    placer: &mut Placer,
+    facts: &Facts<'_>,
+    panel: &Panel,
+    cylinder: usize,
+    stroke: Stroke,
+) -> Option<Point> {
+    let rows = facts.trace.samples();
+    let mut last = None;
+    let mut from = 0;
+    while from < rows.len() {
+        let len = rows[from..].iter().take_while(|row| row.carried.contains(cylinder)).count();
+        if len == 0 {
+            from += 1;
+            continue;
+        }
+        let points: Vec<_> = (from..from + len)
+            .map(|i| {
+                let kg = facts.units.value(Measure::Mass, lift_kg(facts.scenario, facts.trace, i, cylinder));
+                panel.at(facts.units.value(Measure::Time, rows[i].time_s), kg)
+            })
+            .collect();
+        placer.keep_curve(&scene.curve(&points, stroke));
+        last = points.last().copied();
+        if let ([only], Some(_)) = (&points[..], last) {
+            scene.disc(*only, 4.0, stroke.colour);
+        }
+        from += len;
+    }
+    last
+}
+
+/// A diamond where a cylinder turns, with time and pressure.
+fn turns(scene: &mut Scene, placer: &mut Placer, facts: &Facts<'_>, panel: &Panel, shown: &[&CylinderFinding]) {
+    let marks: Vec<_> = shown
+        .iter()
+        .enumerate()
+        .filter_map(|(n, c)| c.turn.map(|turn| (n, *c, turn)))
+        .map(|(n, cylinder, turn)| {
+            let at = panel.at(facts.units.value(Measure::Time, turn.time_s), 0.0);
+            let diamond =
+                |r: f64| [(0.0, -r), (r, 0.0), (0.0, r), (-r, 0.0)].map(|(x, y)| Point::new(at.x + x, at.y + y));
+            scene.area(&diamond(9.0), PAPER, 1.0);
+            scene.area(&diamond(7.0), series(n).colour, 1.0);
+            placer.keep_clear(Rect { left: at.x, right: at.x, top: at.y, bottom: at.y }.grown(7.0));
+            (at, cylinder, turn)
+        })
+        .collect();
+    for (at, cylinder, turn) in marks {
+        let when = format!("floats from {} min", clock(turn.time_s));
+        let pressure = facts.units.text(Measure::GaugePressure, turn.pressure_pa);
+        let name = |room: f64| font::fit(&font::clean(name(facts, cylinder)), SMALL_PX, font::Weight::Bold, room);
+        let variants = [
+            Label::headed(name(180.0), format!("{when}, {pressure}")),
+            Label::headed(name(90.0), when.clone()),
+            Label::plain(clock(turn.time_s)),
+        ];
+        placer.put(scene, at, 0.75, &variants.map(|label| label.sized(SMALL_PX)));
+    }
+}
+
+/// Words where a curve begins or ends inside the dive.
+fn partings(scene: &mut Scene, placer: &mut Placer, facts: &Facts<'_>, panel: &Panel) {
+    let moves: Vec<_> = facts
+        .trace
+        .events()
+        .iter()
+        .filter_map(|event| match event.what {
+            Happening::Moved { cylinder, kind, lift_kg, .. } => Some((event.time_s, cylinder, kind, lift_kg)),
+            _ => None,
+        })
+        .map(|(time_s, cylinder, kind, kg)| {
+            let at = panel.at(facts.units.value(Measure::Time, time_s), facts.units.value(Measure::Mass, kg));
+            scene.disc(at, 5.5, PAPER);
+            scene.disc(at, 4.0, INK);
+            if kind == Move::Take || kind == Move::Receive {
+                scene.disc(at, 2.2, PAPER);
+            }
+            placer.keep_clear(Rect { left: at.x, right: at.x, top: at.y, bottom: at.y }.grown(5.0));
+            (at, time_s, cylinder, kind)
+        })
+        .collect();
+    for (at, time_s, cylinder, kind) in moves {
+        let name = font::clean(&facts.scenario.diver().cylinders[cylinder].name);
+        let short = |room: f64| font::fit(&name, SMALL_PX, font::Weight::Regular, room);
+        let variants = [
+            format!("{} {}, {}", short(130.0), moved(kind), clock(time_s)),
+            format!("{} {}", short(80.0), moved(kind)),
+            moved(kind).to_owned(),
+        ];
+        let prefer = if kind.is_carried_after() { 0.5 } else { 0.0 };
+        placer.put(scene, at, prefer, &variants.map(|text| Label::plain(text).sized(SMALL_PX)));
+    }
+}

@@ -1,0 +1,250 @@
+//! The dive: depth above, net lift with the wing empty below, and what the diver could not swim up.
+
+use crate::findings::{Beyond, Extreme, SwimUp};
+use crate::report::chart::panel::{Axis, Heading, LEFT, Panel, WIDTH, heading};
+use crate::report::chart::place::{Label, Placer};
+use crate::report::chart::scene::Scene;
+use crate::report::chart::shape::{Point, Rect};
+use crate::report::chart::style::{BLACK, BLUE, Dash, INK, ORANGE, PAPER, PURPLE, RULE, SMALL_PX, Stroke, VERMILION};
+use crate::report::chart::timeline::{column, depth_panel, interfaces, leg_ticks, minute, moves, time_axis};
+use crate::report::chart::{ChartError, Facts};
+use crate::report::measure::{Measure, clock};
+
+const HEIGHT: f64 = 600.0;
+const RIGHT: f64 = WIDTH - 26.0;
+/// A load that differs from the net lift by less than this does not show, px.
+const VISIBLE_PX: f64 = 2.0;
+/// At most so many times beyond the limit are named; all are shaded.
+const NAMED_SPANS: usize = 3;
+
+/// Draws it.
+pub(super) fn draw(facts: &Facts<'_>) -> Result<String, ChartError> {
+    let message = message(facts);
+    let mut scene = Scene::new(WIDTH, HEIGHT);
+    let top = heading(&mut scene, &Heading { message: &message, subject: facts.title, note: facts.note });
+    let x = time_axis(facts);
+    let ticks = x.minute_ticks(10);
+    let bottom = HEIGHT - 52.0;
+    let split = top + 0.36 * (bottom - top);
+    let above = Rect { left: LEFT, top: top + 20.0, right: RIGHT, bottom: split };
+    let below = Rect { left: LEFT, top: split + 40.0, right: RIGHT, bottom };
+
+    let lift = Lift::new(facts, below, &x);
+    shade(&mut scene, facts, &[above, below], &lift.panel);
+    let (depth, profile) = depth_panel(&mut scene, facts, above, &x);
+    leg_ticks(&mut scene, facts, &depth, above.bottom);
+    let mut placer = Placer::new(above.grown(-2.0));
+    placer.keep_curve(&profile);
+    moves(&mut scene, &mut placer, facts, &depth, Some(below));
+    last_stop(&mut scene, &mut placer, facts, &depth);
+    interfaces(&mut scene, &mut placer, facts, &depth);
+
+    lift.panel.draw_x_grid(&mut scene, &ticks);
+    lift.draw(&mut scene, facts);
+    lift.panel.draw_x(&mut scene, &ticks);
+    scene.svg(&message, &description(facts))
+}
+
+/// What the picture says.
+fn message(facts: &Facts<'_>) -> String {
+    let wing = &facts.findings.failed_wing;
+    let (start_s, end_s) = (facts.trace.first().time_s, facts.trace.last().time_s);
+    let beyond = match wing.beyond[..] {
+        [] => "Within the swim-up limit all through".to_owned(),
+        [span] => {
+            let (from_start, to_end) = (span.start_s <= start_s + 1.0, span.end_s >= end_s - 1.0);
+            let (from, until) = (minute(span.start_s, true), minute(span.end_s, false));
+            match (from_start, to_end) {
+                (true, true) => "Beyond the swim-up limit from start to end".to_owned(),
+                (true, false) => format!("Beyond the swim-up limit until minute {until}"),
+                (false, true) => format!("Beyond the swim-up limit from minute {from} to the end"),
+                (false, false) => format!("Beyond the swim-up limit from minute {from} to minute {until}"),
+            }
+        }
+        [..] => format!(
+            "Beyond the swim-up limit {} times, {} min in all",
+            wing.beyond.len(),
+            facts.units.number(Measure::Time, wing.beyond_s())
+        ),
+    };
+    let hold = facts.findings.last_hold();
+    let margin = |kg: f64| facts.units.text(Measure::Mass, kg.abs());
+    let holds = if !hold.planned.holds() {
+        format!("floats off the last stop by {}", margin(hold.planned.bare_kg))
+    } else if !hold.drained.holds() {
+        format!("with drained cylinders it floats off the last stop by {}", margin(hold.drained.bare_kg))
+    } else {
+        format!("the last stop holds with {} to spare", margin(hold.drained.bare_kg))
+    };
+    format!("{beyond}; {holds}")
+}
+
+fn description(facts: &Facts<'_>) -> String {
+    let (units, found) = (facts.units, facts.findings);
+    let point = |name: &str, at: &Extreme| {
+        format!(
+            "{name} {} at {} min, {}",
+            units.signed_text(Measure::Mass, at.bare_kg),
+            clock(at.time_s),
+            units.text(Measure::Depth, at.depth_m)
+        )
+    };
+    format!(
+        "Depth and net lift with the wing empty over {} min. {}. {}. Swim-up limit {}.",
+        clock(facts.trace.last().time_s),
+        point("Heavy point", &found.heavy),
+        point("Light point", &found.light),
+        units.text(Measure::Mass, found.failed_wing.capacity_kg)
+    )
+}
+
+/// Tint and hatching over the times beyond the limit.
+fn shade(scene: &mut Scene, facts: &Facts<'_>, panels: &[Rect], lift: &Panel) {
+    for span in &facts.findings.failed_wing.beyond {
+        let (left, right) = span_x(facts, span, lift);
+        for panel in panels {
+            let rect = Rect { left, right, ..*panel };
+            scene.fill(rect, ORANGE, 0.20);
+            scene.hatch(rect, 8.0, Stroke::solid(ORANGE, 0.8).faint(0.75));
+        }
+    }
+}
+
+/// Left and right side of a span, never narrower than shows.
+fn span_x(facts: &Facts<'_>, span: &Beyond, lift: &Panel) -> (f64, f64) {
+    let at = |time_s: f64| lift.at_x(facts.units.value(Measure::Time, time_s));
+    let (left, right) = (at(span.start_s), at(span.end_s));
+    let widen = (0.5 * (2.0 - (right - left))).max(0.0);
+    ((left - widen).max(lift.rect.left), (right + widen).min(lift.rect.right))
+}
+
+fn last_stop(scene: &mut Scene, placer: &mut Placer, facts: &Facts<'_>, depth: &Panel) {
+    let hold = facts.findings.last_hold();
+    let at = |time_s: f64| {
+        depth.at(facts.units.value(Measure::Time, time_s), facts.units.value(Measure::Depth, hold.depth_m))
+    };
+    let (from, to) = (at(hold.start_s), at(hold.end_s));
+    for end in [from, to] {
+        scene.line(Point::new(end.x, end.y - 6.0), Point::new(end.x, end.y + 6.0), Stroke::solid(INK, 1.4));
+        placer.keep_clear(Rect { left: end.x, right: end.x, top: end.y, bottom: end.y }.grown(6.0));
+    }
+    let middle = Point::new(0.5 * (from.x + to.x), from.y);
+    let label = format!("last stop {}", facts.units.text(Measure::Depth, hold.depth_m));
+    placer.put(scene, middle, 0.25, &[Label::plain(label).sized(SMALL_PX)]);
+}
+
+/// The lower panel.
+struct Lift<'a> {
+    panel: Panel,
+    facts: &'a Facts<'a>,
+    bare: Vec<Point>,
+    /// lowest net lift on the way straight up, where it differs visibly
+    load: Option<Vec<Point>>,
+    limit: f64,
+}
+
+impl<'a> Lift<'a> {
+    fn new(facts: &'a Facts<'a>, rect: Rect, x: &Axis) -> Self {
+        let units = facts.units;
+        let wing = &facts.findings.failed_wing;
+        let bare = column(facts, Measure::Mass, |i| facts.trace.samples()[i].bare_kg);
+        let load = column(facts, Measure::Mass, |i| -wing.loads_kg[i]);
+        let limit = -units.value(Measure::Mass, wing.capacity_kg);
+        let title = format!("net lift with the wing empty, {} (+ floats, − sinks)", units.symbol(Measure::Mass));
+        let values = bare.iter().chain(&load).map(|(_, kg)| *kg).chain([0.0, limit]);
+        let mut y = Axis { signed: true, ..Axis::covering(title, values, 0.0) };
+        // room for the labels above and below
+        let span = y.high - y.low;
+        (y.low, y.high) = (y.low - 0.14 * span, y.high + 0.10 * span);
+        let panel = Panel { rect, x: x.clone(), y };
+        let points = |column: &[(f64, f64)]| column.iter().map(|(t, kg)| panel.at(*t, *kg)).collect::<Vec<_>>();
+        let (bare, load) = (points(&bare), points(&load));
+        let differs = bare.iter().zip(&load).any(|(a, b)| (a.y - b.y).abs() > VISIBLE_PX);
+        Self { facts, bare, load: differs.then_some(load), limit, panel }
+    }
+
+    fn draw(&self, scene: &mut Scene, facts: &Facts<'_>) {
+        let panel = &self.panel;
+        let across = |value: f64| {
+            [Point::new(panel.rect.left, panel.at_y(value)), Point::new(panel.rect.right, panel.at_y(value))]
+        };
+        panel.draw_y(scene);
+        let mut placer = Placer::new(panel.rect.grown(-2.0));
+        let [from, to] = across(0.0);
+        scene.line(from, to, Stroke::solid(BLACK, 1.2));
+        placer.keep_curve(&[from, to]);
+        let [from, to] = across(self.limit);
+        scene.line(from, to, Stroke::dashed(VERMILION, 2.0, Dash::Long));
+        placer.keep_curve(&[from, to]);
+        leg_ticks(scene, facts, panel, panel.rect.top);
+        if let Some(load) = &self.load {
+            placer.keep_curve(&scene.curve(load, Stroke::dashed(PURPLE, 1.8, Dash::Dots)));
+        }
+        placer.keep_curve(&scene.curve(&self.bare, Stroke::solid(BLUE, 2.4)));
+        self.labels(scene, &mut placer);
+    }
+
+    fn labels(&self, scene: &mut Scene, placer: &mut Placer) {
+        let (facts, panel, units) = (self.facts, &self.panel, self.facts.units);
+        let found = facts.findings;
+        let points = [("heavy point", &found.heavy, 0.25, true), ("light point", &found.light, 0.75, false)];
+        for (_, at, _, heavy) in points {
+            let mark = self.mark(at);
+            scene.disc(mark, 6.5, PAPER);
+            scene.disc(mark, 5.0, INK);
+            if !heavy {
+                scene.disc(mark, 2.8, PAPER); // a ring, so that the two differ in grey
+            }
+            placer.keep_clear(Rect { left: mark.x, right: mark.x, top: mark.y, bottom: mark.y }.grown(6.0));
+        }
+        for (name, at, prefer, _) in points {
+            let value = units.signed_text(Measure::Mass, at.bare_kg);
+            let place = format!("{} min, {}", clock(at.time_s), units.text(Measure::Depth, at.depth_m));
+            let variants = [
+                Label::headed(format!("{name} {value}"), place),
+                Label::headed(name, value.clone()),
+                Label::plain(format!("{name} {value}")).sized(SMALL_PX),
+            ];
+            placer.put(scene, self.mark(at), prefer, &variants);
+        }
+        let limit = format!("swim-up limit {}", units.text(Measure::Mass, found.failed_wing.capacity_kg));
+        let at = Point::new(panel.rect.right - 70.0, panel.at_y(self.limit));
+        placer.put(scene, at, 0.25, &[Label::plain(limit).coloured(VERMILION_TEXT)]);
+        self.name_spans(scene, placer);
+        if let Some(load) = &self.load {
+            let gap = |i: &usize| (load[*i].y - self.bare[*i].y).abs();
+            if let Some(i) = (0..load.len()).max_by(|a, b| gap(a).total_cmp(&gap(b))) {
+                let variants = ["least lift on the way straight up", "least on the way up"].map(Label::plain);
+                placer.put(scene, load[i], 0.25, &variants.map(|label| label.sized(SMALL_PX)));
+            }
+        }
+    }
+
+    fn mark(&self, at: &Extreme) -> Point {
+        self.bare[at.sample]
+    }
+
+    fn name_spans(&self, scene: &mut Scene, placer: &mut Placer) {
+        let mut spans: Vec<&Beyond> = self.facts.findings.failed_wing.beyond.iter().collect();
+        spans.sort_by(|a, b| (b.end_s - b.start_s).total_cmp(&(a.end_s - a.start_s)));
+        for span in spans.into_iter().take(NAMED_SPANS) {
+            let (left, right) = span_x(self.facts, span, &self.panel);
+            let times = format!("{} to {}", clock(span.start_s), clock(span.end_s));
+            let ditch = match span.verdict {
+                SwimUp::Cannot => "even after ditching",
+                SwimUp::AfterDitching | SwimUp::CanSwim => "swims up after ditching",
+            };
+            let at = Point::new(0.5 * (left + right), self.panel.rect.top + 14.0);
+            let variants = [
+                Label::headed("beyond the limit", format!("{times}, {ditch}")),
+                Label::headed("beyond the limit", times.clone()),
+                Label::plain(format!("beyond {times}")).sized(SMALL_PX),
+            ];
+            placer.put(scene, at, 0.0, &variants.map(|label| Label { size: SMALL_PX, ..label }));
+        }
+        let _ = RULE;
+    }
+}
+
+/// Vermilion, darker, so that small text reads on white.
+const VERMILION_TEXT: crate::report::chart::style::Rgb = crate::report::chart::style::Rgb(0xA8, 0x46, 0x00);

@@ -1,0 +1,174 @@
+//! The figures: pure functions from facts to SVG, and from that SVG to PNG. Nothing here touches a path.
+//!
+//! Every figure states its message in its title, names its curves in place, and says by dash, shape or hatching what it
+//! says by colour. Order of reading: [`Figure`] and [`draw`], then one file per figure; below them `panel` (title,
+//! axes), `place` (labels that do not collide), `scene` (what is drawn, and its way to SVG), `shape`, `style`, `font`.
+//!
+//! The text of an SVG stays text. It is measured with the embedded typeface, in which the PNG is drawn; a reader
+//! without it sees it in the family's own sans-serif.
+
+mod balance;
+mod band;
+mod compare;
+mod cylinders;
+mod dive;
+mod ends;
+mod font;
+mod gas;
+mod panel;
+mod place;
+mod png;
+mod scene;
+mod shape;
+mod shares;
+mod spread;
+mod style;
+mod sweep;
+mod timeline;
+
+use thiserror::Error;
+
+use crate::findings::Findings;
+use crate::report::measure::UnitSystem;
+use crate::scenario::Scenario;
+use crate::sim::Trace;
+
+pub use band::{BandAtLead, StopBand};
+pub use compare::{Compared, compare};
+pub use png::png;
+pub use shares::{Share, shares};
+pub use spread::{SpreadBand, spread_band};
+pub use sweep::{Series, Sweep, sweep};
+
+/// Width of the PNG that is made beside each SVG, px: twice the SVG's own.
+pub const PNG_WIDTH_PX: u32 = 1600;
+
+/// A figure of one dive.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Figure {
+    /// Depth, and the net lift with the wing empty against the swim-up limit.
+    Dive,
+    /// Each cylinder's own lift.
+    Cylinders,
+    /// Gas volume of wing, suit and foam.
+    Gas,
+    /// Heavy and light point as sums of their parts.
+    Balance,
+    /// The control band at each stop against the lead.
+    Band,
+}
+
+impl Figure {
+    /// All figures.
+    pub const ALL: [Figure; 5] = [Figure::Dive, Figure::Cylinders, Figure::Gas, Figure::Balance, Figure::Band];
+
+    /// Name for options and files.
+    pub fn name(self) -> &'static str {
+        match self {
+            Figure::Dive => "dive",
+            Figure::Cylinders => "cylinders",
+            Figure::Gas => "gas",
+            Figure::Balance => "balance",
+            Figure::Band => "band",
+        }
+    }
+
+    /// The figure of a name.
+    pub fn of_name(name: &str) -> Option<Self> {
+        Self::ALL.into_iter().find(|figure| figure.name() == name)
+    }
+}
+
+/// What a figure of one dive is made from.
+#[derive(Clone, Copy, Debug)]
+pub struct Facts<'a> {
+    /// Title of the plan.
+    pub title: &'a str,
+    /// A short remark that stands beside it, such as `invented`.
+    pub note: Option<&'a str>,
+    /// The dive.
+    pub scenario: &'a Scenario,
+    /// Its run.
+    pub trace: &'a Trace,
+    /// What was found.
+    pub findings: &'a Findings,
+    /// The same dive with other amounts of lead, for [`Figure::Band`] alone.
+    pub leads: &'a [BandAtLead],
+    /// Units of the reader.
+    pub units: UnitSystem,
+}
+
+/// Why a figure could not be drawn.
+#[derive(Clone, Debug, Error, PartialEq)]
+pub enum ChartError {
+    /// The drawing library reports a fault.
+    #[error("the figure could not be drawn: {message}")]
+    Drawing {
+        /// What it says.
+        message: String,
+    },
+    /// An SVG that cannot be turned into pixels.
+    #[error("the SVG could not be turned into a PNG: {message}")]
+    Raster {
+        /// What the library says.
+        message: String,
+    },
+    /// A width without pixels, or more pixels than memory should hold.
+    #[error("a PNG {width_px} px wide is outside 1 to {} px", png::MAX_WIDTH_PX)]
+    Width {
+        /// Asked for, px.
+        width_px: u32,
+    },
+    /// A figure that needs data which were not given.
+    #[error("figure {figure} has nothing to show: {missing}")]
+    Nothing {
+        /// Name of the figure.
+        figure: &'static str,
+        /// What it needs.
+        missing: &'static str,
+    },
+}
+
+/// Draws a figure of one dive as SVG.
+///
+/// # Errors
+/// A figure that has nothing to show, or a fault of the drawing library.
+pub fn draw(figure: Figure, facts: &Facts<'_>) -> Result<String, ChartError> {
+    match figure {
+        Figure::Dive => dive::draw(facts),
+        Figure::Cylinders => cylinders::draw(facts),
+        Figure::Gas => gas::draw(facts),
+        Figure::Balance => balance::draw(facts),
+        Figure::Band => band::draw(facts),
+    }
+}
+
+/// A figure in both formats.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Drawn {
+    /// Which.
+    pub figure: Figure,
+    /// As SVG.
+    pub svg: String,
+    /// As PNG, [`PNG_WIDTH_PX`] wide.
+    pub png: Vec<u8>,
+}
+
+/// Draws several figures in both formats, each on a thread of its own; they come in the order asked for.
+///
+/// # Errors
+/// The first fault, in that order.
+pub fn draw_all(figures: &[Figure], facts: &Facts<'_>) -> Result<Vec<Drawn>, ChartError> {
+    let one = |figure: Figure| {
+        let svg = draw(figure, facts)?;
+        let png = png(&svg, PNG_WIDTH_PX)?;
+        Ok(Drawn { figure, svg, png })
+    };
+    std::thread::scope(|scope| {
+        let running: Vec<_> = figures.iter().map(|&figure| scope.spawn(move || one(figure))).collect();
+        running
+            .into_iter()
+            .map(|thread| thread.join().unwrap_or_else(|panic| std::panic::resume_unwind(panic)))
+            .collect()
+    })
+}

@@ -1,0 +1,93 @@
+//! Colours and strokes. Dash and shape always say what the colour says, so that a grey print reads the same.
+
+/// Red, green, blue.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Rgb(pub u8, pub u8, pub u8);
+
+// The palette of Okabe and Ito for colour-blind readers ("Color Universal Design", 2002, revised 2008), from memory;
+// its yellow is too pale for a line on white and is left out.
+pub(super) const BLACK: Rgb = Rgb(0, 0, 0);
+pub(super) const ORANGE: Rgb = Rgb(0xE6, 0x9F, 0x00);
+pub(super) const SKY: Rgb = Rgb(0x56, 0xB4, 0xE9);
+pub(super) const GREEN: Rgb = Rgb(0x00, 0x9E, 0x73);
+pub(super) const BLUE: Rgb = Rgb(0x00, 0x72, 0xB2);
+pub(super) const VERMILION: Rgb = Rgb(0xD5, 0x5E, 0x00);
+pub(super) const PURPLE: Rgb = Rgb(0xCC, 0x79, 0xA7);
+
+/// Text.
+pub(super) const INK: Rgb = Rgb(0x22, 0x22, 0x22);
+/// Text of lesser weight.
+pub(super) const SOFT: Rgb = Rgb(0x55, 0x55, 0x55);
+/// Grid.
+pub(super) const GRID: Rgb = Rgb(0xE2, 0xE2, 0xE2);
+/// Frames, ticks, leaders.
+pub(super) const RULE: Rgb = Rgb(0x99, 0x99, 0x99);
+/// Paper.
+pub(super) const PAPER: Rgb = Rgb(0xFF, 0xFF, 0xFF);
+
+/// Sizes of text, px.
+pub(super) const TITLE_PX: f64 = 21.0;
+pub(super) const BODY_PX: f64 = 14.0;
+pub(super) const SMALL_PX: f64 = 13.0;
+
+/// Pattern of a line.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Dash {
+    Solid,
+    Long,
+    DashDot,
+    Short,
+    DashDotDot,
+    Dots,
+    LongShort,
+}
+
+impl Dash {
+    /// Drawn and free lengths in turn, px; empty for a whole line.
+    pub fn pattern(self) -> &'static [f64] {
+        match self {
+            Dash::Solid => &[],
+            Dash::Long => &[13.0, 5.0],
+            Dash::DashDot => &[11.0, 4.0, 2.5, 4.0],
+            Dash::Short => &[6.0, 4.0],
+            Dash::DashDotDot => &[11.0, 3.5, 2.5, 3.5, 2.5, 3.5],
+            Dash::Dots => &[2.2, 3.4],
+            Dash::LongShort => &[16.0, 4.0, 5.0, 4.0],
+        }
+    }
+}
+
+/// How a line is drawn.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Stroke {
+    pub colour: Rgb,
+    pub width: f64,
+    pub dash: Dash,
+    pub alpha: f64,
+}
+
+impl Stroke {
+    /// A whole line.
+    pub const fn solid(colour: Rgb, width: f64) -> Self {
+        Self { colour, width, dash: Dash::Solid, alpha: 1.0 }
+    }
+
+    /// A broken line.
+    pub const fn dashed(colour: Rgb, width: f64, dash: Dash) -> Self {
+        Self { colour, width, dash, alpha: 1.0 }
+    }
+
+    /// The same, let through.
+    pub const fn faint(self, alpha: f64) -> Self {
+        Self { alpha, ..self }
+    }
+}
+
+/// The stroke of the n-th of several curves: colour and dash both tell it from the others.
+pub(super) fn series(n: usize) -> Stroke {
+    const COLOURS: [Rgb; 6] = [BLUE, VERMILION, GREEN, BLACK, PURPLE, ORANGE];
+    const DASHES: [Dash; 7] =
+        [Dash::Solid, Dash::Long, Dash::DashDot, Dash::Short, Dash::DashDotDot, Dash::LongShort, Dash::Dots];
+    // 6 and 7 have no common factor: the pair repeats only after 42 curves
+    Stroke::dashed(COLOURS[n % COLOURS.len()], 2.2, DASHES[n % DASHES.len()])
+}

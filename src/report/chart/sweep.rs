@@ -1,0 +1,136 @@
+//! A finding against a quantity that changes.
+
+use crate::report::chart::ChartError;
+use crate::report::chart::ends::{End, Ends};
+use crate::report::chart::panel::{Axis, EDGE, Heading, LEFT, Panel, WIDTH, heading};
+use crate::report::chart::place::{Label, Placer};
+use crate::report::chart::scene::Scene;
+use crate::report::chart::shape::{Point, Rect};
+use crate::report::chart::style::{BLACK, Dash, INK, SMALL_PX, Stroke, VERMILION, series};
+use crate::report::measure::fixed;
+
+const HEIGHT: f64 = 500.0;
+/// Curves with more points than this get no dots.
+const DOTS: usize = 40;
+
+/// A curve.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Series {
+    /// Name.
+    pub name: String,
+    /// Quantity and finding, in the units of the axes; a finding that is not finite breaks the curve.
+    pub points: Vec<(f64, f64)>,
+}
+
+/// What a sweep shows. All numbers are in the units that the axis titles name.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Sweep {
+    /// Message of the picture.
+    pub title: String,
+    /// What it is of.
+    pub subject: String,
+    /// Quantity that changes, with its unit.
+    pub x_title: String,
+    /// Finding, with its unit.
+    pub y_title: String,
+    /// Plus signs on the finding's axis, and a line at zero.
+    pub signed: bool,
+    /// Value that the plan itself has.
+    pub own_x: Option<f64>,
+    /// A limit of the finding, with its name.
+    pub limit: Option<(f64, String)>,
+    /// The curves, six at most that still tell themselves apart well.
+    pub series: Vec<Series>,
+}
+
+/// Draws findings against a changing quantity.
+///
+/// # Errors
+/// No point at all, or a fault of the drawing library.
+pub fn sweep(sweep: &Sweep) -> Result<String, ChartError> {
+    let finite =
+        |points: &[(f64, f64)]| points.iter().copied().filter(|p| p.0.is_finite() && p.1.is_finite()).collect();
+    let points: Vec<Vec<(f64, f64)>> = sweep.series.iter().map(|series| finite(&series.points)).collect();
+    if points.iter().all(Vec::is_empty) {
+        return Err(ChartError::Nothing { figure: "sweep", missing: "a finding at any value" });
+    }
+    let mut scene = Scene::new(WIDTH, HEIGHT);
+    let title = crate::report::chart::font::clean(&sweep.title);
+    let top = heading(&mut scene, &Heading { message: &title, subject: &sweep.subject, note: None }) + 20.0;
+    let bottom = HEIGHT - 52.0;
+    let texts: Vec<_> =
+        sweep.series.iter().zip(&points).map(|(series, p)| (series.name.clone(), range(p, sweep.signed))).collect();
+    let ends = Ends::set(&texts, bottom - top);
+    let rect = Rect { left: LEFT, top, right: WIDTH - EDGE - ends.margin, bottom };
+    let x = Axis::covering(&*sweep.x_title, points.iter().flatten().map(|p| p.0).chain(sweep.own_x), 0.0);
+    let zero = sweep.signed.then_some(0.0);
+    let limit = sweep.limit.as_ref().map(|(limit, _)| *limit);
+    let values = points.iter().flatten().map(|p| p.1).chain(zero).chain(limit);
+    let y = Axis { signed: sweep.signed, ..Axis::covering(&*sweep.y_title, values, 0.10) };
+    let panel = Panel { rect, x, y };
+    let ticks = panel.x.ticks(8);
+    panel.draw_x_grid(&mut scene, &ticks);
+    panel.draw_y(&mut scene);
+    panel.draw_x(&mut scene, &ticks);
+    let mut placer = Placer::new(rect.grown(-2.0));
+    rules(&mut scene, &mut placer, sweep, &panel);
+
+    let mut lasts = Vec::new();
+    for (n, (name, remark)) in texts.iter().enumerate() {
+        let stroke = series(n);
+        // a finding that is missing at a value leaves a gap
+        for run in sweep.series[n].points.split(|p| !(p.0.is_finite() && p.1.is_finite())) {
+            let run: Vec<_> = run.iter().map(|(x, y)| panel.at(*x, *y)).collect();
+            placer.keep_curve(&scene.curve(&run, stroke));
+            for at in run.iter().filter(|_| run.len() <= DOTS) {
+                scene.disc(*at, 3.2, stroke.colour);
+            }
+        }
+        let last = points[n].last().map(|(x, y)| panel.at(*x, *y));
+        let at = last.filter(|at| at.x >= rect.right - 1.0);
+        lasts.push(End {
+            at,
+            wanted_y: last.map_or(bottom, |at| at.y),
+            stroke,
+            name: name.clone(),
+            remark: remark.clone(),
+        });
+    }
+    ends.draw(&mut scene, &panel, &lasts);
+    names(&mut scene, &mut placer, sweep, &panel);
+    scene.svg(&title, &format!("{} against {}", sweep.y_title, sweep.x_title))
+}
+
+fn range(points: &[(f64, f64)], signed: bool) -> String {
+    let number = |value: f64| format!("{}{}", if signed && value >= 0.05 { "+" } else { "" }, fixed(value, 1));
+    match points {
+        [] => "nowhere".into(),
+        [only] => number(only.1),
+        [first, .., last] => format!("{} to {}", number(first.1), number(last.1)),
+    }
+}
+
+/// Zero, limit and own value as lines.
+fn rules(scene: &mut Scene, placer: &mut Placer, sweep: &Sweep, panel: &Panel) {
+    let across = |y: f64| [Point::new(panel.rect.left, panel.at_y(y)), Point::new(panel.rect.right, panel.at_y(y))];
+    let limit = sweep.limit.as_ref().map(|(y, _)| (across(*y), Stroke::dashed(VERMILION, 1.6, Dash::Short)));
+    let zero = sweep.signed.then(|| (across(0.0), Stroke::solid(BLACK, 1.2)));
+    let own = sweep
+        .own_x
+        .map(|x| ([panel.at(x, panel.y.low), panel.at(x, panel.y.high)], Stroke::dashed(INK, 1.2, Dash::Short)));
+    for ([from, to], stroke) in [zero, limit, own].into_iter().flatten() {
+        scene.line(from, to, stroke);
+        placer.keep_curve(&[from, to]);
+    }
+}
+
+fn names(scene: &mut Scene, placer: &mut Placer, sweep: &Sweep, panel: &Panel) {
+    if let Some(x) = sweep.own_x {
+        let at = panel.at(x, panel.y.high);
+        placer.put(scene, Point::new(at.x, at.y + 14.0), 0.0, &[Label::plain("this plan").sized(SMALL_PX)]);
+    }
+    if let Some((y, name)) = &sweep.limit {
+        let at = Point::new(panel.rect.left + 0.8 * panel.rect.width(), panel.at_y(*y));
+        placer.put(scene, at, 0.25, &[Label::plain(name.clone()).sized(SMALL_PX)]);
+    }
+}

@@ -1,0 +1,340 @@
+//! Invented dives that put the figures to the test.
+
+use lightpoint::diver::{Body, Cylinder, CylinderSet, CylinderSpec, Diver, Part, Role, SuitGas, Wing};
+use lightpoint::findings::Findings;
+use lightpoint::physics::foam::Foam;
+use lightpoint::physics::gas::{EquationOfState, GasMix};
+use lightpoint::physics::water::{Brine, Layer, Water};
+use lightpoint::profile::{Change, Leg, Move, Profile};
+use lightpoint::report::chart::{BandAtLead, StopBand};
+use lightpoint::scenario::{Scenario, Settings};
+use lightpoint::sim::{Trace, run};
+
+/// A dive with its run.
+pub struct Dive {
+    pub title: &'static str,
+    pub scenario: Scenario,
+    pub trace: Trace,
+    pub findings: Findings,
+    pub leads: Vec<BandAtLead>,
+}
+
+impl Dive {
+    pub fn of(title: &'static str, scenario: Scenario) -> Self {
+        let trace = run(&scenario).unwrap();
+        let findings = Findings::of(&scenario, &trace);
+        let leads = (0..=8).map(|i| band_at(&scenario, 1.5 * f64::from(i))).collect();
+        Self { title, scenario, trace, findings, leads }
+    }
+}
+
+fn band_at(scenario: &Scenario, lead_kg: f64) -> BandAtLead {
+    let other = scenario.with_lead(lead_kg, 0.0);
+    let trace = run(&other).unwrap();
+    let findings = Findings::of(&other, &trace);
+    let stops = findings.holds.iter().map(|hold| {
+        let band = findings.bands[hold.planned.sample];
+        StopBand { depth_m: hold.depth_m, up_m: band.up_m, down_m: band.down_m }
+    });
+    BandAtLead { lead_kg, stops: stops.collect() }
+}
+
+fn rigid(name: &str, role: Role, mass_kg: f64, volume_l: f64) -> Part {
+    let body = Body::Rigid { mass_kg, volume_m3: volume_l * 1e-3 };
+    Part { name: name.into(), role, count: 1, body, ditchable: false }
+}
+
+fn lead(mass_kg: f64, ditchable: bool) -> Part {
+    Part { ditchable, ..rigid("lead", Role::Ballast, mass_kg, mass_kg / 11.34) }
+}
+
+fn foam(litres: f64, mass_kg: f64) -> Part {
+    let foam = Foam { volume0_m3: litres * 1e-3, gas_frac: 0.78, squeeze_frac: 1.0 };
+    Part { name: "foam suit".into(), role: Role::Suit, count: 1, body: Body::Foam { mass_kg, foam }, ditchable: false }
+}
+
+struct Tank<'a> {
+    name: &'a str,
+    count: u32,
+    water_l: f64,
+    external_l: f64,
+    shell_kg: f64,
+    mix: GasMix,
+    bar: f64,
+    at_start: bool,
+}
+
+fn tank(tank: Tank<'_>) -> Cylinder {
+    let spec = CylinderSpec {
+        name: tank.name.into(),
+        count: tank.count,
+        water_m3: tank.water_l * 1e-3,
+        external_m3: tank.external_l * 1e-3,
+        shell_kg: tank.shell_kg,
+        mix: tank.mix,
+        fill_gauge_pa: tank.bar * 1e5,
+        fill_temperature_k: 288.15,
+        low_gauge_pa: 30e5,
+        carried_at_start: tank.at_start,
+        removable: true,
+    };
+    Cylinder::fill(spec, EquationOfState::Gerg2008).unwrap()
+}
+
+fn steel_twin(name: &str, mix: GasMix) -> Cylinder {
+    tank(Tank { name, count: 2, water_l: 12.0, external_l: 14.2, shell_kg: 15.8, mix, bar: 220.0, at_start: true })
+}
+
+fn aluminium(name: &str, mix: GasMix, bar: f64, at_start: bool) -> Cylinder {
+    tank(Tank { name, count: 1, water_l: 11.1, external_l: 16.4, shell_kg: 15.1, mix, bar, at_start })
+}
+
+fn sea(temperature_k: f64) -> Water {
+    let layer = Layer { top_m: 0.0, brine: Brine::PracticalSalinity(33.0), temperature_k };
+    Water::new(101_325.0, &[layer]).unwrap()
+}
+
+/// Legs from minutes, depths, sources and litres a minute.
+fn legs(list: &[(f64, f64, usize, f64)]) -> Vec<Leg> {
+    list.iter()
+        .map(|&(minutes, end_m, source, l_min)| Leg {
+            end_s: minutes * 60.0,
+            end_m,
+            source: CylinderSet::of([source]),
+            rate_m3_s: l_min * 1e-3 / 60.0,
+        })
+        .collect()
+}
+
+fn diver(parts: Vec<Part>, cylinders: Vec<Cylinder>) -> Diver {
+    Diver {
+        parts,
+        suit_gas: None,
+        wing: Some(Wing { capacity_m3: 0.020, supply: CylinderSet::of([0]) }),
+        cylinders,
+        lung_trim_m3: 1.0e-3,
+        swim_up_kg: 7.0,
+        head_out_m3: 5.0e-3,
+    }
+}
+
+/// Deep trimix with four cylinders and a dry suit: beyond the limit early, an aluminium cylinder that turns.
+pub fn trimix() -> Dive {
+    trimix_named("Cold trimix dive", ["back gas", "aluminium stage", "oxygen", "suit bottle"])
+}
+
+fn trimix_named(title: &'static str, names: [&str; 4]) -> Dive {
+    let deco = GasMix::new(0.50, 0.20).unwrap();
+    let cylinders = vec![
+        steel_twin(names[0], GasMix::new(0.18, 0.45).unwrap()),
+        aluminium(names[1], deco, 200.0, true),
+        tank(Tank {
+            name: names[2],
+            count: 1,
+            water_l: 5.7,
+            external_l: 8.3,
+            shell_kg: 7.5,
+            mix: GasMix::new(1.0, 0.0).unwrap(),
+            bar: 180.0,
+            at_start: true,
+        }),
+        tank(Tank {
+            name: names[3],
+            count: 1,
+            water_l: 1.5,
+            external_l: 2.2,
+            shell_kg: 2.1,
+            mix: GasMix::AIR,
+            bar: 180.0,
+            at_start: true,
+        }),
+    ];
+    let parts = vec![
+        rigid("diver", Role::Person, 82.0, 80.6),
+        rigid("shell suit", Role::Suit, 3.4, 3.0),
+        rigid("undergarment", Role::Suit, 1.6, 1.4),
+        rigid("plate and harness", Role::Gear, 3.6, 0.6),
+        rigid("lights and reels", Role::Gear, 4.2, 2.2),
+        rigid("wing", Role::Wing, 1.4, 1.2),
+        lead(3.0, true),
+    ];
+    let mut diver = diver(parts, cylinders);
+    diver.suit_gas = Some(SuitGas { loft_m3: 0.012, spare_m3: 0.010, supply: CylinderSet::of([3]) });
+    let profile = Profile::new(
+        0.0,
+        legs(&[
+            (3.0, 60.0, 0, 20.0),
+            (22.0, 60.0, 0, 18.0),
+            (26.0, 27.0, 0, 18.0),
+            (29.0, 21.0, 0, 16.0),
+            (32.0, 21.0, 1, 16.0),
+            (36.0, 15.0, 1, 16.0),
+            (40.0, 12.0, 1, 16.0),
+            (46.0, 9.0, 1, 16.0),
+            (47.0, 6.0, 1, 16.0),
+            (69.0, 6.0, 2, 14.0),
+            (71.0, 0.0, 2, 14.0),
+        ]),
+        vec![],
+    )
+    .unwrap();
+    Dive::of(title, Scenario::new(diver, sea(279.15), profile, Settings::default()).unwrap())
+}
+
+/// One aluminium cylinder and a foam suit in warm water.
+pub fn single() -> Dive {
+    let parts = vec![
+        rigid("diver", Role::Person, 75.0, 73.9),
+        foam(7.5, 3.0),
+        rigid("plate", Role::Gear, 2.5, 0.5),
+        lead(4.0, true),
+    ];
+    let diver = Diver { swim_up_kg: 5.0, ..diver(parts, vec![aluminium("single", GasMix::AIR, 205.0, true)]) };
+    let profile = Profile::new(
+        0.0,
+        legs(&[
+            (2.0, 18.0, 0, 22.0),
+            (30.0, 16.0, 0, 18.0),
+            (36.0, 5.0, 0, 16.0),
+            (39.0, 5.0, 0, 15.0),
+            (41.0, 0.0, 0, 15.0),
+        ]),
+        vec![],
+    )
+    .unwrap();
+    Dive::of("One cylinder and a foam suit", Scenario::new(diver, sea(295.15), profile, Settings::default()).unwrap())
+}
+
+/// Cave with a halocline: stages left on the way in and picked up on the way out.
+pub fn cave() -> Dive {
+    let nitrox = GasMix::new(0.32, 0.0).unwrap();
+    let parts = vec![
+        rigid("diver", Role::Person, 78.0, 77.0),
+        foam(9.0, 4.0),
+        rigid("harness", Role::Gear, 3.0, 0.7),
+        rigid("lights", Role::Gear, 3.0, 1.6),
+        lead(2.0, false),
+    ];
+    let cylinders = vec![
+        steel_twin("back gas", nitrox),
+        aluminium("first stage", nitrox, 200.0, true),
+        aluminium("second stage", nitrox, 200.0, true),
+        aluminium("bailout of the partner", nitrox, 190.0, false),
+    ];
+    let layer = |top_m, salinity| Layer { top_m, brine: Brine::PracticalSalinity(salinity), temperature_k: 297.15 };
+    let water = Water::new(101_325.0, &[layer(0.0, 0.5), layer(9.0, 35.0)]).unwrap();
+    let change = |minutes: f64, cylinder, kind| Change { time_s: minutes * 60.0, cylinder, kind };
+    let profile = Profile::new(
+        0.0,
+        legs(&[
+            (2.0, 12.0, 1, 18.0),
+            (14.0, 14.0, 1, 18.0),
+            (25.0, 18.0, 2, 18.0),
+            (55.0, 20.0, 0, 18.0),
+            (66.0, 18.0, 2, 18.0),
+            (80.0, 6.0, 1, 18.0),
+            (88.0, 6.0, 1, 16.0),
+            (90.0, 0.0, 1, 16.0),
+        ]),
+        vec![
+            change(14.0, 1, Move::Leave),
+            change(25.0, 2, Move::Leave),
+            change(40.0, 3, Move::Receive),
+            change(55.0, 2, Move::Take),
+            change(60.0, 3, Move::HandOff),
+            change(66.0, 1, Move::Take),
+        ],
+    )
+    .unwrap();
+    Dive::of(
+        "Coastal cave with stages",
+        Scenario::new(diver(parts, cylinders), water, profile, Settings::default()).unwrap(),
+    )
+}
+
+/// A profile without legs.
+pub fn point() -> Dive {
+    let diver = diver(
+        vec![rigid("diver", Role::Person, 75.0, 73.9), lead(2.0, false)],
+        vec![aluminium("single", GasMix::AIR, 200.0, true)],
+    );
+    let profile = Profile::new(5.0, vec![], vec![]).unwrap();
+    Dive::of("A single moment", Scenario::new(diver, sea(283.15), profile, Settings::default()).unwrap())
+}
+
+/// Half a minute.
+pub fn short() -> Dive {
+    let diver = diver(
+        vec![rigid("diver", Role::Person, 75.0, 73.9), lead(9.0, false)],
+        vec![aluminium("single", GasMix::AIR, 200.0, true)],
+    );
+    let profile =
+        Profile::new(0.0, legs(&[(0.2, 3.0, 0, 15.0), (0.4, 3.0, 0, 15.0), (0.5, 0.0, 0, 15.0)]), vec![]).unwrap();
+    Dive::of("A short dip", Scenario::new(diver, sea(283.15), profile, Settings::default()).unwrap())
+}
+
+/// No wing, no suit, no foam, nothing but a body and a cylinder.
+pub fn bare() -> Dive {
+    let mut diver =
+        diver(vec![rigid("diver", Role::Person, 75.0, 76.0)], vec![aluminium("single", GasMix::AIR, 200.0, true)]);
+    diver.wing = None;
+    let profile =
+        Profile::new(0.0, legs(&[(1.0, 10.0, 0, 15.0), (10.0, 10.0, 0, 15.0), (12.0, 0.0, 0, 15.0)]), vec![]).unwrap();
+    Dive::of("Body and cylinder", Scenario::new(diver, sea(283.15), profile, Settings::default()).unwrap())
+}
+
+/// Names that are too long, and full of what XML must escape.
+pub fn long_names() -> Dive {
+    trimix_named(
+        "A title of the longest kind, <b>with \"marks\" & more</b>, that goes on and on until no line of any figure could hold it",
+        [
+            "back gas <script>alert('hello')</script> & a lot more letters",
+            "WWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWWW",
+            "a stage cylinder whose name has sixty letters in all, or more",
+            "Flasche für den Anzug – Ärmel, Kragen, Füßlinge und Handschuhe",
+        ],
+    )
+}
+
+/// Sixteen cylinders, of which every second one comes or goes.
+pub fn crowded() -> Dive {
+    let names = [
+        "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve", "thirteen",
+        "fourteen", "fifteen", "sixteen",
+    ];
+    let cylinders: Vec<_> = names
+        .iter()
+        .enumerate()
+        .map(|(i, name)| aluminium(name, GasMix::AIR, 60.0 + 9.0 * i as f64, i % 2 == 0))
+        .collect();
+    let parts = vec![rigid("diver", Role::Person, 75.0, 76.0), foam(6.0, 3.0)];
+    let changes = (0..16)
+        .filter(|i| *i > 0)
+        .map(|i| Change {
+            time_s: 120.0 + 60.0 * i as f64,
+            cylinder: i,
+            kind: if i % 2 == 0 { Move::HandOff } else { Move::Receive },
+        })
+        .collect();
+    let profile = Profile::new(
+        0.0,
+        legs(&[
+            (2.0, 25.0, 0, 10.0),
+            (18.0, 20.0, 0, 10.0),
+            (22.0, 4.0, 0, 10.0),
+            (25.0, 4.0, 0, 10.0),
+            (26.0, 0.0, 0, 10.0),
+        ]),
+        changes,
+    )
+    .unwrap();
+    Dive::of(
+        "Sixteen cylinders",
+        Scenario::new(diver(parts, cylinders), sea(283.15), profile, Settings::default()).unwrap(),
+    )
+}
+
+/// All of them.
+pub fn all() -> Vec<Dive> {
+    vec![trimix(), single(), cave(), point(), short(), bare(), long_names(), crowded()]
+}
