@@ -217,7 +217,10 @@ impl<'p> Builder<'p, '_> {
                     keyed(placed.place, placed.key, |at| {
                         self.inputs.fault(ProblemCode::NotCarried, at, || {
                             let help = "breathe another cylinder from then on: begin a leg there".into();
-                            (format!("{} is breathed on this leg", name(placed.change.cylinder)), Some(help))
+                            (
+                                format!("{} cannot go here: the leg breathes it", name(placed.change.cylinder)),
+                                Some(help),
+                            )
                         });
                     });
                 }

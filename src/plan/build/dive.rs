@@ -227,7 +227,7 @@ impl<'p> Builder<'p, '_> {
         if file.rows.len() < 2 {
             self.inputs.fault(ProblemCode::EmptyProfile, at.field("profile"), || {
                 let help = "the first row is the start, every other row the end of a leg".into();
-                (format!("{} has no legs: {} rows with time and depth", file.file, file.rows.len()), Some(help))
+                (format!("{} has no legs (rows with time and depth: {})", file.file, file.rows.len()), Some(help))
             });
         }
         let mut first_breathe = None;
