@@ -59,13 +59,16 @@ pub fn shapes() -> &'static [Shape] {
 
 /// A shape by its name or alias; case and spaces do not matter.
 pub fn shape(name: &str) -> Option<&'static Shape> {
-    shapes().iter().find(|shape| same(&shape.name, name) || (!shape.alias.is_empty() && same(&shape.alias, name)))
+    // as written first: studies ask for the same names many thousand times
+    let exact = shapes().iter().find(|shape| shape.name == name);
+    exact.or_else(|| shapes().iter().find(|shape| same(&shape.name, name) || same(&shape.alias, name)))
 }
 
 fn same(a: &str, b: &str) -> bool {
-    let letters =
-        |text: &str| text.chars().filter(|c| !c.is_whitespace()).flat_map(char::to_lowercase).collect::<Vec<_>>();
-    a == b || letters(a) == letters(b)
+    fn letters(text: &str) -> impl Iterator<Item = char> {
+        text.chars().filter(|c| !c.is_whitespace()).flat_map(char::to_lowercase)
+    }
+    !a.is_empty() && letters(a).eq(letters(b))
 }
 
 /// The data file is part of the program and a test reads every row, so a row that does not parse is left out here.
@@ -98,10 +101,11 @@ mod tests {
         let lines = include_str!("../../data/cylinders.csv").lines().filter(|line| !line.starts_with('#')).count();
         assert_eq!(shapes().len(), lines - 1);
         for shape in shapes() {
-            let metal_m3 = shape.mass_kg / shape.metal_kg_m3();
-            // what is neither water nor shell is valve, manifold, bands, paint and boot: a few per cent either way
+            let valves_kg = 0.8 * f64::from(shape.count);
+            let metal_m3 = (shape.mass_kg - valves_kg) / shape.metal_kg_m3() + valves_kg / 8500.0;
+            // what is neither water, shell nor valve is manifold, bands, paint and boot: a few per cent either way
             let rest = (shape.external_m3 - shape.water_m3 - metal_m3) / shape.external_m3;
-            assert!((-0.03..0.05).contains(&rest), "{}: {rest}", shape.name);
+            assert!((-0.03..0.03).contains(&rest), "{}: {rest}", shape.name);
             assert!(shape.count == 1 || shape.name.starts_with("twin "), "{}", shape.name);
             let twins = shapes().iter().filter(|other| same(&other.name, &shape.name)).count();
             assert_eq!(twins, 1, "{}", shape.name);

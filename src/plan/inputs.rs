@@ -211,7 +211,7 @@ impl<'d> Inputs<'d> {
         if estimate.doubt.is_some() {
             self.fault(ProblemCode::Doubt, at, || {
                 let help = "doubts belong to the figures of diver, gear, water and breathing".into();
-                (format!("{} is taken as planned, so it carries no ±", at.last_word()), Some(help))
+                (format!("{}: taken as planned, so it carries no ±", at.last_word()), Some(help))
             });
         }
         if !limit.holds(estimate.value) {

@@ -93,29 +93,25 @@ impl Plan {
             return Err(plan.placed(told.problems));
         }
         // the rest of the plan is checked as well, so that everything is told at once
-        match plan.collect(told.problems, told.paths) {
-            Err(problems) => Err(problems),
-            Ok(_) => unreachable!("a plan with problems is not built"),
-        }
+        let (_, problems) = plan.attempt(told.problems, told.paths);
+        Err(plan.placed(problems))
     }
 
     fn read_beside(&mut self, dir: &Path, told: &mut read::Told) {
-        if let Some(name) = self.file.gear_list.clone() {
-            if let Some((source, file, text)) = self.beside(dir, &name, "gear_list", told) {
-                let before = told.problems.len();
-                self.gear = Some(GearList::read(&file, source, &text, &mut told.problems));
-                if told.problems.len() > before {
-                    told.paths.push("gear_list".into());
-                }
+        let gear_list = self.file.gear_list.clone();
+        if let Some((source, file, text)) = gear_list.and_then(|name| self.beside(dir, &name, "gear_list", told)) {
+            let before = told.problems.len();
+            self.gear = Some(GearList::read(&file, source, &text, &mut told.problems));
+            if told.problems.len() > before {
+                told.paths.push("gear_list".into());
             }
         }
-        if let Some(name) = self.file.dive.as_ref().and_then(|dive| dive.profile.clone()) {
-            if let Some((source, file, text)) = self.beside(dir, &name, "dive.profile", told) {
-                let before = told.problems.len();
-                self.rows = Some(ProfileRows::read(&file, source, &text, &mut told.problems));
-                if told.problems.len() > before {
-                    told.paths.push("dive.profile".into());
-                }
+        let profile = self.file.dive.as_ref().and_then(|dive| dive.profile.clone());
+        if let Some((source, file, text)) = profile.and_then(|name| self.beside(dir, &name, "dive.profile", told)) {
+            let before = told.problems.len();
+            self.rows = Some(ProfileRows::read(&file, source, &text, &mut told.problems));
+            if told.problems.len() > before {
+                told.paths.push("dive.profile".into());
             }
         }
     }

@@ -1,9 +1,17 @@
 //! The plan: a TOML file, with CSV files beside it, turned into a checked dive.
 //!
-//! Text → [`Plan`] ([`file`] the tables as written, [`quantity`] numbers with units and doubts, [`unit`] the units) →
+//! Text → [`Plan`] ([`mod@file`] the tables as written, [`quantity`] numbers with units and doubts, [`mod@unit`] the units) →
 //! [`Built`] (a [`crate::scenario::Scenario`], the list of figures it was built from, notes). What is wrong with a plan is
 //! data ([`problem`]), all of it at once, each with its place in the text. [`catalogue`] and [`typical`] hold the generic
 //! shapes and the typical figures.
+//!
+//! ```
+//! use lightpoint::plan::Plan;
+//! let plan = Plan::demonstration(&[("suit.loft".into(), "12 L".into())])?;
+//! let built = plan.build()?;
+//! assert_eq!(built.scenario.diver().suit_gas.unwrap().loft_m3, 0.012);
+//! # Ok::<(), lightpoint::plan::Problems>(())
+//! ```
 
 mod build;
 pub mod catalogue;
@@ -67,6 +75,15 @@ impl Plan {
     /// The plan (first) and the files beside it, as read.
     pub fn sources(&self) -> &[Source] {
         &self.sources
+    }
+
+    /// The plan's text with values changed, comments and layout kept: what `--set` does, and how a plan is written again
+    /// with better figures. Keys are those of [`crate::estimate::Input::path`].
+    ///
+    /// # Errors
+    /// A key that names nothing in the plan: what is wrong, and perhaps what was meant.
+    pub fn text_with(&self, sets: &[(String, String)]) -> Result<String, (String, Option<String>)> {
+        set::apply(&self.sources[0].text, sets)
     }
 
     /// SHA-256 of the plan's text as it is on disk, in hexadecimal.

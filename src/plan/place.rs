@@ -87,10 +87,9 @@ pub(crate) fn remove_at(table: &mut DeTable<'_>, span: &Range<usize>, prefix: &s
                     return Some((format!("{path}[{}]", at + 1), false));
                 }
                 for (i, entry) in entries.iter_mut().enumerate() {
-                    if let DeValue::Table(inner) = entry.get_mut() {
-                        if let Some(found) = remove_at(inner, span, &format!("{path}[{}]", i + 1)) {
-                            return Some(found);
-                        }
+                    let DeValue::Table(inner) = entry.get_mut() else { continue };
+                    if let Some(found) = remove_at(inner, span, &format!("{path}[{}]", i + 1)) {
+                        return Some(found);
                     }
                 }
             }

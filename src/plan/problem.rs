@@ -117,8 +117,6 @@ codes! {
     TooManyCylinders = "too-many-cylinders",
     /// Suit or wing without a supply.
     MissingSupply = "missing-supply",
-    /// Suit or wing fed with different gases.
-    MixedSupply = "mixed-supply",
     /// Layers that do not follow one another.
     LayerOrder = "layer-order",
     /// A depth above the water or below the deepest that is computed.
@@ -143,7 +141,7 @@ codes! {
     UnknownColumn = "unknown-column",
     /// Something that `--set` cannot set.
     BadSet = "bad-set",
-    /// The engine refuses the dive for a reason not listed here.
+    /// The engine refuses the dive for a reason that the checks before it should have caught: a fault of the program.
     Refused = "refused",
 }
 

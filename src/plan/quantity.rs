@@ -8,7 +8,7 @@ use serde::de::{self, Deserialize, Deserializer, Visitor};
 use thiserror::Error;
 
 use crate::estimate::{Doubt, Estimate, Kind, Shape};
-use crate::plan::unit::{Dimension, Duration, Unit};
+use crate::plan::unit::{Dimension, Unit};
 
 /// A quantity as written: its text, and its value or what is wrong with it.
 ///
@@ -41,6 +41,12 @@ pub enum QuantityError {
     /// The text does not start with a number.
     #[error("\"{text}\" does not start with a number")]
     NotNumber {
+        /// As written.
+        text: String,
+    },
+    /// A clock time that is none.
+    #[error("\"{text}\" is not a time of the form mm:ss or h:mm:ss")]
+    Clock {
         /// As written.
         text: String,
     },
@@ -312,8 +318,8 @@ fn find_unit<D: Dimension>(unit: &str, whole: &str) -> Result<&'static Unit, Qua
 }
 
 /// `mm:ss` or `h:mm:ss`, s.
-pub(crate) fn clock(text: &str) -> Result<f64, QuantityError> {
-    let not_clock = || QuantityError::NotNumber { text: text.into() };
+fn clock(text: &str) -> Result<f64, QuantityError> {
+    let not_clock = || QuantityError::Clock { text: text.trim().into() };
     let parts: Vec<&str> = text.trim().split(':').collect();
     if !(2..=3).contains(&parts.len()) {
         return Err(not_clock());
@@ -328,9 +334,4 @@ pub(crate) fn clock(text: &str) -> Result<f64, QuantityError> {
         total = total * 60.0 + value;
     }
     Ok(total)
-}
-
-/// A time of a table: with unit, or `mm:ss` and `h:mm:ss`.
-pub(crate) fn time_cell(text: &str) -> Quantity<Duration> {
-    Quantity::parse(text)
 }

@@ -4,7 +4,7 @@ use crate::estimate::Kind;
 use crate::physics::water::REFERENCE_SALINITY_RATIO;
 use crate::units::*;
 
-/// A unit: its spellings, and `SI = factor·(number − zero) `.
+/// A unit: its spellings, and `SI = factor·number + zero`.
 #[derive(Debug, PartialEq)]
 pub struct Unit {
     /// Spellings; the first is the one shown.

@@ -26,9 +26,9 @@ pub fn nearest<'w>(written: &str, known: impl IntoIterator<Item = &'w str>) -> O
     let lower = written.to_lowercase();
     known
         .into_iter()
-        .map(|word| (strsim::jaro_winkler(&lower, &word.to_lowercase()), word))
-        // below 0.75 the two words merely share letters (tried on the keys of the plan)
-        .filter(|(likeness, _)| *likeness >= 0.75)
+        .map(|word| (strsim::normalized_damerau_levenshtein(&lower, &word.to_lowercase()), word))
+        // more than two letters in five wrong is another word (tried on the keys of the plan)
+        .filter(|(likeness, _)| *likeness >= 0.6)
         .max_by(|a, b| a.0.total_cmp(&b.0))
         .map(|(_, word)| word)
 }

@@ -18,6 +18,8 @@ use crate::units::ATMOSPHERE_PA;
 /// Which cylinders a name of the plan stands for.
 #[derive(Debug, Default)]
 pub(super) struct Names {
+    /// how many tables there are
+    tables: usize,
     entries: Vec<(String, CylinderSet)>,
 }
 
@@ -26,12 +28,9 @@ impl Names {
         self.entries.iter().find(|(known, _)| known == name).map(|(_, set)| *set)
     }
 
-    /// The only name, if there is only one.
+    /// What the only table stands for, if there is only one.
     pub fn only(&self) -> Option<CylinderSet> {
-        match self.entries.as_slice() {
-            [(_, set)] => Some(*set),
-            _ => None,
-        }
+        self.entries.first().filter(|_| self.tables == 1).map(|(_, set)| *set)
     }
 
     fn words(&self) -> impl Iterator<Item = &str> {
@@ -113,6 +112,7 @@ impl Builder<'_, '_> {
             removable: table.removable.unwrap_or(false),
         };
         let first = cylinders.len();
+        names.tables += 1;
         if apart {
             cylinders.extend((1..=count).map(|n| Cylinder { name: format!("{name} {n}"), ..cylinder.clone() }));
         } else {
@@ -121,8 +121,8 @@ impl Builder<'_, '_> {
         names.entries.push((name.to_owned(), CylinderSet::of(first..cylinders.len())));
         if apart {
             // each can be named alone as well
-            for index in first..cylinders.len() {
-                names.entries.push((cylinders[index].name.clone(), CylinderSet::of([index])));
+            for (index, one) in cylinders.iter().enumerate().skip(first) {
+                names.entries.push((one.name.clone(), CylinderSet::of([index])));
             }
         }
     }
@@ -221,7 +221,7 @@ impl Builder<'_, '_> {
         if let Some((_, table)) = self.tables.iter().find(|(known, table)| *known == equation && fits(table)) {
             return table.density_mol_m3(pressure_pa);
         }
-        if pressure_pa.is_nan() || temperature_k.is_nan() {
+        if !(0.0..=MAX_GAS_PA).contains(&pressure_pa) || !GAS_TEMPERATURE_RANGE_K.contains(&temperature_k) {
             return f64::NAN; // told before
         }
         if !self.is_draw() && !self.made.iter().any(|(_, table)| fits(table)) {
@@ -320,7 +320,7 @@ impl Builder<'_, '_> {
             self.inputs.fault(ProblemCode::UnknownCylinder, at, || {
                 let help = did_you_mean(name, names.words()).or_else(|| {
                     let known: Vec<&str> = names.words().collect();
-                    (!known.is_empty()).then(|| format!("the cylinders are {}", crate::plan::words::all_of(&known)))
+                    (!known.is_empty()).then(|| format!("known names: {}", known.join(", ")))
                 });
                 (format!("there is no cylinder \"{name}\""), help)
             });

@@ -1,94 +1,27 @@
-//! Legs, changes and settings.
+//! Legs, rates and settings.
 
+use super::course::{Course, Place, Stretch, keyed};
 use super::cylinders::Names;
-use super::profile_rows::{ProfileRow, ProfileRows};
+use super::profile_rows::ProfileRows;
 use super::{Builder, DrawError};
 use crate::diver::{CylinderSet, Diver};
 use crate::physics::gas::EquationOfState;
 use crate::physics::water::{MAX_DEPTH_M, Water};
-use crate::plan::file::{ChangeTable, Dive, LegTable};
+use crate::plan::file::{Dive, LegTable};
 use crate::plan::inputs::{Group, Limit, Shared, shown};
 use crate::plan::key::Key;
-use crate::plan::note::Note;
 use crate::plan::problem::ProblemCode;
 use crate::plan::quantity::Quantity;
-use crate::plan::unit::{FlowRate, Length};
+use crate::plan::unit::Length;
 use crate::plan::words::did_you_mean;
-use crate::profile::{Change, Leg, MAX_DURATION_S, MAX_RATE_M3_S, Move, Profile};
+use crate::profile::{Leg, MAX_DURATION_S, MAX_RATE_M3_S, Profile};
 
-/// The four ways in which a cylinder comes or goes, with their keys.
-const MOVES: [(&str, Move); 4] =
-    [("leave", Move::Leave), ("take", Move::Take), ("hand_off", Move::HandOff), ("receive", Move::Receive)];
 /// Rates that a leg may have.
 const RATE: Limit = Limit::Within(0.0, MAX_RATE_M3_S);
 /// Rates of one diver err together.
 const BREATHING: Group<'static> = Some(("breathing", ""));
 /// A leg slower than this is level when its rate is chosen, m/s: half a metre a minute. A logged profile wanders.
 const LEVEL_M_S: f64 = 0.5 / 60.0;
-
-/// Where something of the profile stands.
-#[derive(Clone, Copy)]
-enum Place<'p> {
-    Leg(usize),
-    Change(usize),
-    Row(&'p ProfileRows, &'p ProfileRow),
-}
-
-/// A leg before its rate is known.
-struct Stretch<'p> {
-    end_s: f64,
-    /// as written: true depth or an instrument's
-    written_m: f64,
-    end_m: f64,
-    source: CylinderSet,
-    rate: Option<&'p Quantity<FlowRate>>,
-    place: Place<'p>,
-}
-
-/// A change and where it stands.
-struct Placed<'p> {
-    change: Change,
-    key: &'static str,
-    place: Place<'p>,
-}
-
-/// What is being put together.
-struct Course<'p> {
-    start_m: f64,
-    written_start_m: f64,
-    legs: Vec<Stretch<'p>>,
-    changes: Vec<Placed<'p>>,
-}
-
-impl Course<'_> {
-    fn end(&self) -> (f64, f64, f64) {
-        self.legs.last().map_or((0.0, self.written_start_m, self.start_m), |leg| (leg.end_s, leg.written_m, leg.end_m))
-    }
-}
-
-/// Calls `with` with the key of a place.
-fn keyed<T>(place: Place, key: &'static str, with: impl FnOnce(Key) -> T) -> T {
-    let root = Key::Root;
-    let dive = root.field("dive");
-    match place {
-        Place::Leg(i) => with(dive.field("leg").index(i).field(key)),
-        Place::Change(i) => with(dive.field("change").index(i).field(key)),
-        Place::Row(file, row) => {
-            let span = match key {
-                "time" => row.time.1,
-                "depth" => row.depth.1,
-                "breathe" => row.breathe.as_ref().map_or(row.time.1, |(_, span)| *span),
-                "rate" => row.rate.as_ref().map_or(row.time.1, |(_, span)| *span),
-                _ => MOVES
-                    .iter()
-                    .position(|(name, _)| *name == key)
-                    .and_then(|i| row.changes[i].as_ref())
-                    .map_or(row.time.1, |(_, span)| *span),
-            };
-            with(file.cell(row, key, span))
-        }
-    }
-}
 
 impl<'p> Builder<'p, '_> {
     /// The equation of state, which the fills need before the dive is read.
@@ -133,7 +66,7 @@ impl<'p> Builder<'p, '_> {
     }
 
     /// Index of a word among the choices; the first when there is no word.
-    fn choice(&mut self, at: Key, word: Option<&str>, choices: &[&str]) -> Option<usize> {
+    pub(super) fn choice(&mut self, at: Key, word: Option<&str>, choices: &[&str]) -> Option<usize> {
         let word = word?;
         let found = choices.iter().position(|choice| *choice == word);
         if found.is_none() {
@@ -149,7 +82,7 @@ impl<'p> Builder<'p, '_> {
     }
 
     /// A depth as written, and as true depth.
-    fn depth(&mut self, at: Key, quantity: &Quantity<Length>, instrument: Option<&Water>) -> (f64, f64) {
+    pub(super) fn depth(&mut self, at: Key, quantity: &Quantity<Length>, instrument: Option<&Water>) -> (f64, f64) {
         let written_m = self.inputs.exact(at, quantity, Limit::Any);
         let true_m = match instrument {
             Some(water) if !written_m.is_nan() => water.depth_of_instrument_m(written_m).unwrap_or(f64::INFINITY),
@@ -189,13 +122,12 @@ impl<'p> Builder<'p, '_> {
             let key = list.index(i);
             let (start_s, written_m, depth_m) = course.end();
             let (duration_s, written_m, end_m) = self.way(key, table, written_m, depth_m, instrument);
-            self.check_time(key, start_s, start_s + duration_s);
+            let how = ["over", "speed", "stay"][usize::from(table.over.is_none()) + usize::from(table.stay.is_some())];
+            self.check_time(key.field(how), start_s, start_s + duration_s);
             let source = self.breathed(Place::Leg(i), table.breathe.as_deref(), &course, names);
             let names_of = [&table.leave, &table.take, &table.hand_off, &table.receive];
-            for ((word, kind), names_given) in MOVES.into_iter().zip(names_of) {
-                let given = names_given.as_ref().map(|names| names.0.as_slice()).unwrap_or_default();
-                self.moves(Place::Leg(i), word, kind, given, start_s, names, &mut course);
-            }
+            let given = names_of.map(|names| names.as_ref().map(|names| names.0.as_slice()));
+            self.moves(Place::Leg(i), start_s, given, names, &mut course);
             let place = Place::Leg(i);
             course.legs.push(Stretch {
                 end_s: start_s + duration_s,
@@ -218,7 +150,7 @@ impl<'p> Builder<'p, '_> {
         from_m: f64,
         instrument: Option<&Water>,
     ) -> (f64, f64, f64) {
-        let limit = Limit::Positive;
+        let limit = Limit::Any; // a duration of zero or less is told with the time
         match (&table.to, &table.over, &table.speed, &table.stay) {
             (Some(to), Some(over), None, None) => {
                 let (written_m, end_m) = self.depth(key.field("to"), to, instrument);
@@ -226,7 +158,7 @@ impl<'p> Builder<'p, '_> {
             }
             (Some(to), None, Some(speed), None) => {
                 let (written_m, end_m) = self.depth(key.field("to"), to, instrument);
-                let speed_m_s = self.inputs.exact(key.field("speed"), speed, limit);
+                let speed_m_s = self.inputs.exact(key.field("speed"), speed, Limit::Positive);
                 // the speed of an instrument's depths is in its own metres
                 ((written_m - from_written_m).abs() / speed_m_s, written_m, end_m)
             }
@@ -238,7 +170,7 @@ impl<'p> Builder<'p, '_> {
                     let help =
                         "write to = \"30 m\" with over = \"3 min\" or speed = \"10 m/min\"; or stay = \"20 min\""
                             .into();
-                    (format!("{key} needs to with over or speed, or stay alone"), Some(help))
+                    (format!("{key} needs \"to\" with \"over\" or \"speed\", or \"stay\" alone"), Some(help))
                 });
                 (f64::NAN, from_written_m, from_m)
             }
@@ -273,24 +205,6 @@ impl<'p> Builder<'p, '_> {
         }
     }
 
-    #[allow(clippy::too_many_arguments)] // one moment, told apart by type
-    fn moves(
-        &mut self,
-        place: Place<'p>,
-        key: &'static str,
-        kind: Move,
-        given: &[String],
-        time_s: f64,
-        names: &Names,
-        course: &mut Course<'p>,
-    ) {
-        for name in given {
-            let set = keyed(place, key, |at| self.named(at, name, names));
-            let changes = set.iter().map(|cylinder| Change { time_s, cylinder, kind });
-            course.changes.extend(changes.map(|change| Placed { change, key, place }));
-        }
-    }
-
     fn rows(
         &mut self,
         at: Key,
@@ -313,7 +227,7 @@ impl<'p> Builder<'p, '_> {
         if file.rows.len() < 2 {
             self.inputs.fault(ProblemCode::EmptyProfile, at.field("profile"), || {
                 let help = "the first row is the start, every other row the end of a leg".into();
-                (format!("{} has no legs: {} rows with time and depth", file.file, file.rows.len()), Some(help))
+                (format!("{} has no legs (rows with time and depth: {})", file.file, file.rows.len()), Some(help))
             });
         }
         let mut first_breathe = None;
@@ -337,90 +251,10 @@ impl<'p> Builder<'p, '_> {
                 let rate = row.rate.as_ref().map(|(rate, _)| rate);
                 course.legs.push(Stretch { end_s: time_s, written_m, end_m, source, rate, place });
             }
-            for ((word, kind), given) in MOVES.into_iter().zip(&row.changes) {
-                let given = given.as_ref().map(|(names, _)| names.as_slice()).unwrap_or_default();
-                self.moves(place, word, kind, given, time_s, names, &mut course);
-            }
+            let given = row.changes.each_ref().map(|names| names.as_ref().map(|(names, _)| names.as_slice()));
+            self.moves(place, time_s, given, names, &mut course);
         }
         course
-    }
-
-    fn table_changes(
-        &mut self,
-        at: Key,
-        dive: &'p Dive,
-        instrument: Option<&Water>,
-        names: &Names,
-        course: &mut Course<'p>,
-    ) {
-        let list = at.field("change");
-        for (i, table) in dive.change.iter().enumerate() {
-            let key = list.index(i);
-            let time_s = self.moment(key, table, instrument, course);
-            let given = [&table.leave, &table.take, &table.hand_off, &table.receive];
-            if given.iter().filter(|names| names.is_some()).count() != 1 {
-                self.inputs.fault(ProblemCode::WhichKeys, key, || {
-                    (format!("{key} needs exactly one of leave, take, hand_off and receive"), None)
-                });
-                continue;
-            }
-            for ((word, kind), given) in MOVES.into_iter().zip(given) {
-                let given = given.as_ref().map(|names| names.0.as_slice()).unwrap_or_default();
-                self.moves(Place::Change(i), word, kind, given, time_s, names, course);
-            }
-        }
-    }
-
-    /// When a change happens, s.
-    fn moment(&mut self, key: Key, table: &ChangeTable, instrument: Option<&Water>, course: &Course) -> f64 {
-        let end_s = course.end().0;
-        match (&table.at, &table.depth, table.leg) {
-            (Some(at), None, None) => {
-                let time_s = self.inputs.exact(key.field("at"), at, Limit::NotNegative);
-                if time_s > end_s {
-                    self.inputs.fault(ProblemCode::Change, key.field("at"), || {
-                        (format!("at {} is after the end of the dive at {} min", at.text(), shown(end_s / 60.0)), None)
-                    });
-                }
-                time_s
-            }
-            (None, Some(depth), None) => {
-                let (_, depth_m) = self.depth(key.field("depth"), depth, instrument);
-                let way = self.choice(key.field("way"), table.way.as_deref(), &["down", "up"]);
-                if table.way.is_none() {
-                    self.inputs
-                        .missing(key.field("way"), || "way = \"down\" or \"up\": which crossing of the depth".into());
-                }
-                let Some(way) = way else { return f64::NAN };
-                crossing_s(course, depth_m, way == 0).unwrap_or_else(|| {
-                    self.inputs.fault(ProblemCode::Change, key.field("depth"), || {
-                        let word = if way == 0 { "down" } else { "up" };
-                        (format!("the dive never crosses {} on the way {word}", depth.text()), None)
-                    });
-                    f64::NAN
-                })
-            }
-            (None, None, Some(leg)) => {
-                let count = course.legs.len();
-                match usize::try_from(leg).ok().filter(|leg| (1..=count).contains(leg)) {
-                    Some(1) => 0.0,
-                    Some(leg) => course.legs[leg - 2].end_s,
-                    None => {
-                        self.inputs.fault(ProblemCode::Change, key.field("leg"), || {
-                            (format!("leg is {leg}, but the dive has legs 1 to {count}"), None)
-                        });
-                        f64::NAN
-                    }
-                }
-            }
-            _ => {
-                self.inputs.fault(ProblemCode::WhichKeys, key, || {
-                    let help = "write at = \"34 min\", or depth = \"21 m\" with way = \"up\", or leg = 3 for the start of a leg";
-                    (format!("{key} needs exactly one of at, depth and leg"), Some(help.into()))
-                });
-                f64::NAN
-            }
-        }
     }
 
     fn last_stop(&mut self, at: Key, dive: &Dive, instrument: Option<&Water>, course: &Course) -> Option<f64> {
@@ -493,105 +327,4 @@ impl<'p> Builder<'p, '_> {
             inputs.take(table.field(key), rate, RATE, BREATHING)
         })
     }
-
-    /// Every change fits what is carried then, and every leg breathes something that is carried.
-    fn check_carried(&mut self, course: &mut Course<'p>, diver: &Diver) {
-        course.changes.sort_by(|a, b| a.change.time_s.total_cmp(&b.change.time_s));
-        let name = |i: usize| diver.cylinders.get(i).map_or("?", |cylinder| cylinder.name.as_str());
-        let mut carried = diver.carried_at_start();
-        let mut handed_off = CylinderSet::EMPTY;
-        let mut changes = course.changes.iter().peekable();
-        let mut start_s = 0.0;
-        for leg in &course.legs {
-            let mut told = false;
-            loop {
-                let next = changes.next_if(|placed| placed.change.time_s <= start_s);
-                let Some(placed) = next else { break };
-                self.apply(placed, &mut carried, &mut handed_off, name);
-            }
-            if leg.source.and(carried).is_empty() && !leg.source.is_empty() {
-                told = true;
-                keyed(leg.place, "breathe", |at| {
-                    self.inputs.fault(ProblemCode::NotCarried, at, || {
-                        let names: Vec<&str> = leg.source.iter().map(name).collect();
-                        let help = "take or receive it before, or breathe another cylinder".into();
-                        let text = crate::plan::words::all_of(&names);
-                        (
-                            format!("this leg breathes {text}, which is not carried at {} min", shown(start_s / 60.0)),
-                            Some(help),
-                        )
-                    });
-                });
-            }
-            while let Some(placed) = changes.next_if(|placed| placed.change.time_s < leg.end_s) {
-                self.apply(placed, &mut carried, &mut handed_off, name);
-                if leg.source.and(carried).is_empty() && !leg.source.is_empty() && !std::mem::replace(&mut told, true) {
-                    keyed(placed.place, placed.key, |at| {
-                        self.inputs.fault(ProblemCode::NotCarried, at, || {
-                            let help = "breathe another cylinder from then on: begin a leg there".into();
-                            (format!("{} is breathed on this leg", name(placed.change.cylinder)), Some(help))
-                        });
-                    });
-                }
-            }
-            start_s = leg.end_s;
-        }
-        for placed in changes {
-            self.apply(placed, &mut carried, &mut handed_off, name);
-        }
-        self.note_never_carried(course, diver);
-    }
-
-    fn apply<'n>(
-        &mut self,
-        placed: &Placed,
-        carried: &mut CylinderSet,
-        handed_off: &mut CylinderSet,
-        name: impl Fn(usize) -> &'n str,
-    ) {
-        let Change { cylinder, kind, time_s } = placed.change;
-        let has = carried.contains(cylinder);
-        let reason = match (kind.is_carried_after(), has) {
-            (true, true) => Some("is carried already"),
-            (false, false) => Some("is not carried"),
-            _ if kind == Move::Take && handed_off.contains(cylinder) => {
-                Some("was handed off: it can only be received back")
-            }
-            _ => None,
-        };
-        if let Some(reason) = reason {
-            keyed(placed.place, placed.key, |at| {
-                self.inputs.fault(ProblemCode::Change, at, || {
-                    (format!("{} {reason} at {} min", name(cylinder), shown(time_s / 60.0)), None)
-                });
-            });
-            return;
-        }
-        if kind == Move::HandOff {
-            *handed_off = handed_off.with(cylinder);
-        }
-        *carried = if has { carried.without(cylinder) } else { carried.with(cylinder) };
-    }
-
-    fn note_never_carried(&mut self, course: &Course, diver: &Diver) {
-        for (i, cylinder) in diver.cylinders.iter().enumerate() {
-            if !cylinder.carried_at_start && !course.changes.iter().any(|placed| placed.change.cylinder == i) {
-                self.notes.push(Note::NeverCarried(cylinder.name.clone()));
-            }
-        }
-    }
-}
-
-/// First time at which the profile crosses a depth on the way down or up.
-fn crossing_s(course: &Course, depth_m: f64, down: bool) -> Option<f64> {
-    let mut start = (0.0, course.start_m);
-    for leg in &course.legs {
-        let (from_m, to_m) = (start.1, leg.end_m);
-        let crosses = if down { from_m < depth_m && depth_m <= to_m } else { from_m > depth_m && depth_m >= to_m };
-        if crosses {
-            return Some(start.0 + (leg.end_s - start.0) * (depth_m - from_m) / (to_m - from_m));
-        }
-        start = (leg.end_s, leg.end_m);
-    }
-    None
 }

@@ -1,11 +1,13 @@
 //! From the plan to a [`Scenario`]: every figure asked for in one order, every problem collected.
 //!
-//! [`site`] the water · [`bodies`] diver, parts, ballast, suit, wing · [`cylinders`] cylinders and gases · [`dive`] legs,
-//! changes and settings.
+//! [`site`] the water · [`bodies`] diver, parts, ballast, suit, wing · [`figures`] a body from what is known of it ·
+//! [`cylinders`] cylinders and gases · [`dive`] legs, rates, settings · [`course`] cylinders that come and go.
 
 mod bodies;
+mod course;
 mod cylinders;
 mod dive;
+mod figures;
 mod profile_rows;
 mod site;
 
@@ -102,11 +104,15 @@ impl Plan {
     /// # Errors
     /// Everything that is wrong with the plan, at once.
     pub fn build(&self) -> Result<Built, Problems> {
-        self.collect(Vec::new(), Vec::new())
+        match self.attempt(Vec::new(), Vec::new()) {
+            (Some(built), _) => Ok(built),
+            (None, problems) => Err(self.placed(problems)),
+        }
     }
 
-    /// Builds on top of problems that reading the plan found.
-    pub(crate) fn collect(&self, told: Vec<Problem>, ignored: Vec<String>) -> Result<Built, Problems> {
+    /// Builds on top of problems that reading the plan found; `ignored` are the paths that they concern. What is built is
+    /// only there when there is no problem.
+    pub(crate) fn attempt(&self, told: Vec<Problem>, ignored: Vec<String>) -> (Option<Built>, Vec<Problem>) {
         let mut builder = Builder::new(self, Inputs::collecting(ignored), &[]);
         let scenario = builder.scenario(Settings::default().step_s);
         let mut problems = told;
@@ -116,14 +122,10 @@ impl Plan {
                 builder.closing_notes();
                 let mut tables = scenario.tables();
                 tables.append(&mut builder.made);
-                Ok(Built { scenario, inputs: builder.inputs.list, notes: builder.notes, tables })
+                (Some(Built { scenario, inputs: builder.inputs.list, notes: builder.notes, tables }), problems)
             }
-            outcome => {
-                if let (Err(error), true) = (outcome, problems.is_empty()) {
-                    problems.push(refused(&error));
-                }
-                Err(self.placed(problems))
-            }
+            Err(error) if problems.is_empty() => (None, vec![refused(&error)]),
+            _ => (None, problems),
         }
     }
 

@@ -3,7 +3,7 @@
 
 use crate::plan::key::{CellAt, Key};
 use crate::plan::problem::{Problem, ProblemCode};
-use crate::plan::quantity::{Quantity, time_cell};
+use crate::plan::quantity::Quantity;
 use crate::plan::table::{Cell, Row, Table};
 use crate::plan::unit::{Dimension, Duration, FlowRate, Length, Unit};
 
@@ -89,7 +89,7 @@ fn read_row(table: &Table, row: &Row, units: &Units, problems: &mut Vec<Problem>
     };
     let (time, depth) = (need("time"), need("depth"));
     let (time, depth) = (time?, depth?);
-    let time_quantity = if time.text.contains(':') { time_cell(time.text) } else { quantity(time, units.time) };
+    let time_quantity = if time.text.contains(':') { Quantity::parse(time.text) } else { quantity(time, units.time) };
     let names = |name: &str| {
         table.cell(row, name).map(|cell| {
             let names = cell.text.split(';').map(|name| name.trim().to_owned()).filter(|name| !name.is_empty());

@@ -110,7 +110,7 @@ impl Builder<'_, '_> {
             Some(from) => self.inputs.take(at.field("from"), from, Limit::Within(0.0, MAX_DEPTH_M), None),
         };
         let first = above_m == f64::NEG_INFINITY;
-        if (first && top_m > 0.0) || top_m <= above_m {
+        if (first && top_m > 0.0) || top_m <= above_m || top_m >= MAX_DEPTH_M {
             self.inputs.fault(ProblemCode::LayerOrder, at.field("from"), || {
                 let expected =
                     if first { "the first layer starts at the surface" } else { "layers follow one another downwards" };
