@@ -296,7 +296,8 @@ proptest! {
         let dive = dive.scenario();
         let other = dive.with_lead(lead_kg, ditchable_frac * lead_kg);
         let (one, two) = (lead_bounds(&dive).unwrap(), lead_bounds(&other).unwrap());
-        prop_assert!((one.least_kg - two.least_kg).abs() < GRAM_KG && (one.most_kg - two.most_kg).abs() < GRAM_KG);
+        prop_assert!((one.least_kg - two.least_kg).abs() < GRAM_KG, "{one:?} {two:?}");
+        prop_assert!((one.most_kg - two.most_kg).abs() < GRAM_KG, "{one:?} {two:?}");
     }
 
     #[test]
@@ -307,7 +308,8 @@ proptest! {
         diver.parts.push(rigid("steel", Role::Ballast, steel_kg, steel_kg / 7850.0));
         let other = dive.with_diver(diver).unwrap();
         let (one, two) = (lead_bounds(&dive).unwrap(), lead_bounds(&other).unwrap());
-        prop_assert!((one.least_kg - two.least_kg).abs() < GRAM_KG && (one.most_kg - two.most_kg).abs() < GRAM_KG);
+        prop_assert!((one.least_kg - two.least_kg).abs() < GRAM_KG, "{one:?} {two:?}");
+        prop_assert!((one.most_kg - two.most_kg).abs() < GRAM_KG, "{one:?} {two:?}");
     }
 
     #[test]
