@@ -65,7 +65,7 @@ pub fn holds(scenario: &Scenario, trace: &Trace) -> Vec<Hold> {
 }
 
 /// Lifts closer than this are alike, kg: a milligram, far above rounding.
-const SAME_LIFT_KG: f64 = 1e-6;
+pub const SAME_LIFT_KG: f64 = 1e-6;
 
 fn lightest(scenario: &Scenario, trace: &Trace, depth_m: f64, rows: impl Iterator<Item = usize>) -> Option<Hold> {
     let breathable = scenario.breathable();
