@@ -3,7 +3,7 @@
 use crate::diver::{CylinderSet, MAX_CYLINDERS};
 use crate::findings::elsewhere::Elsewhere;
 use crate::findings::extremes::SAME_DEPTH_M;
-use crate::findings::hold::{SAME_LIFT_KG, low_mol};
+use crate::findings::hold::low_mol;
 use crate::scenario::{LEAD_KG_M3, Scenario};
 use crate::sim::{self, Moment, Now, SimError, Watch};
 use crate::study::solve::lead_pull_frac;
