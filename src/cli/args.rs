@@ -6,6 +6,7 @@ use clap::{Args as ClapArgs, Parser, Subcommand, ValueEnum};
 
 use crate::report::chart::Figure;
 use crate::report::measure::UnitSystem;
+use crate::study::compare::Key;
 
 /// Net buoyancy of a diver through a whole dive: how much lead, what a failed wing means, when the dive is lightest.
 #[derive(Debug, Parser)]
@@ -26,6 +27,8 @@ pub enum Command {
     Run(RunArgs),
     /// Find out how much lead, and why
     Ballast(BallastArgs),
+    /// Hold two to six dives against one another, or a finding against a changing quantity
+    Compare(CompareArgs),
     /// Say whether a plan is valid, and where each of its figures comes from; nothing is computed
     Check(CheckArgs),
     /// List the generic cylinder shapes that a plan may name
@@ -153,6 +156,46 @@ pub struct BallastArgs {
     #[command(flatten)]
     /// Changes to the plan.
     pub variation: Variation,
+}
+
+/// `lightpoint compare`
+#[derive(Debug, ClapArgs)]
+pub struct CompareArgs {
+    /// Two to six plans; or one, with --set or --sweep
+    #[arg(required = true, num_args = 1..=6, value_name = "PLAN")]
+    pub plans: Vec<PathBuf>,
+    /// Let a quantity of the plan change, e.g. --sweep "suit.loft=6 L..16 L/10"
+    #[arg(long, value_name = "KEY=FROM..TO/STEPS", value_parser = crate::cli::sweep::parse)]
+    pub sweep: Option<crate::cli::sweep::Asked>,
+    /// What to show against it; may be given more than once [default: least_lead, most_lead]
+    #[arg(long, value_name = "NAME", value_parser = finding, requires = "sweep")]
+    pub finding: Vec<Finding>,
+    /// Folder for the files [default: lightpoint-out/compare]
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    /// Write no files
+    #[arg(long, conflicts_with = "out")]
+    pub no_files: bool,
+    /// Print the comparison as JSON
+    #[arg(long, conflicts_with = "sweep")]
+    pub json: bool,
+    /// Units of everything that is shown
+    #[arg(long, value_enum, default_value_t)]
+    pub units: Units,
+    #[command(flatten)]
+    /// Changes to the plan.
+    pub variation: Variation,
+}
+
+/// A finding that may be compared, by its name.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Finding(pub Key);
+
+fn finding(name: &str) -> Result<Finding, String> {
+    Key::ALL.into_iter().find(|key| key.name() == name).map(Finding).ok_or_else(|| {
+        let names: Vec<_> = Key::ALL.iter().map(|key| key.name()).collect();
+        format!("expected one of {}", names.join(", "))
+    })
 }
 
 /// `lightpoint check`

@@ -3,15 +3,18 @@
 //!
 //! Exit codes: 0 done · 1 a finding that the user asked to fail on · 2 bad input, or an output that cannot be written.
 
+mod alternatives;
 pub mod args;
 mod ballast;
 mod check;
+mod compare;
 mod cylinders;
 mod lead;
 mod load;
 mod output;
 mod run;
 mod show;
+pub mod sweep;
 
 use std::process::ExitCode;
 
@@ -76,6 +79,7 @@ fn dispatch(command: Command) -> Result<ExitCode, CliError> {
     match command {
         Command::Run(args) => run::run(&args),
         Command::Ballast(args) => ballast::ballast(&args),
+        Command::Compare(args) => compare::compare(&args),
         Command::Check(args) => check::check(&args),
         Command::Cylinders(args) => cylinders::cylinders(&args),
     }

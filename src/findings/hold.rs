@@ -64,6 +64,9 @@ pub fn holds(scenario: &Scenario, trace: &Trace) -> Vec<Hold> {
     holds
 }
 
+/// Lifts closer than this are alike, kg: a milligram, far above rounding.
+pub const SAME_LIFT_KG: f64 = 1e-6;
+
 fn lightest(scenario: &Scenario, trace: &Trace, depth_m: f64, rows: impl Iterator<Item = usize>) -> Option<Hold> {
     let breathable = scenario.breathable();
     let mut hold: Option<Hold> = None;
@@ -79,10 +82,11 @@ fn lightest(scenario: &Scenario, trace: &Trace, depth_m: f64, rows: impl Iterato
             None => hold = Some(Hold { depth_m, start_s: row.time_s, end_s: row.time_s, planned, drained }),
             Some(hold) => {
                 hold.end_s = row.time_s;
-                if planned.bare_kg > hold.planned.bare_kg {
+                // drained, every moment of a stop is alike but for rounding: then the last one is told
+                if planned.bare_kg > hold.planned.bare_kg - SAME_LIFT_KG {
                     hold.planned = planned;
                 }
-                if drained.bare_kg > hold.drained.bare_kg {
+                if drained.bare_kg > hold.drained.bare_kg - SAME_LIFT_KG {
                     hold.drained = drained;
                 }
             }

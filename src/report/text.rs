@@ -19,7 +19,7 @@ const WITHIN: Style = AnsiColor::Green.on_default().bold();
 /// Widest line of running text, in characters.
 const WIDTH: usize = 100;
 /// Width of the labels on the left.
-const LABEL: usize = 15;
+const LABEL: usize = 17;
 
 /// The summary: title and the answer in a few lines. `lead` is the lead range in words, if it was worked out. Styled
 /// with ANSI codes, to be stripped where they are not wanted.

@@ -12,15 +12,20 @@
 //! anyway. So every run gives both functions, the second run lies at the first estimate of the most lead, and the line
 //! through the two runs meets zero within a gram; where it might not, a third run is made.
 
+use crate::diver::CylinderSet;
 use crate::scenario::{LEAD_KG_M3, Scenario};
 use crate::study::StudyError;
 use crate::study::explain::ballast_of;
 use crate::study::probe::Probe;
+use crate::units::ATMOSPHERE_PA;
 
 /// Doubt of a bound that [`lead_bounds`] leaves, kg: half of the gram to which lead is worth knowing.
 pub const QUICK_TOLERANCE_KG: f64 = 0.5e-3;
 /// Distance from an end that [`crate::study::LeadRange`] leaves, kg.
 pub const EXACT_TOLERANCE_KG: f64 = 0.01e-3;
+/// Gas that a kilogram of lead can draw out of a cylinder in one dive, kg, at most: a litre of wing at 60 m holds 8 g, and
+/// it may be filled a dozen times.
+const GAS_PER_LEAD_FRAC: f64 = 0.1;
 /// Runs after which a search gives up. Two or three are usual.
 pub const MAX_RUNS: usize = 30;
 
@@ -136,6 +141,35 @@ impl End {
         }
     }
 
+    /// Lead around that of a run within which its slope can be trusted, kg.
+    ///
+    /// What the wing takes out of a cylinder shows at the last stop only below the cylinder's low pressure, for above it
+    /// counts as drained anyway, and shows no more when the cylinder is empty. So the slope of the least lead has kinks
+    /// where a cylinder that feeds the wing ends at its low pressure or empty; an inflation cylinder, which is never
+    /// counted as drained, makes every distance doubtful.
+    fn reach_kg(self, scenario: &Scenario, probe: &Probe) -> f64 {
+        let at = match self {
+            Self::Least => &probe.worst_at,
+            Self::LeastAsPlanned => &probe.drained_at,
+            Self::Most => return f64::INFINITY,
+        };
+        let ambient = &at.now.ambient;
+        let supply = scenario.diver().wing.map_or(CylinderSet::EMPTY, |wing| wing.supply);
+        let gas_kg = |i: usize| {
+            if !scenario.breathable().contains(i) {
+                return 0.0;
+            }
+            let (body, table) = (&scenario.diver().cylinders[i], scenario.isotherm(ambient.layer, i));
+            let kinks_mol = [
+                body.water_m3 * table.density_mol_m3(body.low_gauge_pa + ATMOSPHERE_PA),
+                body.water_m3 * table.ambient_mol_m3(ambient.pressure_pa),
+            ];
+            let held_mol = at.now.state.cylinder_mol[i];
+            kinks_mol.map(|kink_mol| body.gas_kg((held_mol - kink_mol).abs())).into_iter().fold(f64::INFINITY, f64::min)
+        };
+        supply.iter().map(gas_kg).fold(f64::INFINITY, f64::min) / GAS_PER_LEAD_FRAC
+    }
+
     fn water_kg_m3(self, scenario: &Scenario, probe: &Probe) -> f64 {
         match self {
             Self::Least | Self::LeastAsPlanned => stop_water_kg_m3(scenario, probe),
@@ -163,6 +197,7 @@ struct Seen {
     lead_kg: f64,
     excess_kg: f64,
     pull_frac: f64,
+    reach_kg: f64,
 }
 
 impl<'a> Search<'a> {
@@ -177,6 +212,7 @@ impl<'a> Search<'a> {
             lead_kg,
             excess_kg: end.excess_kg(probe, capacity_kg),
             pull_frac: lead_pull_frac(end.water_kg_m3(self.scenario, probe)),
+            reach_kg: end.reach_kg(self.scenario, probe),
         }));
     }
 
@@ -228,7 +264,9 @@ impl<'a> Search<'a> {
             return alone;
         }
         let lead_kg = near.lead_kg + near.excess_kg / slope;
-        Root { lead_kg, doubt_kg: (lead_kg - by_pull_kg).abs() }
+        let distance_kg = (lead_kg - near.lead_kg).abs();
+        let beyond_kinks_kg = if distance_kg > near.reach_kg { GAS_PER_LEAD_FRAC * distance_kg } else { 0.0 };
+        Root { lead_kg, doubt_kg: beyond_kinks_kg.max((lead_kg - by_pull_kg).abs()) }
     }
 }
 
