@@ -158,7 +158,7 @@ fn trimix_named(title: &'static str, names: [&str; 4]) -> Dive {
         rigid("plate and harness", Role::Gear, 3.6, 0.6),
         rigid("lights and reels", Role::Gear, 4.2, 2.2),
         rigid("wing", Role::Wing, 1.4, 1.2),
-        lead(3.0, true),
+        lead(9.0, true),
     ];
     let mut diver = diver(parts, cylinders);
     diver.suit_gas = Some(SuitGas { loft_m3: 0.012, spare_m3: 0.010, supply: CylinderSet::of([3]) });

@@ -108,12 +108,12 @@ fn message(facts: &Facts<'_>, rows: &[Row]) -> String {
     let (heavy, light) = (facts.findings.heavy.bare_kg, facts.findings.light.bare_kg);
     let change = |row: &Row| row.lift_kg[1] - row.lift_kg[0];
     let most = rows.iter().max_by(|a, b| change(a).abs().total_cmp(&change(b).abs()));
-    let ends = format!("{} at the heavy point, {} at the light point", units.signed_text(Measure::Mass, heavy), units.signed_text(Measure::Mass, light));
+    let ends = format!("From {} at the heavy point to {} at the light point", units.signed_text(Measure::Mass, heavy), units.signed_text(Measure::Mass, light));
     match most.filter(|row| change(row).abs() > 0.05) {
         Some(row) if row.name == "gas in cylinders" => {
-            format!("{ends}: gas used makes {} of it", units.text(Measure::Mass, change(row)))
+            format!("{ends}: the gas used makes {}", units.signed_text(Measure::Mass, change(row)))
         }
-        Some(row) => format!("{ends}: most of it from “{}” ({})", row.name, units.signed_text(Measure::Mass, change(row))),
+        Some(row) => format!("{ends}: “{}” makes {}", row.name, units.signed_text(Measure::Mass, change(row))),
         None => ends,
     }
 }
@@ -136,7 +136,7 @@ fn axis(facts: &Facts<'_>, rows: &[Row], width: f64) -> Axis {
             sums.push(sum);
         }
     }
-    let mut axis = Axis { signed: true, ..Axis::covering(facts.units.symbol(Measure::Mass), sums, 0.0) };
+    let mut axis = Axis { signed: true, ..Axis::covering(format!("running sum, {}", facts.units.symbol(Measure::Mass)), sums, 0.0) };
     if axis.low == axis.high {
         axis.high += 1.0;
     }
@@ -222,9 +222,4 @@ fn changes(scene: &mut Scene, facts: &Facts<'_>, rows: &[Row], top: f64) {
         let (weight, colour) = if row == rows.len() { (Weight::Bold, INK) } else { (Weight::Regular, if is_none { RULE } else { INK }) };
         text(scene, Point::new(x, baseline(top, row)), Anchor::End, weight, colour, &number);
     }
-}
-
-#[cfg(test)]
-mod tests {
-    // the rows are held against the run's own bare net in tests/figures.rs, through the numbers in the picture
 }

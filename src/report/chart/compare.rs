@@ -37,7 +37,7 @@ pub fn compare(plans: &[Compared<'_>], subject: &str, units: UnitSystem) -> Resu
     }
     let message = message(plans, units);
     let mut scene = Scene::new(WIDTH, HEIGHT);
-    let top = heading(&mut scene, &Heading { message: &message, subject, note: None }) + 20.0;
+    let top = heading(&mut scene, &Heading { message: &message, subject, note: None }) + 22.0;
     let bottom = HEIGHT - 52.0;
     let texts: Vec<_> = plans.iter().map(|plan| (plan.label.to_owned(), remark(plan, units))).collect();
     let ends = Ends::set(&texts, bottom - top);

@@ -28,7 +28,7 @@ pub(super) struct Heading<'a> {
 pub(super) fn heading(scene: &mut Scene, heading: &Heading<'_>) -> f64 {
     let room = scene.width - 2.0 * EDGE;
     // a reader without the typeface may see a wider one
-    let lines = font::wrap(heading.message, TITLE_PX, Weight::Bold, 0.94 * room, 3);
+    let lines = font::title(heading.message, TITLE_PX, 0.94 * room, 3);
     let mut y = EDGE + 2.0;
     let mut row = |text: &str, size: f64, weight: Weight, colour| {
         y += size * if weight == Weight::Bold { 1.25 } else { LEADING_EM + 0.1 };
@@ -55,7 +55,7 @@ pub(super) fn heading(scene: &mut Scene, heading: &Heading<'_>) -> f64 {
         None => font::fit(&subject, BODY_PX, Weight::Regular, 0.94 * room),
     };
     row(&subject, BODY_PX, Weight::Regular, SOFT);
-    y + 8.0
+    y + 14.0
 }
 
 /// An axis: what it shows in which unit, and its range in that unit.
@@ -150,7 +150,7 @@ impl Panel {
 
     /// Grid, tick labels and the title of the vertical axis, which stands above the panel.
     pub fn draw_y(&self, scene: &mut Scene) {
-        let ticks = self.y.ticks(((self.rect.height() / 34.0) as usize).clamp(2, 7));
+        let ticks = self.y.ticks(((self.rect.height() / 32.0) as usize).clamp(3, 7));
         let small = SMALL_PX;
         for (tick, text) in ticks.iter().zip(tick_texts(&ticks, self.y.signed)) {
             let y = self.at_y(*tick);
@@ -165,7 +165,7 @@ impl Panel {
             });
         }
         scene.text(Text {
-            at: Point::new(EDGE, self.rect.top - 9.0),
+            at: Point::new(EDGE, self.rect.top - 12.0),
             anchor: Anchor::Start,
             size: BODY_PX,
             weight: Weight::Bold,
