@@ -1,8 +1,6 @@
 //! Invented dives that put the figures to the test.
 
-use lightpoint::diver::{
-    Body, Cylinder, CylinderSet, CylinderSpec, Diver, Part, Role, SuitGas, Wing,
-};
+use lightpoint::diver::{Body, Cylinder, CylinderSet, CylinderSpec, Diver, Part, Role, SuitGas, Wing};
 use lightpoint::findings::Findings;
 use lightpoint::physics::foam::Foam;
 use lightpoint::physics::gas::{EquationOfState, GasMix};
@@ -185,11 +183,22 @@ fn trimix_named(title: &'static str, names: [&str; 4]) -> Dive {
 
 /// One aluminium cylinder and a foam suit in warm water.
 pub fn single() -> Dive {
-    let parts = vec![rigid("diver", Role::Person, 75.0, 73.9), foam(7.5, 3.0), rigid("plate", Role::Gear, 2.5, 0.5), lead(4.0, true)];
+    let parts = vec![
+        rigid("diver", Role::Person, 75.0, 73.9),
+        foam(7.5, 3.0),
+        rigid("plate", Role::Gear, 2.5, 0.5),
+        lead(4.0, true),
+    ];
     let diver = Diver { swim_up_kg: 5.0, ..diver(parts, vec![aluminium("single", GasMix::AIR, 205.0, true)]) };
     let profile = Profile::new(
         0.0,
-        legs(&[(2.0, 18.0, 0, 22.0), (30.0, 16.0, 0, 18.0), (36.0, 5.0, 0, 16.0), (39.0, 5.0, 0, 15.0), (41.0, 0.0, 0, 15.0)]),
+        legs(&[
+            (2.0, 18.0, 0, 22.0),
+            (30.0, 16.0, 0, 18.0),
+            (36.0, 5.0, 0, 16.0),
+            (39.0, 5.0, 0, 15.0),
+            (41.0, 0.0, 0, 15.0),
+        ]),
         vec![],
     )
     .unwrap();
@@ -237,28 +246,40 @@ pub fn cave() -> Dive {
         ],
     )
     .unwrap();
-    Dive::of("Coastal cave with stages", Scenario::new(diver(parts, cylinders), water, profile, Settings::default()).unwrap())
+    Dive::of(
+        "Coastal cave with stages",
+        Scenario::new(diver(parts, cylinders), water, profile, Settings::default()).unwrap(),
+    )
 }
 
 /// A profile without legs.
 pub fn point() -> Dive {
-    let diver = diver(vec![rigid("diver", Role::Person, 75.0, 73.9), lead(2.0, false)], vec![aluminium("single", GasMix::AIR, 200.0, true)]);
+    let diver = diver(
+        vec![rigid("diver", Role::Person, 75.0, 73.9), lead(2.0, false)],
+        vec![aluminium("single", GasMix::AIR, 200.0, true)],
+    );
     let profile = Profile::new(5.0, vec![], vec![]).unwrap();
     Dive::of("A single moment", Scenario::new(diver, sea(283.15), profile, Settings::default()).unwrap())
 }
 
 /// Half a minute.
 pub fn short() -> Dive {
-    let diver = diver(vec![rigid("diver", Role::Person, 75.0, 73.9), lead(9.0, false)], vec![aluminium("single", GasMix::AIR, 200.0, true)]);
-    let profile = Profile::new(0.0, legs(&[(0.2, 3.0, 0, 15.0), (0.4, 3.0, 0, 15.0), (0.5, 0.0, 0, 15.0)]), vec![]).unwrap();
+    let diver = diver(
+        vec![rigid("diver", Role::Person, 75.0, 73.9), lead(9.0, false)],
+        vec![aluminium("single", GasMix::AIR, 200.0, true)],
+    );
+    let profile =
+        Profile::new(0.0, legs(&[(0.2, 3.0, 0, 15.0), (0.4, 3.0, 0, 15.0), (0.5, 0.0, 0, 15.0)]), vec![]).unwrap();
     Dive::of("A short dip", Scenario::new(diver, sea(283.15), profile, Settings::default()).unwrap())
 }
 
 /// No wing, no suit, no foam, nothing but a body and a cylinder.
 pub fn bare() -> Dive {
-    let mut diver = diver(vec![rigid("diver", Role::Person, 75.0, 76.0)], vec![aluminium("single", GasMix::AIR, 200.0, true)]);
+    let mut diver =
+        diver(vec![rigid("diver", Role::Person, 75.0, 76.0)], vec![aluminium("single", GasMix::AIR, 200.0, true)]);
     diver.wing = None;
-    let profile = Profile::new(0.0, legs(&[(1.0, 10.0, 0, 15.0), (10.0, 10.0, 0, 15.0), (12.0, 0.0, 0, 15.0)]), vec![]).unwrap();
+    let profile =
+        Profile::new(0.0, legs(&[(1.0, 10.0, 0, 15.0), (10.0, 10.0, 0, 15.0), (12.0, 0.0, 0, 15.0)]), vec![]).unwrap();
     Dive::of("Body and cylinder", Scenario::new(diver, sea(283.15), profile, Settings::default()).unwrap())
 }
 
@@ -277,7 +298,10 @@ pub fn long_names() -> Dive {
 
 /// Sixteen cylinders, of which every second one comes or goes.
 pub fn crowded() -> Dive {
-    let names = ["one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve", "thirteen", "fourteen", "fifteen", "sixteen"];
+    let names = [
+        "one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve", "thirteen",
+        "fourteen", "fifteen", "sixteen",
+    ];
     let cylinders: Vec<_> = names
         .iter()
         .enumerate()
@@ -292,11 +316,41 @@ pub fn crowded() -> Dive {
             kind: if i % 2 == 0 { Move::HandOff } else { Move::Receive },
         })
         .collect();
-    let profile = Profile::new(0.0, legs(&[(2.0, 25.0, 0, 10.0), (18.0, 20.0, 0, 10.0), (22.0, 4.0, 0, 10.0), (25.0, 4.0, 0, 10.0), (26.0, 0.0, 0, 10.0)]), changes).unwrap();
-    Dive::of("Sixteen cylinders", Scenario::new(diver(parts, cylinders), sea(283.15), profile, Settings::default()).unwrap())
+    let profile = Profile::new(
+        0.0,
+        legs(&[
+            (2.0, 25.0, 0, 10.0),
+            (18.0, 20.0, 0, 10.0),
+            (22.0, 4.0, 0, 10.0),
+            (25.0, 4.0, 0, 10.0),
+            (26.0, 0.0, 0, 10.0),
+        ]),
+        changes,
+    )
+    .unwrap();
+    Dive::of(
+        "Sixteen cylinders",
+        Scenario::new(diver(parts, cylinders), sea(283.15), profile, Settings::default()).unwrap(),
+    )
+}
+
+/// A profile as an instrument would record it: a leg every three seconds, up and down all the time.
+pub fn jagged() -> Dive {
+    let parts = vec![rigid("diver", Role::Person, 75.0, 73.9), foam(9.0, 3.0), lead(6.0, true)];
+    let diver = diver(parts, vec![aluminium("single", GasMix::AIR, 205.0, true)]);
+    let list: Vec<_> = (1..=1400)
+        .map(|i| {
+            let minutes = 0.05 * f64::from(i);
+            let wobble = 2.5 * (2.7 * f64::from(i)).sin() + 1.5 * (1.1 * f64::from(i)).cos();
+            let depth = (16.0 + 5.0 * (minutes / 9.0).sin() + wobble).min(9.0 * minutes).min(9.0 * (70.0 - minutes));
+            (minutes, depth.max(0.0), 0, 9.0)
+        })
+        .collect();
+    let profile = Profile::new(0.0, legs(&list), vec![]).unwrap();
+    Dive::of("A restless diver", Scenario::new(diver, sea(290.15), profile, Settings::default()).unwrap())
 }
 
 /// All of them.
 pub fn all() -> Vec<Dive> {
-    vec![trimix(), single(), cave(), point(), short(), bare(), long_names(), crowded()]
+    vec![trimix(), single(), cave(), point(), short(), bare(), long_names(), crowded(), jagged()]
 }

@@ -47,7 +47,14 @@ pub(super) fn draw(facts: &Facts<'_>) -> Result<String, ChartError> {
     });
     for (row, name) in rows.iter().map(|row| row.name.as_str()).chain(["net, wing empty"]).enumerate() {
         let weight = if row == rows.len() { Weight::Bold } else { Weight::Regular };
-        text(&mut scene, Point::new(EDGE, baseline(top, row)), Anchor::Start, weight, INK, &font::fit(name, SMALL_PX, weight, NAME_PX));
+        text(
+            &mut scene,
+            Point::new(EDGE, baseline(top, row)),
+            Anchor::Start,
+            weight,
+            INK,
+            &font::fit(name, SMALL_PX, weight, NAME_PX),
+        );
     }
     for (side, panel) in panels.iter().enumerate() {
         head(&mut scene, facts, panel, ["heavy point", "light point"][side], points[side]);
@@ -88,8 +95,12 @@ fn rows(facts: &Facts<'_>, points: [&Extreme; 2]) -> Vec<Row> {
         .iter()
         .enumerate()
         .map(|(i, cylinder)| Row {
-            name: format!("{}, empty", font::fit(&font::clean(&cylinder.name), SMALL_PX, Weight::Regular, NAME_PX - 50.0)),
-            lift_kg: samples.map(|row| if row.carried.contains(i) { cylinder.lift_kg(row.water_kg_m3, 0.0) } else { 0.0 }),
+            name: format!(
+                "{}, empty",
+                font::fit(&font::clean(&cylinder.name), SMALL_PX, Weight::Regular, NAME_PX - 50.0)
+            ),
+            lift_kg: samples
+                .map(|row| if row.carried.contains(i) { cylinder.lift_kg(row.water_kg_m3, 0.0) } else { 0.0 }),
         })
         .collect();
     if shells.len() > OWN_ROWS {
@@ -108,19 +119,25 @@ fn message(facts: &Facts<'_>, rows: &[Row]) -> String {
     let (heavy, light) = (facts.findings.heavy.bare_kg, facts.findings.light.bare_kg);
     let change = |row: &Row| row.lift_kg[1] - row.lift_kg[0];
     let most = rows.iter().max_by(|a, b| change(a).abs().total_cmp(&change(b).abs()));
-    let ends = format!("From {} at the heavy point to {} at the light point", units.signed_text(Measure::Mass, heavy), units.signed_text(Measure::Mass, light));
+    let ends = format!(
+        "From {} at the heavy point to {} at the light point",
+        units.signed_text(Measure::Mass, heavy),
+        units.signed_text(Measure::Mass, light)
+    );
     match most.filter(|row| change(row).abs() > 0.05) {
         Some(row) if row.name == "gas in cylinders" => {
-            format!("{ends}: the gas used makes {}", units.signed_text(Measure::Mass, change(row)))
+            format!("{ends}: the gas in the cylinders makes {} of it", units.signed_text(Measure::Mass, change(row)))
         }
-        Some(row) => format!("{ends}: “{}” makes {}", row.name, units.signed_text(Measure::Mass, change(row))),
+        Some(row) => format!("{ends}: “{}” makes {} of it", row.name, units.signed_text(Measure::Mass, change(row))),
         None => ends,
     }
 }
 
 fn description(facts: &Facts<'_>, rows: &[Row]) -> String {
     let list = |side: usize| {
-        let parts = rows.iter().map(|row| format!("{} {}", row.name, facts.units.signed_text(Measure::Mass, row.lift_kg[side])));
+        let parts = rows
+            .iter()
+            .map(|row| format!("{} {}", row.name, facts.units.signed_text(Measure::Mass, row.lift_kg[side])));
         parts.collect::<Vec<_>>().join(", ")
     };
     format!("Heavy point: {}. Light point: {}.", list(0), list(1))
@@ -136,7 +153,10 @@ fn axis(facts: &Facts<'_>, rows: &[Row], width: f64) -> Axis {
             sums.push(sum);
         }
     }
-    let mut axis = Axis { signed: true, ..Axis::covering(format!("running sum, {}", facts.units.symbol(Measure::Mass)), sums, 0.0) };
+    let mut axis = Axis {
+        signed: true,
+        ..Axis::covering(format!("running sum, {}", facts.units.symbol(Measure::Mass)), sums, 0.0)
+    };
     if axis.low == axis.high {
         axis.high += 1.0;
     }
@@ -219,7 +239,8 @@ fn changes(scene: &mut Scene, facts: &Facts<'_>, rows: &[Row], top: f64) {
     for (row, kg) in all.chain([net]).enumerate() {
         let number = facts.units.signed(Measure::Mass, kg);
         let is_none = number.chars().all(|c| matches!(c, '0' | '.'));
-        let (weight, colour) = if row == rows.len() { (Weight::Bold, INK) } else { (Weight::Regular, if is_none { RULE } else { INK }) };
+        let (weight, colour) =
+            if row == rows.len() { (Weight::Bold, INK) } else { (Weight::Regular, if is_none { RULE } else { INK }) };
         text(scene, Point::new(x, baseline(top, row)), Anchor::End, weight, colour, &number);
     }
 }

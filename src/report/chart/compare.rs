@@ -96,14 +96,21 @@ fn message(plans: &[Compared<'_>], units: UnitSystem) -> String {
     let heavy = |plan: &Compared<'_>| plan.findings.heavy.bare_kg;
     let name = |plan: &Compared<'_>| {
         let name = font::clean(plan.label);
-        if name.chars().count() <= 24 { name } else { format!("{}…", name.chars().take(23).collect::<String>().trim_end()) }
+        if name.chars().count() <= 24 {
+            name
+        } else {
+            format!("{}…", name.chars().take(23).collect::<String>().trim_end())
+        }
     };
-    let text = |plan: &Compared<'_>| format!("{} ({})", units.signed_text(Measure::Mass, heavy(plan)), name(plan));
+    let text = |plan: &Compared<'_>| units.signed_text(Measure::Mass, heavy(plan));
     let least = plans.iter().min_by(|a, b| heavy(a).total_cmp(&heavy(b)));
     let most = plans.iter().max_by(|a, b| heavy(a).total_cmp(&heavy(b)));
     match (least, most) {
-        (Some(a), Some(b)) if plans.len() > 1 => format!("Heavy point between {} and {}", text(a), text(b)),
-        (Some(a), _) => format!("Heavy point {}", text(a)),
+        (Some(a), Some(b)) if text(a) != text(b) => {
+            format!("Heavy point {} in “{}”; only {} in “{}”", text(a), name(a), text(b), name(b))
+        }
+        (Some(a), _) if plans.len() > 1 => format!("Heavy point {} in every plan", text(a)),
+        (Some(a), _) => format!("Heavy point {} in “{}”", text(a), name(a)),
         _ => String::new(),
     }
 }

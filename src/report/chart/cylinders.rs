@@ -95,19 +95,19 @@ fn message(facts: &Facts<'_>, shown: &[&CylinderFinding]) -> String {
                 (f, n) => format!("No cylinder turns: {f} of {n} float from the start"),
             }
         }
-        [(time_s, cylinder)] => format!("From minute {} “{}” floats", minute(time_s, true), short(cylinder)),
+        [(time_s, cylinder)] => format!("From minute {} “{}” floats", minute(time_s), short(cylinder)),
         [(first_s, a), (second_s, b)] => format!(
             "From minute {} “{}” floats, from minute {} “{}”",
-            minute(first_s, true),
+            minute(first_s),
             short(a),
-            minute(second_s, true),
+            minute(second_s),
             short(b)
         ),
         [(first_s, a), ..] => format!(
             "{} cylinders turn into floaters; “{}” is the first, in minute {}",
             turning.len(),
             short(a),
-            minute(first_s, true)
+            minute(first_s)
         ),
     }
 }
@@ -169,7 +169,8 @@ fn turns(scene: &mut Scene, placer: &mut Placer, facts: &Facts<'_>, panel: &Pane
         .filter_map(|(n, c)| c.turn.map(|turn| (n, *c, turn)))
         .map(|(n, cylinder, turn)| {
             let at = panel.at(facts.units.value(Measure::Time, turn.time_s), 0.0);
-            let diamond = |r: f64| [(0.0, -r), (r, 0.0), (0.0, r), (-r, 0.0)].map(|(x, y)| Point::new(at.x + x, at.y + y));
+            let diamond =
+                |r: f64| [(0.0, -r), (r, 0.0), (0.0, r), (-r, 0.0)].map(|(x, y)| Point::new(at.x + x, at.y + y));
             scene.area(&diamond(9.0), PAPER, 1.0);
             scene.area(&diamond(7.0), series(n).colour, 1.0);
             placer.keep_clear(Rect { left: at.x, right: at.x, top: at.y, bottom: at.y }.grown(7.0));

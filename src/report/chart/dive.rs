@@ -5,9 +5,7 @@ use crate::report::chart::panel::{Axis, Heading, LEFT, Panel, WIDTH, heading};
 use crate::report::chart::place::{Label, Placer};
 use crate::report::chart::scene::Scene;
 use crate::report::chart::shape::{Point, Rect};
-use crate::report::chart::style::{
-    BLACK, BLUE, Dash, INK, ORANGE, PAPER, PURPLE, Rgb, SMALL_PX, Stroke, VERMILION,
-};
+use crate::report::chart::style::{BLACK, BLUE, Dash, INK, ORANGE, PAPER, PURPLE, Rgb, SMALL_PX, Stroke, VERMILION};
 use crate::report::chart::timeline::{column, depth_panel, interfaces, minute, moves, time_axis};
 use crate::report::chart::{ChartError, Facts};
 use crate::report::measure::{Measure, clock};
@@ -63,7 +61,7 @@ fn message(facts: &Facts<'_>) -> String {
         [] => "Within the swim-up limit all through".to_owned(),
         [span] => {
             let (from_start, to_end) = (span.start_s <= start_s + 1.0, span.end_s >= end_s - 1.0);
-            let (mut from, mut until) = (minute(span.start_s, true), minute(span.end_s, false));
+            let (mut from, mut until) = (minute(span.start_s), minute(span.end_s));
             if from.contains(':') != until.contains(':') && !from_start && !to_end {
                 (from, until) = (clock(span.start_s), clock(span.end_s));
             }
@@ -281,7 +279,7 @@ impl<'a> Lift<'a> {
         spans.sort_by(|a, b| (b.end_s - b.start_s).total_cmp(&(a.end_s - a.start_s)));
         for span in spans.into_iter().take(NAMED_SPANS) {
             let (left, right) = span_x(self.facts, span, &self.panel);
-            let times = format!("{} to {}", clock(span.start_s), clock(span.end_s));
+            let times = format!("{} to {} min", clock(span.start_s), clock(span.end_s));
             let ditch = match span.verdict {
                 SwimUp::Cannot => "even after ditching",
                 SwimUp::AfterDitching | SwimUp::CanSwim => "within it after ditching",

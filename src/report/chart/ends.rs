@@ -52,7 +52,10 @@ impl Ends {
                 if two_lines {
                     let name = font::fit(&name, size, Weight::Bold, NAME_PX);
                     let remark = font::fit(remark, size, Weight::Regular, NAME_PX);
-                    [(name, Weight::Bold), (remark, Weight::Regular)].into_iter().filter(|(t, _)| !t.is_empty()).collect()
+                    [(name, Weight::Bold), (remark, Weight::Regular)]
+                        .into_iter()
+                        .filter(|(t, _)| !t.is_empty())
+                        .collect()
                 } else {
                     let room = NAME_PX - font::width(&format!(" {remark}"), size, Weight::Regular).min(0.6 * NAME_PX);
                     let name = font::fit(&name, size, Weight::Regular, room);

@@ -104,7 +104,8 @@ pub(super) fn title(text: &str, size: f64, max_px: f64, max_lines: usize) -> Vec
     if fits(&text) {
         return vec![text];
     }
-    let statements = ["; ", ": "].iter().find_map(|mark| text.split_once(mark).map(|(a, b)| (format!("{a}{}", mark.trim()), b)));
+    let statements =
+        ["; ", ": "].iter().find_map(|mark| text.split_once(mark).map(|(a, b)| (format!("{a}{}", mark.trim()), b)));
     if let Some((first, second)) = statements.filter(|(a, b)| max_lines > 1 && fits(a) && fits(b)) {
         return vec![first, second.to_owned()];
     }

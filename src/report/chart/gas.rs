@@ -114,7 +114,11 @@ fn remark(facts: &Facts<'_>, bag: &Bag) -> String {
     let (low, high) = (volumes().fold(f64::INFINITY, f64::min), volumes().fold(0.0, f64::max));
     let unit = facts.units.symbol(Measure::Volume);
     let number = |m3: f64| facts.units.number(Measure::Volume, m3);
-    if number(low) == number(high) { format!("{} {unit}", number(high)) } else { format!("{} to {} {unit}", number(low), number(high)) }
+    if number(low) == number(high) {
+        format!("{} {unit}", number(high))
+    } else {
+        format!("{} to {} {unit}", number(low), number(high))
+    }
 }
 
 fn message(facts: &Facts<'_>) -> String {
@@ -124,7 +128,9 @@ fn message(facts: &Facts<'_>) -> String {
         Some(capacity_m3) if wing.is_enough() => {
             format!("The wing of {} is large enough: {} is needed", text(capacity_m3), text(wing.needed_m3))
         }
-        Some(capacity_m3) => format!("The wing of {} is too small: {} is needed", text(capacity_m3), text(wing.needed_m3)),
+        Some(capacity_m3) => {
+            format!("The wing of {} is too small: {} is needed", text(capacity_m3), text(wing.needed_m3))
+        }
         None if wing.neutral_m3 > NOTHING_M3 => format!("No wing, but {} of it is needed", text(wing.needed_m3)),
         None => "No wing, and none is needed under water".into(),
     }
@@ -151,13 +157,17 @@ fn limits(scene: &mut Scene, placer: &mut Placer, facts: &Facts<'_>, panel: &Pan
         scene.line(from, to, stroke);
         placer.keep_curve(&[from, to]);
         let at = Point::new(panel.rect.left + share * panel.rect.width(), y);
-        labels.push((at, Label::plain(format!("{name} {}", units.text(Measure::Volume, m3))).sized(SMALL_PX).coloured(INK)));
+        labels.push((
+            at,
+            Label::plain(format!("{name} {}", units.text(Measure::Volume, m3))).sized(SMALL_PX).coloured(INK),
+        ));
     };
     if let Some(capacity_m3) = wing.capacity_m3 {
         line(capacity_m3, Stroke::dashed(BLACK, 1.6, Dash::Long), "the wing holds", 0.85);
     }
     if wing.needed_m3 > NOTHING_M3 {
-        let at_surface = if wing.surface_m3 >= wing.neutral_m3 { "needed, head out at the surface:" } else { "needed:" };
+        let at_surface =
+            if wing.surface_m3 >= wing.neutral_m3 { "needed, head out at the surface:" } else { "needed:" };
         line(wing.needed_m3, Stroke::dashed(VERMILION, 1.6, Dash::Short), at_surface, 0.5);
     }
     labels
@@ -180,14 +190,21 @@ fn ghosts(scene: &mut Scene, placer: &mut Placer, facts: &Facts<'_>, panel: &Pan
         }
         let points: Vec<_> = rows[from..=to]
             .iter()
-            .map(|row| (facts.units.value(Measure::Time, row.time_s), facts.units.value(Measure::Volume, volume_m3(row))))
+            .map(|row| {
+                (facts.units.value(Measure::Time, row.time_s), facts.units.value(Measure::Volume, volume_m3(row)))
+            })
             .collect();
         let runs = panel.clipped(&points);
         for run in &runs {
             placer.keep_curve(&scene.curve(run, Stroke::dashed(bag.stroke.colour, 1.3, Dash::Dots)));
         }
         if let Some(at) = runs.last().and_then(|run| run.last()) {
-            let text = format!("{}, {what}: {} at {}", bag.name, facts.units.text(Measure::Volume, ghost_m3), facts.units.text(Measure::Depth, rows[to].depth_m));
+            let text = format!(
+                "{}, {what}: {} at {}",
+                bag.name,
+                facts.units.text(Measure::Volume, ghost_m3),
+                facts.units.text(Measure::Depth, rows[to].depth_m)
+            );
             labels.push((*at, Label::plain(text).sized(SMALL_PX).coloured(SOFT)));
         }
     }

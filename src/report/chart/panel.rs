@@ -141,7 +141,11 @@ impl Panel {
 
     pub fn at_y(&self, y: f64) -> f64 {
         let share = (y - self.y.low) / (self.y.high - self.y.low);
-        if self.y.downwards { self.rect.top + share * self.rect.height() } else { self.rect.bottom - share * self.rect.height() }
+        if self.y.downwards {
+            self.rect.top + share * self.rect.height()
+        } else {
+            self.rect.bottom - share * self.rect.height()
+        }
     }
 
     pub fn at(&self, x: f64, y: f64) -> Point {

@@ -19,6 +19,8 @@ const BACKEND_SIZE: f64 = 1.24;
 const BACKEND_TOP_EM: f64 = 0.76;
 /// A curve loses points that lie this close to the line through their neighbours, px.
 const THIN_PX: f64 = 0.2;
+/// A broken line has at most so many dashes, which bounds the size of the file: they grow on a jagged curve.
+const MOST_DASHES: usize = 250;
 
 /// Where a text stands against its point.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -79,7 +81,7 @@ impl Scene {
         if pattern.is_empty() {
             self.items.push(Item::Path(points.to_vec(), stroke));
         } else {
-            self.items.extend(dashes(points, pattern).into_iter().map(|dash| Item::Path(dash, stroke)));
+            self.items.extend(dashes(points, pattern, MOST_DASHES).into_iter().map(|dash| Item::Path(dash, stroke)));
         }
     }
 

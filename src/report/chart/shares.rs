@@ -1,11 +1,11 @@
 //! What makes an answer doubtful: the share of each input in its variance.
 
+use crate::report::chart::ChartError;
 use crate::report::chart::font::{self, Weight};
 use crate::report::chart::panel::{Axis, EDGE, Heading, Panel, WIDTH, heading};
 use crate::report::chart::scene::{Anchor, Scene, Text};
 use crate::report::chart::shape::{Point, Rect};
 use crate::report::chart::style::{BLUE, INK, SMALL_PX, SOFT, Stroke};
-use crate::report::chart::ChartError;
 use crate::report::measure::fixed;
 
 const ROW_PX: f64 = 28.0;
@@ -43,7 +43,13 @@ pub fn shares(title: &str, subject: &str, shares: &[Share]) -> Result<String, Ch
     let bottom = top + ROW_PX * rows.len() as f64 + 6.0;
     scene.height = bottom + 52.0;
     let most = rows.iter().map(|row| row.total_frac.max(row.alone_frac)).fold(0.0, f64::max);
-    let x = Axis { title: "share of the variance, %".into(), low: 0.0, high: (108.0 * most).clamp(1.0, 108.0), signed: false, downwards: false };
+    let x = Axis {
+        title: "share of the variance, %".into(),
+        low: 0.0,
+        high: (108.0 * most).clamp(1.0, 108.0),
+        signed: false,
+        downwards: false,
+    };
     let rect = Rect { left: EDGE + NAME_PX + 10.0, top, right: WIDTH - EDGE - REMARK_PX, bottom };
     let panel = Panel { rect, x, y: Axis::covering("", [], 0.0) };
     let ticks = panel.x.ticks(5);

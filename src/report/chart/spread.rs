@@ -51,8 +51,15 @@ pub fn spread_band(spread: &SpreadBand<'_>) -> Result<String, ChartError> {
     let mass = |kg: f64| units.value(Measure::Mass, kg);
     let time = |s: f64| units.value(Measure::Time, s);
     let end = time(spread.time_s[rows - 1]);
-    let x = Axis { title: "time, min".into(), low: 0.0, high: if end > 0.0 { end } else { 1.0 }, signed: false, downwards: false };
-    let values = columns.iter().flat_map(|column| column[..rows].iter()).copied().chain([0.0, -spread.capacity_kg]).map(mass);
+    let x = Axis {
+        title: "time, min".into(),
+        low: 0.0,
+        high: if end > 0.0 { end } else { 1.0 },
+        signed: false,
+        downwards: false,
+    };
+    let values =
+        columns.iter().flat_map(|column| column[..rows].iter()).copied().chain([0.0, -spread.capacity_kg]).map(mass);
     let y_title = format!("net lift with the wing empty, {} (+ floats, − sinks)", units.symbol(Measure::Mass));
     let mut y = Axis { signed: true, ..Axis::covering(y_title, values, 0.0) };
     let span = y.high - y.low;
@@ -82,7 +89,12 @@ pub fn spread_band(spread: &SpreadBand<'_>) -> Result<String, ChartError> {
     let name = format!("swim-up limit {}", units.text(Measure::Mass, spread.capacity_kg));
     let at = Point::new(rect.left + 0.85 * rect.width(), panel.at_y(limit));
     placer.put(&mut scene, at, 0.25, &[Label::plain(name)]);
-    placer.put(&mut scene, middle[rows * 2 / 5], 0.75, &[Label::plain("middle"), Label::plain("middle").sized(SMALL_PX)]);
+    placer.put(
+        &mut scene,
+        middle[rows * 2 / 5],
+        0.75,
+        &[Label::plain("middle"), Label::plain("middle").sized(SMALL_PX)],
+    );
     placer.put(&mut scene, high[rows * 3 / 5], 0.75, &[Label::plain(font::clean(spread.band))]);
     scene.svg(&title, "Net lift with the wing empty over time, with a band of doubt around it.")
 }

@@ -48,7 +48,8 @@ pub struct Sweep {
 /// # Errors
 /// No point at all, or a fault of the drawing library.
 pub fn sweep(sweep: &Sweep) -> Result<String, ChartError> {
-    let finite = |points: &[(f64, f64)]| points.iter().copied().filter(|p| p.0.is_finite() && p.1.is_finite()).collect();
+    let finite =
+        |points: &[(f64, f64)]| points.iter().copied().filter(|p| p.0.is_finite() && p.1.is_finite()).collect();
     let points: Vec<Vec<(f64, f64)>> = sweep.series.iter().map(|series| finite(&series.points)).collect();
     if points.iter().all(Vec::is_empty) {
         return Err(ChartError::Nothing { figure: "sweep", missing: "a finding at any value" });
@@ -57,7 +58,8 @@ pub fn sweep(sweep: &Sweep) -> Result<String, ChartError> {
     let title = crate::report::chart::font::clean(&sweep.title);
     let top = heading(&mut scene, &Heading { message: &title, subject: &sweep.subject, note: None }) + 22.0;
     let bottom = HEIGHT - 52.0;
-    let texts: Vec<_> = sweep.series.iter().zip(&points).map(|(series, p)| (series.name.clone(), range(p, sweep.signed))).collect();
+    let texts: Vec<_> =
+        sweep.series.iter().zip(&points).map(|(series, p)| (series.name.clone(), range(p, sweep.signed))).collect();
     let ends = Ends::set(&texts, bottom - top);
     let rect = Rect { left: LEFT, top, right: WIDTH - EDGE - ends.margin, bottom };
     let x = Axis::covering(&*sweep.x_title, points.iter().flatten().map(|p| p.0).chain(sweep.own_x), 0.0);
@@ -86,7 +88,13 @@ pub fn sweep(sweep: &Sweep) -> Result<String, ChartError> {
         }
         let last = points[n].last().map(|(x, y)| panel.at(*x, *y));
         let at = last.filter(|at| at.x >= rect.right - 1.0);
-        lasts.push(End { at, wanted_y: last.map_or(bottom, |at| at.y), stroke, name: name.clone(), remark: remark.clone() });
+        lasts.push(End {
+            at,
+            wanted_y: last.map_or(bottom, |at| at.y),
+            stroke,
+            name: name.clone(),
+            remark: remark.clone(),
+        });
     }
     ends.draw(&mut scene, &panel, &lasts);
     names(&mut scene, &mut placer, sweep, &panel);
@@ -107,9 +115,9 @@ fn rules(scene: &mut Scene, placer: &mut Placer, sweep: &Sweep, panel: &Panel) {
     let across = |y: f64| [Point::new(panel.rect.left, panel.at_y(y)), Point::new(panel.rect.right, panel.at_y(y))];
     let limit = sweep.limit.as_ref().map(|(y, _)| (across(*y), Stroke::dashed(VERMILION, 1.6, Dash::Short)));
     let zero = sweep.signed.then(|| (across(0.0), Stroke::solid(BLACK, 1.2)));
-    let own = sweep.own_x.map(|x| {
-        ([panel.at(x, panel.y.low), panel.at(x, panel.y.high)], Stroke::dashed(INK, 1.2, Dash::Short))
-    });
+    let own = sweep
+        .own_x
+        .map(|x| ([panel.at(x, panel.y.low), panel.at(x, panel.y.high)], Stroke::dashed(INK, 1.2, Dash::Short)));
     for ([from, to], stroke) in [zero, limit, own].into_iter().flatten() {
         scene.line(from, to, stroke);
         placer.keep_curve(&[from, to]);

@@ -11,8 +11,10 @@ use crate::report::chart::{font, style};
 use crate::report::measure::{Measure, clock};
 use crate::sim::Happening;
 
-/// Leg ticks closer than this are left out, px.
+/// Leg ticks closer than this to the one before are left out, px.
 const TICK_GAP_PX: f64 = 3.0;
+/// With more legs than this the ticks would be a comb that says nothing, and are left out.
+const TICKED_LEGS: usize = 100;
 
 /// The time axis of a dive, in minutes.
 pub(super) fn time_axis(facts: &Facts<'_>) -> Axis {
@@ -29,13 +31,9 @@ pub(super) fn column(facts: &Facts<'_>, measure: Measure, si: impl Fn(usize) -> 
         .collect()
 }
 
-/// A minute for a title: whole where that says enough, `early` rounds down.
-pub(super) fn minute(time_s: f64, early: bool) -> String {
-    if time_s < 180.0 {
-        return clock(time_s);
-    }
-    let minutes = time_s / 60.0;
-    format!("{:.0}", if early { minutes.floor() } else { minutes.ceil() })
+/// A minute for a title: whole where that says enough.
+pub(super) fn minute(time_s: f64) -> String {
+    if time_s < 180.0 { clock(time_s) } else { format!("{:.0}", time_s / 60.0) }
 }
 
 /// The panel of depth over time: water, profile, leg ticks.
@@ -65,8 +63,9 @@ pub(super) fn depth_panel(scene: &mut Scene, facts: &Facts<'_>, rect: Rect, x: &
 fn leg_ticks(scene: &mut Scene, facts: &Facts<'_>, panel: &Panel) {
     let y = panel.rect.bottom;
     scene.line(Point::new(panel.rect.left, y), Point::new(panel.rect.right, y), Stroke::solid(RULE, 1.0));
+    let legs = facts.scenario.profile().legs();
     let mut last = f64::NEG_INFINITY;
-    for leg in facts.scenario.profile().legs() {
+    for leg in legs.iter().filter(|_| legs.len() <= TICKED_LEGS) {
         let x = panel.at_x(facts.units.value(Measure::Time, leg.end_s));
         if x - last >= TICK_GAP_PX {
             scene.line(Point::new(x, y), Point::new(x, y + 6.0), Stroke::solid(SOFT, 1.0));
@@ -76,7 +75,12 @@ fn leg_ticks(scene: &mut Scene, facts: &Facts<'_>, panel: &Panel) {
 }
 
 /// Layers of water as thin lines; returns where their names belong, to be put once the rest is in place.
-pub(super) fn interfaces(scene: &mut Scene, placer: &mut Placer, facts: &Facts<'_>, panel: &Panel) -> Vec<(Point, Label)> {
+pub(super) fn interfaces(
+    scene: &mut Scene,
+    placer: &mut Placer,
+    facts: &Facts<'_>,
+    panel: &Panel,
+) -> Vec<(Point, Label)> {
     let water = facts.scenario.water();
     let mut names = Vec::new();
     for layer in 1..water.layer_count() {
@@ -88,7 +92,9 @@ pub(super) fn interfaces(scene: &mut Scene, placer: &mut Placer, facts: &Facts<'
         let (from, to) = (Point::new(panel.rect.left, y), Point::new(panel.rect.right, y));
         scene.line(from, to, Stroke::dashed(SOFT, 1.0, Dash::Dots));
         placer.keep_curve(&[from, to]);
-        let text = format!("other water below {}", facts.units.text(Measure::Depth, top_m));
+        let density = |layer: usize| water.density_kg_m3(layer, top_m);
+        let what = if density(layer) >= density(layer - 1) { "denser" } else { "lighter" };
+        let text = format!("{what} water below {}", facts.units.text(Measure::Depth, top_m));
         let at = Point::new(panel.rect.left + 0.45 * panel.rect.width(), y);
         names.push((at, Label::plain(text).sized(SMALL_PX).coloured(SOFT)));
     }
