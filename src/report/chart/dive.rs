@@ -18,7 +18,8 @@ const VISIBLE_PX: f64 = 2.0;
 const BAR_PX: f64 = 5.0;
 /// Distance of the lines that hatch the load beyond the limit, px.
 const HATCH_PX: f64 = 9.0;
-const HATCH: Stroke = Stroke::solid(VERMILION, 1.0).faint(0.7);
+/// Paler vermilion, not a transparent one: every transparent line would cost the PNG a layer of its own.
+const HATCH: Stroke = Stroke::solid(Rgb(0xE2, 0x8E, 0x4D), 1.0);
 /// At most so many times beyond the limit are named; all are shaded.
 const NAMED_SPANS: usize = 3;
 

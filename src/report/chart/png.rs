@@ -27,5 +27,20 @@ pub fn png(svg: &str, width_px: u32) -> Result<Vec<u8>, ChartError> {
     let mut pixmap = Pixmap::new(width_px, height_px).ok_or_else(|| raster("no memory for its pixels".into()))?;
     pixmap.fill(Color::WHITE);
     resvg::render(&tree, Transform::from_scale(scale, scale), &mut pixmap.as_mut());
-    pixmap.encode_png().map_err(|error| raster(error.to_string()))
+    encode(&pixmap).map_err(|error| raster(error.to_string()))
+}
+
+/// Opaque pixels without filtering: flat colour compresses best as it is (measured: 79 KB in 18 ms for the dive figure,
+/// against 90 KB in 50 ms with an alpha channel and the usual filter).
+fn encode(pixmap: &Pixmap) -> Result<Vec<u8>, png::EncodingError> {
+    let rgb: Vec<u8> = pixmap.data().chunks_exact(4).flat_map(|rgba| [rgba[0], rgba[1], rgba[2]]).collect();
+    let mut file = Vec::new();
+    let mut encoder = png::Encoder::new(&mut file, pixmap.width(), pixmap.height());
+    encoder.set_color(png::ColorType::Rgb);
+    encoder.set_depth(png::BitDepth::Eight);
+    encoder.set_filter(png::Filter::NoFilter);
+    let mut writer = encoder.write_header()?;
+    writer.write_image_data(&rgb)?;
+    writer.finish()?;
+    Ok(file)
 }

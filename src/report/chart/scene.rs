@@ -157,7 +157,7 @@ fn draw(area: &Area<'_>, item: &Item) -> Result<(), ChartError> {
     let solid = |colour: Rgb| RGBColor(colour.0, colour.1, colour.2);
     match item {
         Item::Path(points, stroke) => {
-            let style = solid(stroke.colour).mix(stroke.alpha).stroke_width((stroke.width * FINE).round() as u32);
+            let style = solid(stroke.colour).stroke_width((stroke.width * FINE).round() as u32);
             area.draw(&PathElement::new(points.iter().map(fine).collect::<Vec<_>>(), style)).map_err(drawing)
         }
         Item::Area(points, colour, alpha) => {

@@ -63,24 +63,19 @@ pub(super) struct Stroke {
     pub colour: Rgb,
     pub width: f64,
     pub dash: Dash,
-    pub alpha: f64,
 }
 
 impl Stroke {
     /// A whole line.
     pub const fn solid(colour: Rgb, width: f64) -> Self {
-        Self { colour, width, dash: Dash::Solid, alpha: 1.0 }
+        Self { colour, width, dash: Dash::Solid }
     }
 
     /// A broken line.
     pub const fn dashed(colour: Rgb, width: f64, dash: Dash) -> Self {
-        Self { colour, width, dash, alpha: 1.0 }
+        Self { colour, width, dash }
     }
 
-    /// The same, let through.
-    pub const fn faint(self, alpha: f64) -> Self {
-        Self { alpha, ..self }
-    }
 }
 
 /// The stroke of the n-th of several curves: colour and dash both tell it from the others.
