@@ -193,10 +193,10 @@ fn waterfall(scene: &mut Scene, facts: &Facts<'_>, panel: &Panel, rows: &[Row], 
     );
     scene.line(Point::new(zero, panel.rect.top), Point::new(zero, panel.rect.bottom), Stroke::solid(BLACK, 1.2));
     let mut sum_kg = 0.0;
-    let steps = rows.iter().map(|row| row.lift_kg[side]).collect::<Vec<_>>();
-    for row in 0..=rows.len() {
-        let is_net = row == rows.len();
-        let (from_kg, to_kg) = if is_net { (0.0, sum_kg) } else { (sum_kg, sum_kg + steps[row]) };
+    let steps = rows.iter().map(|row| Some(row.lift_kg[side])).chain([None]);
+    for (row, step) in steps.enumerate() {
+        let is_net = step.is_none();
+        let (from_kg, to_kg) = step.map_or((0.0, sum_kg), |step_kg| (sum_kg, sum_kg + step_kg));
         let at = |kg: f64| panel.at_x(facts.units.value(Measure::Mass, kg));
         let (left, right) = (at(from_kg.min(to_kg)), at(from_kg.max(to_kg)).max(at(from_kg.min(to_kg)) + 1.0));
         let bar = Rect { left, right, top: row_top(row), bottom: row_top(row) + BAR_PX };

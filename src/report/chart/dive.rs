@@ -3,12 +3,13 @@
 use crate::findings::{Beyond, Extreme, SwimUp};
 use crate::report::chart::panel::{Axis, Heading, LEFT, Panel, WIDTH, heading};
 use crate::report::chart::place::{Label, Placer};
-use crate::report::chart::scene::Scene;
+use crate::report::chart::scene::{FINE, Scene};
 use crate::report::chart::shape::{Point, Rect};
 use crate::report::chart::style::{BLACK, BLUE, Dash, INK, ORANGE, PAPER, PURPLE, Rgb, SMALL_PX, Stroke, VERMILION};
 use crate::report::chart::timeline::{column, depth_panel, interfaces, minute, moves, time_axis};
 use crate::report::chart::{ChartError, Facts};
 use crate::report::measure::{Measure, clock};
+use crate::units::MINUTE_S;
 
 const HEIGHT: f64 = 600.0;
 const RIGHT: f64 = WIDTH - 26.0;
@@ -51,6 +52,14 @@ pub(super) fn draw(facts: &Facts<'_>) -> Result<String, ChartError> {
     lift.panel.draw_x_grid(&mut scene, &ticks);
     lift.draw(&mut scene);
     lift.panel.draw_x(&mut scene, &ticks);
+    // where a pointer to a moment belongs
+    scene.data = vec![
+        ("plot-left", below.left * FINE),
+        ("plot-right", below.right * FINE),
+        ("plot-top", above.top * FINE),
+        ("plot-bottom", below.bottom * FINE),
+        ("plot-seconds", lift.panel.x.high * MINUTE_S),
+    ];
     scene.svg(&message, &description(facts))
 }
 

@@ -30,7 +30,7 @@ const BAGS: [Bag; 3] = [
     Bag { name: "wing", stroke: Stroke::solid(BLUE, 2.4), volume_m3: |row| row.wing_m3, controlled: true },
     Bag {
         name: "suit gas",
-        stroke: Stroke::dashed(GREEN, 2.2, Dash::DashDot),
+        stroke: Stroke::dashed(GREEN, 2.2, Dash::OneDot),
         volume_m3: |row| row.suit_m3,
         controlled: true,
     },

@@ -13,6 +13,10 @@ pub(super) const EDGE: f64 = 16.0;
 /// Left side of the panels: tick labels stand between it and the edge, px.
 pub(super) const LEFT: f64 = 62.0;
 
+/// Share of the width that a title may fill: a reader without the typeface may see a wider one (DejaVu Sans Bold is
+/// wider by a sixth).
+const WIDER_FRAC: f64 = 0.83;
+
 /// What stands above a figure.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Heading<'a> {
@@ -27,8 +31,7 @@ pub(super) struct Heading<'a> {
 /// Draws title and subject; returns where the rest may begin.
 pub(super) fn heading(scene: &mut Scene, heading: &Heading<'_>) -> f64 {
     let room = scene.width - 2.0 * EDGE;
-    // a reader without the typeface may see a wider one
-    let lines = font::title(heading.message, TITLE_PX, 0.94 * room, 3);
+    let lines = font::title(heading.message, TITLE_PX, WIDER_FRAC * room, 3);
     let mut y = EDGE + 2.0;
     let mut row = |text: &str, size: f64, weight: Weight, colour| {
         y += size * if weight == Weight::Bold { 1.25 } else { LEADING_EM + 0.1 };
@@ -50,9 +53,9 @@ pub(super) fn heading(scene: &mut Scene, heading: &Heading<'_>) -> f64 {
             // the note must survive a long title
             let note = font::fit(&note, BODY_PX, Weight::Regular, 0.5 * room);
             let left = room - font::width(&format!(" · {note}"), BODY_PX, Weight::Regular);
-            format!("{} · {note}", font::fit(&subject, BODY_PX, Weight::Regular, 0.94 * left))
+            format!("{} · {note}", font::fit(&subject, BODY_PX, Weight::Regular, 0.9 * left))
         }
-        None => font::fit(&subject, BODY_PX, Weight::Regular, 0.94 * room),
+        None => font::fit(&subject, BODY_PX, Weight::Regular, 0.9 * room),
     };
     row(&subject, BODY_PX, Weight::Regular, SOFT);
     y + 14.0

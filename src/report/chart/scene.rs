@@ -12,7 +12,7 @@ use crate::report::chart::shape::{Point, Rect, dashes, thin};
 use crate::report::chart::style::{Rgb, Stroke};
 
 /// Canvas units in a pixel.
-const FINE: f64 = 10.0;
+pub(super) const FINE: f64 = 10.0;
 /// The backend divides sizes by this before it writes them.
 const BACKEND_SIZE: f64 = 1.24;
 /// The backend puts the baseline of a text that hangs from its top this far down, as a share of the size.
@@ -55,13 +55,15 @@ enum Item {
 pub(super) struct Scene {
     pub width: f64,
     pub height: f64,
+    /// Facts for scripts, as `data-` attributes of the SVG: name and value. Lengths are in units of the view box.
+    pub data: Vec<(&'static str, f64)>,
     items: Vec<Item>,
 }
 
 impl Scene {
     /// An empty picture.
     pub fn new(width: f64, height: f64) -> Self {
-        Self { width, height, items: Vec::new() }
+        Self { width, height, data: Vec::new(), items: Vec::new() }
     }
 
     /// A straight line.
@@ -135,9 +137,10 @@ impl Scene {
         }
         let body = body.split_once(">\n").map_or("", |(_, body)| body).replace("\n</text>", "</text>");
         let (w, h) = (self.width, self.height);
+        let data: String = self.data.iter().map(|(name, value)| format!(" data-{name}=\"{value}\"")).collect();
         Ok(format!(
             "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{w}\" height=\"{h}\" viewBox=\"0 0 {} {}\" role=\"img\" \
-             stroke-linejoin=\"round\" stroke-linecap=\"butt\">\n<title>{}</title>\n<desc>{}</desc>\n{body}",
+             stroke-linejoin=\"round\" stroke-linecap=\"butt\"{data}>\n<title>{}</title>\n<desc>{}</desc>\n{body}",
             w * FINE,
             h * FINE,
             escape(title),
