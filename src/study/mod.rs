@@ -2,7 +2,7 @@
 //!
 //! [`probe`] one run reduced to what decides about lead · [`solve`] the least and the most lead · [`ballast`] the lead
 //! range with its reasons and the advice · [`explain`] a net lift as a sum · [`pieces`] lead that exists ·
-//! [`changes`] what closes an empty range · [`removable`] cylinders that come and go · [`compare`] dives side by side.
+//! [`changes`] what closes an empty range · [`mod@removable`] cylinders that come and go · [`mod@compare`] dives side by side.
 
 pub mod ballast;
 pub mod changes;
