@@ -7,4 +7,5 @@ pub mod profile;
 pub mod report;
 pub mod scenario;
 pub mod sim;
+pub mod study;
 pub mod units;

@@ -3,7 +3,7 @@
 use crate::diver::CylinderSet;
 use crate::findings::extremes::SAME_DEPTH_M;
 use crate::scenario::Scenario;
-use crate::sim::{CylinderAt, Sample};
+use crate::sim::{CylinderAt, Now, Sample};
 
 /// A diver whose wing has failed: what is needed to know the net lift at any depth above.
 #[derive(Clone, Copy, Debug)]
@@ -42,6 +42,30 @@ impl<'a> Elsewhere<'a> {
         }
     }
 
+    /// The diver of a moment of the run, with the suit kept at its loft on the way.
+    pub fn of_now(scenario: &'a Scenario, now: &Now) -> Self {
+        let suit = scenario.diver().suit_gas;
+        Self {
+            scenario,
+            mass_kg: now.balance.mass_kg - now.balance.wing_kg,
+            rigid_m3: now.balance.solid_m3 - now.balance.foam_m3,
+            suit_mol: now.state.suit_mol,
+            suit_kg: now.balance.suit_kg,
+            suit_limit_m3: suit.map_or(0.0, |suit| suit.loft_m3),
+            suit_gas: suit.and_then(|suit| suit.supply.first()),
+            depth_m: now.state.depth_m,
+            layer: now.ambient.layer,
+        }
+    }
+
+    /// The same without something rigid of so much mass and volume.
+    #[must_use]
+    pub fn without(mut self, mass_kg: f64, volume_m3: f64) -> Self {
+        self.mass_kg -= mass_kg;
+        self.rigid_m3 -= volume_m3;
+        self
+    }
+
     /// The same with the suit blown up by its spare volume, as far as its supply can give at this depth.
     #[must_use]
     pub fn with_spare_loft(mut self, row: &Sample, cylinders: &[CylinderAt]) -> Self {
@@ -64,10 +88,9 @@ impl<'a> Elsewhere<'a> {
 
     /// The same without what can be dropped under water. Dropped foam counts with its volume at the surface.
     #[must_use]
-    pub fn after_ditching(mut self) -> Self {
-        self.mass_kg -= self.scenario.fixed().ditchable_kg;
-        self.rigid_m3 -= self.scenario.fixed().ditchable_m3;
-        self
+    pub fn after_ditching(self) -> Self {
+        let fixed = self.scenario.fixed();
+        self.without(fixed.ditchable_kg, fixed.ditchable_m3)
     }
 
     /// The same with some cylinders drained to amounts given by `low_mol`, where they hold more.
@@ -80,15 +103,21 @@ impl<'a> Elsewhere<'a> {
         self
     }
 
-    /// Net lift at a depth in a layer, wing empty, kg. A suit that swells past its limit vents.
-    pub fn bare_kg(&self, layer: usize, depth_m: f64) -> f64 {
-        let water = self.scenario.water();
-        let pressure_pa = water.pressure_pa(layer, depth_m);
-        let (suit_m3, suit_kg) = self.suit_gas.map_or((0.0, 0.0), |gas| {
+    /// Volume, m³, and mass, kg, of the suit's gas at an absolute pressure in a layer. A suit that swells past its
+    /// limit vents.
+    pub fn suit(&self, layer: usize, pressure_pa: f64) -> (f64, f64) {
+        self.suit_gas.map_or((0.0, 0.0), |gas| {
             let gas_mol_m3 = self.scenario.isotherm(layer, gas).ambient_mol_m3(pressure_pa);
             let suit_m3 = (self.suit_mol / gas_mol_m3).min(self.suit_limit_m3);
             (suit_m3, suit_m3 * gas_mol_m3 * self.scenario.molar_kg_mol(gas))
-        });
+        })
+    }
+
+    /// Net lift at a depth in a layer, wing empty, kg.
+    pub fn bare_kg(&self, layer: usize, depth_m: f64) -> f64 {
+        let water = self.scenario.water();
+        let pressure_pa = water.pressure_pa(layer, depth_m);
+        let (suit_m3, suit_kg) = self.suit(layer, pressure_pa);
         let volume_m3 = self.rigid_m3 + self.scenario.foam_m3(pressure_pa) + suit_m3;
         water.density_kg_m3(layer, depth_m) * volume_m3 - (self.mass_kg - self.suit_kg + suit_kg)
     }

@@ -1,0 +1,37 @@
+//! Questions that need many runs: the right lead, rigs against each other, a finding against a changing quantity.
+//!
+//! [`probe`] one run reduced to what decides about lead · [`solve`] the least and the most lead.
+
+pub mod probe;
+pub mod solve;
+
+use thiserror::Error;
+
+use crate::scenario::ScenarioError;
+use crate::sim::SimError;
+
+pub use probe::Probe;
+pub use solve::{LeadBounds, lead_bounds};
+
+/// What can go wrong in a study.
+#[derive(Clone, Debug, Error, PartialEq)]
+pub enum StudyError {
+    /// A run failed.
+    #[error(transparent)]
+    Sim(#[from] SimError),
+    /// A changed dive is not a valid one.
+    #[error(transparent)]
+    Scenario(#[from] ScenarioError),
+    /// The search for the right lead did not close.
+    #[error("after {runs} runs the {end} lead is still uncertain by {doubt_kg} kg, more than {tolerance_kg} kg")]
+    NotSolved {
+        /// `least` or `most`.
+        end: &'static str,
+        /// Runs made.
+        runs: usize,
+        /// Doubt that is left, kg.
+        doubt_kg: f64,
+        /// Doubt that would do, kg.
+        tolerance_kg: f64,
+    },
+}

@@ -1,0 +1,207 @@
+//! The least and the most lead, with the simulation in the loop.
+//!
+//! Let `x` be the lead in kg, and `q = 1 − ρ/ρ_lead` what a kilogram of it pulls in the water of a moment.
+//!
+//! | | function of `x` | slope |
+//! | --- | --- | --- |
+//! | least | `h(x)`: greatest net lift at the last stop, wing empty, cylinders drained; zero at the least lead | about `−q` |
+//! | most | `g(x)`: largest load after a failed wing less the capacity; zero at the most lead | about `+q` |
+//!
+//! The slopes are not exactly `∓q`: more lead needs more gas in the wing, which comes out of the cylinders, and what is
+//! vented is gone. That is one or two parts in a hundred, and nothing where the wing's cylinder counts as drained
+//! anyway. So every run gives both functions, the second run lies at the first estimate of the most lead, and the line
+//! through the two runs meets zero within a gram; where it might not, a third run is made.
+
+use crate::diver::Role;
+use crate::scenario::{LEAD_KG_M3, Scenario};
+use crate::study::StudyError;
+use crate::study::probe::Probe;
+use crate::units::ATMOSPHERE_PA;
+
+/// Doubt of a bound that [`lead_bounds`] leaves, kg: half of the gram to which lead is worth knowing.
+pub const QUICK_TOLERANCE_KG: f64 = 0.5e-3;
+/// Doubt of a bound that [`crate::study::ballast`] leaves, kg.
+pub const EXACT_TOLERANCE_KG: f64 = 0.01e-3;
+/// Runs after which a search gives up. Two or three are usual.
+pub const MAX_RUNS: usize = 20;
+
+/// The ends of the lead range, kg of lead. An end below zero means that the diver is too heavy for it even without
+/// lead, by so much lead.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LeadBounds {
+    /// Least lead that holds the last stop with drained cylinders and an empty wing, whichever removable cylinders are
+    /// gone by then.
+    pub least_kg: f64,
+    /// Most lead that can be swum up from any moment, nothing ditched.
+    pub most_kg: f64,
+}
+
+impl LeadBounds {
+    /// Least lead that can be carried, kg: nobody carries less than none.
+    pub fn low_kg(&self) -> f64 {
+        self.least_kg.max(0.0)
+    }
+
+    /// Room between the least lead that can be carried and the most, kg. Below zero: no lead is right.
+    pub fn width_kg(&self) -> f64 {
+        self.most_kg - self.low_kg()
+    }
+}
+
+/// What a kilogram of lead pulls in water, kg: `q = 1 − ρ/ρ_lead`.
+pub fn lead_pull_frac(water_kg_m3: f64) -> f64 {
+    1.0 - water_kg_m3 / LEAD_KG_M3
+}
+
+/// Both ends within [`QUICK_TOLERANCE_KG`], in as few runs as possible: for studies of many dives.
+///
+/// # Errors
+/// As [`crate::sim::run`]; or a search that does not close, which a model without jumps does not cause.
+pub fn lead_bounds(scenario: &Scenario) -> Result<LeadBounds, StudyError> {
+    lead_bounds_from(scenario, &Probe::of(scenario)?)
+}
+
+/// The same for a dive that has been run already.
+///
+/// # Errors
+/// As [`lead_bounds`].
+pub fn lead_bounds_from(scenario: &Scenario, own: &Probe) -> Result<LeadBounds, StudyError> {
+    let start = Point { lead_kg: equivalent_lead_kg(scenario, own), probe: own };
+    let mut search = Search::new(scenario, QUICK_TOLERANCE_KG);
+    search.note(&start);
+    search.close(&[End::Most, End::Least])?;
+    Ok(LeadBounds { least_kg: search.root(End::Least).lead_kg, most_kg: search.root(End::Most).lead_kg })
+}
+
+/// Lead that pulls at the last stop as much as the ballast of the plan, kg. All [`Role::Ballast`] counts; for ballast of
+/// lead it is its mass.
+pub fn equivalent_lead_kg(scenario: &Scenario, probe: &Probe) -> f64 {
+    let water_kg_m3 = stop_water_kg_m3(scenario, probe);
+    let ballast = scenario.diver().parts.iter().filter(|part| part.role == Role::Ballast);
+    let lift_kg: f64 = ballast.map(|part| part.lift_kg(water_kg_m3, ATMOSPHERE_PA)).sum();
+    -lift_kg / lead_pull_frac(water_kg_m3)
+}
+
+/// Density of the water in which the last stop is looked at, kg/m³.
+pub(crate) fn stop_water_kg_m3(scenario: &Scenario, probe: &Probe) -> f64 {
+    scenario.water().density_kg_m3(probe.worst_at.layer, scenario.last_stop_m())
+}
+
+/// What is searched for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum End {
+    /// Least lead, whichever removable cylinders are gone.
+    Least,
+    /// Least lead for the rig as planned.
+    LeastAsPlanned,
+    /// Most lead.
+    Most,
+}
+
+impl End {
+    const ALL: [End; 3] = [End::Least, End::LeastAsPlanned, End::Most];
+
+    fn name(self) -> &'static str {
+        match self {
+            Self::Least | Self::LeastAsPlanned => "least",
+            Self::Most => "most",
+        }
+    }
+
+    /// What must become zero, kg; it falls with more lead.
+    fn excess_kg(self, probe: &Probe, capacity_kg: f64) -> f64 {
+        match self {
+            Self::Least => probe.worst_kg,
+            Self::LeastAsPlanned => probe.drained_kg,
+            Self::Most => capacity_kg - probe.load_kg,
+        }
+    }
+
+    fn water_kg_m3(self, scenario: &Scenario, probe: &Probe) -> f64 {
+        match self {
+            Self::Least | Self::LeastAsPlanned => stop_water_kg_m3(scenario, probe),
+            Self::Most => scenario.water().density_kg_m3(probe.load_at.layer, probe.load_at.depth_m),
+        }
+    }
+}
+
+/// A run with so much lead.
+pub(crate) struct Point<'a> {
+    pub lead_kg: f64,
+    pub probe: &'a Probe,
+}
+
+/// An estimate of a lead.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Root {
+    pub lead_kg: f64,
+    pub doubt_kg: f64,
+}
+
+/// The runs so far, each reduced to lead, excess and pull for every end.
+pub(crate) struct Search<'a> {
+    scenario: &'a Scenario,
+    tolerance_kg: f64,
+    runs: Vec<[Seen; End::ALL.len()]>,
+}
+
+#[derive(Clone, Copy, Debug)]
+struct Seen {
+    lead_kg: f64,
+    excess_kg: f64,
+    pull_frac: f64,
+}
+
+impl<'a> Search<'a> {
+    pub(crate) fn new(scenario: &'a Scenario, tolerance_kg: f64) -> Self {
+        Self { scenario, tolerance_kg, runs: Vec::with_capacity(4) }
+    }
+
+    pub(crate) fn note(&mut self, point: &Point<'_>) {
+        let capacity_kg = self.scenario.diver().swim_up_kg;
+        self.runs.push(End::ALL.map(|end| Seen {
+            lead_kg: point.lead_kg,
+            excess_kg: end.excess_kg(point.probe, capacity_kg),
+            pull_frac: lead_pull_frac(end.water_kg_m3(self.scenario, point.probe)),
+        }));
+    }
+
+    /// Runs until every end is known well enough.
+    pub(crate) fn close(&mut self, ends: &[End]) -> Result<(), StudyError> {
+        loop {
+            let open = ends.iter().map(|&end| (end, self.root(end))).find(|(_, root)| {
+                // so that a NaN stays open
+                root.doubt_kg.partial_cmp(&self.tolerance_kg) != Some(std::cmp::Ordering::Less)
+            });
+            let Some((end, root)) = open else { return Ok(()) };
+            if self.runs.len() >= MAX_RUNS || !root.lead_kg.is_finite() {
+                return Err(StudyError::NotSolved {
+                    end: end.name(),
+                    runs: self.runs.len(),
+                    doubt_kg: root.doubt_kg,
+                    tolerance_kg: self.tolerance_kg,
+                });
+            }
+            let probe = Probe::of(&self.scenario.with_lead(root.lead_kg, 0.0))?;
+            self.note(&Point { lead_kg: root.lead_kg, probe: &probe });
+        }
+    }
+
+    /// The best estimate so far: the line through the two runs nearest to the end, and as its doubt the distance to
+    /// where the nearest run alone would put it with the slope of lead in water.
+    pub(crate) fn root(&self, end: End) -> Root {
+        let mut seen: Vec<Seen> = self.runs.iter().map(|run| run[end as usize]).collect();
+        seen.sort_by(|a, b| a.excess_kg.abs().total_cmp(&b.excess_kg.abs()));
+        let near = seen[0];
+        let by_pull_kg = near.lead_kg + near.excess_kg / near.pull_frac;
+        let alone = Root { lead_kg: by_pull_kg, doubt_kg: (by_pull_kg - near.lead_kg).abs() };
+        let Some(next) = seen[1..].iter().find(|next| next.lead_kg != near.lead_kg) else { return alone };
+        let slope = (near.excess_kg - next.excess_kg) / (next.lead_kg - near.lead_kg);
+        // gas in the wing can change the pull of lead by some parts in a hundred; anything else is a kink between
+        if !(0.5..=2.0).contains(&(slope / near.pull_frac)) {
+            return alone;
+        }
+        let lead_kg = near.lead_kg + near.excess_kg / slope;
+        Root { lead_kg, doubt_kg: (lead_kg - by_pull_kg).abs() }
+    }
+}

@@ -1,0 +1,118 @@
+//! Dives for the tests, built in code. All invented.
+#![allow(dead_code)] // every test file uses its own part of it
+
+use lightpoint::diver::{Body, Cylinder, CylinderSet, CylinderSpec, Diver, Part, Role, SuitGas, Wing};
+use lightpoint::physics::foam::Foam;
+use lightpoint::physics::gas::{EquationOfState, GasMix};
+use lightpoint::physics::water::{Brine, Layer, Water};
+use lightpoint::profile::{Change, Leg, Move, Profile};
+use lightpoint::scenario::{LEAD_KG_M3, Scenario, Settings};
+
+pub fn rigid(name: &str, role: Role, mass_kg: f64, volume_m3: f64) -> Part {
+    Part { name: name.into(), role, count: 1, body: Body::Rigid { mass_kg, volume_m3 }, ditchable: false }
+}
+
+pub fn lead(mass_kg: f64) -> Part {
+    rigid("belt", Role::Ballast, mass_kg, mass_kg / LEAD_KG_M3)
+}
+
+pub fn foam(name: &str, mass_kg: f64, volume0_m3: f64) -> Part {
+    let foam = Foam { volume0_m3, gas_frac: 0.75, squeeze_frac: 1.0 };
+    Part { name: name.into(), role: Role::Suit, count: 1, body: Body::Foam { mass_kg, foam }, ditchable: false }
+}
+
+pub fn water(brines: &[(f64, Brine)], temperature_k: f64) -> Water {
+    let layers: Vec<Layer> = brines.iter().map(|&(top_m, brine)| Layer { top_m, brine, temperature_k }).collect();
+    Water::new(101_325.0, &layers).unwrap()
+}
+
+pub struct Tank {
+    pub name: &'static str,
+    pub count: u32,
+    pub water_l: f64,
+    pub external_l: f64,
+    pub shell_kg: f64,
+    pub mix: GasMix,
+    pub bar: f64,
+    pub carried: bool,
+    pub removable: bool,
+}
+
+impl Tank {
+    pub fn fill(&self, equation: EquationOfState) -> Cylinder {
+        let spec = CylinderSpec {
+            name: self.name.into(),
+            count: self.count,
+            water_m3: self.water_l * 1e-3,
+            external_m3: self.external_l * 1e-3,
+            shell_kg: self.shell_kg,
+            mix: self.mix,
+            fill_gauge_pa: self.bar * 1e5,
+            fill_temperature_k: 293.15,
+            low_gauge_pa: 35e5,
+            carried_at_start: self.carried,
+            removable: self.removable,
+        };
+        Cylinder::fill(spec, equation).unwrap()
+    }
+}
+
+/// A leg: end in minutes, depth in metres, cylinder, litres a minute.
+pub fn leg(end_min: f64, end_m: f64, source: usize, rate_l_min: f64) -> Leg {
+    Leg { end_s: end_min * 60.0, end_m, source: CylinderSet::of([source]), rate_m3_s: rate_l_min * 1e-3 / 60.0 }
+}
+
+/// Cold-water dive of 70 minutes to 60 m with twins, a suit bottle, a travel cylinder that comes and goes, and two
+/// decompression cylinders; four are removable. The lead is `lead_kg`, the suit's loft 12 L.
+pub fn large(lead_kg: f64, step_s: f64) -> Scenario {
+    large_with(lead_kg, step_s, 12.0, &[(0.0, Brine::PracticalSalinity(33.0))])
+}
+
+pub fn large_with(lead_kg: f64, step_s: f64, loft_l: f64, brines: &[(f64, Brine)]) -> Scenario {
+    let equation = EquationOfState::Gerg2008;
+    let tank = |name, count, water_l, external_l, shell_kg, mix, bar, removable| {
+        Tank { name, count, water_l, external_l, shell_kg, mix, bar, carried: true, removable }.fill(equation)
+    };
+    let bottom = GasMix::new(0.18, 0.45).unwrap();
+    let half = GasMix::new(0.5, 0.0).unwrap();
+    let cylinders = vec![
+        tank("twins", 2, 12.0, 14.3, 15.5, bottom, 220.0, false),
+        tank("suit bottle", 1, 1.5, 2.0, 2.1, GasMix::AIR, 190.0, false),
+        tank("half", 1, 11.1, 13.2, 14.6, half, 205.0, true),
+        tank("oxygen", 1, 7.0, 8.6, 9.9, GasMix::OXYGEN, 200.0, true),
+        tank("travel", 1, 11.1, 13.2, 14.6, GasMix::new(0.28, 0.2).unwrap(), 210.0, true),
+        tank("spare", 1, 5.0, 6.2, 7.4, half, 200.0, true),
+    ];
+    let legs = vec![
+        leg(3.0, 60.0, 0, 20.0),
+        leg(25.0, 60.0, 0, 18.0),
+        leg(29.0, 24.0, 0, 18.0),
+        leg(32.0, 21.0, 2, 16.0),
+        leg(36.0, 12.0, 2, 15.0),
+        leg(44.0, 9.0, 2, 15.0),
+        leg(45.0, 6.0, 2, 15.0),
+        leg(69.0, 6.0, 3, 14.0),
+        leg(70.0, 0.0, 3, 14.0),
+    ];
+    let change = |min: f64, kind| Change { time_s: min * 60.0, cylinder: 4, kind };
+    let changes = vec![change(10.0, Move::Leave), change(20.0, Move::Take)];
+    let diver = Diver {
+        parts: vec![
+            rigid("body", Role::Person, 82.0, 0.0805),
+            rigid("undergarment and shell", Role::Suit, 6.0, 0.0035),
+            rigid("wing", Role::Wing, 3.1, 0.0016),
+            rigid("plate", Role::Gear, 2.9, 2.9 / 7900.0),
+            rigid("lamps and reels", Role::Gear, 3.4, 0.0021),
+            foam("hood and gloves", 0.6, 0.0026),
+            lead(lead_kg),
+        ],
+        suit_gas: Some(SuitGas { loft_m3: loft_l * 1e-3, spare_m3: 0.0, supply: CylinderSet::of([1]) }),
+        wing: Some(Wing { capacity_m3: 0.025, supply: CylinderSet::of([0]) }),
+        cylinders,
+        lung_trim_m3: 0.0015,
+        swim_up_kg: 7.0,
+        head_out_m3: 0.006,
+    };
+    let profile = Profile::new(0.0, legs, changes).unwrap();
+    Scenario::new(diver, water(brines, 281.15), profile, Settings { step_s, ..Settings::default() }).unwrap()
+}
