@@ -1,9 +1,12 @@
 //! Questions that need many runs: the right lead, rigs against each other, a finding against a changing quantity.
 //!
-//! [`probe`] one run reduced to what decides about lead · [`solve`] the least and the most lead.
+//! [`probe`] one run reduced to what decides about lead · [`solve`] the least and the most lead ·
+//! [`doubt`] doubts as distributions · [`spread`] how sure the answers are.
 
+pub mod doubt;
 pub mod probe;
 pub mod solve;
+pub mod spread;
 
 use thiserror::Error;
 
@@ -33,5 +36,16 @@ pub enum StudyError {
         doubt_kg: f64,
         /// Doubt that would do, kg.
         tolerance_kg: f64,
+    },    /// The dive fails with every uncertain input at its central value.
+    #[error("the dive fails with every figure at its central value: {reason}")]
+    Central {
+        /// Why.
+        reason: String,
+    },
+    /// No threads to be had.
+    #[error("threads could not be started: {reason}")]
+    Threads {
+        /// Why.
+        reason: String,
     },
 }
