@@ -1,9 +1,13 @@
 //! Questions that need many runs: the right lead, rigs against each other, a finding against a changing quantity.
 //!
-//! [`probe`] one run reduced to what decides about lead · [`solve`] the least and the most lead ·
+//! [`probe`] one run reduced to what decides about lead · [`solve`] the least and the most lead · [`ballast`] the lead
+//! range with its reasons and the advice · [`explain`] a net lift as a sum · [`pieces`] lead that exists ·
 //! [`doubt`] doubts as distributions · [`spread`] how sure the answers are.
 
+pub mod ballast;
 pub mod doubt;
+pub mod explain;
+pub mod pieces;
 pub mod probe;
 pub mod solve;
 pub mod spread;
@@ -13,8 +17,11 @@ use thiserror::Error;
 use crate::scenario::ScenarioError;
 use crate::sim::SimError;
 
+pub use ballast::{Advice, Bound, Ditch, LeadRange, OwnLead, OwnVerdict, StopAfterDitching, Verdict};
+pub use explain::{Binding, CylinderThen, GasUsed, HeavyToLight, Term, TermKind};
+pub use pieces::{Choice, Pieces, PiecesError};
 pub use probe::Probe;
-pub use solve::{LeadBounds, lead_bounds};
+pub use solve::{LeadBounds, lead_bounds, lead_bounds_dropping, lead_bounds_from};
 
 /// What can go wrong in a study.
 #[derive(Clone, Debug, Error, PartialEq)]
@@ -25,6 +32,9 @@ pub enum StudyError {
     /// A changed dive is not a valid one.
     #[error(transparent)]
     Scenario(#[from] ScenarioError),
+    /// Pieces of lead that make no sense.
+    #[error(transparent)]
+    Pieces(#[from] PiecesError),
     /// The search for the right lead did not close.
     #[error("after {runs} runs the {end} lead is still uncertain by {doubt_kg} kg, more than {tolerance_kg} kg")]
     NotSolved {

@@ -4,8 +4,9 @@ use crate::diver::{CylinderSet, MAX_CYLINDERS};
 use crate::findings::elsewhere::Elsewhere;
 use crate::findings::extremes::SAME_DEPTH_M;
 use crate::findings::hold::low_mol;
-use crate::scenario::Scenario;
+use crate::scenario::{LEAD_KG_M3, Scenario};
 use crate::sim::{self, Moment, Now, SimError, Watch};
+use crate::study::solve::lead_pull_frac;
 
 /// What one run says about lead. All of it equals what [`crate::findings`] read from a recorded run.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -64,14 +65,23 @@ impl Probe {
     /// # Errors
     /// As [`sim::run`].
     pub fn of(scenario: &Scenario) -> Result<Self, SimError> {
-        let mut scout = Scout::new(scenario);
+        Self::after_dropping(scenario, 0.0)
+    }
+
+    /// Runs a dive as it is, and asks for the load of a diver who drops so much lead when the wing fails. Nothing but
+    /// [`Probe::load_kg`] and [`Probe::load_at`] follows from the drop.
+    ///
+    /// # Errors
+    /// As [`sim::run`].
+    pub fn after_dropping(scenario: &Scenario, dropped_kg: f64) -> Result<Self, SimError> {
+        let mut scout = Scout::new(scenario, dropped_kg);
         sim::drive(scenario, &mut scout)?;
         Ok(scout.found)
     }
 
     /// The same, with the run shown to `also`.
     pub(crate) fn watched(scenario: &Scenario, also: &mut impl Watch) -> Result<Self, SimError> {
-        let mut both = Both { scout: Scout::new(scenario), also };
+        let mut both = Both { scout: Scout::new(scenario, 0.0), also };
         sim::drive(scenario, &mut both)?;
         Ok(both.scout.found)
     }
@@ -103,6 +113,8 @@ impl Window {
 
 /// Watches a run and keeps the extremes.
 struct Scout {
+    /// lead dropped when the wing fails, kg
+    dropped_kg: f64,
     window: Window,
     last_stop_m: f64,
     breathable: CylinderSet,
@@ -115,7 +127,7 @@ struct Scout {
 }
 
 impl Scout {
-    fn new(scenario: &Scenario) -> Self {
+    fn new(scenario: &Scenario, dropped_kg: f64) -> Self {
         let cylinders = &scenario.diver().cylinders;
         let now = Now::start(scenario);
         let layer = now.ambient.layer;
@@ -134,6 +146,7 @@ impl Scout {
             worst_at: nowhere,
         };
         Self {
+            dropped_kg,
             window: Window::of(scenario),
             last_stop_m: scenario.last_stop_m(),
             breathable: scenario.breathable(),
@@ -152,11 +165,12 @@ impl Scout {
     fn weigh_load(&mut self, at: &Moment<'_>, bare_kg: f64) {
         let Now { ambient, balance, .. } = at.now;
         let thinning_kg_m3 = (ambient.water_kg_m3 - self.thinnest_kg_m3(at.scenario, ambient.layer)).max(0.0);
-        let bound_kg = -bare_kg + thinning_kg_m3 * (balance.solid_m3 + balance.suit_m3);
+        let load_kg = -bare_kg - self.dropped_kg * lead_pull_frac(ambient.water_kg_m3);
+        let bound_kg = load_kg + thinning_kg_m3 * (balance.solid_m3 + balance.suit_m3);
         if bound_kg <= self.found.load_kg {
             return;
         }
-        let diver = Elsewhere::of_now(at.scenario, at.now);
+        let diver = Elsewhere::of_now(at.scenario, at.now).without(self.dropped_kg, self.dropped_kg / LEAD_KG_M3);
         let (lift_kg, depth_m) = diver.heaviest_on_the_way_up();
         if -lift_kg > self.found.load_kg {
             let layer = heaviest_layer(at.scenario, &diver, ambient.layer, depth_m);

@@ -12,18 +12,17 @@
 //! anyway. So every run gives both functions, the second run lies at the first estimate of the most lead, and the line
 //! through the two runs meets zero within a gram; where it might not, a third run is made.
 
-use crate::diver::Role;
 use crate::scenario::{LEAD_KG_M3, Scenario};
 use crate::study::StudyError;
+use crate::study::explain::ballast_of;
 use crate::study::probe::Probe;
-use crate::units::ATMOSPHERE_PA;
 
 /// Doubt of a bound that [`lead_bounds`] leaves, kg: half of the gram to which lead is worth knowing.
 pub const QUICK_TOLERANCE_KG: f64 = 0.5e-3;
-/// Doubt of a bound that [`crate::study::ballast`] leaves, kg.
+/// Distance from an end that [`crate::study::LeadRange`] leaves, kg.
 pub const EXACT_TOLERANCE_KG: f64 = 0.01e-3;
 /// Runs after which a search gives up. Two or three are usual.
-pub const MAX_RUNS: usize = 20;
+pub const MAX_RUNS: usize = 30;
 
 /// The ends of the lead range, kg of lead. An end below zero means that the diver is too heavy for it even without
 /// lead, by so much lead.
@@ -46,6 +45,16 @@ impl LeadBounds {
     pub fn width_kg(&self) -> f64 {
         self.most_kg - self.low_kg()
     }
+
+    /// What is missing for a range, kg: `−width`. Above zero: no lead is right.
+    pub fn gap_kg(&self) -> f64 {
+        -self.width_kg()
+    }
+
+    /// Whether no lead is right.
+    pub fn is_empty(&self) -> bool {
+        self.width_kg() < 0.0
+    }
 }
 
 /// What a kilogram of lead pulls in water, kg: `q = 1 − ρ/ρ_lead`.
@@ -66,19 +75,29 @@ pub fn lead_bounds(scenario: &Scenario) -> Result<LeadBounds, StudyError> {
 /// # Errors
 /// As [`lead_bounds`].
 pub fn lead_bounds_from(scenario: &Scenario, own: &Probe) -> Result<LeadBounds, StudyError> {
-    let start = Point { lead_kg: equivalent_lead_kg(scenario, own), probe: own };
-    let mut search = Search::new(scenario, QUICK_TOLERANCE_KG);
-    search.note(&start);
+    bounds_from(scenario, own, 0.0)
+}
+
+/// The ends when `dropped_kg` of lead is dropped as the wing fails; the least lead does not follow from that.
+///
+/// # Errors
+/// As [`lead_bounds`].
+pub fn lead_bounds_dropping(scenario: &Scenario, dropped_kg: f64) -> Result<LeadBounds, StudyError> {
+    bounds_from(scenario, &Probe::after_dropping(scenario, dropped_kg)?, dropped_kg)
+}
+
+fn bounds_from(scenario: &Scenario, own: &Probe, dropped_kg: f64) -> Result<LeadBounds, StudyError> {
+    let mut search = Search::new(scenario, dropped_kg);
+    search.note(equivalent_lead_kg(scenario, own), own);
     search.close(&[End::Most, End::Least])?;
     Ok(LeadBounds { least_kg: search.root(End::Least).lead_kg, most_kg: search.root(End::Most).lead_kg })
 }
 
-/// Lead that pulls at the last stop as much as the ballast of the plan, kg. All [`Role::Ballast`] counts; for ballast of
+/// Lead that pulls at the last stop as much as the ballast of the plan, kg. All [`crate::diver::Role::Ballast`] counts; for ballast of
 /// lead it is its mass.
 pub fn equivalent_lead_kg(scenario: &Scenario, probe: &Probe) -> f64 {
     let water_kg_m3 = stop_water_kg_m3(scenario, probe);
-    let ballast = scenario.diver().parts.iter().filter(|part| part.role == Role::Ballast);
-    let lift_kg: f64 = ballast.map(|part| part.lift_kg(water_kg_m3, ATMOSPHERE_PA)).sum();
+    let (lift_kg, _) = ballast_of(scenario, water_kg_m3);
     -lift_kg / lead_pull_frac(water_kg_m3)
 }
 
@@ -125,23 +144,17 @@ impl End {
     }
 }
 
-/// A run with so much lead.
-pub(crate) struct Point<'a> {
-    pub lead_kg: f64,
-    pub probe: &'a Probe,
-}
-
 /// An estimate of a lead.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(crate) struct Root {
-    pub lead_kg: f64,
-    pub doubt_kg: f64,
+struct Root {
+    lead_kg: f64,
+    doubt_kg: f64,
 }
 
 /// The runs so far, each reduced to lead, excess and pull for every end.
 pub(crate) struct Search<'a> {
     scenario: &'a Scenario,
-    tolerance_kg: f64,
+    dropped_kg: f64,
     runs: Vec<[Seen; End::ALL.len()]>,
 }
 
@@ -153,46 +166,59 @@ struct Seen {
 }
 
 impl<'a> Search<'a> {
-    pub(crate) fn new(scenario: &'a Scenario, tolerance_kg: f64) -> Self {
-        Self { scenario, tolerance_kg, runs: Vec::with_capacity(4) }
+    pub(crate) fn new(scenario: &'a Scenario, dropped_kg: f64) -> Self {
+        Self { scenario, dropped_kg, runs: Vec::with_capacity(4) }
     }
 
-    pub(crate) fn note(&mut self, point: &Point<'_>) {
+    /// Takes note of a run.
+    pub(crate) fn note(&mut self, lead_kg: f64, probe: &Probe) {
         let capacity_kg = self.scenario.diver().swim_up_kg;
         self.runs.push(End::ALL.map(|end| Seen {
-            lead_kg: point.lead_kg,
-            excess_kg: end.excess_kg(point.probe, capacity_kg),
-            pull_frac: lead_pull_frac(end.water_kg_m3(self.scenario, point.probe)),
+            lead_kg,
+            excess_kg: end.excess_kg(probe, capacity_kg),
+            pull_frac: lead_pull_frac(end.water_kg_m3(self.scenario, probe)),
         }));
     }
 
-    /// Runs until every end is known well enough.
-    pub(crate) fn close(&mut self, ends: &[End]) -> Result<(), StudyError> {
+    /// Runs until the estimate of every end is good to [`QUICK_TOLERANCE_KG`].
+    fn close(&mut self, ends: &[End]) -> Result<(), StudyError> {
         loop {
-            let open = ends.iter().map(|&end| (end, self.root(end))).find(|(_, root)| {
-                // so that a NaN stays open
-                root.doubt_kg.partial_cmp(&self.tolerance_kg) != Some(std::cmp::Ordering::Less)
-            });
-            let Some((end, root)) = open else { return Ok(()) };
-            if self.runs.len() >= MAX_RUNS || !root.lead_kg.is_finite() {
-                return Err(StudyError::NotSolved {
-                    end: end.name(),
-                    runs: self.runs.len(),
-                    doubt_kg: root.doubt_kg,
-                    tolerance_kg: self.tolerance_kg,
-                });
-            }
-            let probe = Probe::of(&self.scenario.with_lead(root.lead_kg, 0.0))?;
-            self.note(&Point { lead_kg: root.lead_kg, probe: &probe });
+            let roots = ends.iter().map(|&end| (end, self.root(end)));
+            let Some((end, root)) = roots.into_iter().find(|(_, root)| !root.is_within(QUICK_TOLERANCE_KG)) else {
+                return Ok(());
+            };
+            self.run_at(end, root, QUICK_TOLERANCE_KG)?;
         }
+    }
+
+    /// Runs at the estimate of an end until that run itself meets the end to [`EXACT_TOLERANCE_KG`].
+    pub(crate) fn meet(&mut self, end: End) -> Result<(f64, Probe), StudyError> {
+        loop {
+            let root = self.root(end);
+            let probe = self.run_at(end, root, EXACT_TOLERANCE_KG)?;
+            let seen = self.runs[self.runs.len() - 1][end as usize];
+            if (seen.excess_kg / seen.pull_frac).abs() < EXACT_TOLERANCE_KG {
+                return Ok((root.lead_kg, probe));
+            }
+        }
+    }
+
+    fn run_at(&mut self, end: End, root: Root, tolerance_kg: f64) -> Result<Probe, StudyError> {
+        if self.runs.len() >= MAX_RUNS || !root.lead_kg.is_finite() {
+            let (end, runs, doubt_kg) = (end.name(), self.runs.len(), root.doubt_kg);
+            return Err(StudyError::NotSolved { end, runs, doubt_kg, tolerance_kg });
+        }
+        let probe = Probe::after_dropping(&self.scenario.with_lead(root.lead_kg, 0.0), self.dropped_kg)?;
+        self.note(root.lead_kg, &probe);
+        Ok(probe)
     }
 
     /// The best estimate so far: the line through the two runs nearest to the end, and as its doubt the distance to
     /// where the nearest run alone would put it with the slope of lead in water.
-    pub(crate) fn root(&self, end: End) -> Root {
+    fn root(&self, end: End) -> Root {
         let mut seen: Vec<Seen> = self.runs.iter().map(|run| run[end as usize]).collect();
         seen.sort_by(|a, b| a.excess_kg.abs().total_cmp(&b.excess_kg.abs()));
-        let near = seen[0];
+        let Some(near) = seen.first() else { return Root { lead_kg: 0.0, doubt_kg: f64::INFINITY } };
         let by_pull_kg = near.lead_kg + near.excess_kg / near.pull_frac;
         let alone = Root { lead_kg: by_pull_kg, doubt_kg: (by_pull_kg - near.lead_kg).abs() };
         let Some(next) = seen[1..].iter().find(|next| next.lead_kg != near.lead_kg) else { return alone };
@@ -203,5 +229,12 @@ impl<'a> Search<'a> {
         }
         let lead_kg = near.lead_kg + near.excess_kg / slope;
         Root { lead_kg, doubt_kg: (lead_kg - by_pull_kg).abs() }
+    }
+}
+
+impl Root {
+    /// Whether the doubt is below a limit; a NaN is not.
+    fn is_within(&self, tolerance_kg: f64) -> bool {
+        self.doubt_kg < tolerance_kg
     }
 }
