@@ -2,7 +2,7 @@
 
 use crate::scenario::Scenario;
 use crate::sim::{Moment, SimError, Watch};
-use crate::study::solve::lead_bounds_from;
+use crate::study::spread::ends::ends;
 use crate::study::{Probe, StudyError};
 
 /// A quantity that is asked of every draw, kg.
@@ -139,7 +139,7 @@ impl Row {
         let mut gas = GasWatch { also, out_of_gas: false };
         let probe = Probe::watched(scenario, &mut gas)?;
         let out_of_gas = gas.out_of_gas;
-        let bounds = lead_bounds_from(scenario, &probe)?;
+        let bounds = ends(scenario, &probe)?;
         let too_heavy = probe.load_kg > scenario.diver().swim_up_kg;
         let mut row = Self {
             least_kg: bounds.least_kg,

@@ -5,7 +5,7 @@
 //! numbers in this module are from memory.
 //!
 //! [`draw`] from the number of a draw to its inputs · [`answer`] what a draw answers · [`interval`] what the draws of one
-//! quantity say · [`lead`] the lead that is right most often · [`band`] the band around the curve · [`run`] many draws,
+//! quantity say · [`ends`] the lead range of a draw · [`lead`] the lead that is right most often · [`band`] the band around the curve · [`run`] many draws,
 //! and when to stop · [`index`] shares of the variance · [`weigh`] what to weigh next.
 //!
 //! Results are the same to the last bit for any number of threads: a draw depends on its number alone, results are kept
@@ -14,6 +14,7 @@
 pub mod answer;
 pub mod band;
 pub mod draw;
+mod ends;
 pub mod interval;
 pub mod lead;
 pub mod run;
