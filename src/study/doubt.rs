@@ -31,11 +31,7 @@ pub fn normal_share(z: f64) -> f64 {
 /// assert!((standard_uncertainty(&normal) - 1.0).abs() < 1e-4);
 /// ```
 pub fn standard_uncertainty(doubt: &Doubt) -> f64 {
-    match doubt.shape {
-        Shape::Rectangular => doubt.half_width / 3f64.sqrt(),
-        Shape::Triangular => doubt.half_width / 6f64.sqrt(),
-        Shape::Normal { coverage_frac } => doubt.half_width / normal_quantile(0.5 * (1.0 + coverage_frac)),
-    }
+    Quantile::of(doubt).standard_uncertainty()
 }
 
 /// A doubt made ready to be drawn from many times: the offset from the central value at a probability.
@@ -55,7 +51,18 @@ impl Quantile {
         match doubt.shape {
             Shape::Rectangular => Self::Rectangular(doubt.half_width),
             Shape::Triangular => Self::Triangular(doubt.half_width),
-            Shape::Normal { .. } => Self::Normal(standard_uncertainty(doubt)),
+            Shape::Normal { coverage_frac } => {
+                Self::Normal(doubt.half_width / normal_quantile(0.5 * (1.0 + coverage_frac)))
+            }
+        }
+    }
+
+    /// Standard deviation of the distribution.
+    pub fn standard_uncertainty(&self) -> f64 {
+        match *self {
+            Self::Rectangular(a) => a / 3f64.sqrt(),
+            Self::Triangular(a) => a / 6f64.sqrt(),
+            Self::Normal(sigma) => sigma,
         }
     }
 

@@ -2,13 +2,16 @@
 //!
 //! [`probe`] one run reduced to what decides about lead · [`solve`] the least and the most lead · [`ballast`] the lead
 //! range with its reasons and the advice · [`explain`] a net lift as a sum · [`pieces`] lead that exists ·
-//! [`doubt`] doubts as distributions · [`spread`] how sure the answers are.
+//! [`doubt`] doubts as distributions · [`spread`] how sure the answers are ·
+//! [`refine`] checks in the water brought back · [`combine`] repeated weighings.
 
 pub mod ballast;
+pub mod combine;
 pub mod doubt;
 pub mod explain;
 pub mod pieces;
 pub mod probe;
+pub mod refine;
 pub mod solve;
 pub mod spread;
 
@@ -46,7 +49,8 @@ pub enum StudyError {
         doubt_kg: f64,
         /// Doubt that would do, kg.
         tolerance_kg: f64,
-    },    /// The dive fails with every uncertain input at its central value.
+    },
+    /// The dive fails with every uncertain input at its central value.
     #[error("the dive fails with every figure at its central value: {reason}")]
     Central {
         /// Why.

@@ -149,11 +149,18 @@ pub fn large() -> Uncertain {
         input("rate down and bottom", Kind::FlowRate, Estimate::within(18.0 * L_MIN, 3.0 * L_MIN)),
         input("rate at stops", Kind::FlowRate, Estimate::within(14.0 * L_MIN, 2.5 * L_MIN)),
     ];
-    for (name, shell_kg, volume_l, bar) in
-        [("twins", 31.0, 28.6, 220.0), ("suit bottle", 2.1, 2.0, 190.0), ("half", 14.6, 13.2, 205.0), ("oxygen", 9.9, 8.6, 200.0)]
-    {
+    for (name, shell_kg, volume_l, bar) in [
+        ("twins", 31.0, 28.6, 220.0),
+        ("suit bottle", 2.1, 2.0, 190.0),
+        ("half", 14.6, 13.2, 205.0),
+        ("oxygen", 9.9, 8.6, 200.0),
+    ] {
         inputs.push(input(&format!("{name} mass"), Kind::Mass, normal(shell_kg, 0.02 * shell_kg)));
-        inputs.push(input(&format!("{name} volume"), Kind::Volume, Estimate::within(volume_l * L, 0.01 * volume_l * L)));
+        inputs.push(input(
+            &format!("{name} volume"),
+            Kind::Volume,
+            Estimate::within(volume_l * L, 0.01 * volume_l * L),
+        ));
         inputs.push(input(&format!("{name} fill"), Kind::Pressure, Estimate::within(bar * BAR_PA, 5.0 * BAR_PA)));
     }
     for input in &mut inputs {
@@ -169,8 +176,7 @@ pub fn large() -> Uncertain {
 fn build_large(dive: &Uncertain, next: &mut dyn FnMut() -> f64, step_s: f64) -> Result<Scenario, String> {
     let body_kg = next();
     let body = rigid("body", Role::Person, body_kg, (body_kg + next()) / 1025.0);
-    let (undergarment, shell) =
-        (reading("undergarment", Role::Suit, next()), reading("shell", Role::Suit, next()));
+    let (undergarment, shell) = (reading("undergarment", Role::Suit, next()), reading("shell", Role::Suit, next()));
     let loft_m3 = next();
     let foam = Foam { volume0_m3: next(), gas_frac: next(), squeeze_frac: 1.0 };
     let hood = Part {
@@ -255,6 +261,12 @@ fn build_small(dive: &Uncertain, next: &mut dyn FnMut() -> f64, step_s: f64) -> 
         swim_up_kg: 7.0,
         head_out_m3: 6.0 * L,
     };
-    let legs = vec![leg(2.0, 20.0, 0, rate), leg(22.0, 20.0, 0, rate), leg(24.0, 5.0, 0, rate), leg(27.0, 5.0, 0, rate), leg(28.0, 0.0, 0, rate)];
+    let legs = vec![
+        leg(2.0, 20.0, 0, rate),
+        leg(22.0, 20.0, 0, rate),
+        leg(24.0, 5.0, 0, rate),
+        leg(27.0, 5.0, 0, rate),
+        leg(28.0, 0.0, 0, rate),
+    ];
     dive.scenario(diver, Brine::Density(1025.0), legs, step_s)
 }

@@ -62,8 +62,7 @@ pub struct Draws {
 impl Draws {
     /// The draws of some inputs. Those without a doubt are left out; the others keep their order.
     pub fn new(inputs: &[Input], sequence: Sequence, seed: u64) -> Self {
-        let mut draws =
-            Self { central: vec![], quantiles: vec![], factor_of: vec![], factors: vec![], sequence, seed };
+        let mut draws = Self { central: vec![], quantiles: vec![], factor_of: vec![], factors: vec![], sequence, seed };
         for input in inputs {
             let Some(doubt) = &input.estimate.doubt else { continue };
             let index = draws.central.len();
@@ -100,6 +99,12 @@ impl Draws {
     pub fn values_at(&self, coordinates: &[f64]) -> Vec<f64> {
         let offset = |i: usize| self.quantiles[i].offset(coordinates[self.factor_of[i]]);
         self.central.iter().enumerate().map(|(i, central)| central + offset(i)).collect()
+    }
+
+    /// Score of a factor at a coordinate: the value of its first input, less its mean, over its standard deviation.
+    pub fn score(&self, factor: usize, coordinate: f64) -> f64 {
+        let quantile = &self.quantiles[self.factors[factor].inputs[0]];
+        quantile.offset(coordinate) / quantile.standard_uncertainty()
     }
 
     /// The values of the uncertain inputs in a draw.

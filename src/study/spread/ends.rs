@@ -4,7 +4,7 @@
 //! pull of lead in water by a few parts in a hundred (see [`crate::study::solve`]). The run of the dive as it is gives one
 //! point of both lines; a run at the end that is farther away gives the second, and the lines are followed to zero. What
 //! is left out is their curvature: over 2000 draws of a dive with four cylinders the ends differed from those of the
-//! full search by at most 5 g (a test watches it), which is nothing against doubts of hundreds of grams.
+//! full search by at most 12 g (a test watches it), which is nothing against doubts of hundreds of grams.
 
 use crate::scenario::Scenario;
 use crate::study::solve::{equivalent_lead_kg, lead_bounds_from, lead_pull_frac, stop_water_kg_m3};

@@ -9,13 +9,14 @@ use rayon::prelude::*;
 use crate::estimate::Input;
 use crate::scenario::Scenario;
 use crate::study::StudyError;
-use crate::study::spread::answer::{Answer, Blind, Risk, Row};
+use crate::study::spread::answer::{Answer, Blind, Row};
 use crate::study::spread::band::{CurveBand, CurveWatch, MAX_BAND_DRAWS};
 use crate::study::spread::draw::{BLOCK, Draws, Sequence};
-use crate::study::spread::interval::{Chance, Numerical, Summary, mean_and_deviation, tolerance_of};
-use crate::study::spread::lead::LeadChances;
+use crate::study::spread::interval::{Numerical, Summary, mean_and_deviation, tolerance_of};
+use crate::study::spread::outlook::Outlook;
 
-/// Step of the runs in a study, s. See [`Row`] for what it costs in accuracy.
+/// Step of the runs in a study, s. Against steps of 1 s no answer of 500 draws of a dive with four cylinders changed by
+/// more than 0.6 g (a test watches it).
 pub const DRAW_STEP_S: f64 = 10.0;
 /// Blocks that a run makes before it may stop by itself. The scatter of fewer says too little about the next ones.
 pub const MIN_BLOCKS: usize = 4;
@@ -69,7 +70,7 @@ impl Default for Settings {
             seed: 1,
             sequence: Sequence::default(),
             draws: None,
-            tolerance: Tolerance::Kg(0.02),
+            tolerance: Tolerance::Kg(0.05),
             max_draws: 1_000_000,
             threads: 0,
             coverage_frac: 0.95,
@@ -124,14 +125,8 @@ pub struct Spread {
     pub failures: Vec<Failure>,
     /// The answers with every input at its central value.
     pub central: Row,
-    /// Each answer summed up, in the order of [`Answer::ALL`]; empty if no draw gave a result.
-    pub summaries: Vec<(Answer, Summary)>,
-    /// How often each risk is so, in the order of [`Risk::ALL`].
-    pub risks: Vec<(Risk, Chance)>,
-    /// How often the plan's own lead meets both ends.
-    pub own_lead: Chance,
-    /// How often any lead meets both ends.
-    pub lead: LeadChances,
+    /// What the draws say.
+    pub outlook: Outlook,
     /// The band around the curve, if it was asked for.
     pub band: Option<CurveBand>,
 }
@@ -140,11 +135,6 @@ impl Spread {
     /// Draws that gave no result.
     pub fn failed(&self) -> usize {
         self.failures.iter().map(|failure| failure.count).sum()
-    }
-
-    /// The summary of an answer.
-    pub fn summary(&self, answer: Answer) -> Option<&Summary> {
-        self.summaries.iter().find(|(one, _)| *one == answer).map(|(_, summary)| summary)
     }
 }
 
@@ -280,9 +270,8 @@ impl Found {
             for (answer, per_block) in WATCHED.iter().zip(&mut self.per_block) {
                 let values: Vec<f64> = rows.iter().map(|row| answer.of(row)).collect();
                 // a block without any result leaves its place, so that it never looks settled
-                let all = Summary::of(&values, coverage_frac).map_or([f64::NAN; 4], |s| {
-                    [s.mean, s.std_uncertainty, s.symmetric.low, s.symmetric.high]
-                });
+                let all = Summary::of(&values, coverage_frac)
+                    .map_or([f64::NAN; 4], |s| [s.mean, s.std_uncertainty, s.symmetric.low, s.symmetric.high]);
                 per_block.push(all);
             }
         }
@@ -303,27 +292,20 @@ impl Found {
 
     fn finish(mut self, settings: &Settings, stopped: Stopped, central: Row) -> Spread {
         self.sum_up_blocks(settings.coverage_frac);
-        let rows = self.rows;
-        let mut summaries = Vec::with_capacity(Answer::ALL.len());
-        for answer in Answer::ALL {
-            let values: Vec<f64> = rows.iter().map(|row| answer.of(row)).collect();
-            let Some(mut summary) = Summary::of(&values, settings.coverage_frac) else { continue };
-            let watched = WATCHED.iter().position(|one| *one == answer);
-            summary.numerical = watched.and_then(|i| numerical(&self.per_block[i]));
-            summaries.push((answer, summary));
+        let mut outlook = Outlook::of(&self.rows, settings.coverage_frac);
+        for (answer, per_block) in WATCHED.iter().zip(&self.per_block) {
+            if let Some((_, summary)) = outlook.summaries.iter_mut().find(|(one, _)| one == answer) {
+                summary.numerical = numerical(per_block);
+            }
         }
-        let count = |is_so: &dyn Fn(&Row) -> bool| Chance::new(rows.iter().filter(|row| is_so(row)).count(), rows.len());
         Spread {
             draws: self.draws,
             stopped,
             failures: self.failures.into_values().collect(),
             central,
-            summaries,
-            risks: Risk::ALL.iter().map(|&risk| (risk, count(&|row| row.has(risk)))).collect(),
-            own_lead: count(&Row::own_lead_fits),
-            lead: LeadChances::of(rows.iter().map(|row| (row.least_kg, row.most_kg))),
+            outlook,
             band: CurveBand::of(&settings.band_times_s, &self.curves, settings.coverage_frac),
-            rows,
+            rows: self.rows,
         }
     }
 }
@@ -344,15 +326,21 @@ fn numerical(per_block: &[[f64; 4]]) -> Option<Numerical> {
 /// A message with its numbers masked, so that failures of one kind are counted together.
 fn without_numbers(message: &str) -> String {
     let mut masked = String::with_capacity(message.len());
-    for letter in message.chars() {
-        let is_number = letter.is_ascii_digit();
-        if !is_number {
+    let mut rest = message.chars().peekable();
+    while let Some(letter) = rest.next() {
+        let is_sign = letter == '-' && rest.peek().is_some_and(char::is_ascii_digit);
+        if !letter.is_ascii_digit() && !is_sign {
             masked.push(letter);
-        } else if !masked.ends_with('#') && !masked.ends_with("#.") {
-            masked.push('#');
-        } else if masked.ends_with("#.") {
-            masked.pop();
+            continue;
         }
+        let mut before = letter;
+        let part_of_number = |next: char, before: char| {
+            next.is_ascii_digit() || next == '.' || next == 'e' || (next == '-' && before == 'e')
+        };
+        while let Some(next) = rest.next_if(|&next| part_of_number(next, before)) {
+            before = next;
+        }
+        masked.push('#');
     }
     masked
 }
@@ -364,8 +352,8 @@ mod tests {
     #[test]
     fn reasons_are_counted_without_their_numbers() {
         let a = without_numbers("plate: mass is -0.125 kg, but must be 0 or more");
-        assert_eq!(a, "plate: mass is -# kg, but must be # or more");
-        assert_eq!(a, without_numbers("plate: mass is -12 kg, but must be 0 or more"));
+        assert_eq!(a, "plate: mass is # kg, but must be # or more");
+        assert_eq!(a, without_numbers("plate: mass is 1.2e-7 kg, but must be 0 or more"));
     }
 
     // h = 3, averages 1, 2, 3: s² = (1 + 0 + 1)/(3·2) = 1/3
