@@ -224,7 +224,6 @@ fn a_known_diver_is_found_again() {
         after_kg += (least_kg - after.mean).abs() / 6.0;
         before_kg += (least_kg - refined.before.summary(Answer::Least).expect("rows").mean).abs() / 6.0;
     }
-    println!("{squares} {after_kg} {before_kg}");
     assert!((0.676..18.55).contains(&squares), "{squares}");
     assert!(after_kg < 0.2 * before_kg, "{after_kg} kg after, {before_kg} kg before");
 }
@@ -241,8 +240,7 @@ fn trapped_gas_is_named_and_not_averaged_away() {
     let refined = update(&dive, &trapped).expect("refined");
     let verdict = &refined.verdicts[1];
     assert_eq!(verdict.against, Some(Against::OtherChecks), "{verdict:?}");
-    assert!(verdict.residual > 3.0);
-    println!("{:#?} {:?} {}", refined.verdicts, refined.method, refined.off_line_frac);
+    assert!(verdict.residual > 10.0, "{verdict:?}");
     let Reason::TrappedGas(gas_m3) = verdict.reasons[0] else { panic!("{:?}", verdict.reasons) };
     assert!((gas_m3 - 3.0e-3).abs() < 0.3e-3, "{gas_m3}");
     assert!(matches!(verdict.reasons[1], Reason::WingNotEmpty(_)));
@@ -269,6 +267,23 @@ fn a_check_far_from_the_plan_contradicts_it() {
     assert!(refined.moved.is_empty(), "what contradicts takes no part: {:?}", refined.moved);
     let could_not = Check { lead_kg: Some(30.0), ..check("b", 5.0, &[80.0], Outcome::CouldNotStay, 0.1) };
     assert_eq!(update(&dive, &[could_not]).expect("refined").verdicts[0].against, Some(Against::Plan));
+}
+
+#[test]
+fn the_same_to_the_last_bit_for_any_number_of_threads() {
+    let dive = uncertain::small();
+    let central = dive.build(&dive.central(), 10.0).expect("a dive");
+    let scale = reading(&central, check("scale", 5.0, &[80.0], Outcome::Neutral, 0.2), 0.5);
+    let rest = check("rest", 3.0, &[40.0], Outcome::CouldNotStay, 0.3);
+    let cancel = AtomicBool::new(false);
+    let build = |values: &[f64]| dive.build(values, 60.0);
+    let runs = [1, 2, 8].map(|threads| {
+        let settings = Settings { threads, ..Settings::default() };
+        let control = Control { cancel: &cancel, progress: |_| {} };
+        refine(&dive.inputs, &[scale.clone(), rest.clone()], &build, &settings, control).expect("refined")
+    });
+    assert_eq!(runs[0], runs[1]);
+    assert_eq!(runs[0], runs[2]);
 }
 
 #[test]

@@ -352,6 +352,24 @@ fn intervals_cover_the_truth_as_often_as_they_say() {
     assert!((held as f64 / 1000.0 - 0.95).abs() < 0.025, "held in {held} of 1000");
 }
 
+/// `cargo test --release --test spread -- --ignored --nocapture million`
+#[test]
+#[ignore = "a measurement, half a minute in a release build"]
+fn a_million_draws_fit_into_200_mb() {
+    let dive = uncertain::small();
+    let cancel = AtomicBool::new(false);
+    let settings = Settings { draws: Some(1_000_000), ..Settings::default() };
+    let build = |values: &[f64]| dive.build(values, 60.0);
+    let found = spread(&dive.inputs, &build, &settings, Control { cancel: &cancel, progress: |_| {} }).expect("runs");
+    assert_eq!(found.rows.len(), 1_000_000);
+    // the largest memory of this process so far, where the system tells it
+    let Ok(status) = std::fs::read_to_string("/proc/self/status") else { return };
+    let line = status.lines().find(|line| line.starts_with("VmHWM")).expect("a line");
+    println!("{line}");
+    let kb: f64 = line.split_whitespace().nth(1).and_then(|kb| kb.parse().ok()).expect("a number");
+    assert!(kb < 200e3, "{line}");
+}
+
 /// The evidence for scrambled Sobol' points: `cargo test --release --test spread -- --ignored --nocapture`.
 #[test]
 #[ignore = "a measurement, half a minute in a release build"]

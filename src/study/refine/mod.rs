@@ -17,24 +17,21 @@
 
 pub mod check;
 pub mod linear;
+mod model;
 pub mod moved;
 pub mod verdict;
 
 use std::fmt::Display;
 use std::sync::atomic::Ordering;
 
-use rayon::prelude::*;
 use thiserror::Error;
 
-use crate::estimate::{Estimate, Input};
+use crate::estimate::Input;
 use crate::scenario::Scenario;
 use crate::study::StudyError;
-use crate::study::doubt::{normal_quantile, normal_share};
-use crate::study::refine::linear::{Lines, Normal};
-use crate::study::refine::verdict::judge;
-use crate::study::spread::draw::unit_point;
+use crate::study::refine::model::{Model, Point, effective, resampled, standard_normals, variances_kg2};
 use crate::study::spread::run::threads;
-use crate::study::spread::{BLOCK, Control, Draws, Outlook, Row, Sequence, Settings};
+use crate::study::spread::{BLOCK, Control, Draws, Outlook, Row, Settings};
 
 pub use check::{Check, Gauge, Outcome, Predicted, WaterThen, WingThen};
 pub use moved::Moved;
@@ -166,11 +163,10 @@ where
     let model = Model { draws: &draws, checks, build, cancelled: &cancelled };
 
     let prior: Vec<Point> = pool.install(|| model.points(|i| standard_normals(settings.seed, i, &draws), 0..DRAWS))?;
-    let lines = model.lines(&prior)?;
+    let lines = model.lines(&prior, |scores| scores.to_vec())?;
     let sigma_kg: Vec<f64> = checks.iter().map(Check::sigma_kg).collect();
-    let variance_kg2: Vec<f64> =
-        sigma_kg.iter().zip(&lines.off_line_kg).map(|(sigma, off)| sigma.powi(2) + off.powi(2)).collect();
-    let verdicts = judge(checks, &central, &lines, &variance_kg2);
+    let variance_kg2 = variances_kg2(&sigma_kg, &lines);
+    let verdicts = model.judged(&prior, &central, &sigma_kg)?;
     let used: Vec<usize> = (0..checks.len()).filter(|&c| verdicts[c].against.is_none()).collect();
     let off_line_frac = used.iter().map(|&c| lines.off_line_kg[c] / sigma_kg[c]).fold(0.0, f64::max);
     let one_sided = used.iter().any(|&c| checks[c].outcome.is_one_sided());
@@ -224,141 +220,4 @@ pub fn rewritten(inputs: &[Input], moved: &[Moved]) -> Vec<Input> {
         }
     }
     inputs
-}
-
-/// The scores of a draw from the plan.
-fn standard_normals(seed: u64, draw: u64, draws: &Draws) -> Vec<f64> {
-    let point = unit_point(Sequence::Sobol, seed, draw, draws.factors().len());
-    point.into_iter().map(normal_quantile).collect()
-}
-
-/// Independent draws that weighted ones are worth: `(Σw)²/Σw²`.
-fn effective(weights: &[f64]) -> f64 {
-    let squares: f64 = weights.iter().map(|w| w * w).sum();
-    if squares > 0.0 { weights.iter().sum::<f64>().powi(2) / squares } else { 0.0 }
-}
-
-/// `count` draws in proportion to their weights, at even distances along the sum of the weights.
-fn resampled(weights: &[f64], count: usize) -> Vec<usize> {
-    let total: f64 = weights.iter().sum();
-    let (mut chosen, mut passed) = (Vec::with_capacity(count), 0.0);
-    for (i, weight) in weights.iter().enumerate() {
-        passed += weight;
-        while chosen.len() < count && (chosen.len() as f64 + 0.5) * total < passed * count as f64 {
-            chosen.push(i);
-        }
-    }
-    chosen
-}
-
-/// A draw: the scores of the factors, and the surplus of each check; `None` if its dive fails.
-struct Point {
-    scores: Vec<f64>,
-    surplus_kg: Option<Vec<f64>>,
-}
-
-struct Model<'a, F, C> {
-    draws: &'a Draws,
-    checks: &'a [Check],
-    build: &'a F,
-    cancelled: &'a C,
-}
-
-impl<F, E, C> Model<'_, F, C>
-where
-    F: Fn(&[f64]) -> Result<Scenario, E> + Sync,
-    C: Fn() -> bool + Sync,
-{
-    fn values(&self, scores: &[f64]) -> Vec<f64> {
-        // the far tail, where the share rounds to 1, stands for its last number below
-        let inside = |z: &f64| normal_share(*z).clamp(f64::MIN_POSITIVE, 1.0 - f64::EPSILON);
-        self.draws.values_at(&scores.iter().map(inside).collect::<Vec<_>>())
-    }
-
-    fn points(
-        &self,
-        scores: impl Fn(u64) -> Vec<f64> + Sync,
-        which: std::ops::Range<u64>,
-    ) -> Result<Vec<Point>, RefineError> {
-        let points = which.into_par_iter().map(|i| {
-            let scores = scores(i);
-            let scenario = if (self.cancelled)() { None } else { (self.build)(&self.values(&scores)).ok() };
-            let surplus_kg = scenario
-                .map(|scenario| self.checks.iter().map(|check| check.predicted(&scenario).surplus_kg()).collect());
-            Point { scores, surplus_kg }
-        });
-        let points = points.collect();
-        if (self.cancelled)() { Err(RefineError::Cancelled) } else { Ok(points) }
-    }
-
-    fn lines(&self, points: &[Point]) -> Result<Lines, RefineError> {
-        let (mut scores, mut surplus_kg) = (Vec::new(), Vec::new());
-        for point in points {
-            if let Some(surplus) = &point.surplus_kg {
-                scores.push(point.scores.clone());
-                surplus_kg.push(surplus.clone());
-            }
-        }
-        let too_few = RefineError::TooFew { left: scores.len(), of: points.len() };
-        // a line through half of the draws says little about the others
-        if 2 * scores.len() < points.len() {
-            return Err(too_few);
-        }
-        Lines::through(&scores, &surplus_kg, self.checks.len()).ok_or(too_few)
-    }
-
-    /// Draws from a proposal with weights, more and more until they are worth enough.
-    fn weighted(&self, proposal: &Normal, seed: u64, used: &[usize]) -> Result<(Vec<Point>, Vec<f64>), RefineError> {
-        let mut points: Vec<Point> = Vec::new();
-        loop {
-            let from = points.len() as u64;
-            let scores = |i: u64| proposal.point(&standard_normals(seed, i, self.draws));
-            points.append(&mut self.points(scores, from..(2 * from).max(DRAWS))?);
-            let log_weight = |point: &Point| {
-                let Some(surplus_kg) = &point.surplus_kg else { return f64::NEG_INFINITY };
-                let prior = -0.5 * point.scores.iter().map(|z| z * z).sum::<f64>();
-                let seen: f64 = used.iter().map(|&c| self.checks[c].log_likelihood(surplus_kg[c])).sum();
-                prior + seen - proposal.log_density(&point.scores)
-            };
-            let logs: Vec<f64> = points.par_iter().map(log_weight).collect();
-            let largest = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-            let weights: Vec<f64> =
-                logs.iter().map(|log| if log.is_finite() { (log - largest).exp() } else { 0.0 }).collect();
-            if effective(&weights) >= ENOUGH_EFFECTIVE || points.len() as u64 >= MAX_WEIGHTED {
-                return Ok((points, weights));
-            }
-        }
-    }
-
-    /// Weighted mean and deviation of every input, and which of them moved.
-    fn moved(&self, inputs: &[Input], points: &[Point], weights: &[f64]) -> Vec<Moved> {
-        let uncertain: Vec<Estimate> =
-            inputs.iter().map(|input| input.estimate).filter(|estimate| estimate.doubt.is_some()).collect();
-        let values: Vec<Vec<f64>> = points.iter().map(|point| self.values(&point.scores)).collect();
-        let total: f64 = weights.iter().sum();
-        let weighted =
-            |of: &dyn Fn(&[f64]) -> f64| values.iter().zip(weights).map(|(x, w)| w * of(x)).sum::<f64>() / total;
-        let mut moved: Vec<Moved> = uncertain
-            .into_iter()
-            .enumerate()
-            .filter_map(|(i, before)| {
-                let mean = weighted(&|x| x[i]);
-                let deviation = weighted(&|x| (x[i] - mean).powi(2)).sqrt();
-                moved::moved(i, before, mean, deviation)
-            })
-            .collect();
-        moved.sort_by(|a, b| b.shift_sigmas.abs().total_cmp(&a.shift_sigmas.abs()));
-        moved
-    }
-
-    /// The answers of some draws; those whose dive fails are left out.
-    fn rows(&self, scores: impl Iterator<Item = Vec<f64>>) -> Vec<Row> {
-        let scores: Vec<Vec<f64>> = scores.collect();
-        let row = |scores: &Vec<f64>| {
-            let scenario = if (self.cancelled)() { None } else { (self.build)(&self.values(scores)).ok() };
-            scenario.and_then(|scenario| Row::of(&scenario).ok())
-        };
-        let rows: Vec<Option<Row>> = scores.par_iter().map(row).collect();
-        rows.into_iter().flatten().collect()
-    }
 }

@@ -70,7 +70,8 @@ impl Pair {
     }
 }
 
-/// The indices of one answer from many pairs; `None` with fewer than two pairs, or when the answer does not vary.
+/// The indices of one answer from many pairs; `None` with fewer than two pairs. All are zero when the
+/// answer does not vary.
 pub fn indices(pairs: &[Pair], answer: usize) -> Option<Indices> {
     let count = pairs.len() as f64;
     let factors = pairs.first()?.mixed.len();
@@ -93,8 +94,10 @@ pub fn indices(pairs: &[Pair], answer: usize) -> Option<Indices> {
     };
     let straight: f64 = slopes.iter().map(|b| b * b).sum();
     let variance = straight + pairs.iter().map(curved).sum::<f64>() / (2.0 * count);
-    if variance.is_nan() || variance <= 0.0 {
-        return None;
+    // rounding of an answer that does not vary at all has no source
+    if variance.is_nan() || variance <= 1e-12 * mean * mean {
+        let none = vec![(0.0, 0.0); factors];
+        return Some(Indices { variance: 0.0, first: none.clone(), total: none, linear_frac: 1.0 });
     }
     let share = |i: usize, rest: &dyn Fn(&Pair) -> f64| {
         let values: Vec<f64> = pairs.iter().map(rest).collect();
