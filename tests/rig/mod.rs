@@ -1,6 +1,8 @@
 //! Dives for the tests, built in code. All invented.
 #![allow(dead_code)] // every test file uses its own part of it
 
+pub mod random;
+
 use lightpoint::diver::{Body, Cylinder, CylinderSet, CylinderSpec, Diver, Part, Role, SuitGas, Wing};
 use lightpoint::physics::foam::Foam;
 use lightpoint::physics::gas::{EquationOfState, GasMix};
