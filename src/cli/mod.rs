@@ -1,5 +1,5 @@
-//! The command line: one file per command. [`args`] what may be typed · [`load`] plan to scenario · [`output`] files ·
-//! [`show`] problems, and the only place that knows `miette`.
+//! The command line: one file per command. [`args`] what may be typed · `load` plan to scenario · `output` files ·
+//! `show` problems, and the only place that knows `miette`.
 //!
 //! Exit codes: 0 done · 1 a finding that the user asked to fail on · 2 bad input, or an output that cannot be written.
 

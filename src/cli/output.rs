@@ -129,7 +129,8 @@ mod tests {
         let dir = tempfile::tempdir().unwrap();
         let input = dir.path().join("series.csv");
         std::fs::write(&input, "old").unwrap();
-        let error = write_all(dir.path(), vec![file("a.svg"), file("series.csv")], &[input.clone()]).unwrap_err();
+        let error =
+            write_all(dir.path(), vec![file("a.svg"), file("series.csv")], std::slice::from_ref(&input)).unwrap_err();
         assert!(matches!(error, OutputError::OverInput { .. }));
         assert_eq!(std::fs::read_to_string(&input).unwrap(), "old");
         assert!(!dir.path().join("a.svg").exists());

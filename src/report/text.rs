@@ -35,14 +35,16 @@ pub fn summary(report: &Report<'_>, lead: Option<&Line>) -> String {
             "Heavy point",
             format!("{} {}", lift(heavy.bare_kg), words::at(units, heavy.time_s, heavy.depth_m)),
         ),
-        Line::plain(
-            "Light point",
-            format!(
-                "{} {} (at or below the last stop)",
+        Line {
+            label: "Light point".into(),
+            text: format!(
+                "{} {} (at or below the last stop){}",
                 lift(light.bare_kg),
-                words::at(units, light.time_s, light.depth_m)
+                words::at(units, light.time_s, light.depth_m),
+                if light.bare_kg > 0.0 { ": the diver floats there, even with the wing empty" } else { "" }
             ),
-        ),
+            within: (light.bare_kg > 0.0).then_some(false),
+        },
         Line {
             label: "Failed wing".into(),
             text: words::failed_wing(units, &findings.failed_wing),
