@@ -4,9 +4,10 @@ use std::process::ExitCode;
 
 use crate::cli::CliError;
 use crate::cli::args::{CylindersArgs, Units};
+use crate::cli::output::print;
 use crate::plan::catalogue::{Shape, shapes};
 use crate::report::measure::{Measure, fixed};
-use crate::report::text::{align_numbers, new_table};
+use crate::report::text::{align_numbers, new_table, without_padding};
 use crate::units::{ATMOSPHERE_PA, CUBIC_INCH_M3, LITRE_M3};
 
 /// Sea water in which the readings are told, kg/m³: 35 PSU at 10 °C, rounded.
@@ -52,10 +53,10 @@ pub fn cylinders(args: &CylindersArgs) -> Result<ExitCode, CliError> {
         ]);
     }
     align_numbers(&mut table, 1..6);
-    anstream::println!("{table}");
-    anstream::println!(
+    print(&format!("{}\n", without_padding(&table)))?;
+    print(&format!(
         "\nTypical figures of generic shapes, valve included; twins with manifold and bands. Cylinders of one size differ \
-         by more than a kilogram in water: weigh your own."
-    );
+         by more than a kilogram in water: weigh your own.\n"
+    ))?;
     Ok(ExitCode::SUCCESS)
 }

@@ -62,7 +62,8 @@ impl Starter {
             text.push_str(if i > 0 { "\n" } else { "" });
             text.push_str(&self.in_units(section));
         }
-        self.words().iter().fold(text, |text, (word, meaning)| text.replace(word, meaning))
+        let text = self.words().iter().fold(text, |text, (word, meaning)| text.replace(word, meaning));
+        text.lines().map(aligned).collect()
     }
 
     /// The fragments in the order of the plan.
@@ -77,9 +78,7 @@ impl Starter {
         if self.is_pair_of_singles() {
             list.push(fragment!("manifold"));
         }
-        list.push(fragment!("gear"));
-        list.push(if self.pieces() > 0 { fragment!("lead") } else { fragment!("lead-none") });
-        list.push(fragment!("wing"));
+        list.extend([fragment!("gear"), fragment!("lead"), fragment!("wing")]);
         list.push(match self.cylinders {
             Cylinders::Single => fragment!("cylinders-single"),
             Cylinders::Twin => fragment!("cylinders-twin"),
@@ -87,6 +86,9 @@ impl Starter {
         });
         let mut sections: Vec<String> = list.into_iter().map(str::to_owned).collect();
         let numbered = |text: &str, n: u32| text.replace("$N", &n.to_string());
+        if self.stages > 0 {
+            sections.push(fragment!("stages").to_owned());
+        }
         sections.extend((1..=self.stages).map(|n| numbered(fragment!("stage"), n)));
         sections.extend([fragment!("breathing"), fragment!("dive")].map(str::to_owned));
         if self.stages > 0 {
@@ -107,13 +109,7 @@ impl Starter {
         };
         let first = if self.stages > 0 { "stage 1" } else { wing_supply };
         let main = if self.cylinders == Cylinders::Single { 1 } else { 2 };
-        let shape = self.shape();
-        // below what the shapes are made for, as a shop would hand them out
-        let fill = match (self.units, shape.starts_with("steel 95")) {
-            (Units::Metric, _) => "200 bar",
-            (Units::Us, true) => "3100 psi",
-            (Units::Us, false) => "2900 psi",
-        };
+        let (shape, fill) = self.shape();
         let temperature = match self.suit {
             Suit::Dry => self.one_of("8 °C", "46 °F"),
             Suit::Wet => self.one_of("20 °C", "68 °F"),
@@ -124,7 +120,7 @@ impl Starter {
             ("$SUIT_SUPPLY", suit_supply.to_owned()),
             ("$WING_SUPPLY", wing_supply.to_owned()),
             ("$REGULATORS", (main + self.stages).to_string()),
-            ("$PIECES", self.pieces().to_string()),
+            ("$LEAD", self.lead()),
             ("$CAPACITY", self.capacity().to_owned()),
             ("$SHAPE", shape.to_owned()),
             ("$FILL", fill.to_owned()),
@@ -151,14 +147,18 @@ impl Starter {
         format!("{suit}, {cylinders}{stages}")
     }
 
-    /// Shape of the main cylinders: steel for the dry suit, which needs the weight; aluminium for the wet suit, which
-    /// must not be too heavy to swim up, and at the sides.
-    fn shape(&self) -> &'static str {
-        match (self.suit, self.cylinders) {
-            (Suit::Dry, Cylinders::Single) => self.one_of("steel 12 L 232 bar", "steel 95 cuft"),
-            (Suit::Dry, Cylinders::Twin) => self.one_of("twin steel 8.5 L 232 bar", "steel 71 cuft"),
-            (Suit::Wet, Cylinders::Twin) => self.one_of("twin aluminium 11 L 207 bar", "aluminium 80 cuft"),
-            _ => self.one_of("aluminium 11 L 207 bar", "aluminium 80 cuft"),
+    /// Shape of the main cylinders and their fill: steel for the dry suit, which needs the weight; aluminium for the wet
+    /// suit, which must not become too heavy to swim up.
+    fn shape(&self) -> (&'static str, &'static str) {
+        match (self.units, self.suit, self.cylinders) {
+            (Units::Metric, Suit::Dry, Cylinders::Single) => ("steel 12 L 232 bar", "220 bar"),
+            (Units::Metric, Suit::Dry, Cylinders::Twin) => ("twin steel 8.5 L 232 bar", "220 bar"),
+            (Units::Metric, Suit::Dry, Cylinders::Sidemount) => ("steel 10 L 232 bar", "220 bar"),
+            (Units::Metric, Suit::Wet, Cylinders::Twin) => ("twin aluminium 11 L 207 bar", "200 bar"),
+            (Units::Metric, Suit::Wet, _) => ("aluminium 11 L 207 bar", "200 bar"),
+            (Units::Us, Suit::Dry, Cylinders::Single) => ("steel 95 cuft", "3200 psi"),
+            (Units::Us, Suit::Dry, _) => ("steel 76 cuft", "2600 psi"),
+            (Units::Us, Suit::Wet, _) => ("aluminium 80 cuft", "2900 psi"),
         }
     }
 
@@ -170,14 +170,35 @@ impl Starter {
     fn capacity(&self) -> &'static str {
         match (self.cylinders, self.stages) {
             (Cylinders::Single, 0) => self.one_of("16 L", "0.55 cu ft"),
-            (Cylinders::Twin, 3..) => self.one_of("26 L", "0.95 cu ft"),
+            (Cylinders::Twin | Cylinders::Sidemount, 3..) => self.one_of("26 L", "0.95 cu ft"),
             _ => self.one_of("20 L", "0.7 cu ft"),
         }
     }
 
-    /// Pieces of lead.
-    fn pieces(&self) -> u32 {
-        0
+    /// The least lead of this plan, in whole half kilograms or pounds, as `lightpoint ballast` finds it: a starter begins
+    /// at the right end of its range.
+    fn lead(&self) -> String {
+        use {Cylinders::*, Suit::*, Units::*};
+        let (least, of_a_stage) = match (self.units, self.suit, self.cylinders) {
+            (Metric, Dry, Single) => (7.76, 0.36),
+            (Metric, Dry, Twin) => (2.73, 0.36),
+            (Metric, Dry, Sidemount) => (7.45, 0.36),
+            (Metric, Wet, Single) => (3.53, 0.34),
+            (Metric, Wet, Twin) => (1.47, 0.34),
+            (Metric, Wet, Sidemount) => (6.02, 0.34),
+            (Us, Dry, Single) => (11.5, 0.67),
+            (Us, Dry, Twin) => (12.3, 0.67),
+            (Us, Dry, Sidemount) => (22.1, 0.67),
+            (Us, Wet, Single) => (7.55, 0.64),
+            (Us, Wet, Twin) => (2.92, 0.64),
+            (Us, Wet, Sidemount) => (12.75, 0.64),
+        };
+        let (piece, unit) = match self.units {
+            Metric => (0.5, "kg"),
+            Us => (1.0, "lb"),
+        };
+        let pieces: f64 = (least + of_a_stage * f64::from(self.stages)) / piece;
+        format!("{} {unit}", pieces.ceil() * piece)
     }
 
     fn one_of(&self, metric: &'static str, us: &'static str) -> &'static str {
@@ -206,5 +227,13 @@ impl Starter {
         }
         out.push_str(rest);
         out
+    }
+}
+
+/// A line with the comment behind its figure set apart, all in one column.
+fn aligned(line: &str) -> String {
+    match line.split_once(" # ") {
+        Some((code, comment)) if !line.starts_with('#') => format!("{code:<36}  # {comment}\n"),
+        _ => format!("{line}\n"),
     }
 }

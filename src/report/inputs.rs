@@ -1,25 +1,43 @@
 //! The figures a dive was built from: value, doubt, origin.
 
+use std::fmt::Write as _;
+
 use crate::estimate::{Doubt, Input, Shape};
 use crate::report::measure::fixed;
-use crate::report::text::{align_numbers, new_table};
+use crate::report::text::{WIDTH, align_numbers, new_table, without_padding};
 
-/// A table of all figures, in the order in which the plan is read.
+/// A table of all figures, in the order in which the plan is read. Where they come from is told below it, each source
+/// once.
 pub fn table(inputs: &[Input]) -> String {
     let mut table = new_table();
     table.set_header(["figure", "value", "doubt", "origin", "from"]);
+    let mut sources: Vec<&str> = Vec::new();
     for input in inputs {
         let (unit, _) = input.kind.trade_unit();
+        let from = input.note.as_deref().filter(|note| !note.is_empty()).map(|note| {
+            sources.iter().position(|known| *known == note).unwrap_or_else(|| {
+                sources.push(note);
+                sources.len() - 1
+            })
+        });
         table.add_row([
             input.label.clone(),
             format!("{} {unit}", brief(input.kind.to_trade(input.estimate.value))),
             input.estimate.doubt.map_or(String::new(), |doubt| doubt_text(input, &doubt)),
             input.origin.word().to_owned(),
-            input.note.clone().unwrap_or_default(),
+            from.map_or(String::new(), |index| format!("[{}]", index + 1)),
         ]);
     }
     align_numbers(&mut table, 1..2);
-    table.to_string()
+    let mut out = without_padding(&table);
+    if !sources.is_empty() {
+        out.push('\n');
+    }
+    for (index, source) in sources.iter().enumerate() {
+        let wrap = textwrap::Options::new(WIDTH).subsequent_indent("     ");
+        let _ = write!(out, "\n{}", textwrap::fill(&format!("{:<4} {source}", format!("[{}]", index + 1)), wrap));
+    }
+    out
 }
 
 /// A doubt in the unit of its figure: `± 0.3`, with the shape when it is not rectangular.

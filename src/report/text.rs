@@ -17,7 +17,7 @@ const BEYOND: Style = AnsiColor::Red.on_default().bold();
 const WITHIN: Style = AnsiColor::Green.on_default().bold();
 
 /// Widest line of running text, in characters.
-const WIDTH: usize = 100;
+pub(crate) const WIDTH: usize = 100;
 /// Width of the labels on the left.
 const LABEL: usize = 17;
 
@@ -174,6 +174,11 @@ pub fn new_table() -> Table {
     let mut table = Table::new();
     table.load_style(STYLE).set_content_arrangement(ContentArrangement::Disabled);
     table
+}
+
+/// The table, its lines without padding at their ends.
+pub fn without_padding(table: &Table) -> String {
+    table.lines().map(|line| line.trim_end().to_owned()).collect::<Vec<_>>().join("\n")
 }
 
 /// The table with a rule above its last row, the sum.
