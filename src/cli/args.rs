@@ -220,8 +220,9 @@ pub struct CheckArgs {
 /// `lightpoint cylinders`
 #[derive(Debug, ClapArgs)]
 pub struct CylindersArgs {
-    /// Only shapes whose name contains this
-    pub filter: Option<String>,
+    /// Only shapes whose name has all these words
+    #[arg(value_name = "WORD")]
+    pub words: Vec<String>,
     /// Units of everything that is shown
     #[arg(long, value_enum, default_value_t)]
     pub units: Units,

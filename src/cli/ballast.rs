@@ -8,7 +8,7 @@ use crate::cli::args::BallastArgs;
 use crate::cli::load::load;
 use crate::cli::output::print;
 use crate::plan::Plan;
-use crate::plan::quantity::Quantity;
+use crate::plan::quantity::{Quantity, QuantityError};
 use crate::plan::unit;
 use crate::report::{lead, text};
 use crate::sim;
@@ -76,6 +76,14 @@ fn pieces(args: &BallastArgs) -> Result<Pieces, CliError> {
 fn mass_kg(option: &'static str, text: &str) -> Result<f64, CliError> {
     match Quantity::<unit::Mass>::parse(text.trim()).estimate() {
         Ok(estimate) => Ok(estimate.value),
-        Err(error) => Err(CliError::Option { option, value: text.into(), expected: error.to_string() }),
+        Err(error) => Err(CliError::Option { option, value: text.into(), expected: mass_expected(error) }),
+    }
+}
+
+/// What is wrong with a mass, and what would be right.
+fn mass_expected(error: &QuantityError) -> String {
+    match error {
+        QuantityError::NoUnit { .. } => "a mass needs its unit, such as 0.5 kg or 1 lb".into(),
+        other => format!("{other}; a mass is such as 0.5 kg or 1 lb"),
     }
 }

@@ -13,11 +13,12 @@ pub fn check(args: &CheckArgs) -> Result<ExitCode, CliError> {
     let loaded = load(Some(&args.plan), &args.variation)?;
     print(&text::heading(&loaded.source.title))?;
     let profile = loaded.scenario.profile();
+    let some = |count: usize, thing: &str| format!("{count} {thing}{}", if count == 1 { "" } else { "s" });
     print(&format!(
-        "The plan is valid: {} legs, {:.0} min, {} cylinders. Nothing was computed.\n\n",
-        profile.legs().len(),
+        "The plan is valid: {}, {:.0} min, {}. Nothing was computed.\n\n",
+        some(profile.legs().len(), "leg"),
         profile.end_s() / crate::units::MINUTE_S,
-        loaded.scenario.diver().cylinders.len()
+        some(loaded.scenario.diver().cylinders.len(), "cylinder")
     ))?;
     print(&format!("{}\n\n", inputs::table(&loaded.built.inputs)))?;
     for note in &loaded.notes {

@@ -1,48 +1,43 @@
 //! The figures a dive was built from: value, doubt, origin.
 
-use std::fmt::Write as _;
-
-use crate::estimate::{Doubt, Input, Shape};
+use crate::estimate::{Doubt, Input, Kind, Shape};
 use crate::report::measure::fixed;
-use crate::report::text::{WIDTH, align_numbers, new_table, without_padding};
+use crate::report::text::{Footnotes, align_numbers, new_table, without_padding};
 
-/// A table of all figures, in the order in which the plan is read. Where they come from is told below it, each source
-/// once.
+/// A table of all figures, in the order in which the plan is read, with where they come from below it.
 pub fn table(inputs: &[Input]) -> String {
     let mut table = new_table();
+    let mut sources = Footnotes::default();
     table.set_header(["figure", "value", "doubt", "origin", "from"]);
-    let mut sources: Vec<&str> = Vec::new();
     for input in inputs {
-        let (unit, _) = input.kind.trade_unit();
-        let from = input.note.as_deref().filter(|note| !note.is_empty()).map(|note| {
-            sources.iter().position(|known| *known == note).unwrap_or_else(|| {
-                sources.push(note);
-                sources.len() - 1
-            })
-        });
+        let (unit, one) = shown_unit(input);
+        // the zero of a temperature is in its conversion
+        let value = if one == input.kind.trade_unit().1 {
+            input.kind.to_trade(input.estimate.value)
+        } else {
+            input.estimate.value / one
+        };
         table.add_row([
             input.label.clone(),
-            format!("{} {unit}", brief(input.kind.to_trade(input.estimate.value))),
+            format!("{} {unit}", brief(value)),
             input.estimate.doubt.map_or(String::new(), |doubt| doubt_text(input, &doubt)),
             input.origin.word().to_owned(),
-            from.map_or(String::new(), |index| format!("[{}]", index + 1)),
+            sources.mark(input.note.as_deref().unwrap_or_default()),
         ]);
     }
     align_numbers(&mut table, 1..2);
-    let mut out = without_padding(&table);
-    if !sources.is_empty() {
-        out.push('\n');
-    }
-    for (index, source) in sources.iter().enumerate() {
-        let wrap = textwrap::Options::new(WIDTH).subsequent_indent("     ");
-        let _ = write!(out, "\n{}", textwrap::fill(&format!("{:<4} {source}", format!("[{}]", index + 1)), wrap));
-    }
-    out
+    format!("{}\n\n{}", without_padding(&table), sources.text()).trim_end().to_owned()
+}
+
+/// The unit of a figure and its size in SI. The thickness of neoprene is told in millimetres.
+fn shown_unit(input: &Input) -> (&'static str, f64) {
+    let is_thin = input.kind == Kind::Length && input.estimate.value.abs() < 0.1 && input.estimate.value != 0.0;
+    if is_thin { ("mm", 1e-3) } else { input.kind.trade_unit() }
 }
 
 /// A doubt in the unit of its figure: `± 0.3`, with the shape when it is not rectangular.
 pub fn doubt_text(input: &Input, doubt: &Doubt) -> String {
-    let half_width = brief(doubt.half_width / input.kind.trade_unit().1);
+    let half_width = brief(doubt.half_width / shown_unit(input).1);
     match doubt.shape {
         Shape::Rectangular => format!("± {half_width}"),
         Shape::Triangular => format!("± {half_width} (triangular)"),
