@@ -286,7 +286,7 @@ fn pipes_and_no_color_get_no_codes() {
 fn check_lists_every_figure_and_computes_nothing() {
     let done = Cli::new(&["check", "plan.toml"]).plan(PLAN).ok();
     assert_eq!(done.files(), ["plan.toml"]);
-    insta::assert_snapshot!(done.stdout);
+    insta::assert_snapshot!(done.stdout.replace(env!("CARGO_PKG_VERSION"), "VERSION"));
 }
 
 mod cylinders {
@@ -359,6 +359,8 @@ mod ballast {
         let (_, by_pound) = advised(&["--piece", "1 lb"]);
         let pounds = by_pound.unwrap() / 0.453_592_37;
         assert!((pounds - pounds.round()).abs() < 1e-3, "{pounds}");
+        let us = json(&Cli::new(&["ballast", "plan.toml", "--json", "--units", "us"]).plan(PLAN).ok().stdout);
+        assert_eq!(us["advised_lb"].as_f64().unwrap().fract(), 0.0, "whole pounds unless told otherwise");
         let (_, own) = advised(&["--own", "6 kg, 3 kg,1.5 kg"]);
         assert_eq!(own.map(|kg| (kg * 10.0).round()), Some(90.0), "6 + 3 kg is the first sum above {least}");
         assert_eq!(advised(&["--own", "1 kg, 1 kg"]).1, None);

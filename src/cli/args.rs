@@ -147,9 +147,9 @@ impl From<FigureName> for Figure {
 pub struct BallastArgs {
     /// The plan
     pub plan: PathBuf,
-    /// Round up to whole pieces of this mass
-    #[arg(long, value_name = "MASS", default_value = "0.5 kg")]
-    pub piece: String,
+    /// Round up to whole pieces of this mass [default: 0.5 kg, or 1 lb with --units us]
+    #[arg(long, value_name = "MASS")]
+    pub piece: Option<String>,
     /// Use these pieces and no others, e.g. --own "2 kg, 2 kg, 1 kg"
     #[arg(long, value_name = "MASSES", value_delimiter = ',', conflicts_with = "piece")]
     pub own: Vec<String>,

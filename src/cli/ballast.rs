@@ -4,7 +4,7 @@ use std::process::ExitCode;
 
 use crate::cli::CliError;
 use crate::cli::alternatives::alternatives;
-use crate::cli::args::BallastArgs;
+use crate::cli::args::{BallastArgs, Units};
 use crate::cli::load::load;
 use crate::cli::output::print;
 use crate::plan::Plan;
@@ -64,7 +64,11 @@ pub fn ballast(args: &BallastArgs) -> Result<ExitCode, CliError> {
 /// The pieces of lead that there are.
 fn pieces(args: &BallastArgs) -> Result<Pieces, CliError> {
     let pieces = if args.own.is_empty() {
-        Pieces::Step(mass_kg("--piece", &args.piece)?)
+        let usual = match args.units {
+            Units::Metric => "0.5 kg",
+            Units::Us => "1 lb",
+        };
+        Pieces::Step(mass_kg("--piece", args.piece.as_deref().unwrap_or(usual))?)
     } else {
         Pieces::Owned(args.own.iter().map(|text| mass_kg("--own", text)).collect::<Result<_, _>>()?)
     };
@@ -74,7 +78,8 @@ fn pieces(args: &BallastArgs) -> Result<Pieces, CliError> {
 
 /// A mass typed on the command line.
 fn mass_kg(option: &'static str, text: &str) -> Result<f64, CliError> {
-    match Quantity::<unit::Mass>::parse(text.trim()).estimate() {
+    let text = text.trim();
+    match Quantity::<unit::Mass>::parse(text).estimate() {
         Ok(estimate) => Ok(estimate.value),
         Err(error) => Err(CliError::Option { option, value: text.into(), expected: mass_expected(error) }),
     }

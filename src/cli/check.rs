@@ -6,6 +6,7 @@ use crate::cli::CliError;
 use crate::cli::args::CheckArgs;
 use crate::cli::load::load;
 use crate::cli::output::print;
+use crate::plan::Note;
 use crate::report::{inputs, text};
 
 /// Runs the command.
@@ -21,7 +22,11 @@ pub fn check(args: &CheckArgs) -> Result<ExitCode, CliError> {
         some(loaded.scenario.diver().cylinders.len(), "cylinder")
     ))?;
     print(&format!("{}\n\n", inputs::table(&loaded.built.inputs)))?;
-    for note in &loaded.notes {
+    // that typical figures are used stands in the table
+    let typical = |note: &str| {
+        loaded.built.notes.iter().any(|known| matches!(known, Note::Typical(_)) && known.to_string() == note)
+    };
+    for note in loaded.notes.iter().filter(|note| !typical(note)) {
         print(&format!("• {note}\n"))?;
     }
     Ok(ExitCode::SUCCESS)

@@ -21,7 +21,7 @@ pub fn cylinders(args: &CylindersArgs) -> Result<ExitCode, CliError> {
     let found: Vec<&Shape> = shapes().iter().filter(|shape| fits(&shape.name) || fits(&shape.alias)).collect();
     if found.is_empty() {
         return Err(CliError::Option {
-            option: "WORD",
+            option: "cylinders",
             value: words.join(" "),
             expected: "no shape has that in its name; try steel, aluminium or twin".into(),
         });
@@ -57,9 +57,9 @@ pub fn cylinders(args: &CylindersArgs) -> Result<ExitCode, CliError> {
     }
     align_numbers(&mut table, 1..6);
     print(&format!("{}\n\n{}", without_padding(&table), sources.text()))?;
-    print(&format!(
-        "\nTypical figures of generic shapes, valve included; twins with manifold and bands. Cylinders of one size differ \
-         by more than a kilogram in water: weigh your own.\n"
-    ))?;
+    print(
+        "\nTypical figures of generic shapes, valve included; twins with manifold and bands. Cylinders of one\n\
+         size differ by more than a kilogram (2 lb) in water: weigh your own.\n",
+    )?;
     Ok(ExitCode::SUCCESS)
 }
