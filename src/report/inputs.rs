@@ -1,30 +1,42 @@
 //! The figures a dive was built from: value, doubt, origin.
 
-use crate::estimate::{Doubt, Input, Shape};
+use crate::estimate::{Doubt, Input, Kind, Shape};
 use crate::report::measure::fixed;
-use crate::report::text::{align_numbers, new_table};
+use crate::report::text::{align_numbers, new_table, plain};
 
 /// A table of all figures, in the order in which the plan is read.
 pub fn table(inputs: &[Input]) -> String {
+    /// Width of the column that says where a figure comes from.
+    const NOTE_WIDTH: usize = 46;
     let mut table = new_table();
     table.set_header(["figure", "value", "doubt", "origin", "from"]);
     for input in inputs {
-        let (unit, _) = input.kind.trade_unit();
+        let (unit, scale) = shown_unit(input);
+        let value = input.kind.to_trade(input.estimate.value) * input.kind.trade_unit().1 / scale;
         table.add_row([
             input.label.clone(),
-            format!("{} {unit}", brief(input.kind.to_trade(input.estimate.value))),
+            format!("{} {unit}", brief(value)),
             input.estimate.doubt.map_or(String::new(), |doubt| doubt_text(input, &doubt)),
             input.origin.word().to_owned(),
-            input.note.clone().unwrap_or_default(),
+            textwrap::fill(input.note.as_deref().unwrap_or_default(), NOTE_WIDTH),
         ]);
     }
     align_numbers(&mut table, 1..2);
-    table.to_string()
+    plain(&table)
+}
+
+/// The unit in which a figure is shown, and its size: the trade's, but millimetres for what is thin.
+fn shown_unit(input: &Input) -> (&'static str, f64) {
+    if input.kind == Kind::Length && input.estimate.value.abs() < 0.1 && input.estimate.value != 0.0 {
+        ("mm", 1e-3)
+    } else {
+        input.kind.trade_unit()
+    }
 }
 
 /// A doubt in the unit of its figure: `± 0.3`, with the shape when it is not rectangular.
 pub fn doubt_text(input: &Input, doubt: &Doubt) -> String {
-    let half_width = brief(doubt.half_width / input.kind.trade_unit().1);
+    let half_width = brief(doubt.half_width / shown_unit(input).1);
     match doubt.shape {
         Shape::Rectangular => format!("± {half_width}"),
         Shape::Triangular => format!("± {half_width} (triangular)"),

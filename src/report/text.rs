@@ -176,6 +176,11 @@ pub fn new_table() -> Table {
     table
 }
 
+/// The table without blanks at the ends of its lines.
+pub fn plain(table: &Table) -> String {
+    table.lines().map(|line| line.trim_end().to_owned() + "\n").collect()
+}
+
 /// The table with a rule above its last row, the sum.
 pub fn with_sum(table: &Table) -> String {
     let mut lines: Vec<String> = table.lines().map(|line| line.trim_end().to_owned()).collect();
