@@ -10,7 +10,15 @@ pub fn table(inputs: &[Input]) -> String {
     const NOTE_WIDTH: usize = 46;
     let mut table = new_table();
     table.set_header(["figure", "value", "doubt", "origin", "from"]);
+    let mut above: Option<&str> = None;
     for input in inputs {
+        let note = input.note.as_deref();
+        let from = match note {
+            Some(text) if note != above => textwrap::fill(text, NOTE_WIDTH),
+            Some(_) => "″".into(), // as above
+            None => String::new(),
+        };
+        above = note;
         let (unit, scale) = shown_unit(input);
         let value = input.kind.to_trade(input.estimate.value) * input.kind.trade_unit().1 / scale;
         table.add_row([
@@ -18,7 +26,7 @@ pub fn table(inputs: &[Input]) -> String {
             format!("{} {unit}", brief(value)),
             input.estimate.doubt.map_or(String::new(), |doubt| doubt_text(input, &doubt)),
             input.origin.word().to_owned(),
-            textwrap::fill(input.note.as_deref().unwrap_or_default(), NOTE_WIDTH),
+            from,
         ]);
     }
     align_numbers(&mut table, 1..2);
