@@ -71,7 +71,7 @@ fn shapes_read_in_water_as_printed() {
     }
 }
 
-/// Shapes are made of metal: the volume of the shell is its mass over the metal's density. Tolerance 0.5 L a cylinder for
+/// Shapes are made of metal: the volume of the shell is its mass over the metal's density. Tolerance 0.6 L a cylinder for
 /// the brass of its valve and a class table's own scatter, and 0.65 L for the manifold and bands of twins: 2.5 kg of
 /// steel are 0.32 L, but 0.93 L where all is counted as aluminium.
 #[test]
@@ -80,7 +80,7 @@ fn shapes_are_made_of_metal() {
     for shape in shapes() {
         let shell_m3 = shape.external_m3 - shape.water_m3;
         let metal_m3 = shape.mass_kg / shape.metal_kg_m3();
-        let scatter_m3 = 0.5e-3 * f64::from(shape.count) + if shape.count > 1 { 0.65e-3 } else { 0.0 };
+        let scatter_m3 = 0.6e-3 * f64::from(shape.count) + if shape.count > 1 { 0.65e-3 } else { 0.0 };
         assert!((shell_m3 - metal_m3).abs() < scatter_m3, "{}: {shell_m3} against {metal_m3}", shape.name);
         assert!(
             shape.working_pa > 100e5 && shape.working_pa <= 300e5 && !shape.provenance.is_empty(),
