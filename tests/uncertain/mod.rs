@@ -127,7 +127,7 @@ fn half_mix() -> GasMix {
     GasMix::new(0.5, 0.0).expect("a gas")
 }
 
-/// Cold-water dive of 70 minutes to 60 m with four cylinders and 26 uncertain figures; the breathing rates are one
+/// Cold-water dive of 70 minutes to 60 m with four cylinders and 28 uncertain figures; the breathing rates are one
 /// group, and so are the readings of one scale.
 pub fn large() -> Uncertain {
     let mut inputs = vec![
