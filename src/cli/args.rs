@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Args as ClapArgs, Parser, Subcommand, ValueEnum};
 
+use crate::plan::starter::MAX_STAGES;
 use crate::report::chart::Figure;
 use crate::report::measure::UnitSystem;
 use crate::study::compare::Key;
@@ -33,6 +34,14 @@ pub enum Command {
     Check(CheckArgs),
     /// List the generic cylinder shapes that a plan may name
     Cylinders(CylindersArgs),
+    /// Write a starter plan, with a comment on every figure
+    New(NewArgs),
+    /// Print the JSON Schema of a plan, for editors
+    Schema,
+    /// Print what a shell needs to complete commands and options
+    Completions(CompletionsArgs),
+    /// Print the manual page, or write the pages of all commands
+    Man(ManArgs),
 }
 
 /// Units for the reader.
@@ -216,4 +225,59 @@ pub struct CylindersArgs {
     /// Units of everything that is shown
     #[arg(long, value_enum, default_value_t)]
     pub units: Units,
+}
+
+/// `lightpoint new`
+#[derive(Debug, ClapArgs)]
+pub struct NewArgs {
+    /// The plan to write; a file that is there is never replaced
+    pub file: PathBuf,
+    /// What the diver wears
+    #[arg(long, value_enum, default_value_t = SuitChoice::Dry)]
+    pub suit: SuitChoice,
+    /// Main cylinders
+    #[arg(long, value_enum, default_value_t = CylindersChoice::Single)]
+    pub cylinders: CylindersChoice,
+    /// Stages, breathed before the main cylinders: 0 to 4
+    #[arg(long, value_name = "N", default_value_t = 0,
+        value_parser = clap::value_parser!(u32).range(0..=i64::from(MAX_STAGES)))]
+    pub stages: u32,
+    /// Units of the plan's figures
+    #[arg(long, value_enum, default_value_t)]
+    pub units: Units,
+}
+
+/// Suits of a starter plan.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum SuitChoice {
+    /// Dry suit and undergarment, cold water
+    Dry,
+    /// 5 mm wet suit, temperate water
+    Wet,
+}
+
+/// Main cylinders of a starter plan.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum CylindersChoice {
+    /// One on the back
+    Single,
+    /// Two on the back with a manifold
+    Twin,
+    /// Two at the sides, each on its own
+    Sidemount,
+}
+
+/// `lightpoint completions`
+#[derive(Debug, ClapArgs)]
+pub struct CompletionsArgs {
+    /// The shell
+    pub shell: clap_complete::Shell,
+}
+
+/// `lightpoint man`
+#[derive(Debug, ClapArgs)]
+pub struct ManArgs {
+    /// Write one page for every command into this folder
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
 }

@@ -6,6 +6,7 @@ use crate::cli::CliError;
 use crate::cli::alternatives::alternatives;
 use crate::cli::args::BallastArgs;
 use crate::cli::load::load;
+use crate::cli::output::print;
 use crate::plan::Plan;
 use crate::plan::quantity::Quantity;
 use crate::plan::unit;
@@ -25,7 +26,7 @@ pub fn ballast(args: &BallastArgs) -> Result<ExitCode, CliError> {
     let advice = Advice::of(scenario, &range, &pieces)?;
     if args.json {
         let value = lead::json(units, scenario, &range, &advice);
-        anstream::println!("{}", serde_json::to_string_pretty(&value).unwrap_or_default());
+        print(&format!("{}\n", serde_json::to_string_pretty(&value).unwrap_or_default()))?;
         return Ok(ExitCode::SUCCESS);
     }
     let mut out = text::heading(&loaded.source.title);
@@ -55,8 +56,8 @@ pub fn ballast(args: &BallastArgs) -> Result<ExitCode, CliError> {
         out.push_str(&lead::gas_table(units, &range));
         out.push('\n');
     }
-    anstream::println!("{out}");
-    anstream::print!("{}", text::footer(&loaded.notes));
+    print(&format!("{out}\n"))?;
+    print(&text::footer(&loaded.notes))?;
     Ok(ExitCode::SUCCESS)
 }
 

@@ -6,7 +6,7 @@ use std::process::ExitCode;
 use crate::cli::CliError;
 use crate::cli::args::{CompareArgs, Variation};
 use crate::cli::load::{Loaded, load};
-use crate::cli::output::{OutFile, write_all};
+use crate::cli::output::{OutFile, print, print_written, write_all};
 use crate::cli::sweep;
 use crate::report::chart::{self, Compared, PNG_WIDTH_PX};
 use crate::report::{compare as words, text};
@@ -45,21 +45,19 @@ pub fn compare(args: &CompareArgs) -> Result<ExitCode, CliError> {
         write_all(&out_dir(args), files, &inputs(&dives))?
     };
     if args.json {
-        anstream::print!("{value_text}");
+        print(&value_text)?;
         return Ok(ExitCode::SUCCESS);
     }
-    anstream::print!("{}{}", text::heading(&dives[0].source.title), words::table(units, &labels, &comparison));
+    print(&format!("{}{}", text::heading(&dives[0].source.title), words::table(units, &labels, &comparison)))?;
     for (label, dive) in labels.iter().zip(&comparison.dives) {
         if !dive.unweighed.is_empty() {
             let names = dive.unweighed.join(", ");
-            anstream::println!("• {label}: not in the weight on land, known only by a reading in water: {names}");
+            print(&format!("• {label}: not in the weight on land, known only by a reading in water: {names}\n"))?;
         }
     }
-    anstream::println!();
-    for path in &written {
-        anstream::println!("wrote {}", path.display());
-    }
-    anstream::print!("{}{}", if written.is_empty() { "" } else { "\n" }, text::footer(&[]));
+    print("\n")?;
+    print_written(&written)?;
+    print(&format!("{}{}", if written.is_empty() { "" } else { "\n" }, text::footer(&[])))?;
     Ok(ExitCode::SUCCESS)
 }
 

@@ -4,6 +4,7 @@ use std::process::ExitCode;
 
 use crate::cli::CliError;
 use crate::cli::args::{CylindersArgs, Units};
+use crate::cli::output::print;
 use crate::plan::catalogue::{Shape, shapes};
 use crate::report::measure::{Measure, fixed};
 use crate::report::text::{align_numbers, new_table, plain};
@@ -52,10 +53,10 @@ pub fn cylinders(args: &CylindersArgs) -> Result<ExitCode, CliError> {
         ]);
     }
     align_numbers(&mut table, 1..6);
-    anstream::print!("{}", plain(&table));
-    anstream::println!(
+    print(&plain(&table))?;
+    print(&format!(
         "\nTypical figures of generic shapes, valve included; twins with manifold and bands. Cylinders of one size differ \
-         by more than a kilogram in water: weigh your own."
-    );
+         by more than a kilogram in water: weigh your own.\n"
+    ))?;
     Ok(ExitCode::SUCCESS)
 }

@@ -8,11 +8,15 @@ pub mod args;
 mod ballast;
 mod check;
 mod compare;
+mod completions;
 mod cylinders;
 mod lead;
 mod load;
+mod man;
+mod new;
 mod output;
 mod run;
+mod schema;
 mod show;
 pub mod sweep;
 
@@ -22,6 +26,8 @@ use clap::Parser;
 
 pub use args::{Args, Command};
 
+/// Name of the program.
+const PROGRAM: &str = "lightpoint";
 /// A finding that the user asked to fail on.
 pub const EXIT_FINDING: u8 = 1;
 /// Bad input, or an output that cannot be written.
@@ -82,5 +88,9 @@ fn dispatch(command: Command) -> Result<ExitCode, CliError> {
         Command::Compare(args) => compare::compare(&args),
         Command::Check(args) => check::check(&args),
         Command::Cylinders(args) => cylinders::cylinders(&args),
+        Command::New(args) => new::new(&args),
+        Command::Schema => schema::schema(),
+        Command::Completions(args) => completions::completions(&args),
+        Command::Man(args) => man::man(&args),
     }
 }

@@ -6,7 +6,7 @@ use crate::cli::CliError;
 use crate::cli::args::{CompareArgs, Variation};
 use crate::cli::compare::out_dir;
 use crate::cli::load::{Loaded, load};
-use crate::cli::output::{OutFile, write_all};
+use crate::cli::output::{OutFile, print, print_written, write_all};
 use crate::report::chart::{self, PNG_WIDTH_PX, Series, Sweep};
 use crate::report::compare::{axis, measure};
 use crate::report::measure::fixed;
@@ -156,13 +156,11 @@ fn show(args: &CompareArgs, asked: &Asked, own: &Loaded, keys: &[Key], points: &
         ];
         written = write_all(&out_dir(args), files, &own.inputs())?;
     }
-    anstream::print!("{}", text::heading(&own.source.title));
-    table.lines().for_each(|line| anstream::println!("{}", line.trim_end()));
-    anstream::println!();
-    for path in &written {
-        anstream::println!("wrote {}", path.display());
-    }
-    anstream::print!("{}{}", if written.is_empty() { "" } else { "\n" }, text::footer(&[]));
+    print(&text::heading(&own.source.title))?;
+    print(&text::plain(&table))?;
+    print("\n")?;
+    print_written(&written)?;
+    print(&format!("{}{}", if written.is_empty() { "" } else { "\n" }, text::footer(&[])))?;
     Ok(())
 }
 

@@ -17,7 +17,7 @@ const BEYOND: Style = AnsiColor::Red.on_default().bold();
 const WITHIN: Style = AnsiColor::Green.on_default().bold();
 
 /// Widest line of running text, in characters.
-const WIDTH: usize = 100;
+pub(crate) const WIDTH: usize = 100;
 /// Width of the labels on the left.
 const LABEL: usize = 17;
 
