@@ -360,6 +360,31 @@ fn change_text(units: UnitSystem, change: &Change) -> String {
     }
 }
 
+/// What removable cylinders do, for the result of a run.
+pub fn removable_json(units: UnitSystem, scenario: &Scenario, removable: &[RemovableCylinder]) -> Value {
+    let loss = |loss: &Option<crate::study::Loss>| {
+        loss.map(|loss| {
+            Fields::new(units)
+                .number("bare", Measure::Mass, loss.bare_kg)
+                .number("lift", Measure::Mass, loss.lift_kg)
+                .number("time", Measure::Time, loss.time_s)
+                .number("depth", Measure::Depth, loss.depth_m)
+                .done()
+        })
+    };
+    let one = |found: &RemovableCylinder| {
+        Fields::new(units)
+            .put("name", scenario.diver().cylinders[found.cylinder].name.as_str())
+            .maybe("neutral_gauge", Measure::GaugePressure, found.neutral_pa)
+            .maybe("last_stop_planned", Measure::Mass, found.last_stop.map(|lift| lift.planned_kg))
+            .maybe("last_stop_drained", Measure::Mass, found.last_stop.map(|lift| lift.drained_kg))
+            .put("if_lost_lightest", loss(&found.lightest))
+            .put("if_lost_heaviest", loss(&found.heaviest))
+            .done()
+    };
+    removable.iter().map(one).collect()
+}
+
 /// What removable cylinders do: when they turn, what they weigh at the last stop, what losing one means.
 pub fn removable_table(units: UnitSystem, scenario: &Scenario, removable: &[RemovableCylinder]) -> String {
     let unit = units.symbol(Measure::Mass);
