@@ -14,20 +14,20 @@ pub fn check(args: &CheckArgs) -> Result<ExitCode, CliError> {
     let loaded = load(Some(&args.plan), &args.variation)?;
     print(&text::heading(&loaded.source.title))?;
     let profile = loaded.scenario.profile();
-    let some = |count: usize, thing: &str| format!("{count} {thing}{}", if count == 1 { "" } else { "s" });
     print(&format!(
         "The plan is valid: {}, {:.0} min, {}. Nothing was computed.\n\n",
-        some(profile.legs().len(), "leg"),
+        counted(profile.legs().len(), "leg"),
         profile.end_s() / crate::units::MINUTE_S,
-        some(loaded.scenario.diver().cylinders.len(), "cylinder")
+        counted(loaded.scenario.diver().cylinders.len(), "cylinder")
     ))?;
-    print(&format!("{}\n\n", inputs::table(&loaded.built.inputs)))?;
-    // that typical figures are used stands in the table
-    let typical = |note: &str| {
-        loaded.built.notes.iter().any(|known| matches!(known, Note::Typical(_)) && known.to_string() == note)
-    };
-    for note in loaded.notes.iter().filter(|note| !typical(note)) {
+    print(&format!("{}\n", inputs::table(&loaded.built.inputs)))?;
+    // the table has told the typical figures already
+    for note in loaded.built.notes.iter().filter(|note| !matches!(note, Note::Typical(_))) {
         print(&format!("• {note}\n"))?;
     }
     Ok(ExitCode::SUCCESS)
+}
+
+fn counted(number: usize, what: &str) -> String {
+    format!("{number} {what}{}", if number == 1 { "" } else { "s" })
 }

@@ -7,7 +7,7 @@ use crate::cli::args::{CylindersArgs, Units};
 use crate::cli::output::print;
 use crate::plan::catalogue::{Shape, shapes};
 use crate::report::measure::{Measure, fixed};
-use crate::report::text::{Footnotes, align_numbers, new_table, without_padding};
+use crate::report::text::{Footnotes, align_numbers, new_table, plain};
 use crate::units::{ATMOSPHERE_PA, CUBIC_INCH_M3, LITRE_M3};
 
 /// Sea water in which the readings are told, kg/m³: 35 PSU at 10 °C, rounded.
@@ -56,7 +56,7 @@ pub fn cylinders(args: &CylindersArgs) -> Result<ExitCode, CliError> {
         ]);
     }
     align_numbers(&mut table, 1..6);
-    print(&format!("{}\n\n{}", without_padding(&table), sources.text()))?;
+    print(&format!("{}\n{}", plain(&table), sources.text()))?;
     print(
         "\nTypical figures of generic shapes, valve included; twins with manifold and bands. Cylinders of one\n\
          size differ by more than a kilogram (2 lb) in water: weigh your own.\n",

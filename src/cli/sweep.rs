@@ -157,7 +157,7 @@ fn show(args: &CompareArgs, asked: &Asked, own: &Loaded, keys: &[Key], points: &
         written = write_all(&out_dir(args), files, &own.inputs())?;
     }
     print(&text::heading(&own.source.title))?;
-    print(&format!("{}\n", text::without_padding(&table)))?;
+    print(&text::plain(&table))?;
     print("\n")?;
     print_written(&written)?;
     print(&format!("{}{}", if written.is_empty() { "" } else { "\n" }, text::footer(&[])))?;

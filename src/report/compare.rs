@@ -4,7 +4,7 @@ use serde_json::{Value, json};
 
 use crate::report::json::Fields;
 use crate::report::measure::{Measure, UnitSystem, fixed};
-use crate::report::text::{align_numbers, new_table};
+use crate::report::text::{align_numbers, new_table, plain};
 use crate::study::compare::{Comparison, Key, Quantity, Row};
 
 /// The measure of a figure.
@@ -35,7 +35,7 @@ pub fn table(units: UnitSystem, labels: &[String], comparison: &Comparison) -> S
         table.add_row(std::iter::once(axis(units, row.key)).chain(cells));
     }
     align_numbers(&mut table, 1..labels.len() + 1);
-    table.lines().map(|line| line.trim_end().to_owned() + "\n").collect()
+    plain(&table)
 }
 
 fn cell(units: UnitSystem, row: &Row, column: usize) -> String {

@@ -2,7 +2,7 @@
 
 use crate::estimate::{Doubt, Input, Kind, Shape};
 use crate::report::measure::fixed;
-use crate::report::text::{Footnotes, align_numbers, new_table, without_padding};
+use crate::report::text::{Footnotes, align_numbers, new_table, plain};
 
 /// A table of all figures, in the order in which the plan is read, with where they come from below it.
 pub fn table(inputs: &[Input]) -> String {
@@ -10,13 +10,8 @@ pub fn table(inputs: &[Input]) -> String {
     let mut sources = Footnotes::default();
     table.set_header(["figure", "value", "doubt", "origin", "from"]);
     for input in inputs {
-        let (unit, one) = shown_unit(input);
-        // the zero of a temperature is in its conversion
-        let value = if one == input.kind.trade_unit().1 {
-            input.kind.to_trade(input.estimate.value)
-        } else {
-            input.estimate.value / one
-        };
+        let (unit, scale) = shown_unit(input);
+        let value = input.kind.to_trade(input.estimate.value) * input.kind.trade_unit().1 / scale;
         table.add_row([
             input.label.clone(),
             format!("{} {unit}", brief(value)),
@@ -26,13 +21,16 @@ pub fn table(inputs: &[Input]) -> String {
         ]);
     }
     align_numbers(&mut table, 1..2);
-    format!("{}\n\n{}", without_padding(&table), sources.text()).trim_end().to_owned()
+    format!("{}\n{}", plain(&table), sources.text())
 }
 
-/// The unit of a figure and its size in SI. The thickness of neoprene is told in millimetres.
+/// The unit in which a figure is shown, and its size: the trade's, but millimetres for what is thin.
 fn shown_unit(input: &Input) -> (&'static str, f64) {
-    let is_thin = input.kind == Kind::Length && input.estimate.value.abs() < 0.1 && input.estimate.value != 0.0;
-    if is_thin { ("mm", 1e-3) } else { input.kind.trade_unit() }
+    if input.kind == Kind::Length && input.estimate.value.abs() < 0.1 && input.estimate.value != 0.0 {
+        ("mm", 1e-3)
+    } else {
+        input.kind.trade_unit()
+    }
 }
 
 /// A doubt in the unit of its figure: `± 0.3`, with the shape when it is not rectangular.

@@ -7,7 +7,7 @@ use serde_json::Value;
 use crate::diver::{CylinderSet, Role};
 use crate::report::json::Fields;
 use crate::report::measure::{Measure, UnitSystem, clock, fixed};
-use crate::report::text::{Line, align_numbers, new_table, with_sum};
+use crate::report::text::{Line, align_numbers, new_table, plain, with_sum};
 use crate::scenario::Scenario;
 use crate::study::{
     Advice, Binding, Bound, Change, Ditch, LeadBounds, LeadRange, OwnVerdict, RemovableCylinder, TermKind, Tried,
@@ -132,9 +132,8 @@ fn why(units: UnitSystem, scenario: &Scenario, bound: &Bound, is_least: bool) ->
 fn advice_line(units: UnitSystem, range: &LeadRange, advice: &Advice) -> Line {
     let pieces = advice.lead.as_ref().map(|choice| {
         let mut text = lead_text(units, choice.lead_kg);
-        if !choice.pieces_kg.is_empty() && choice.pieces_kg.len() <= 12 {
-            let each: Vec<_> = choice.pieces_kg.iter().map(|kg| fixed(units.value(Measure::Mass, *kg), 2)).collect();
-            let _ = write!(text, " ({})", each.join(" + "));
+        if choice.pieces_kg.len() > 1 {
+            let _ = write!(text, " ({})", piece_list(units, &choice.pieces_kg));
         }
         text
     });
@@ -151,6 +150,15 @@ fn advice_line(units: UnitSystem, range: &LeadRange, advice: &Advice) -> Line {
         }
     };
     Line { label: "Advice".into(), text, within: Some(within) }
+}
+
+/// Pieces, the heaviest first, alike ones counted: `2 × 2.00 + 1.00`.
+fn piece_list(units: UnitSystem, pieces_kg: &[f64]) -> String {
+    let alike = pieces_kg.chunk_by(|a, b| a == b).map(|run| {
+        let each = fixed(units.value(Measure::Mass, run[0]), 2);
+        if run.len() > 1 { format!("{} × {each}", run.len()) } else { each }
+    });
+    alike.collect::<Vec<_>>().join(" + ")
 }
 
 fn own_line(units: UnitSystem, range: &LeadRange) -> Line {
@@ -332,7 +340,7 @@ pub fn changes_table(units: UnitSystem, tried: &[Tried]) -> String {
         ]);
     }
     align_numbers(&mut table, 1..5);
-    table.lines().map(|line| line.trim_end().to_owned() + "\n").collect()
+    plain(&table)
 }
 
 fn change_text(units: UnitSystem, change: &Change) -> String {
@@ -350,6 +358,31 @@ fn change_text(units: UnitSystem, change: &Change) -> String {
         Change::Water(WaterKind::Salt) => "the same dive in sea water".into(),
         Change::Alternative { label, .. } => label.clone(),
     }
+}
+
+/// What removable cylinders do, for the result of a run.
+pub fn removable_json(units: UnitSystem, scenario: &Scenario, removable: &[RemovableCylinder]) -> Value {
+    let loss = |loss: &Option<crate::study::Loss>| {
+        loss.map(|loss| {
+            Fields::new(units)
+                .number("bare", Measure::Mass, loss.bare_kg)
+                .number("lift", Measure::Mass, loss.lift_kg)
+                .number("time", Measure::Time, loss.time_s)
+                .number("depth", Measure::Depth, loss.depth_m)
+                .done()
+        })
+    };
+    let one = |found: &RemovableCylinder| {
+        Fields::new(units)
+            .put("name", scenario.diver().cylinders[found.cylinder].name.as_str())
+            .maybe("neutral_gauge", Measure::GaugePressure, found.neutral_pa)
+            .maybe("last_stop_planned", Measure::Mass, found.last_stop.map(|lift| lift.planned_kg))
+            .maybe("last_stop_drained", Measure::Mass, found.last_stop.map(|lift| lift.drained_kg))
+            .put("if_lost_lightest", loss(&found.lightest))
+            .put("if_lost_heaviest", loss(&found.heaviest))
+            .done()
+    };
+    removable.iter().map(one).collect()
 }
 
 /// What removable cylinders do: when they turn, what they weigh at the last stop, what losing one means.
@@ -378,7 +411,7 @@ pub fn removable_table(units: UnitSystem, scenario: &Scenario, removable: &[Remo
         ]);
     }
     align_numbers(&mut table, 1..5);
-    let text: String = table.lines().map(|line| line.trim_end().to_owned() + "\n").collect();
+    let text = plain(&table);
     format!(
         "{text}if lost: the diver's net with the wing empty, without that cylinder, at the worst moment to lose it\n"
     )

@@ -176,9 +176,9 @@ pub fn new_table() -> Table {
     table
 }
 
-/// The table, its lines without padding at their ends.
-pub fn without_padding(table: &Table) -> String {
-    table.lines().map(|line| line.trim_end().to_owned()).collect::<Vec<_>>().join("\n")
+/// The table without blanks at the ends of its lines.
+pub fn plain(table: &Table) -> String {
+    table.lines().map(|line| line.trim_end().to_owned() + "\n").collect()
 }
 
 /// Remarks below a table, each told once and numbered.
