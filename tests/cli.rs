@@ -218,6 +218,11 @@ mod bad_input {
             ("own-one-bad", ballast(&["--own", "2 kg, 1 L"]).plan(PLAN)),
             ("own-and-piece", ballast(&["--own", "2 kg", "--piece", "1 kg"]).plan(PLAN)),
             ("ballast-without-plan", Cli::new(&["ballast"])),
+            ("compare-alone", Cli::new(&["compare", "plan.toml"]).plan(PLAN)),
+            ("compare-missing", Cli::new(&["compare", "plan.toml", "nope.toml"]).plan(PLAN)),
+            ("sweep-no-range", Cli::new(&["compare", "plan.toml", "--sweep", "suit.loft"]).plan(PLAN)),
+            ("sweep-wrong-unit", Cli::new(&["compare", "plan.toml", "--sweep", "suit.loft=1 kg..2 kg/4"]).plan(PLAN)),
+            ("empty-plan", Cli::new(&["run", "plan.toml"]).plan("")),
             ("cylinders-none", Cli::new(&["cylinders", "titanium"])),
             ("new-stages", Cli::new(&["new", "a.toml", "--stages", "5"])),
             ("new-no-folder", Cli::new(&["new", "a/b.toml"])),
@@ -372,6 +377,24 @@ mod ballast {
     fn when_no_lead_is_right() {
         let done = Cli::new(&["ballast", "plan.toml", "--set", "diver.swim_up=2 kg"]).plan(PLAN).ok();
         insta::assert_snapshot!(without_numbers(&done.stdout));
+    }
+}
+
+mod compare {
+    use super::*;
+
+    #[test]
+    fn a_plan_and_its_variant() {
+        let done = Cli::new(&["compare", "plan.toml", "--set", "suit.loft=14 L"]).plan(PLAN).ok();
+        insta::assert_snapshot!(without_numbers(&done.stdout));
+        let made = ["json", "png", "svg"].map(|ending| format!("lightpoint-out/compare/compare.{ending}"));
+        assert_eq!(done.files()[..3], made);
+    }
+
+    #[test]
+    fn a_sweep() {
+        let args = ["compare", "plan.toml", "--sweep", "suit.loft=8 L..12 L/2", "--no-files"];
+        insta::assert_snapshot!(without_numbers(&Cli::new(&args).plan(PLAN).ok().stdout));
     }
 }
 

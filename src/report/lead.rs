@@ -40,11 +40,11 @@ pub fn range_line(units: UnitSystem, scenario: &Scenario, bounds: &LeadBounds) -
     let mass = |kg: f64| units.text(Measure::Mass, kg);
     let own = mass(ballast_kg(scenario));
     let text = if bounds.is_empty() {
+        let least = if bounds.least_kg > 0.0 { mass(bounds.least_kg) } else { "none".into() };
         let most = if bounds.most_kg >= 0.0 { mass(bounds.most_kg) } else { "less than none".into() };
         format!(
-            "no lead is right: holding the last stop drained takes {}, swimming up allows {most}; the plan carries \
-             {own}. What to do: lightpoint ballast",
-            mass(bounds.low_kg())
+            "no lead is right: holding the last stop drained takes {least}, swimming up allows {most}; the plan \
+             carries {own}. What to do: lightpoint ballast"
         )
     } else {
         format!(
@@ -204,7 +204,7 @@ fn ditch_lines(units: UnitSystem, range: &LeadRange, ditch: &Ditch) -> Vec<Line>
             lines.push(Line {
                 label: format!("  then at {}", units.text(Measure::Depth, stop.depth_m)),
                 text: format!("as planned {}; drained {}", one(stop.planned_kg), one(stop.drained_kg)),
-                within: Some(stop.holds()),
+                within: Some(stop.planned_kg <= 0.0 && stop.drained_kg <= 0.0),
             });
         }
     }
