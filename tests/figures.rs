@@ -243,3 +243,118 @@ fn shares_are_clear() {
         check(&format!("shares-{count}"), &chart::shares("Weigh the undergarment next", "invented", &list).unwrap());
     }
 }
+
+/// The texts of a figure, one after the other.
+fn texts(figure: Figure, dive: &Dive) -> String {
+    let svg = chart::draw(figure, &facts(dive, UnitSystem::Metric)).unwrap();
+    see(&svg).texts.into_iter().map(|(text, _)| text.replace('\u{a0}', " ") + "\n").collect()
+}
+
+fn assert_says(figure: Figure, dive: &Dive, words: &[&str]) {
+    let texts = texts(figure, dive);
+    for words in words {
+        assert!(texts.contains(words), "{} of '{}' does not say '{words}':\n{texts}", figure.name(), dive.title);
+    }
+}
+
+/// A label that finds no place is left out; what a figure is for must not be.
+#[test]
+fn what_matters_is_named() {
+    let (trimix, single, cave, jagged) = (dives::trimix(), dives::single(), dives::cave(), dives::jagged());
+    let always = ["heavy point", "light point", "swim-up limit", "last stop"];
+    for dive in [&trimix, &single, &cave, &jagged, &dives::short(), &dives::bare(), &dives::point()] {
+        assert_says(Figure::Dive, dive, &always);
+        if !dive.findings.failed_wing.beyond.is_empty() {
+            assert_says(Figure::Dive, dive, &["Beyond the swim-up limit", "beyond the limit"]);
+        }
+    }
+    let moves = [
+        "first stage left",
+        "second stage left",
+        "received",
+        "second stage picked up",
+        "handed off",
+        "first stage picked up",
+    ];
+    assert_says(Figure::Dive, &cave, &moves);
+    assert_says(Figure::Dive, &cave, &["denser water below 9.0 m", "least lift on the way"]);
+    let turns = trimix.findings.cylinders.iter().filter_map(|cylinder| cylinder.turn);
+    for turn in turns {
+        let clock = lightpoint::report::measure::clock(turn.time_s);
+        assert_says(Figure::Cylinders, &trimix, &[&format!("floats from {clock} min")]);
+    }
+    assert_says(Figure::Cylinders, &cave, &["left 14:00", "picked up 55:00", "handed off 60:00"]);
+    let capacity = ["the wing holds 20.0 L", "needed", "suit gas, nothing vented", "suit gas, nothing added"];
+    assert_says(Figure::Gas, &trimix, &capacity);
+    assert_says(Figure::Band, &single, &["this plan, 4.0 kg", "More lead narrows the control band"]);
+}
+
+/// The waterfall's parts add up to the run's own net lift, within the rounding of the numbers in the picture.
+#[test]
+fn the_balance_adds_up() {
+    for dive in dives::all() {
+        let svg = chart::draw(Figure::Balance, &facts(&dive, UnitSystem::Metric)).unwrap();
+        let description = svg.split_once("<desc>").unwrap().1.split_once("</desc>").unwrap().0;
+        let (heavy, light) = description.split_once(". Light point: ").unwrap();
+        for (parts, point) in [(heavy, &dive.findings.heavy), (light, &dive.findings.light)] {
+            let numbers: Vec<f64> = parts
+                .split(" kg")
+                .filter_map(|part| part.rsplit(' ').next())
+                .filter_map(|number| number.replace('−', "-").parse().ok())
+                .collect();
+            assert!(numbers.len() >= 2, "{parts}");
+            let sum: f64 = numbers.iter().sum();
+            let rounding = 0.05 * (numbers.len() + 1) as f64;
+            assert!(
+                (sum - point.bare_kg).abs() <= rounding,
+                "{}: {sum} against {}\n{parts}",
+                dive.title,
+                point.bare_kg
+            );
+        }
+    }
+}
+
+#[test]
+fn names_cannot_break_out() {
+    let dive = dives::long_names();
+    for figure in Figure::ALL {
+        let svg = chart::draw(figure, &facts(&dive, UnitSystem::Metric)).unwrap();
+        assert!(!svg.contains("<script") && !svg.contains("<b>"), "{}", figure.name());
+        assert!(!svg.to_lowercase().contains("safe"));
+    }
+    let control = Facts {
+        title: "bell \u{7} and \u{0} null \u{ffff}",
+        note: Some("\u{1b}[31m"),
+        ..facts(&dive, UnitSystem::Metric)
+    };
+    see(&chart::draw(Figure::Dive, &control).unwrap());
+}
+
+#[test]
+fn pngs_have_the_size_asked_for_and_ink() {
+    let dive = dives::single();
+    let svg = chart::draw(Figure::Dive, &facts(&dive, UnitSystem::Metric)).unwrap();
+    let png = chart::png(&svg, 400).unwrap();
+    // PNG signature, then the header chunk with width and height (ISO/IEC 15948, clauses 5.2 and 11.2.2; from memory)
+    assert_eq!(png[..8], [0x89, b'P', b'N', b'G', 0x0d, 0x0a, 0x1a, 0x0a]);
+    assert_eq!(png[16..24], [0, 0, 1, 144, 0, 0, 1, 44]);
+    let pixels = resvg::tiny_skia::Pixmap::decode_png(&png).unwrap();
+    let dark = pixels.pixels().iter().filter(|p| p.red() < 100 && p.green() < 100 && p.blue() < 100).count();
+    assert!(dark > 500, "{dark} dark pixels: the text is missing");
+    assert!(matches!(chart::png(&svg, 0), Err(ChartError::Width { width_px: 0 })));
+    assert!(matches!(chart::png("no picture", 400), Err(ChartError::Raster { .. })));
+}
+
+#[test]
+fn drawing_all_is_drawing_each() {
+    let dive = dives::single();
+    let facts = facts(&dive, UnitSystem::Metric);
+    for drawn in chart::draw_all(&Figure::ALL, &facts).unwrap() {
+        assert_eq!(drawn.svg, chart::draw(drawn.figure, &facts).unwrap());
+        assert_eq!(Figure::of_name(drawn.figure.name()), Some(drawn.figure));
+    }
+    let without = Facts { leads: &[], ..facts };
+    assert!(matches!(chart::draw(Figure::Band, &without), Err(ChartError::Nothing { figure: "band", .. })));
+    assert_eq!(Figure::of_name("none"), None);
+}

@@ -156,7 +156,7 @@ fn trimix_named(title: &'static str, names: [&str; 4]) -> Dive {
         rigid("plate and harness", Role::Gear, 3.6, 0.6),
         rigid("lights and reels", Role::Gear, 4.2, 2.2),
         rigid("wing", Role::Wing, 1.4, 1.2),
-        lead(3.0, true),
+        lead(9.0, true),
     ];
     let mut diver = diver(parts, cylinders);
     diver.suit_gas = Some(SuitGas { loft_m3: 0.012, spare_m3: 0.010, supply: CylinderSet::of([3]) });
@@ -334,7 +334,23 @@ pub fn crowded() -> Dive {
     )
 }
 
+/// A profile as an instrument would record it: a leg every three seconds, up and down all the time.
+pub fn jagged() -> Dive {
+    let parts = vec![rigid("diver", Role::Person, 75.0, 73.9), foam(9.0, 3.0), lead(6.0, true)];
+    let diver = diver(parts, vec![aluminium("single", GasMix::AIR, 205.0, true)]);
+    let list: Vec<_> = (1..=1400)
+        .map(|i| {
+            let minutes = 0.05 * f64::from(i);
+            let wobble = 2.5 * (2.7 * f64::from(i)).sin() + 1.5 * (1.1 * f64::from(i)).cos();
+            let depth = (16.0 + 5.0 * (minutes / 9.0).sin() + wobble).min(9.0 * minutes).min(9.0 * (70.0 - minutes));
+            (minutes, depth.max(0.0), 0, 9.0)
+        })
+        .collect();
+    let profile = Profile::new(0.0, legs(&list), vec![]).unwrap();
+    Dive::of("A restless diver", Scenario::new(diver, sea(290.15), profile, Settings::default()).unwrap())
+}
+
 /// All of them.
 pub fn all() -> Vec<Dive> {
-    vec![trimix(), single(), cave(), point(), short(), bare(), long_names(), crowded()]
+    vec![trimix(), single(), cave(), point(), short(), bare(), long_names(), crowded(), jagged()]
 }

@@ -120,17 +120,15 @@ fn message(facts: &Facts<'_>, rows: &[Row]) -> String {
     let change = |row: &Row| row.lift_kg[1] - row.lift_kg[0];
     let most = rows.iter().max_by(|a, b| change(a).abs().total_cmp(&change(b).abs()));
     let ends = format!(
-        "{} at the heavy point, {} at the light point",
+        "From {} at the heavy point to {} at the light point",
         units.signed_text(Measure::Mass, heavy),
         units.signed_text(Measure::Mass, light)
     );
     match most.filter(|row| change(row).abs() > 0.05) {
         Some(row) if row.name == "gas in cylinders" => {
-            format!("{ends}: gas used makes {} of it", units.text(Measure::Mass, change(row)))
+            format!("{ends}: the gas in the cylinders makes {} of it", units.signed_text(Measure::Mass, change(row)))
         }
-        Some(row) => {
-            format!("{ends}: most of it from “{}” ({})", row.name, units.signed_text(Measure::Mass, change(row)))
-        }
+        Some(row) => format!("{ends}: “{}” makes {} of it", row.name, units.signed_text(Measure::Mass, change(row))),
         None => ends,
     }
 }
@@ -155,7 +153,10 @@ fn axis(facts: &Facts<'_>, rows: &[Row], width: f64) -> Axis {
             sums.push(sum);
         }
     }
-    let mut axis = Axis { signed: true, ..Axis::covering(facts.units.symbol(Measure::Mass), sums, 0.0) };
+    let mut axis = Axis {
+        signed: true,
+        ..Axis::covering(format!("running sum, {}", facts.units.symbol(Measure::Mass)), sums, 0.0)
+    };
     if axis.low == axis.high {
         axis.high += 1.0;
     }
@@ -192,10 +193,10 @@ fn waterfall(scene: &mut Scene, facts: &Facts<'_>, panel: &Panel, rows: &[Row], 
     );
     scene.line(Point::new(zero, panel.rect.top), Point::new(zero, panel.rect.bottom), Stroke::solid(BLACK, 1.2));
     let mut sum_kg = 0.0;
-    let steps = rows.iter().map(|row| row.lift_kg[side]).collect::<Vec<_>>();
-    for row in 0..=rows.len() {
-        let is_net = row == rows.len();
-        let (from_kg, to_kg) = if is_net { (0.0, sum_kg) } else { (sum_kg, sum_kg + steps[row]) };
+    let steps = rows.iter().map(|row| Some(row.lift_kg[side])).chain([None]);
+    for (row, step) in steps.enumerate() {
+        let is_net = step.is_none();
+        let (from_kg, to_kg) = step.map_or((0.0, sum_kg), |step_kg| (sum_kg, sum_kg + step_kg));
         let at = |kg: f64| panel.at_x(facts.units.value(Measure::Mass, kg));
         let (left, right) = (at(from_kg.min(to_kg)), at(from_kg.max(to_kg)).max(at(from_kg.min(to_kg)) + 1.0));
         let bar = Rect { left, right, top: row_top(row), bottom: row_top(row) + BAR_PX };
@@ -242,9 +243,4 @@ fn changes(scene: &mut Scene, facts: &Facts<'_>, rows: &[Row], top: f64) {
             if row == rows.len() { (Weight::Bold, INK) } else { (Weight::Regular, if is_none { RULE } else { INK }) };
         text(scene, Point::new(x, baseline(top, row)), Anchor::End, weight, colour, &number);
     }
-}
-
-#[cfg(test)]
-mod tests {
-    // the rows are held against the run's own bare net in tests/figures.rs, through the numbers in the picture
 }

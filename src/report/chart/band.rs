@@ -6,7 +6,7 @@ use crate::report::chart::panel::{Axis, EDGE, Heading, LEFT, Panel, WIDTH, headi
 use crate::report::chart::place::{Label, Placer};
 use crate::report::chart::scene::Scene;
 use crate::report::chart::shape::{Point, Rect};
-use crate::report::chart::style::{BLACK, Dash, INK, SMALL_PX, Stroke, series};
+use crate::report::chart::style::{BLACK, Dash, INK, SKY, SMALL_PX, Stroke, series};
 use crate::report::chart::{ChartError, Facts};
 use crate::report::measure::Measure;
 
@@ -53,7 +53,7 @@ pub(super) fn draw(facts: &Facts<'_>) -> Result<String, ChartError> {
     }
     let message = message(facts, &stops);
     let mut scene = Scene::new(WIDTH, HEIGHT);
-    let top = heading(&mut scene, &Heading { message: &message, subject: facts.title, note: facts.note }) + 20.0;
+    let top = heading(&mut scene, &Heading { message: &message, subject: facts.title, note: facts.note }) + 22.0;
     let bottom = HEIGHT - 52.0;
     let texts: Vec<_> = stops.iter().map(|stop| names(facts, stop)).collect();
     let ends = Ends::set(&texts, bottom - top);
@@ -68,6 +68,12 @@ pub(super) fn draw(facts: &Facts<'_>) -> Result<String, ChartError> {
     scene.line(zero[0], zero[1], Stroke::solid(BLACK, 1.2));
     placer.keep_curve(&zero);
 
+    // the shallowest stop, where the band is narrowest, is filled
+    if stops[0].up.len() == stops[0].down.len() {
+        let outline = |side: &Side| side.iter().map(|(x, y)| panel.at(*x, y.max(panel.y.low))).collect::<Vec<_>>();
+        let (up, down) = (outline(&stops[0].up), outline(&stops[0].down));
+        scene.area(&up.into_iter().chain(down.into_iter().rev()).collect::<Vec<_>>(), SKY, 0.18);
+    }
     let mut lasts = Vec::new();
     for (n, (stop, (name, remark))) in stops.iter().zip(&texts).enumerate() {
         let stroke = series(n);
@@ -81,10 +87,6 @@ pub(super) fn draw(facts: &Facts<'_>) -> Result<String, ChartError> {
     }
     ends.draw(&mut scene, &panel, &lasts);
     own_lead(&mut scene, &mut placer, facts, &panel);
-    for (share, text) in [(0.04, "upwards from the stop"), (0.96, "downwards from the stop")] {
-        let at = Point::new(rect.left + 100.0, rect.top + share * rect.height());
-        placer.put(&mut scene, at, 0.0, &[Label::plain(text).sized(SMALL_PX)]);
-    }
     scene.svg(&message, "How far the diver may drift up or down from each stop before the lungs can no longer trim it.")
 }
 
@@ -127,7 +129,7 @@ fn message(facts: &Facts<'_>, stops: &[Stop]) -> String {
     let at = facts.units.text(Measure::Depth, stop.depth_m);
     if last.1 < first.1 - 0.05 {
         format!(
-            "More lead narrows the control band: at {at}, upwards {} {depth} with {} {mass}, {} {depth} with {} {mass}",
+            "More lead narrows the control band: at {at} from {} {depth} up with {} {mass} to {} {depth} with {} {mass}",
             number(first.1),
             number(first.0),
             number(last.1),

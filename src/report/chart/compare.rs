@@ -37,7 +37,7 @@ pub fn compare(plans: &[Compared<'_>], subject: &str, units: UnitSystem) -> Resu
     }
     let message = message(plans, units);
     let mut scene = Scene::new(WIDTH, HEIGHT);
-    let top = heading(&mut scene, &Heading { message: &message, subject, note: None }) + 20.0;
+    let top = heading(&mut scene, &Heading { message: &message, subject, note: None }) + 22.0;
     let bottom = HEIGHT - 52.0;
     let texts: Vec<_> = plans.iter().map(|plan| (plan.label.to_owned(), remark(plan, units))).collect();
     let ends = Ends::set(&texts, bottom - top);
@@ -102,12 +102,15 @@ fn message(plans: &[Compared<'_>], units: UnitSystem) -> String {
             format!("{}…", name.chars().take(23).collect::<String>().trim_end())
         }
     };
-    let text = |plan: &Compared<'_>| format!("{} ({})", units.signed_text(Measure::Mass, heavy(plan)), name(plan));
+    let text = |plan: &Compared<'_>| units.signed_text(Measure::Mass, heavy(plan));
     let least = plans.iter().min_by(|a, b| heavy(a).total_cmp(&heavy(b)));
     let most = plans.iter().max_by(|a, b| heavy(a).total_cmp(&heavy(b)));
     match (least, most) {
-        (Some(a), Some(b)) if plans.len() > 1 => format!("Heavy point between {} and {}", text(a), text(b)),
-        (Some(a), _) => format!("Heavy point {}", text(a)),
+        (Some(a), Some(b)) if text(a) != text(b) => {
+            format!("Heavy point {} in “{}”; only {} in “{}”", text(a), name(a), text(b), name(b))
+        }
+        (Some(a), _) if plans.len() > 1 => format!("Heavy point {} in every plan", text(a)),
+        (Some(a), _) => format!("Heavy point {} in “{}”", text(a), name(a)),
         _ => String::new(),
     }
 }

@@ -27,7 +27,7 @@ pub(super) fn draw(facts: &Facts<'_>) -> Result<String, ChartError> {
     }
     let message = message(facts, &shown);
     let mut scene = Scene::new(WIDTH, HEIGHT);
-    let top = heading(&mut scene, &Heading { message: &message, subject: facts.title, note: facts.note }) + 20.0;
+    let top = heading(&mut scene, &Heading { message: &message, subject: facts.title, note: facts.note }) + 22.0;
     let bottom = HEIGHT - 52.0;
     let texts: Vec<_> = shown.iter().map(|c| (name(facts, c).to_owned(), remark(facts, c))).collect();
     let ends = Ends::set(&texts, bottom - top);
@@ -95,19 +95,19 @@ fn message(facts: &Facts<'_>, shown: &[&CylinderFinding]) -> String {
                 (f, n) => format!("No cylinder turns: {f} of {n} float from the start"),
             }
         }
-        [(time_s, cylinder)] => format!("“{}” floats from minute {}", short(cylinder), minute(time_s, true)),
+        [(time_s, cylinder)] => format!("From minute {} “{}” floats", minute(time_s), short(cylinder)),
         [(first_s, a), (second_s, b)] => format!(
-            "“{}” floats from minute {}, “{}” from minute {}",
+            "From minute {} “{}” floats, from minute {} “{}”",
+            minute(first_s),
             short(a),
-            minute(first_s, true),
-            short(b),
-            minute(second_s, true)
+            minute(second_s),
+            short(b)
         ),
         [(first_s, a), ..] => format!(
             "{} cylinders turn into floaters; “{}” is the first, in minute {}",
             turning.len(),
             short(a),
-            minute(first_s, true)
+            minute(first_s)
         ),
     }
 }
@@ -197,10 +197,10 @@ fn partings(scene: &mut Scene, placer: &mut Placer, facts: &Facts<'_>, panel: &P
         .events()
         .iter()
         .filter_map(|event| match event.what {
-            Happening::Moved { cylinder, kind, lift_kg, .. } => Some((event.time_s, cylinder, kind, lift_kg)),
+            Happening::Moved { kind, lift_kg, .. } => Some((event.time_s, kind, lift_kg)),
             _ => None,
         })
-        .map(|(time_s, cylinder, kind, kg)| {
+        .map(|(time_s, kind, kg)| {
             let at = panel.at(facts.units.value(Measure::Time, time_s), facts.units.value(Measure::Mass, kg));
             scene.disc(at, 5.5, PAPER);
             scene.disc(at, 4.0, INK);
@@ -208,17 +208,12 @@ fn partings(scene: &mut Scene, placer: &mut Placer, facts: &Facts<'_>, panel: &P
                 scene.disc(at, 2.2, PAPER);
             }
             placer.keep_clear(Rect { left: at.x, right: at.x, top: at.y, bottom: at.y }.grown(5.0));
-            (at, time_s, cylinder, kind)
+            (at, time_s, kind)
         })
         .collect();
-    for (at, time_s, cylinder, kind) in moves {
-        let name = font::clean(&facts.scenario.diver().cylinders[cylinder].name);
-        let short = |room: f64| font::fit(&name, SMALL_PX, font::Weight::Regular, room);
-        let variants = [
-            format!("{} {}, {}", short(130.0), moved(kind), clock(time_s)),
-            format!("{} {}", short(80.0), moved(kind)),
-            moved(kind).to_owned(),
-        ];
+    for (at, time_s, kind) in moves {
+        // colour and dash of the curve tell which cylinder it is
+        let variants = [format!("{} {}", moved(kind), clock(time_s)), moved(kind).to_owned()];
         let prefer = if kind.is_carried_after() { 0.5 } else { 0.0 };
         placer.put(scene, at, prefer, &variants.map(|text| Label::plain(text).sized(SMALL_PX)));
     }

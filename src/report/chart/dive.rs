@@ -3,17 +3,24 @@
 use crate::findings::{Beyond, Extreme, SwimUp};
 use crate::report::chart::panel::{Axis, Heading, LEFT, Panel, WIDTH, heading};
 use crate::report::chart::place::{Label, Placer};
-use crate::report::chart::scene::Scene;
+use crate::report::chart::scene::{FINE, Scene};
 use crate::report::chart::shape::{Point, Rect};
-use crate::report::chart::style::{BLACK, BLUE, Dash, INK, ORANGE, PAPER, PURPLE, RULE, SMALL_PX, Stroke, VERMILION};
-use crate::report::chart::timeline::{column, depth_panel, interfaces, leg_ticks, minute, moves, time_axis};
+use crate::report::chart::style::{BLACK, BLUE, Dash, INK, ORANGE, PAPER, PURPLE, Rgb, SMALL_PX, Stroke, VERMILION};
+use crate::report::chart::timeline::{column, depth_panel, interfaces, minute, moves, time_axis};
 use crate::report::chart::{ChartError, Facts};
 use crate::report::measure::{Measure, clock};
+use crate::units::MINUTE_S;
 
 const HEIGHT: f64 = 600.0;
 const RIGHT: f64 = WIDTH - 26.0;
 /// A load that differs from the net lift by less than this does not show, px.
 const VISIBLE_PX: f64 = 2.0;
+/// Height of the bar that marks a time beyond the limit, px.
+const BAR_PX: f64 = 5.0;
+/// Distance of the lines that hatch the load beyond the limit, px.
+const HATCH_PX: f64 = 9.0;
+/// Paler vermilion, not a transparent one: every transparent line would cost the PNG a layer of its own.
+const HATCH: Stroke = Stroke::solid(Rgb(0xE2, 0x8E, 0x4D), 1.0);
 /// At most so many times beyond the limit are named; all are shaded.
 const NAMED_SPANS: usize = 3;
 
@@ -25,23 +32,34 @@ pub(super) fn draw(facts: &Facts<'_>) -> Result<String, ChartError> {
     let x = time_axis(facts);
     let ticks = x.minute_ticks(10);
     let bottom = HEIGHT - 52.0;
-    let split = top + 0.36 * (bottom - top);
-    let above = Rect { left: LEFT, top: top + 20.0, right: RIGHT, bottom: split };
-    let below = Rect { left: LEFT, top: split + 40.0, right: RIGHT, bottom };
+    let depth_share = if facts.scenario.profile().changes().is_empty() { 0.36 } else { 0.41 };
+    let split = top + depth_share * (bottom - top);
+    let above = Rect { left: LEFT, top: top + 22.0, right: RIGHT, bottom: split };
+    let below = Rect { left: LEFT, top: split + 46.0, right: RIGHT, bottom };
 
     let lift = Lift::new(facts, below, &x);
-    shade(&mut scene, facts, &[above, below], &lift.panel);
+    lift.shade(&mut scene, &[above, below]);
     let (depth, profile) = depth_panel(&mut scene, facts, above, &x);
-    leg_ticks(&mut scene, facts, &depth, above.bottom);
     let mut placer = Placer::new(above.grown(-2.0));
     placer.keep_curve(&profile);
+    let waters = interfaces(&mut scene, &mut placer, facts, &depth);
     moves(&mut scene, &mut placer, facts, &depth, Some(below));
     last_stop(&mut scene, &mut placer, facts, &depth);
-    interfaces(&mut scene, &mut placer, facts, &depth);
+    for (at, name) in waters {
+        placer.put(&mut scene, at, 0.75, &[name]);
+    }
 
     lift.panel.draw_x_grid(&mut scene, &ticks);
-    lift.draw(&mut scene, facts);
+    lift.draw(&mut scene);
     lift.panel.draw_x(&mut scene, &ticks);
+    // where a pointer to a moment belongs
+    scene.data = vec![
+        ("plot-left", below.left * FINE),
+        ("plot-right", below.right * FINE),
+        ("plot-top", above.top * FINE),
+        ("plot-bottom", below.bottom * FINE),
+        ("plot-seconds", lift.panel.x.high * MINUTE_S),
+    ];
     scene.svg(&message, &description(facts))
 }
 
@@ -53,12 +71,15 @@ fn message(facts: &Facts<'_>) -> String {
         [] => "Within the swim-up limit all through".to_owned(),
         [span] => {
             let (from_start, to_end) = (span.start_s <= start_s + 1.0, span.end_s >= end_s - 1.0);
-            let (from, until) = (minute(span.start_s, true), minute(span.end_s, false));
+            let (mut from, mut until) = (minute(span.start_s), minute(span.end_s));
+            if from.contains(':') != until.contains(':') && !from_start && !to_end {
+                (from, until) = (clock(span.start_s), clock(span.end_s));
+            }
             match (from_start, to_end) {
                 (true, true) => "Beyond the swim-up limit from start to end".to_owned(),
                 (true, false) => format!("Beyond the swim-up limit until minute {until}"),
                 (false, true) => format!("Beyond the swim-up limit from minute {from} to the end"),
-                (false, false) => format!("Beyond the swim-up limit from minute {from} to minute {until}"),
+                (false, false) => format!("Beyond the swim-up limit from minute {from} to {until}"),
             }
         }
         [..] => format!(
@@ -98,18 +119,6 @@ fn description(facts: &Facts<'_>) -> String {
     )
 }
 
-/// Tint and hatching over the times beyond the limit.
-fn shade(scene: &mut Scene, facts: &Facts<'_>, panels: &[Rect], lift: &Panel) {
-    for span in &facts.findings.failed_wing.beyond {
-        let (left, right) = span_x(facts, span, lift);
-        for panel in panels {
-            let rect = Rect { left, right, ..*panel };
-            scene.fill(rect, ORANGE, 0.20);
-            scene.hatch(rect, 8.0, Stroke::solid(ORANGE, 0.8).faint(0.75));
-        }
-    }
-}
-
 /// Left and right side of a span, never narrower than shows.
 fn span_x(facts: &Facts<'_>, span: &Beyond, lift: &Panel) -> (f64, f64) {
     let at = |time_s: f64| lift.at_x(facts.units.value(Measure::Time, time_s));
@@ -130,7 +139,7 @@ fn last_stop(scene: &mut Scene, placer: &mut Placer, facts: &Facts<'_>, depth: &
     }
     let middle = Point::new(0.5 * (from.x + to.x), from.y);
     let label = format!("last stop {}", facts.units.text(Measure::Depth, hold.depth_m));
-    placer.put(scene, middle, 0.25, &[Label::plain(label).sized(SMALL_PX)]);
+    placer.put(scene, middle, 0.75, &[Label::plain(label).sized(SMALL_PX)]);
 }
 
 /// The lower panel.
@@ -163,20 +172,70 @@ impl<'a> Lift<'a> {
         Self { facts, bare, load: differs.then_some(load), limit, panel }
     }
 
-    fn draw(&self, scene: &mut Scene, facts: &Facts<'_>) {
+    /// Tint and a bar over the times beyond the limit, and hatching over what exceeds it.
+    fn shade(&self, scene: &mut Scene, panels: &[Rect]) {
+        for span in &self.facts.findings.failed_wing.beyond {
+            let (left, right) = span_x(self.facts, span, &self.panel);
+            for panel in panels {
+                scene.fill(Rect { left, right, ..*panel }, ORANGE, 0.17);
+            }
+            let top = self.panel.rect.top;
+            scene.fill(Rect { left, right, top, bottom: top + BAR_PX }, ORANGE, 1.0);
+            self.hatch(scene, left, right);
+        }
+    }
+
+    /// Slanted lines between the limit and the load.
+    fn hatch(&self, scene: &mut Scene, left: f64, right: f64) {
+        let limit = self.panel.at_y(self.limit);
+        let load = self.load.as_ref().unwrap_or(&self.bare);
+        let lowest = load.iter().map(|point| point.y).fold(limit, f64::max);
+        let depth_at = |x: f64| {
+            let i = load.partition_point(|point| point.x < x).clamp(1, load.len().max(2) - 1);
+            match (load.get(i - 1), load.get(i)) {
+                (Some(a), Some(b)) if b.x > a.x => a.y + (x - a.x) / (b.x - a.x) * (b.y - a.y),
+                (Some(a), _) => a.y,
+                _ => limit,
+            }
+        };
+        let mut c = left + limit;
+        while c < right + lowest {
+            // the line x + y = c, walked a pixel at a time
+            let mut from: Option<f64> = None;
+            let (first, last) = ((c - lowest).max(left), (c - limit).min(right));
+            for step in 0..=((last - first).max(0.0) as usize) {
+                let x = first + step as f64;
+                let is_inside = c - x <= depth_at(x);
+                match (is_inside, from) {
+                    (true, None) => from = Some(x),
+                    (false, Some(start)) => {
+                        scene.line(Point::new(start, c - start), Point::new(x, c - x), HATCH);
+                        from = None;
+                    }
+                    _ => {}
+                }
+            }
+            if let Some(start) = from.filter(|start| last > *start) {
+                scene.line(Point::new(start, c - start), Point::new(last, c - last), HATCH);
+            }
+            c += HATCH_PX;
+        }
+    }
+
+    fn draw(&self, scene: &mut Scene) {
         let panel = &self.panel;
         let across = |value: f64| {
             [Point::new(panel.rect.left, panel.at_y(value)), Point::new(panel.rect.right, panel.at_y(value))]
         };
         panel.draw_y(scene);
         let mut placer = Placer::new(panel.rect.grown(-2.0));
+        placer.keep_clear(Rect { bottom: panel.rect.top + BAR_PX, ..panel.rect });
         let [from, to] = across(0.0);
         scene.line(from, to, Stroke::solid(BLACK, 1.2));
         placer.keep_curve(&[from, to]);
         let [from, to] = across(self.limit);
         scene.line(from, to, Stroke::dashed(VERMILION, 2.0, Dash::Long));
         placer.keep_curve(&[from, to]);
-        leg_ticks(scene, facts, panel, panel.rect.top);
         if let Some(load) = &self.load {
             placer.keep_curve(&scene.curve(load, Stroke::dashed(PURPLE, 1.8, Dash::Dots)));
         }
@@ -212,11 +271,12 @@ impl<'a> Lift<'a> {
         placer.put(scene, at, 0.25, &[Label::plain(limit).coloured(VERMILION_TEXT)]);
         self.name_spans(scene, placer);
         if let Some(load) = &self.load {
+            // in the middle of where the two curves are well apart
             let gap = |i: &usize| (load[*i].y - self.bare[*i].y).abs();
-            if let Some(i) = (0..load.len()).max_by(|a, b| gap(a).total_cmp(&gap(b))) {
-                let variants = ["least lift on the way straight up", "least on the way up"].map(Label::plain);
-                placer.put(scene, load[i], 0.25, &variants.map(|label| label.sized(SMALL_PX)));
-            }
+            let widest = (0..load.len()).map(|i| gap(&i)).fold(0.0, f64::max);
+            let apart: Vec<usize> = (0..load.len()).filter(|i| gap(i) >= 0.6 * widest).collect();
+            let variants = ["least lift on the way straight up", "least on the way up"].map(Label::plain);
+            placer.put(scene, load[apart[apart.len() / 2]], 0.25, &variants.map(|label| label.sized(SMALL_PX)));
         }
     }
 
@@ -229,22 +289,25 @@ impl<'a> Lift<'a> {
         spans.sort_by(|a, b| (b.end_s - b.start_s).total_cmp(&(a.end_s - a.start_s)));
         for span in spans.into_iter().take(NAMED_SPANS) {
             let (left, right) = span_x(self.facts, span, &self.panel);
-            let times = format!("{} to {}", clock(span.start_s), clock(span.end_s));
+            let times = format!("{} to {} min", clock(span.start_s), clock(span.end_s));
             let ditch = match span.verdict {
                 SwimUp::Cannot => "even after ditching",
-                SwimUp::AfterDitching | SwimUp::CanSwim => "swims up after ditching",
+                SwimUp::AfterDitching | SwimUp::CanSwim => "within it after ditching",
             };
-            let at = Point::new(0.5 * (left + right), self.panel.rect.top + 14.0);
             let variants = [
                 Label::headed("beyond the limit", format!("{times}, {ditch}")),
                 Label::headed("beyond the limit", times.clone()),
-                Label::plain(format!("beyond {times}")).sized(SMALL_PX),
-            ];
-            placer.put(scene, at, 0.0, &variants.map(|label| Label { size: SMALL_PX, ..label }));
+                Label::plain(format!("beyond {times}")),
+            ]
+            .map(|label| label.sized(SMALL_PX));
+            // inside a wide span, else beside it
+            let is_wide = right - left > variants[0].extent().0 + 20.0;
+            let x = if is_wide { left - 3.0 } else { right };
+            let y = self.panel.rect.top + BAR_PX + 0.5 * variants[0].extent().1 + 6.0;
+            placer.put(scene, Point::new(x, y), 0.0, &variants);
         }
-        let _ = RULE;
     }
 }
 
 /// Vermilion, darker, so that small text reads on white.
-const VERMILION_TEXT: crate::report::chart::style::Rgb = crate::report::chart::style::Rgb(0xA8, 0x46, 0x00);
+const VERMILION_TEXT: Rgb = Rgb(0xA8, 0x46, 0x00);

@@ -96,14 +96,58 @@ pub(super) fn wrap(text: &str, size: f64, weight: Weight, max_px: f64, max_lines
     lines.iter().map(|line| fit(line, size, weight, max_px)).collect()
 }
 
+/// A title in at most `max_lines` lines: whole where it fits, else broken after its first statement, else in lines of
+/// even length. A number keeps its unit.
+pub(super) fn title(text: &str, size: f64, max_px: f64, max_lines: usize) -> Vec<String> {
+    let text = glued(text);
+    let fits = |line: &str| width(line, size, Weight::Bold) <= max_px;
+    if fits(&text) {
+        return vec![text];
+    }
+    let statements =
+        ["; ", ": "].iter().find_map(|mark| text.split_once(mark).map(|(a, b)| (format!("{a}{}", mark.trim()), b)));
+    if let Some((first, second)) = statements.filter(|(a, b)| max_lines > 1 && fits(a) && fits(b)) {
+        return vec![first, second.to_owned()];
+    }
+    let lines = wrap(&text, size, Weight::Bold, max_px, max_lines);
+    let (mut even, mut narrow_px) = (lines.clone(), max_px);
+    while narrow_px > 0.6 * max_px {
+        narrow_px -= 8.0;
+        let narrow = wrap(&text, size, Weight::Bold, narrow_px, lines.len());
+        if narrow.concat().len() != even.concat().len() || narrow.last().is_some_and(|line| line.ends_with('…')) {
+            break;
+        }
+        even = narrow;
+    }
+    even
+}
+
+/// The text with spaces that do not break between a number and its unit.
+fn glued(text: &str) -> String {
+    const UNITS: [&str; 9] = ["kg", "lb", "m", "ft", "L", "bar", "psi", "min", "cu"];
+    let mut glued = String::new();
+    let mut before = "";
+    for word in text.split(' ') {
+        let bare = word.trim_matches(|c: char| !c.is_alphanumeric());
+        let is_unit = before.ends_with(|c: char| c.is_ascii_digit()) && UNITS.contains(&bare) || before == "cu";
+        let is_moment = before == "minute" && bare.starts_with(|c: char| c.is_ascii_digit());
+        if !glued.is_empty() {
+            glued.push(if is_unit || is_moment { '\u{a0}' } else { ' ' });
+        }
+        glued.push_str(word);
+        before = word;
+    }
+    glued
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
 
     #[test]
     fn widths_are_the_typefaces_own() {
-        // Open Sans has 2048 units to the em; its digits are 1169 wide, its space 532 (read with a font editor)
-        assert!((width("12", 2048.0, Weight::Regular) - 2.0 * 1169.0).abs() < 1.0);
+        // 2048 units to the em; digits 1171 wide, the space 532 (table `hmtx` as fontTools 4 reads it)
+        assert!((width("12", 2048.0, Weight::Regular) - 2.0 * 1171.0).abs() < 1.0);
         assert!((width(" ", 2048.0, Weight::Regular) - 532.0).abs() < 1.0);
         assert!(width("lift", 14.0, Weight::Bold) > width("lift", 14.0, Weight::Regular));
     }
@@ -118,6 +162,17 @@ mod tests {
         assert_eq!(wrap("", 10.0, Weight::Regular, 60.0, 2), [""]);
         let word = "w".repeat(300);
         assert!(width(&wrap(&word, 10.0, Weight::Regular, 60.0, 1)[0], 10.0, Weight::Regular) <= 60.0);
+    }
+
+    #[test]
+    fn titles_break_after_their_first_statement() {
+        let text = "Beyond the limit until minute 8; the last stop holds with 1.1 kg to spare";
+        assert_eq!(title(text, 10.0, 9999.0, 3).len(), 1);
+        let lines = title(text, 10.0, 250.0, 3);
+        assert_eq!(lines, ["Beyond the limit until minute\u{a0}8;", "the last stop holds with 1.1\u{a0}kg to spare"]);
+        let lines = title("one two three four five six seven eight nine ten", 10.0, 200.0, 3);
+        let widths: Vec<_> = lines.iter().map(|line| width(line, 10.0, Weight::Bold)).collect();
+        assert!(lines.len() == 2 && (widths[0] - widths[1]).abs() < 0.3 * widths[0], "{lines:?}");
     }
 
     #[test]

@@ -6,7 +6,7 @@ use crate::report::chart::place::{Label, Placer};
 use crate::report::chart::scene::Scene;
 use crate::report::chart::shape::{Point, Rect};
 use crate::report::chart::style::{BLACK, BLUE, Dash, GREEN, INK, PURPLE, SMALL_PX, SOFT, Stroke, VERMILION};
-use crate::report::chart::timeline::{column, depth_panel, leg_ticks, time_axis};
+use crate::report::chart::timeline::{column, depth_panel, time_axis};
 use crate::report::chart::{ChartError, Facts};
 use crate::report::measure::Measure;
 use crate::sim::Sample;
@@ -30,7 +30,7 @@ const BAGS: [Bag; 3] = [
     Bag { name: "wing", stroke: Stroke::solid(BLUE, 2.4), volume_m3: |row| row.wing_m3, controlled: true },
     Bag {
         name: "suit gas",
-        stroke: Stroke::dashed(GREEN, 2.2, Dash::DashDot),
+        stroke: Stroke::dashed(GREEN, 2.2, Dash::OneDot),
         volume_m3: |row| row.suit_m3,
         controlled: true,
     },
@@ -65,10 +65,9 @@ pub(super) fn draw(facts: &Facts<'_>) -> Result<String, ChartError> {
     let right = WIDTH - EDGE - ends.margin;
     let x = time_axis(facts);
     let ticks = x.minute_ticks(8);
-    let above = Rect { left: LEFT, top: top + 20.0, right, bottom: split };
-    let below = Rect { left: LEFT, top: split + 40.0, right, bottom };
-    let (depth, _) = depth_panel(&mut scene, facts, above, &x);
-    leg_ticks(&mut scene, facts, &depth, above.bottom);
+    let above = Rect { left: LEFT, top: top + 22.0, right, bottom: split };
+    let below = Rect { left: LEFT, top: split + 46.0, right, bottom };
+    depth_panel(&mut scene, facts, above, &x);
 
     let panel = Panel { rect: below, x, y: volume_axis(facts, &bags) };
     panel.draw_x_grid(&mut scene, &ticks);
@@ -200,7 +199,12 @@ fn ghosts(scene: &mut Scene, placer: &mut Placer, facts: &Facts<'_>, panel: &Pan
             placer.keep_curve(&scene.curve(run, Stroke::dashed(bag.stroke.colour, 1.3, Dash::Dots)));
         }
         if let Some(at) = runs.last().and_then(|run| run.last()) {
-            let text = format!("{}, {what}: {}", bag.name, facts.units.text(Measure::Volume, ghost_m3));
+            let text = format!(
+                "{}, {what}: {} at {}",
+                bag.name,
+                facts.units.text(Measure::Volume, ghost_m3),
+                facts.units.text(Measure::Depth, rows[to].depth_m)
+            );
             labels.push((*at, Label::plain(text).sized(SMALL_PX).coloured(SOFT)));
         }
     }

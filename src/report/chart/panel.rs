@@ -13,6 +13,10 @@ pub(super) const EDGE: f64 = 16.0;
 /// Left side of the panels: tick labels stand between it and the edge, px.
 pub(super) const LEFT: f64 = 62.0;
 
+/// Share of the width that a title may fill: a reader without the typeface may see a wider one (DejaVu Sans Bold is
+/// wider by a sixth).
+const WIDER_FRAC: f64 = 0.83;
+
 /// What stands above a figure.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Heading<'a> {
@@ -27,8 +31,7 @@ pub(super) struct Heading<'a> {
 /// Draws title and subject; returns where the rest may begin.
 pub(super) fn heading(scene: &mut Scene, heading: &Heading<'_>) -> f64 {
     let room = scene.width - 2.0 * EDGE;
-    // a reader without the typeface may see a wider one
-    let lines = font::wrap(heading.message, TITLE_PX, Weight::Bold, 0.94 * room, 3);
+    let lines = font::title(heading.message, TITLE_PX, WIDER_FRAC * room, 3);
     let mut y = EDGE + 2.0;
     let mut row = |text: &str, size: f64, weight: Weight, colour| {
         y += size * if weight == Weight::Bold { 1.25 } else { LEADING_EM + 0.1 };
@@ -50,12 +53,12 @@ pub(super) fn heading(scene: &mut Scene, heading: &Heading<'_>) -> f64 {
             // the note must survive a long title
             let note = font::fit(&note, BODY_PX, Weight::Regular, 0.5 * room);
             let left = room - font::width(&format!(" · {note}"), BODY_PX, Weight::Regular);
-            format!("{} · {note}", font::fit(&subject, BODY_PX, Weight::Regular, 0.94 * left))
+            format!("{} · {note}", font::fit(&subject, BODY_PX, Weight::Regular, 0.9 * left))
         }
-        None => font::fit(&subject, BODY_PX, Weight::Regular, 0.94 * room),
+        None => font::fit(&subject, BODY_PX, Weight::Regular, 0.9 * room),
     };
     row(&subject, BODY_PX, Weight::Regular, SOFT);
-    y + 8.0
+    y + 14.0
 }
 
 /// An axis: what it shows in which unit, and its range in that unit.
@@ -154,7 +157,7 @@ impl Panel {
 
     /// Grid, tick labels and the title of the vertical axis, which stands above the panel.
     pub fn draw_y(&self, scene: &mut Scene) {
-        let ticks = self.y.ticks(((self.rect.height() / 34.0) as usize).clamp(2, 7));
+        let ticks = self.y.ticks(((self.rect.height() / 32.0) as usize).clamp(3, 7));
         let small = SMALL_PX;
         for (tick, text) in ticks.iter().zip(tick_texts(&ticks, self.y.signed)) {
             let y = self.at_y(*tick);
@@ -169,7 +172,7 @@ impl Panel {
             });
         }
         scene.text(Text {
-            at: Point::new(EDGE, self.rect.top - 9.0),
+            at: Point::new(EDGE, self.rect.top - 12.0),
             anchor: Anchor::Start,
             size: BODY_PX,
             weight: Weight::Bold,

@@ -27,5 +27,21 @@ pub fn png(svg: &str, width_px: u32) -> Result<Vec<u8>, ChartError> {
     let mut pixmap = Pixmap::new(width_px, height_px).ok_or_else(|| raster("no memory for its pixels".into()))?;
     pixmap.fill(Color::WHITE);
     resvg::render(&tree, Transform::from_scale(scale, scale), &mut pixmap.as_mut());
-    pixmap.encode_png().map_err(|error| raster(error.to_string()))
+    encode(&pixmap).map_err(|error| raster(error.to_string()))
+}
+
+/// Opaque pixels, quickly: the whole of a run has 0.3 s. Flat colour compresses well without filtering; the lowest level
+/// makes 148 KB in 4 ms of a dive figure of 1600 × 1200 px, the usual one 79 KB in 18 ms.
+fn encode(pixmap: &Pixmap) -> Result<Vec<u8>, png::EncodingError> {
+    let rgb: Vec<u8> = pixmap.data().chunks_exact(4).flat_map(|rgba| [rgba[0], rgba[1], rgba[2]]).collect();
+    let mut file = Vec::new();
+    let mut encoder = png::Encoder::new(&mut file, pixmap.width(), pixmap.height());
+    encoder.set_color(png::ColorType::Rgb);
+    encoder.set_depth(png::BitDepth::Eight);
+    encoder.set_filter(png::Filter::NoFilter);
+    encoder.set_deflate_compression(png::DeflateCompression::Level(1));
+    let mut writer = encoder.write_header()?;
+    writer.write_image_data(&rgb)?;
+    writer.finish()?;
+    Ok(file)
 }

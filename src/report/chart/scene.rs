@@ -12,13 +12,15 @@ use crate::report::chart::shape::{Point, Rect, dashes, thin};
 use crate::report::chart::style::{Rgb, Stroke};
 
 /// Canvas units in a pixel.
-const FINE: f64 = 10.0;
+pub(super) const FINE: f64 = 10.0;
 /// The backend divides sizes by this before it writes them.
 const BACKEND_SIZE: f64 = 1.24;
 /// The backend puts the baseline of a text that hangs from its top this far down, as a share of the size.
 const BACKEND_TOP_EM: f64 = 0.76;
 /// A curve loses points that lie this close to the line through their neighbours, px.
 const THIN_PX: f64 = 0.2;
+/// A broken line has at most so many dashes, which bounds the size of the file: they grow on a jagged curve.
+const MOST_DASHES: usize = 250;
 
 /// Where a text stands against its point.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -53,13 +55,15 @@ enum Item {
 pub(super) struct Scene {
     pub width: f64,
     pub height: f64,
+    /// Facts for scripts, as `data-` attributes of the SVG: name and value. Lengths are in units of the view box.
+    pub data: Vec<(&'static str, f64)>,
     items: Vec<Item>,
 }
 
 impl Scene {
     /// An empty picture.
     pub fn new(width: f64, height: f64) -> Self {
-        Self { width, height, items: Vec::new() }
+        Self { width, height, data: Vec::new(), items: Vec::new() }
     }
 
     /// A straight line.
@@ -79,7 +83,7 @@ impl Scene {
         if pattern.is_empty() {
             self.items.push(Item::Path(points.to_vec(), stroke));
         } else {
-            self.items.extend(dashes(points, pattern).into_iter().map(|dash| Item::Path(dash, stroke)));
+            self.items.extend(dashes(points, pattern, MOST_DASHES).into_iter().map(|dash| Item::Path(dash, stroke)));
         }
     }
 
@@ -133,9 +137,10 @@ impl Scene {
         }
         let body = body.split_once(">\n").map_or("", |(_, body)| body).replace("\n</text>", "</text>");
         let (w, h) = (self.width, self.height);
+        let data: String = self.data.iter().map(|(name, value)| format!(" data-{name}=\"{value}\"")).collect();
         Ok(format!(
             "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{w}\" height=\"{h}\" viewBox=\"0 0 {} {}\" role=\"img\" \
-             stroke-linejoin=\"round\" stroke-linecap=\"butt\">\n<title>{}</title>\n<desc>{}</desc>\n{body}",
+             stroke-linejoin=\"round\" stroke-linecap=\"butt\"{data}>\n<title>{}</title>\n<desc>{}</desc>\n{body}",
             w * FINE,
             h * FINE,
             escape(title),
@@ -155,7 +160,7 @@ fn draw(area: &Area<'_>, item: &Item) -> Result<(), ChartError> {
     let solid = |colour: Rgb| RGBColor(colour.0, colour.1, colour.2);
     match item {
         Item::Path(points, stroke) => {
-            let style = solid(stroke.colour).mix(stroke.alpha).stroke_width((stroke.width * FINE).round() as u32);
+            let style = solid(stroke.colour).stroke_width((stroke.width * FINE).round() as u32);
             area.draw(&PathElement::new(points.iter().map(fine).collect::<Vec<_>>(), style)).map_err(drawing)
         }
         Item::Area(points, colour, alpha) => {

@@ -101,8 +101,7 @@ pub(super) fn thin(points: &[Point], within: f64) -> Vec<Point> {
         let farthest = (from + 1..to)
             .map(|i| (i, from_segment(points[i], points[from], points[to])))
             .max_by(|a, b| a.1.total_cmp(&b.1));
-        if let Some((i, distance)) = farthest.filter(|(_, distance)| *distance > within) {
-            let _ = distance;
+        if let Some((i, _)) = farthest.filter(|(_, distance)| *distance > within) {
             keep[i] = true;
             spans.extend([(from, i), (i, to)]);
         }
@@ -117,11 +116,15 @@ fn from_segment(point: Point, from: Point, to: Point) -> f64 {
     point.distance(from.between(to, share.clamp(0.0, 1.0)))
 }
 
-/// The dashes of a polyline.
-pub(super) fn dashes(points: &[Point], pattern: &[f64]) -> Vec<Vec<Point>> {
+/// The dashes of a polyline, after a pattern of drawn and free lengths, which is stretched where it would give more
+/// than `most` dashes.
+pub(super) fn dashes(points: &[Point], pattern: &[f64], most: usize) -> Vec<Vec<Point>> {
     let mut done: Vec<Vec<Point>> = Vec::new();
     let Some(first) = points.first() else { return done };
-    let (mut phase, mut left) = (0, pattern[0]);
+    let length: f64 = points.windows(2).map(|pair| pair[0].distance(pair[1])).sum();
+    let count = length / pattern.iter().sum::<f64>() * 0.5 * pattern.len() as f64;
+    let stretch = (count / most as f64).max(1.0);
+    let (mut phase, mut left) = (0, stretch * pattern[0]);
     let mut dash = vec![*first];
     for pair in points.windows(2) {
         let (mut here, end) = (pair[0], pair[1]);
@@ -136,7 +139,7 @@ pub(super) fn dashes(points: &[Point], pattern: &[f64]) -> Vec<Vec<Point>> {
                 dash = vec![here];
             }
             phase = (phase + 1) % pattern.len();
-            left = pattern[phase];
+            left = stretch * pattern[phase];
         }
         left -= rest;
         if phase % 2 == 0 {
@@ -173,9 +176,10 @@ mod tests {
     fn dashes_cover_their_share() {
         let line = [Point::new(0.0, 0.0), Point::new(30.0, 40.0), Point::new(80.0, 40.0)];
         let drawn: f64 =
-            dashes(&line, &[6.0, 4.0]).iter().flat_map(|d| d.windows(2)).map(|p| p[0].distance(p[1])).sum();
+            dashes(&line, &[6.0, 4.0], 100).iter().flat_map(|d| d.windows(2)).map(|p| p[0].distance(p[1])).sum();
         assert!((drawn - 60.0).abs() < 1e-9, "{drawn}");
-        assert!(dashes(&[], &[6.0, 4.0]).is_empty());
+        assert!(dashes(&[], &[6.0, 4.0], 100).is_empty());
+        assert_eq!(dashes(&line, &[6.0, 4.0], 3).len(), 3);
     }
 
     #[test]

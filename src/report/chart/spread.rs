@@ -46,7 +46,7 @@ pub fn spread_band(spread: &SpreadBand<'_>) -> Result<String, ChartError> {
     let units = spread.units;
     let title = font::clean(spread.title);
     let mut scene = Scene::new(WIDTH, HEIGHT);
-    let top = heading(&mut scene, &Heading { message: &title, subject: spread.subject, note: None }) + 20.0;
+    let top = heading(&mut scene, &Heading { message: &title, subject: spread.subject, note: None }) + 22.0;
     let rect = Rect { left: LEFT, top, right: WIDTH - 26.0, bottom: HEIGHT - 52.0 };
     let mass = |kg: f64| units.value(Measure::Mass, kg);
     let time = |s: f64| units.value(Measure::Time, s);

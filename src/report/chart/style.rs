@@ -35,9 +35,9 @@ pub(super) const SMALL_PX: f64 = 13.0;
 pub(super) enum Dash {
     Solid,
     Long,
-    DashDot,
+    OneDot,
     Short,
-    DashDotDot,
+    TwoDots,
     Dots,
     LongShort,
 }
@@ -48,9 +48,9 @@ impl Dash {
         match self {
             Dash::Solid => &[],
             Dash::Long => &[13.0, 5.0],
-            Dash::DashDot => &[11.0, 4.0, 2.5, 4.0],
+            Dash::OneDot => &[11.0, 4.0, 2.5, 4.0],
             Dash::Short => &[6.0, 4.0],
-            Dash::DashDotDot => &[11.0, 3.5, 2.5, 3.5, 2.5, 3.5],
+            Dash::TwoDots => &[11.0, 3.5, 2.5, 3.5, 2.5, 3.5],
             Dash::Dots => &[2.2, 3.4],
             Dash::LongShort => &[16.0, 4.0, 5.0, 4.0],
         }
@@ -63,23 +63,17 @@ pub(super) struct Stroke {
     pub colour: Rgb,
     pub width: f64,
     pub dash: Dash,
-    pub alpha: f64,
 }
 
 impl Stroke {
     /// A whole line.
     pub const fn solid(colour: Rgb, width: f64) -> Self {
-        Self { colour, width, dash: Dash::Solid, alpha: 1.0 }
+        Self { colour, width, dash: Dash::Solid }
     }
 
     /// A broken line.
     pub const fn dashed(colour: Rgb, width: f64, dash: Dash) -> Self {
-        Self { colour, width, dash, alpha: 1.0 }
-    }
-
-    /// The same, let through.
-    pub const fn faint(self, alpha: f64) -> Self {
-        Self { alpha, ..self }
+        Self { colour, width, dash }
     }
 }
 
@@ -87,7 +81,7 @@ impl Stroke {
 pub(super) fn series(n: usize) -> Stroke {
     const COLOURS: [Rgb; 6] = [BLUE, VERMILION, GREEN, BLACK, PURPLE, ORANGE];
     const DASHES: [Dash; 7] =
-        [Dash::Solid, Dash::Long, Dash::DashDot, Dash::Short, Dash::DashDotDot, Dash::LongShort, Dash::Dots];
+        [Dash::Solid, Dash::Long, Dash::OneDot, Dash::Short, Dash::TwoDots, Dash::LongShort, Dash::Dots];
     // 6 and 7 have no common factor: the pair repeats only after 42 curves
     Stroke::dashed(COLOURS[n % COLOURS.len()], 2.2, DASHES[n % DASHES.len()])
 }

@@ -56,7 +56,7 @@ pub fn sweep(sweep: &Sweep) -> Result<String, ChartError> {
     }
     let mut scene = Scene::new(WIDTH, HEIGHT);
     let title = crate::report::chart::font::clean(&sweep.title);
-    let top = heading(&mut scene, &Heading { message: &title, subject: &sweep.subject, note: None }) + 20.0;
+    let top = heading(&mut scene, &Heading { message: &title, subject: &sweep.subject, note: None }) + 22.0;
     let bottom = HEIGHT - 52.0;
     let texts: Vec<_> =
         sweep.series.iter().zip(&points).map(|(series, p)| (series.name.clone(), range(p, sweep.signed))).collect();

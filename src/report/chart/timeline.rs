@@ -11,8 +11,10 @@ use crate::report::chart::{font, style};
 use crate::report::measure::{Measure, clock};
 use crate::sim::Happening;
 
-/// Leg ticks closer than this are left out, px.
+/// Leg ticks closer than this to the one before are left out, px.
 const TICK_GAP_PX: f64 = 3.0;
+/// With more legs than this the ticks would be a comb that says nothing, and are left out.
+const TICKED_LEGS: usize = 100;
 
 /// The time axis of a dive, in minutes.
 pub(super) fn time_axis(facts: &Facts<'_>) -> Axis {
@@ -29,13 +31,9 @@ pub(super) fn column(facts: &Facts<'_>, measure: Measure, si: impl Fn(usize) -> 
         .collect()
 }
 
-/// A minute for a title: whole where that says enough, `early` rounds down.
-pub(super) fn minute(time_s: f64, early: bool) -> String {
-    if time_s < 180.0 {
-        return clock(time_s);
-    }
-    let minutes = time_s / 60.0;
-    format!("{:.0}", if early { minutes.floor() } else { minutes.ceil() })
+/// A minute for a title: whole where that says enough.
+pub(super) fn minute(time_s: f64) -> String {
+    if time_s < 180.0 { clock(time_s) } else { format!("{:.0}", time_s / 60.0) }
 }
 
 /// The panel of depth over time: water, profile, leg ticks.
@@ -44,7 +42,9 @@ pub(super) fn depth_panel(scene: &mut Scene, facts: &Facts<'_>, rect: Rect, x: &
     let depths = column(facts, Measure::Depth, |i| facts.trace.samples()[i].depth_m);
     let title = format!("depth, {}", units.symbol(Measure::Depth));
     let deepest = depths.iter().map(|(_, depth)| *depth).fold(0.0, f64::max);
-    let axis = Axis { downwards: true, ..Axis::covering(title, [0.0, deepest], 0.1) };
+    // room for the names of cylinders that come and go
+    let has_moves = !facts.scenario.profile().changes().is_empty();
+    let axis = Axis { downwards: true, ..Axis::covering(title, [0.0, deepest], if has_moves { 0.28 } else { 0.1 }) };
     let panel = Panel { rect, x: x.clone(), y: axis };
     let points: Vec<_> = depths.iter().map(|(time, depth)| panel.at(*time, *depth)).collect();
     let mut water = points.clone();
@@ -52,27 +52,37 @@ pub(super) fn depth_panel(scene: &mut Scene, facts: &Facts<'_>, rect: Rect, x: &
     scene.area(&water, SKY, 0.16);
     panel.draw_y(scene);
     let drawn = scene.curve(&points, Stroke::solid(BLUE, 2.0));
+    leg_ticks(scene, facts, &panel);
     if points.len() == 1 {
         scene.disc(points[0], 4.0, BLUE);
     }
     (panel, drawn)
 }
 
-/// Thin ticks where legs end, on an edge of a panel; `up` away from its bottom.
-pub(super) fn leg_ticks(scene: &mut Scene, facts: &Facts<'_>, panel: &Panel, y: f64) {
+/// Thin ticks where legs end, on the lower edge of a panel.
+fn leg_ticks(scene: &mut Scene, facts: &Facts<'_>, panel: &Panel) {
+    let y = panel.rect.bottom;
+    scene.line(Point::new(panel.rect.left, y), Point::new(panel.rect.right, y), Stroke::solid(RULE, 1.0));
+    let legs = facts.scenario.profile().legs();
     let mut last = f64::NEG_INFINITY;
-    for leg in facts.scenario.profile().legs() {
+    for leg in legs.iter().filter(|_| legs.len() <= TICKED_LEGS) {
         let x = panel.at_x(facts.units.value(Measure::Time, leg.end_s));
         if x - last >= TICK_GAP_PX {
-            scene.line(Point::new(x, y - 4.0), Point::new(x, y + 4.0), Stroke::solid(SOFT, 0.8));
+            scene.line(Point::new(x, y), Point::new(x, y + 6.0), Stroke::solid(SOFT, 1.0));
             last = x;
         }
     }
 }
 
-/// Layers of water as thin lines with their place at the right edge.
-pub(super) fn interfaces(scene: &mut Scene, placer: &mut Placer, facts: &Facts<'_>, panel: &Panel) {
+/// Layers of water as thin lines; returns where their names belong, to be put once the rest is in place.
+pub(super) fn interfaces(
+    scene: &mut Scene,
+    placer: &mut Placer,
+    facts: &Facts<'_>,
+    panel: &Panel,
+) -> Vec<(Point, Label)> {
     let water = facts.scenario.water();
+    let mut names = Vec::new();
     for layer in 1..water.layer_count() {
         let top_m = water.layer_span_m(layer).0;
         let y = panel.at_y(facts.units.value(Measure::Depth, top_m));
@@ -82,10 +92,13 @@ pub(super) fn interfaces(scene: &mut Scene, placer: &mut Placer, facts: &Facts<'
         let (from, to) = (Point::new(panel.rect.left, y), Point::new(panel.rect.right, y));
         scene.line(from, to, Stroke::dashed(SOFT, 1.0, Dash::Dots));
         placer.keep_curve(&[from, to]);
-        let text = format!("other water below {}", facts.units.text(Measure::Depth, top_m));
-        let label = Label::plain(text).sized(SMALL_PX).coloured(SOFT);
-        placer.put(scene, Point::new(panel.rect.right - 60.0, y), 0.25, &[label]);
+        let density = |layer: usize| water.density_kg_m3(layer, top_m);
+        let what = if density(layer) >= density(layer - 1) { "denser" } else { "lighter" };
+        let text = format!("{what} water below {}", facts.units.text(Measure::Depth, top_m));
+        let at = Point::new(panel.rect.left + 0.45 * panel.rect.width(), y);
+        names.push((at, Label::plain(text).sized(SMALL_PX).coloured(SOFT)));
     }
+    names
 }
 
 /// Word for a cylinder that comes or goes.
