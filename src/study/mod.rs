@@ -2,13 +2,15 @@
 //!
 //! [`probe`] one run reduced to what decides about lead · [`solve`] the least and the most lead · [`ballast`] the lead
 //! range with its reasons and the advice · [`explain`] a net lift as a sum · [`pieces`] lead that exists ·
-//! [`changes`] what closes an empty range · [`removable`] cylinders that come and go · [`compare`] dives side by side.
+//! [`changes`] what closes an empty range · [`removable`] cylinders that come and go · [`mod@compare`] dives side by side ·
+//! [`pool`] the rig in a swimming pool.
 
 pub mod ballast;
 pub mod changes;
 pub mod compare;
 pub mod explain;
 pub mod pieces;
+pub mod pool;
 pub mod probe;
 pub mod removable;
 pub mod solve;
