@@ -26,6 +26,8 @@ pub enum Command {
     Run(RunArgs),
     /// Find out how much lead, and why
     Ballast(BallastArgs),
+    /// Write one self-contained page for student and team: the answer, the dive, a check list for the pool
+    Handout(HandoutArgs),
     /// Say whether a plan is valid, and where each of its figures comes from; nothing is computed
     Check(CheckArgs),
     /// List the generic cylinder shapes that a plan may name
@@ -153,6 +155,40 @@ pub struct BallastArgs {
     #[command(flatten)]
     /// Changes to the plan.
     pub variation: Variation,
+}
+
+/// `lightpoint handout`
+#[derive(Debug, ClapArgs)]
+pub struct HandoutArgs {
+    /// The plan
+    pub plan: PathBuf,
+    /// The page [default: PLAN-NAME-handout.html in the current folder]
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+    /// A second plan beside it, such as the same diver with needless lead; --set changes the first plan only
+    #[arg(long, value_name = "PLAN")]
+    pub compare: Option<PathBuf>,
+    /// Date to print on the page, YYYY-MM-DD
+    #[arg(long, value_name = "DATE")]
+    pub date: Option<String>,
+    /// Paper for printing [default: a4, letter with US units]
+    #[arg(long, value_name = "SIZE", value_enum)]
+    pub paper: Option<PaperSize>,
+    /// Units of everything that is shown
+    #[arg(long, value_enum, default_value_t)]
+    pub units: Units,
+    #[command(flatten)]
+    /// Changes to the plan.
+    pub variation: Variation,
+}
+
+/// Paper that a page is printed on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum PaperSize {
+    /// 210 × 297 mm
+    A4,
+    /// 8.5 × 11 in
+    Letter,
 }
 
 /// `lightpoint check`

@@ -7,6 +7,7 @@ pub mod args;
 mod ballast;
 mod check;
 mod cylinders;
+mod handout;
 mod lead;
 mod load;
 mod output;
@@ -76,6 +77,7 @@ fn dispatch(command: Command) -> Result<ExitCode, CliError> {
     match command {
         Command::Run(args) => run::run(&args),
         Command::Ballast(args) => ballast::ballast(&args),
+        Command::Handout(args) => handout::handout(&args),
         Command::Check(args) => check::check(&args),
         Command::Cylinders(args) => cylinders::cylinders(&args),
     }
