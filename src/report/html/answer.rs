@@ -80,7 +80,7 @@ fn lines(handout: &Handout<'_>) -> Vec<Line> {
         failed_wing("Failed wing", units, &found.failed_wing),
     ];
     if let Some(with_suit) = &found.failed_wing_with_suit {
-        lines.push(failed_wing("with the suit’s lift", units, with_suit));
+        lines.push(failed_wing("with the suit", units, with_suit));
     }
     for hold in found.holds.iter().filter(|hold| hold.depth_m > last.depth_m && !hold.planned.holds()) {
         lines.push(hold_line("Stop", units, hold));
@@ -89,7 +89,7 @@ fn lines(handout: &Handout<'_>) -> Vec<Line> {
     lines.push(Line {
         label: "Wing",
         value: units.text(Measure::Volume, wing.needed_m3),
-        text: format!("It {}.", words::wing(units, wing)),
+        text: sentence(&words::wing(units, wing)),
         within: Some(wing.is_enough()),
     });
     lines
@@ -99,7 +99,7 @@ fn failed_wing(label: &'static str, units: UnitSystem, finding: &crate::findings
     Line {
         label,
         value: units.text(Measure::Mass, finding.worst.load_kg.max(0.0)),
-        text: format!("Largest load to swim up: {}.", words::failed_wing(units, finding)),
+        text: sentence(&words::failed_wing(units, finding)),
         within: Some(finding.verdict == SwimUp::CanSwim),
     }
 }
@@ -107,7 +107,11 @@ fn failed_wing(label: &'static str, units: UnitSystem, finding: &crate::findings
 fn hold_line(label: &'static str, units: UnitSystem, hold: &crate::findings::Hold) -> Line {
     Line {
         label,
-        value: format!("{} to spare", units.signed_text(Measure::Mass, hold.drained.margin_kg())),
+        value: format!(
+            "{} {}",
+            units.text(Measure::Mass, hold.drained.margin_kg().abs()),
+            if hold.drained.holds() { "to spare" } else { "too light" }
+        ),
         text: format!(
             "With the wing empty at {}: {}.",
             units.text(Measure::Depth, hold.depth_m),
@@ -134,6 +138,12 @@ fn lead(handout: &Handout<'_>) -> Line {
     }
 }
 
+/// Words that the formats share, as a sentence.
+fn sentence(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or(String::new(), |first| format!("{}{}.", first.to_uppercase(), letters.as_str()))
+}
+
 /// What to carry, in words.
 fn advice(handout: &Handout<'_>) -> String {
     let (units, range, advice) = (handout.report.units, handout.range, handout.advice);
@@ -144,6 +154,9 @@ fn advice(handout: &Handout<'_>) -> String {
         Verdict::Fits => return format!("Carry {carry}: the least, rounded up to pieces of {pieces}."),
         Verdict::PiecesTooCoarse => format!("In pieces of {pieces} the least is {carry}, above the most."),
         Verdict::PiecesTooFew => "The pieces that are there do not reach the least.".to_owned(),
+        Verdict::NoLeadIsRight if range.bounds().low_kg() <= 0.0 => {
+            "Even without lead a failed wing is more than the diver can swim up.".to_owned()
+        }
         Verdict::NoLeadIsRight => format!(
             "Staying down at the last stop takes {} more than a failed wing allows.",
             lead_text(units, -range.bounds().width_kg())
@@ -151,7 +164,9 @@ fn advice(handout: &Handout<'_>) -> String {
     };
     let Some(ditch) = &advice.ditch else { return first };
     let needed = lead_text(units, ditch.needed_kg);
-    let second = if ditch.is_enough {
+    let second = if ditch.lead_kg <= 0.0 {
+        format!("The rig must become lighter by what {needed} of lead pulls.")
+    } else if ditch.is_enough {
         format!("Of {} at least {needed} must be ditchable.", lead_text(units, ditch.lead_kg))
     } else {
         format!("Ditching lead is not enough: the rig must become lighter by what {needed} of lead pulls.")

@@ -24,9 +24,8 @@ pub(super) fn section(handout: &Handout<'_>) -> Result<Markup, ChartError> {
         leads: &[],
         units: report.units,
     };
-    let label = handout.beside.as_ref().map(|beside| format!("B {}", beside.report.source.title));
-    let other = handout.beside.as_ref().zip(label.as_deref()).map(|(beside, label)| Compared {
-        label,
+    let other = handout.beside.as_ref().map(|beside| Compared {
+        label: "plan B",
         trace: beside.report.trace,
         findings: beside.report.findings,
     });
@@ -41,13 +40,14 @@ pub(super) fn section(handout: &Handout<'_>) -> Result<Markup, ChartError> {
                 div.upright { (PreEscaped(upright.svg)) }
                 figcaption {
                     "Above: the dive. Below: what the whole diver would weigh in the water if the wing were empty, "
-                    "above zero floating, below zero sinking. "
+                    "above zero floating, below zero sinking; "
+                    @if handout.beside.is_some() { "plan A " }
                     @if report.findings.failed_wing.beyond.is_empty() {
-                        "Nowhere is that more than the diver can swim up."
+                        "nowhere more than the diver can swim up."
                     } @else {
-                        "Shaded: a failed wing is more than the diver can swim up."
+                        "shaded where a failed wing is more than the diver can swim up."
                     }
-                    @if handout.beside.is_some() { " The green dash-dotted line is plan B." }
+                    @if handout.beside.is_some() { " The green dash-dotted lines are plan B." }
                 }
             }
             (moment(handout))
@@ -83,8 +83,9 @@ fn moment(handout: &Handout<'_>) -> Markup {
                     @if handout.beside.is_some() { dt { "plan B, net, wing empty" } dd #v-other {} }
                 }
                 div.bars-side {
-                    p.bars-head {
-                        span { "◀ sinks" } span { "lift now, " (units.symbol(Measure::Mass)) } span { "lifts ▶" }
+                    p.bar.bars-head {
+                        span { "lift now, " (units.symbol(Measure::Mass)) }
+                        span.ends { span { "◀ sinks" } span { "lifts ▶" } }
                     }
                     div.bars #bars {}
                 }

@@ -107,7 +107,7 @@ pub fn page(handout: &Handout<'_>) -> Result<String, ChartError> {
                 style { (PreEscaped(&style)) }
             }
             body {
-                main {
+                main.compared[handout.beside.is_some()] {
                     (top(handout))
                     (answer::section(handout))
                     @if handout.beside.is_some() { (tables::side_by_side(handout)) }

@@ -39,7 +39,7 @@ pub(super) fn section(handout: &Handout<'_>) -> Markup {
                 "With a partner, where one can stand up. Carry exactly what this sheet lists, with the lead on the scale. "
                 "Let the suit settle, breathe normally, hold still, and write down what happens."
             }
-            table.check {
+            table.steps {
                 thead { tr {
                     th scope="col" { "do this" }
                     @for place in &places { th scope="col" { "predicted, " (place.name) } }
@@ -47,14 +47,30 @@ pub(super) fn section(handout: &Handout<'_>) -> Markup {
                 } }
                 tbody {
                     @for step in steps(handout) { tr {
-                        th scope="row" { (step.what) @if step.is_practice { " " span.practice { "common practice" } } }
-                        @for place in &places { td { (step.predicted(handout, place)) } }
-                        td.seen {}
+                        th scope="row" { (step.what) @if step.is_practice { "\u{a0}*" } }
+                        @for place in &places { td data-name=(place.name) { (step.predicted(handout, place)) } }
+                        td.seen data-name="seen" {}
                     } }
                 }
             }
+            p.small {
+                "* Common practice: a rightly weighted diver rests easily at " (depth(handout, AT_EASE)) " with "
+                (gauge(handout, AT_EASE)) ", and only just at " (depth(handout, JUST_HOLDS)) " with "
+                (gauge(handout, JUST_HOLDS)) "."
+            }
             (form(handout, &places))
         }
+    }
+}
+
+fn depth(handout: &Handout<'_>, at: CheckAt) -> String {
+    handout.report.units.text(Measure::Depth, at.depth_m)
+}
+
+fn gauge(handout: &Handout<'_>, at: CheckAt) -> String {
+    match at.contents {
+        Contents::Gauge(gauge_pa) => handout.report.units.text(Measure::GaugePressure, gauge_pa + ATMOSPHERE_PA),
+        Contents::Filled | Contents::Low => "as filled".into(),
     }
 }
 
@@ -99,13 +115,8 @@ enum Kind {
 }
 
 fn steps(handout: &Handout<'_>) -> Vec<Step> {
-    let units = handout.report.units;
     let (start, end) = carried(handout);
-    let depth = |at: CheckAt| units.text(Measure::Depth, at.depth_m);
-    let gauge = |at: CheckAt| match at.contents {
-        Contents::Gauge(gauge_pa) => units.text(Measure::GaugePressure, gauge_pa + ATMOSPHERE_PA),
-        Contents::Filled | Contents::Low => "as filled".into(),
-    };
+    let depth = |at: CheckAt| depth(handout, at);
     let step = |what: String, at: CheckAt, carried: CylinderSet, kind: Kind| Step {
         what,
         is_practice: kind == Kind::Rest,
@@ -114,15 +125,12 @@ fn steps(handout: &Handout<'_>) -> Vec<Step> {
         kind,
     };
     let surface = CheckAt { depth_m: 0.0, contents: Contents::Filled };
-    let rest = |at: CheckAt| format!("Cylinders at {}, wing empty: rest at {}.", gauge(at), depth(at));
+    let rest = |at: CheckAt| format!("Cylinders at {}, wing empty: rest at {}.", gauge(handout, at), depth(at));
     let mut steps = vec![
         step("Full cylinders: float upright, head and shoulders out.".into(), surface, start, Kind::Surface),
         step(format!("Full cylinders: hover at {}.", depth(FULL)), FULL, start, Kind::Hover),
         step(
-            format!(
-                "The same, then empty the wing and swim up. Hold on to something, lead that drops, {}.",
-                depth(FULL)
-            ),
+            format!("The same, with a line to hold and lead that drops: empty the wing, swim up from {}.", depth(FULL)),
             FULL,
             start,
             Kind::SwimUp,
@@ -180,7 +188,12 @@ fn wing(units: UnitSystem, needed_m3: f64, capacity_m3: Option<f64>) -> String {
     }
 }
 
-/// Room for what was seen: each column is one line of the file, each row one of its columns.
+/// Class of a column that needs more room than others.
+fn wide(column: &str) -> Option<&'static str> {
+    (column == "outcome").then_some("wide-column")
+}
+
+/// Room for what was seen: each row is one line of the file.
 fn form(handout: &Handout<'_>, places: &[Place<'_>]) -> Markup {
     let checks = [FULL, AT_EASE, JUST_HOLDS].map(|at| Some(filled_in(handout, places, at)));
     let checks: Vec<_> = checks.into_iter().chain([None]).collect();
@@ -189,22 +202,20 @@ fn form(handout: &Handout<'_>, places: &[Place<'_>]) -> Markup {
     html! {
         h3 { "What was seen" }
         p.small {
-            "Each column below is one line of a file such as " code { "checks.csv" }
-            "; the words on the left are its header. Outcome: "
+            "These are the lines of a file such as " code { "checks.csv" } ", under its header. Outcome: "
             @for (i, word) in OUTCOMES.iter().enumerate() { @if i > 0 { ", " } code { (word) } }
             ". Doubt: how sure, such as " code { "0.3 kg" } ". The file corrects the plan: "
             code { "lightpoint refine " (handout.report.source.plan) " checks.csv" } "."
         }
         table.form {
+            thead { tr { @for column in &columns { th scope="col" class=[wide(column)] { (column) } } } }
             tbody {
-                @for (i, column) in columns.iter().enumerate() {
-                    tr.tall[*column == "outcome"] {
-                        th scope="row" { (column) }
-                        @for check in &checks {
-                            td { @if let Some(values) = check { (values[i]) } }
-                        }
+                @for check in &checks { tr {
+                    // the name stands beside each cell where the page is too narrow for a table
+                    @for (i, column) in columns.iter().enumerate() {
+                        td data-name=(column) { @if let Some(values) = check { (values[i]) } }
                     }
-                }
+                } }
             }
         }
         details.copy {

@@ -5,6 +5,7 @@ use maud::{Markup, html};
 use crate::findings::CylinderFinding;
 use crate::report::balance::{Line, LineKind, lines};
 use crate::report::html::Handout;
+use crate::report::lead::ballast_kg;
 use crate::report::measure::{Measure, UnitSystem, clock, fixed};
 use crate::report::{Report, words};
 use crate::sim::Happening;
@@ -36,11 +37,15 @@ fn rows(handout: &Handout<'_>) -> Vec<Row> {
     let mut after = 0;
     for line in theirs {
         let same = |row: &Row| {
-            row.name == line.name && std::mem::discriminant(&row.kind) == std::mem::discriminant(&line.kind)
+            uncounted(&row.name) == uncounted(&line.name)
+                && std::mem::discriminant(&row.kind) == std::mem::discriminant(&line.kind)
         };
         match rows.iter().position(same) {
             Some(place) if rows[place].lift_kg[2..] == [None, None] => {
                 rows[place].lift_kg.splice(2.., line.lift_kg);
+                if rows[place].name != line.name {
+                    rows[place].name = format!("{} (B {})", rows[place].name, line.name);
+                }
                 after = place + 1;
             }
             _ => {
@@ -53,6 +58,14 @@ fn rows(handout: &Handout<'_>) -> Vec<Row> {
     rows
 }
 
+/// A part's name without how many there are.
+fn uncounted(name: &str) -> &str {
+    match name.split_once(" × ") {
+        Some((count, rest)) if count.chars().all(|c| c.is_ascii_digit()) => rest,
+        _ => name,
+    }
+}
+
 fn row(line: Line) -> Row {
     Row { name: line.name, kind: line.kind, lift_kg: line.lift_kg }
 }
@@ -63,13 +76,13 @@ pub(super) fn parts(handout: &Handout<'_>) -> Markup {
     let rows = rows(handout);
     let plans: Vec<&Report<'_>> =
         std::iter::once(handout.report).chain(handout.beside.as_ref().map(|beside| beside.report)).collect();
-    let name = |i: usize| if plans.len() > 1 { ["A: ", "B: "][i] } else { "" };
+    let name = |i: usize| if plans.len() > 1 { ["A ", "B "][i] } else { "" };
     let columns = 2 * plans.len();
     let sum = |column: usize| rows.iter().filter_map(|row| row.lift_kg[column]).sum::<f64>();
     html! {
         section aria-labelledby="parts" {
             h2 #parts { "What lifts and what sinks" }
-            table.parts {
+            table.parts.two[plans.len() > 1] {
                 thead { tr {
                     th scope="col" { "lift in water, " (units.symbol(Measure::Mass)) }
                     @for (i, plan) in plans.iter().enumerate() {
@@ -160,14 +173,14 @@ fn story(handout: &Handout<'_>, finding: &CylinderFinding) -> String {
                 let verb = words::moved(kind);
                 let verb = format!("{}{}", verb[..1].to_uppercase(), &verb[1..]);
                 let when = words::at(units, event.time_s, event.depth_m);
-                parts.push(format!("{verb} {when}, its lift {} then.", lift(lift_kg)));
+                parts.push(format!("{verb} {when} ({}).", lift(lift_kg)));
             }
         }
     }
     let removable = handout.removable.iter().find(|removable| removable.cylinder == finding.cylinder);
     if let Some(loss) = removable.and_then(|removable| removable.lightest) {
         parts.push(format!(
-            "Lost {}, the diver would be at {} with the wing empty.",
+            "If it is lost, at worst {}, the net with the wing empty is {}.",
             words::at(units, loss.time_s, loss.depth_m),
             lift(loss.bare_kg)
         ));
@@ -176,24 +189,42 @@ fn story(handout: &Handout<'_>, finding: &CylinderFinding) -> String {
     parts.join(" ")
 }
 
+/// Figures of a comparison that a student needs.
+const BESIDE: [Key; 11] = [
+    Key::LeastLead,
+    Key::MostLead,
+    Key::Heavy,
+    Key::Light,
+    Key::Load,
+    Key::Beyond,
+    Key::HoldDrained,
+    Key::Wing,
+    Key::BandUp,
+    Key::BandDown,
+    Key::LandWeight,
+];
+
 /// Both plans with the difference.
 pub(super) fn side_by_side(handout: &Handout<'_>) -> Markup {
     let Some(beside) = &handout.beside else { return html! {} };
     let units = handout.report.units;
-    let show = |key: Key, value: Option<f64>, signed: bool| {
-        let measure = match key.quantity() {
-            Quantity::Mass => Measure::Mass,
-            Quantity::Depth => Measure::Depth,
-            Quantity::Volume => Measure::Volume,
-            Quantity::Time => Measure::Time,
-        };
-        let has_sign = signed || matches!(key, Key::Heavy | Key::Light);
-        match value {
-            None => "—".to_owned(),
-            Some(value) if has_sign => units.signed_text(measure, value),
-            Some(value) => units.text(measure, value),
-        }
+    let measure = |key: Key| match key.quantity() {
+        Quantity::Mass => Measure::Mass,
+        Quantity::Depth => Measure::Depth,
+        Quantity::Volume => Measure::Volume,
+        Quantity::Time => Measure::Time,
     };
+    let show = |measure: Measure, value: Option<f64>, signed: bool| match value {
+        None => "—".to_owned(),
+        Some(value) if signed => units.signed(measure, value),
+        Some(value) => units.number(measure, value),
+    };
+    let own = [handout.report, beside.report].map(|report| ballast_kg(report.scenario));
+    let figures = beside.comparison.rows.iter().filter(|row| BESIDE.contains(&row.key)).map(|row| {
+        let signed = matches!(row.key, Key::Heavy | Key::Light);
+        (row.key.label(), measure(row.key), signed, [row.values[0], row.values[1], row.differences[1]])
+    });
+    let first = ("lead carried", Measure::Mass, false, [Some(own[0]), Some(own[1]), Some(own[1] - own[0])]);
     html! {
         section aria-labelledby="beside" {
             h2 #beside { "Side by side" }
@@ -205,14 +236,25 @@ pub(super) fn side_by_side(handout: &Handout<'_>) -> Markup {
                     th.number scope="col" { "B less A" }
                 } }
                 tbody {
-                    @for row in &beside.comparison.rows { tr {
-                        th scope="row" { (row.key.label()) }
-                        td.number { (show(row.key, row.values[0], false)) }
-                        td.number { (show(row.key, row.values[1], false)) }
-                        td.number { (show(row.key, row.differences[1], true)) }
+                    @for (label, measure, signed, [a, b, difference]) in std::iter::once(first).chain(figures) { tr {
+                        th scope="row" { (label) ", " (units.symbol(measure)) }
+                        td.number { (show(measure, a, signed)) }
+                        td.number { (show(measure, b, signed)) }
+                        td.number { (show(measure, difference, true)) }
                     } }
                 }
             }
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn counts_are_not_part_of_a_name() {
+        assert_eq!(uncounted("4 × belt weight"), "belt weight");
+        assert_eq!(uncounted("10 mm × 2 hood"), "10 mm × 2 hood");
     }
 }
