@@ -277,7 +277,7 @@ fn what_matters_is_named() {
         "first stage picked up",
     ];
     assert_says(Figure::Dive, &cave, &moves);
-    assert_says(Figure::Dive, &cave, &["denser water below 9.0 m", "least lift on the way"]);
+    assert_says(Figure::Dive, &cave, &["denser water below 9 m", "least lift on the way"]);
     let turns = trimix.findings.cylinders.iter().filter_map(|cylinder| cylinder.turn);
     for turn in turns {
         let clock = lightpoint::report::measure::clock(turn.time_s);

@@ -4,8 +4,10 @@ use std::path::PathBuf;
 
 use clap::{Args as ClapArgs, Parser, Subcommand, ValueEnum};
 
+use crate::plan::starter::MAX_STAGES;
 use crate::report::chart::Figure;
 use crate::report::measure::UnitSystem;
+use crate::study::compare::Key;
 
 /// Net buoyancy of a diver through a whole dive: how much lead, what a failed wing means, when the dive is lightest.
 #[derive(Debug, Parser)]
@@ -28,10 +30,20 @@ pub enum Command {
     Ballast(BallastArgs),
     /// Write one self-contained page for student and team: the answer, the dive, a check list for the pool
     Handout(HandoutArgs),
+    /// Hold two to six dives against one another, or a finding against a changing quantity
+    Compare(CompareArgs),
     /// Say whether a plan is valid, and where each of its figures comes from; nothing is computed
     Check(CheckArgs),
     /// List the generic cylinder shapes that a plan may name
     Cylinders(CylindersArgs),
+    /// Write a starter plan, with a comment on every figure
+    New(NewArgs),
+    /// Print the JSON Schema of a plan, for editors
+    Schema,
+    /// Print what a shell needs to complete commands and options
+    Completions(CompletionsArgs),
+    /// Print the manual page, or write the pages of all commands
+    Man(ManArgs),
 }
 
 /// Units for the reader.
@@ -157,6 +169,46 @@ pub struct BallastArgs {
     pub variation: Variation,
 }
 
+/// `lightpoint compare`
+#[derive(Debug, ClapArgs)]
+pub struct CompareArgs {
+    /// Two to six plans; or one, with --set or --sweep
+    #[arg(required = true, num_args = 1..=6, value_name = "PLAN")]
+    pub plans: Vec<PathBuf>,
+    /// Let a quantity of the plan change, e.g. --sweep "suit.loft=6 L..16 L/10"
+    #[arg(long, value_name = "KEY=FROM..TO/STEPS", value_parser = crate::cli::sweep::parse)]
+    pub sweep: Option<crate::cli::sweep::Asked>,
+    /// What to show against it; may be given more than once [default: least_lead, most_lead]
+    #[arg(long, value_name = "NAME", value_parser = finding, requires = "sweep")]
+    pub finding: Vec<Finding>,
+    /// Folder for the files [default: lightpoint-out/compare]
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    /// Write no files
+    #[arg(long, conflicts_with = "out")]
+    pub no_files: bool,
+    /// Print the comparison as JSON
+    #[arg(long, conflicts_with = "sweep")]
+    pub json: bool,
+    /// Units of everything that is shown
+    #[arg(long, value_enum, default_value_t)]
+    pub units: Units,
+    #[command(flatten)]
+    /// Changes to the plan.
+    pub variation: Variation,
+}
+
+/// A finding that may be compared, by its name.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Finding(pub Key);
+
+fn finding(name: &str) -> Result<Finding, String> {
+    Key::ALL.into_iter().find(|key| key.name() == name).map(Finding).ok_or_else(|| {
+        let names: Vec<_> = Key::ALL.iter().map(|key| key.name()).collect();
+        format!("expected one of {}", names.join(", "))
+    })
+}
+
 /// `lightpoint handout`
 #[derive(Debug, ClapArgs)]
 pub struct HandoutArgs {
@@ -209,4 +261,59 @@ pub struct CylindersArgs {
     /// Units of everything that is shown
     #[arg(long, value_enum, default_value_t)]
     pub units: Units,
+}
+
+/// `lightpoint new`
+#[derive(Debug, ClapArgs)]
+pub struct NewArgs {
+    /// The plan to write; a file that is there is never replaced
+    pub file: PathBuf,
+    /// What the diver wears
+    #[arg(long, value_enum, default_value_t = SuitChoice::Dry)]
+    pub suit: SuitChoice,
+    /// Main cylinders
+    #[arg(long, value_enum, default_value_t = CylindersChoice::Single)]
+    pub cylinders: CylindersChoice,
+    /// Stages, breathed before the main cylinders: 0 to 4
+    #[arg(long, value_name = "N", default_value_t = 0,
+        value_parser = clap::value_parser!(u32).range(0..=i64::from(MAX_STAGES)))]
+    pub stages: u32,
+    /// Units of the plan's figures
+    #[arg(long, value_enum, default_value_t)]
+    pub units: Units,
+}
+
+/// Suits of a starter plan.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum SuitChoice {
+    /// Dry suit and undergarment, cold water
+    Dry,
+    /// 5 mm wet suit, temperate water
+    Wet,
+}
+
+/// Main cylinders of a starter plan.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum CylindersChoice {
+    /// One on the back
+    Single,
+    /// Two on the back with a manifold
+    Twin,
+    /// Two at the sides, each on its own
+    Sidemount,
+}
+
+/// `lightpoint completions`
+#[derive(Debug, ClapArgs)]
+pub struct CompletionsArgs {
+    /// The shell
+    pub shell: clap_complete::Shell,
+}
+
+/// `lightpoint man`
+#[derive(Debug, ClapArgs)]
+pub struct ManArgs {
+    /// Write one page for every command into this folder
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
 }

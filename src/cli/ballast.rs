@@ -3,12 +3,19 @@
 use std::process::ExitCode;
 
 use crate::cli::CliError;
+use crate::cli::alternatives::alternatives;
 use crate::cli::args::BallastArgs;
 use crate::cli::load::load;
+use crate::cli::output::print;
+use crate::plan::Plan;
 use crate::plan::quantity::Quantity;
 use crate::plan::unit;
 use crate::report::{lead, text};
-use crate::study::{Advice, LeadRange, Pieces};
+use crate::sim;
+use crate::study::{Advice, LeadRange, Pieces, Tried, removable, try_changes};
+
+/// A change that closes less is not worth a line, kg.
+const WORTH_SHOWING_KG: f64 = 0.01;
 
 /// Runs the command.
 pub fn ballast(args: &BallastArgs) -> Result<ExitCode, CliError> {
@@ -19,11 +26,26 @@ pub fn ballast(args: &BallastArgs) -> Result<ExitCode, CliError> {
     let advice = Advice::of(scenario, &range, &pieces)?;
     if args.json {
         let value = lead::json(units, scenario, &range, &advice);
-        anstream::println!("{}", serde_json::to_string_pretty(&value).unwrap_or_default());
+        print(&format!("{}\n", serde_json::to_string_pretty(&value).unwrap_or_default()))?;
         return Ok(ExitCode::SUCCESS);
     }
     let mut out = text::heading(&loaded.source.title);
     lead::answer(units, scenario, &range, &advice).iter().for_each(|line| line.write(&mut out));
+    if range.is_empty() {
+        let reload = |sets: &[(String, String)]| Plan::load_with(&args.plan, sets).ok();
+        let alternatives = alternatives(&loaded.plan, &args.variation, reload);
+        let tried = try_changes(scenario, range.bounds(), &alternatives)?;
+        let helping: Vec<Tried> = tried.into_iter().filter(|tried| tried.closes_kg > WORTH_SHOWING_KG).collect();
+        if !helping.is_empty() {
+            out.push('\n');
+            out.push_str(&lead::changes_table(units, &helping));
+        }
+    }
+    let removable = removable(scenario, &sim::run(scenario)?);
+    if !removable.is_empty() {
+        out.push('\n');
+        out.push_str(&lead::removable_table(units, scenario, &removable));
+    }
     if args.explain {
         for (title, bound) in [("At the least lead", &range.least), ("At the most lead", &range.most)] {
             out.push('\n');
@@ -34,8 +56,8 @@ pub fn ballast(args: &BallastArgs) -> Result<ExitCode, CliError> {
         out.push_str(&lead::gas_table(units, &range));
         out.push('\n');
     }
-    anstream::println!("{out}");
-    anstream::print!("{}", text::footer(&loaded.notes));
+    print(&format!("{out}\n"))?;
+    print(&text::footer(&loaded.notes))?;
     Ok(ExitCode::SUCCESS)
 }
 

@@ -5,22 +5,29 @@ use std::process::ExitCode;
 use crate::cli::CliError;
 use crate::cli::args::CheckArgs;
 use crate::cli::load::load;
+use crate::cli::output::print;
+use crate::plan::Note;
 use crate::report::{inputs, text};
 
 /// Runs the command.
 pub fn check(args: &CheckArgs) -> Result<ExitCode, CliError> {
     let loaded = load(Some(&args.plan), &args.variation)?;
-    anstream::print!("{}", text::heading(&loaded.source.title));
+    print(&text::heading(&loaded.source.title))?;
     let profile = loaded.scenario.profile();
-    anstream::println!(
-        "The plan is valid: {} legs, {:.0} min, {} cylinders. Nothing was computed.\n",
-        profile.legs().len(),
+    print(&format!(
+        "The plan is valid: {}, {:.0} min, {}. Nothing was computed.\n\n",
+        counted(profile.legs().len(), "leg"),
         profile.end_s() / crate::units::MINUTE_S,
-        loaded.scenario.diver().cylinders.len()
-    );
-    anstream::println!("{}\n", inputs::table(&loaded.built.inputs));
-    for note in &loaded.notes {
-        anstream::println!("• {note}");
+        counted(loaded.scenario.diver().cylinders.len(), "cylinder")
+    ))?;
+    print(&format!("{}\n", inputs::table(&loaded.built.inputs)))?;
+    // the table has told the typical figures already
+    for note in loaded.built.notes.iter().filter(|note| !matches!(note, Note::Typical(_))) {
+        print(&format!("• {note}\n"))?;
     }
     Ok(ExitCode::SUCCESS)
+}
+
+fn counted(number: usize, what: &str) -> String {
+    format!("{number} {what}{}", if number == 1 { "" } else { "s" })
 }

@@ -4,9 +4,10 @@ use std::process::ExitCode;
 
 use crate::cli::CliError;
 use crate::cli::args::{CylindersArgs, Units};
+use crate::cli::output::print;
 use crate::plan::catalogue::{Shape, shapes};
 use crate::report::measure::{Measure, fixed};
-use crate::report::text::{align_numbers, new_table};
+use crate::report::text::{align_numbers, new_table, plain};
 use crate::units::{ATMOSPHERE_PA, CUBIC_INCH_M3, LITRE_M3};
 
 /// Sea water in which the readings are told, kg/m³: 35 PSU at 10 °C, rounded.
@@ -48,14 +49,14 @@ pub fn cylinders(args: &CylindersArgs) -> Result<ExitCode, CliError> {
             units.number(mass, shape.mass_kg),
             fixed(shape.external_m3 / volume_m3, decimals),
             units.signed(mass, SEA_KG_M3 * shape.external_m3 - shape.mass_kg),
-            shape.provenance.clone(),
+            textwrap::fill(&shape.provenance, 52),
         ]);
     }
     align_numbers(&mut table, 1..6);
-    anstream::println!("{table}");
-    anstream::println!(
+    print(&plain(&table))?;
+    print(&format!(
         "\nTypical figures of generic shapes, valve included; twins with manifold and bands. Cylinders of one size differ \
-         by more than a kilogram in water: weigh your own."
-    );
+         by more than a kilogram in water: weigh your own.\n"
+    ))?;
     Ok(ExitCode::SUCCESS)
 }

@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use crate::cli::CliError;
 use crate::cli::args::Variation;
-use crate::plan::{Built, Plan};
+use crate::plan::{Built, Note, Plan};
 use crate::report::Source;
 use crate::scenario::{STEP_RANGE_S, Scenario, Settings};
 
@@ -45,7 +45,7 @@ pub fn load(path: Option<&Path>, variation: &Variation) -> Result<Loaded, CliErr
     let scenario = built.scenario.with_settings(settings)?;
     let stem =
         path.and_then(Path::file_stem).map_or("demonstration".into(), |stem| stem.to_string_lossy().into_owned());
-    let mut notes: Vec<String> = built.notes.iter().map(ToString::to_string).collect();
+    let mut notes: Vec<String> = built.notes.iter().map(note).collect();
     if !variation.sets.is_empty() {
         let sets: Vec<_> = variation.sets.iter().map(|(key, value)| format!("{key} = \"{value}\"")).collect();
         notes.insert(0, format!("changed for this run only: {}", sets.join(", ")));
@@ -57,6 +57,16 @@ pub fn load(path: Option<&Path>, variation: &Variation) -> Result<Loaded, CliErr
         note: plan.file().note.clone(),
     };
     Ok(Loaded { built, scenario, source, notes, stem, plan })
+}
+
+/// A note in words. Typical figures are many; `check` lists them.
+fn note(note: &Note) -> String {
+    match note {
+        Note::Typical(labels) => {
+            format!("{} typical figures stand where the plan gives none; lightpoint check lists them", labels.len())
+        }
+        other => other.to_string(),
+    }
 }
 
 impl Loaded {

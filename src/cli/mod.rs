@@ -1,18 +1,25 @@
-//! The command line: one file per command. [`args`] what may be typed · [`load`] plan to scenario · [`output`] files ·
-//! [`show`] problems, and the only place that knows `miette`.
+//! The command line: one file per command. [`args`] what may be typed · `load` plan to scenario · `output` files ·
+//! `show` problems, and the only place that knows `miette`.
 //!
 //! Exit codes: 0 done · 1 a finding that the user asked to fail on · 2 bad input, or an output that cannot be written.
 
+mod alternatives;
 pub mod args;
 mod ballast;
 mod check;
+mod compare;
+mod completions;
 mod cylinders;
 mod handout;
 mod lead;
 mod load;
+mod man;
+mod new;
 mod output;
 mod run;
+mod schema;
 mod show;
+pub mod sweep;
 
 use std::process::ExitCode;
 
@@ -20,6 +27,8 @@ use clap::Parser;
 
 pub use args::{Args, Command};
 
+/// Name of the program.
+const PROGRAM: &str = "lightpoint";
 /// A finding that the user asked to fail on.
 pub const EXIT_FINDING: u8 = 1;
 /// Bad input, or an output that cannot be written.
@@ -78,7 +87,12 @@ fn dispatch(command: Command) -> Result<ExitCode, CliError> {
         Command::Run(args) => run::run(&args),
         Command::Ballast(args) => ballast::ballast(&args),
         Command::Handout(args) => handout::handout(&args),
+        Command::Compare(args) => compare::compare(&args),
         Command::Check(args) => check::check(&args),
         Command::Cylinders(args) => cylinders::cylinders(&args),
+        Command::New(args) => new::new(&args),
+        Command::Schema => schema::schema(),
+        Command::Completions(args) => completions::completions(&args),
+        Command::Man(args) => man::man(&args),
     }
 }

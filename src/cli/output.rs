@@ -1,6 +1,6 @@
-//! Files: written beside, then renamed; never half, never over an input.
+//! Standard output, and files: written beside, then renamed; never half, never over an input.
 
-use std::io::Write as _;
+use std::io::{ErrorKind, Write as _};
 use std::path::{Path, PathBuf};
 
 /// Why an output could not be written.
@@ -14,6 +14,9 @@ pub enum OutputError {
         /// What the system said.
         source: std::io::Error,
     },
+    /// Standard output does not take it.
+    #[error("cannot write to standard output: {0}")]
+    Print(std::io::Error),
     /// An output would replace an input.
     #[error("{path} is an input of this run and is not overwritten; choose another --out")]
     OverInput {
@@ -26,6 +29,21 @@ pub enum OutputError {
         /// The file.
         path: PathBuf,
     },
+}
+
+/// Prints to standard output, with colour where that is a terminal. A reader that went away (`| head`) is no fault.
+pub fn print(text: &str) -> Result<(), OutputError> {
+    let mut out = anstream::stdout().lock();
+    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+        Err(error) if error.kind() != ErrorKind::BrokenPipe => Err(OutputError::Print(error)),
+        _ => Ok(()),
+    }
+}
+
+/// Says which files were written.
+pub fn print_written(paths: &[PathBuf]) -> Result<(), OutputError> {
+    let lines: String = paths.iter().map(|path| format!("wrote {}\n", path.display())).collect();
+    print(&lines)
 }
 
 /// A file to be written.
@@ -71,7 +89,7 @@ pub fn write_new(path: &Path, bytes: &[u8]) -> Result<(), OutputError> {
     beside.write_all(bytes).map_err(io)?;
     match beside.persist_noclobber(path) {
         Ok(_) => Ok(()),
-        Err(error) if error.error.kind() == std::io::ErrorKind::AlreadyExists => {
+        Err(error) if error.error.kind() == ErrorKind::AlreadyExists => {
             Err(OutputError::Exists { path: path.to_owned() })
         }
         Err(error) => Err(io(error.error)),
@@ -111,7 +129,8 @@ mod tests {
         let dir = tempfile::tempdir().unwrap();
         let input = dir.path().join("series.csv");
         std::fs::write(&input, "old").unwrap();
-        let error = write_all(dir.path(), vec![file("a.svg"), file("series.csv")], &[input.clone()]).unwrap_err();
+        let error =
+            write_all(dir.path(), vec![file("a.svg"), file("series.csv")], std::slice::from_ref(&input)).unwrap_err();
         assert!(matches!(error, OutputError::OverInput { .. }));
         assert_eq!(std::fs::read_to_string(&input).unwrap(), "old");
         assert!(!dir.path().join("a.svg").exists());

@@ -4,7 +4,7 @@ use std::process::ExitCode;
 
 use crate::cli::args::{FigureName, RunArgs};
 use crate::cli::load::{Loaded, load};
-use crate::cli::output::{OutFile, write_all};
+use crate::cli::output::{OutFile, print, print_written, write_all};
 use crate::cli::{CliError, EXIT_FINDING, lead};
 use crate::findings::{Findings, SwimUp};
 use crate::report::chart::{Facts, Figure, draw_all};
@@ -46,14 +46,12 @@ pub fn run(args: &RunArgs) -> Result<ExitCode, CliError> {
         written = write_all(&loaded.out_dir(args.out.as_deref()), files, &loaded.inputs())?;
     }
     if args.json {
-        anstream::print!("{result_text}");
+        print(&result_text)?;
     } else {
-        anstream::print!("{}", text::summary(&report, Some(&lead_line)));
-        anstream::println!("\n{}", text::parts_table(&report));
-        for path in &written {
-            anstream::println!("wrote {}", path.display());
-        }
-        anstream::print!("{}{}", if written.is_empty() { "" } else { "\n" }, text::footer(&loaded.notes));
+        print(&text::summary(&report, Some(&lead_line)))?;
+        print(&format!("\n{}\n", text::parts_table(&report)))?;
+        print_written(&written)?;
+        print(&format!("{}{}", if written.is_empty() { "" } else { "\n" }, text::footer(&loaded.notes)))?;
     }
     let failed = args.strict && has_finding(&findings, &trace);
     Ok(if failed { ExitCode::from(EXIT_FINDING) } else { ExitCode::SUCCESS })

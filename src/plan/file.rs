@@ -3,15 +3,17 @@
 //!
 //! Choices are plain keys, never tagged or untagged enums: those lose the position in the text.
 
+use schemars::JsonSchema;
 use serde::Deserialize;
 use serde::de::value::MapAccessDeserializer;
 use serde::de::{self, Deserializer, Visitor};
 
 use crate::plan::quantity::Quantity;
+use crate::plan::schema;
 use crate::plan::unit::*;
 
 /// The whole file.
-#[derive(Clone, Debug, Default, Deserialize, PartialEq)]
+#[derive(Clone, Debug, Default, Deserialize, JsonSchema, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct PlanFile {
     /// Title of the dive.
@@ -44,7 +46,7 @@ pub struct PlanFile {
 }
 
 /// The water and the air above it.
-#[derive(Clone, Debug, Default, Deserialize, PartialEq)]
+#[derive(Clone, Debug, Default, Deserialize, JsonSchema, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct Site {
     /// Name of the place.
@@ -54,6 +56,7 @@ pub struct Site {
     /// Air pressure at the surface, instead of the altitude.
     pub surface_pressure: Option<Quantity<Pressure>>,
     /// `sea` or `fresh`: typical salinity.
+    #[schemars(extend("enum" = ["sea", "fresh"]))]
     pub water: Option<String>,
     /// Salinity of the only layer.
     pub salinity: Option<Quantity<Salinity>>,
@@ -67,12 +70,13 @@ pub struct Site {
 }
 
 /// A layer of water.
-#[derive(Clone, Debug, Default, Deserialize, PartialEq)]
+#[derive(Clone, Debug, Default, Deserialize, JsonSchema, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct LayerTable {
     /// Depth of its upper side.
     pub from: Option<Quantity<Length>>,
     /// `sea` or `fresh`: typical salinity.
+    #[schemars(extend("enum" = ["sea", "fresh"]))]
     pub water: Option<String>,
     /// Salinity.
     pub salinity: Option<Quantity<Salinity>>,
@@ -83,7 +87,7 @@ pub struct LayerTable {
 }
 
 /// The diver's own body.
-#[derive(Clone, Debug, Default, Deserialize, PartialEq)]
+#[derive(Clone, Debug, Default, Deserialize, JsonSchema, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct Person {
     /// Mass without gear.
@@ -93,6 +97,7 @@ pub struct Person {
     /// Spring-scale reading at mid-lung, instead of the volume; positive floats.
     pub in_water: Option<Quantity<Mass>>,
     /// The water of that reading.
+    #[schemars(extend("examples" = ["pool", "fresh", "sea", "site"]))]
     pub read_in: Option<String>,
     /// Name of the scale.
     pub scale: Option<String>,
@@ -105,7 +110,7 @@ pub struct Person {
 }
 
 /// Closed-cell foam.
-#[derive(Clone, Debug, Default, Deserialize, PartialEq)]
+#[derive(Clone, Debug, Default, Deserialize, JsonSchema, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct FoamTable {
     /// Thickness, together with the area.
@@ -121,12 +126,13 @@ pub struct FoamTable {
 }
 
 /// A piece of gear.
-#[derive(Clone, Debug, Default, Deserialize, PartialEq)]
+#[derive(Clone, Debug, Default, Deserialize, JsonSchema, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct PartTable {
     /// Its name.
     pub name: Option<String>,
     /// How many of it.
+    #[schemars(range(min = 1, max = 99))]
     pub count: Option<i64>,
     /// Its name in the gear list, instead of figures.
     pub piece: Option<String>,
@@ -137,10 +143,12 @@ pub struct PartTable {
     /// Density.
     pub density: Option<Quantity<Density>>,
     /// Material, which gives the density.
+    #[schemars(extend("examples" = schema::material_names()))]
     pub material: Option<String>,
     /// Spring-scale reading of one; positive floats.
     pub in_water: Option<Quantity<Mass>>,
     /// The water of that reading.
+    #[schemars(extend("examples" = ["pool", "fresh", "sea", "site"]))]
     pub read_in: Option<String>,
     /// Name of the scale.
     pub scale: Option<String>,
@@ -151,18 +159,20 @@ pub struct PartTable {
 }
 
 /// A weight.
-#[derive(Clone, Debug, Default, Deserialize, PartialEq)]
+#[derive(Clone, Debug, Default, Deserialize, JsonSchema, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct Ballast {
     /// Its name.
     pub name: Option<String>,
     /// How many of it.
+    #[schemars(range(min = 1, max = 99))]
     pub count: Option<i64>,
     /// Its name in the gear list, instead of figures.
     pub piece: Option<String>,
     /// Mass of one.
     pub mass: Option<Quantity<Mass>>,
     /// Material; lead unless stated.
+    #[schemars(extend("examples" = schema::material_names()))]
     pub material: Option<String>,
     /// Density, instead of the material.
     pub density: Option<Quantity<Density>>,
@@ -171,7 +181,7 @@ pub struct Ballast {
 }
 
 /// A wet suit or a dry suit.
-#[derive(Clone, Debug, Default, Deserialize, PartialEq)]
+#[derive(Clone, Debug, Default, Deserialize, JsonSchema, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct Suit {
     /// Its name.
@@ -187,6 +197,7 @@ pub struct Suit {
     /// Spring-scale reading, without gas; positive floats.
     pub in_water: Option<Quantity<Mass>>,
     /// The water of that reading.
+    #[schemars(extend("examples" = ["pool", "fresh", "sea", "site"]))]
     pub read_in: Option<String>,
     /// Name of the scale.
     pub scale: Option<String>,
@@ -201,7 +212,7 @@ pub struct Suit {
 }
 
 /// The wing.
-#[derive(Clone, Debug, Default, Deserialize, PartialEq)]
+#[derive(Clone, Debug, Default, Deserialize, JsonSchema, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct WingTable {
     /// Its name.
@@ -217,6 +228,7 @@ pub struct WingTable {
     /// Spring-scale reading when empty; positive floats.
     pub in_water: Option<Quantity<Mass>>,
     /// The water of that reading.
+    #[schemars(extend("examples" = ["pool", "fresh", "sea", "site"]))]
     pub read_in: Option<String>,
     /// Name of the scale.
     pub scale: Option<String>,
@@ -227,12 +239,13 @@ pub struct WingTable {
 }
 
 /// A cylinder, or several.
-#[derive(Clone, Debug, Default, Deserialize, PartialEq)]
+#[derive(Clone, Debug, Default, Deserialize, JsonSchema, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct CylinderTable {
     /// Its name.
     pub name: Option<String>,
     /// Name of a generic shape.
+    #[schemars(extend("examples" = schema::shape_names()))]
     pub shape: Option<String>,
     /// Water capacity of one.
     pub water: Option<Quantity<Volume>>,
@@ -243,10 +256,12 @@ pub struct CylinderTable {
     /// Spring-scale reading of one, empty, instead of the displaced volume; positive floats.
     pub in_water: Option<Quantity<Mass>>,
     /// The water of that reading.
+    #[schemars(extend("examples" = ["pool", "fresh", "sea", "site"]))]
     pub read_in: Option<String>,
     /// Name of the scale.
     pub scale: Option<String>,
     /// How many.
+    #[schemars(range(min = 1, max = 99))]
     pub count: Option<i64>,
     /// Whether several act as one; so unless stated.
     pub manifold: Option<bool>,
@@ -265,16 +280,17 @@ pub struct CylinderTable {
 }
 
 /// A mixture by its name or by its shares.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, JsonSchema, PartialEq)]
+#[schemars(untagged)]
 pub enum Gas {
     /// `air`, `oxygen`, `argon`, `helium`, `nitrox 32`, `trimix 18/45`, `heliox 16/84`.
-    Name(String),
+    Name(#[schemars(extend("examples" = ["air", "nitrox 32", "trimix 18/45", "oxygen", "argon"]))] String),
     /// Shares, the rest nitrogen.
     Shares(Box<GasTable>),
 }
 
 /// Shares of a mixture.
-#[derive(Clone, Debug, Default, Deserialize, PartialEq)]
+#[derive(Clone, Debug, Default, Deserialize, JsonSchema, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct GasTable {
     /// Oxygen.
@@ -288,7 +304,7 @@ pub struct GasTable {
 }
 
 /// Breathing rates at ambient pressure.
-#[derive(Clone, Debug, Default, Deserialize, PartialEq)]
+#[derive(Clone, Debug, Default, Deserialize, JsonSchema, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct Breathing {
     /// On every leg that has no rate of its kind.
@@ -304,14 +320,16 @@ pub struct Breathing {
 }
 
 /// The dive.
-#[derive(Clone, Debug, Default, Deserialize, PartialEq)]
+#[derive(Clone, Debug, Default, Deserialize, JsonSchema, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct Dive {
     /// `true` or `instrument`: what the depths are.
+    #[schemars(extend("enum" = ["true", "instrument"]))]
     pub depths: Option<String>,
     /// Depth of the last stop.
     pub last_stop: Option<Quantity<Length>>,
     /// `real` or `ideal`.
+    #[schemars(extend("enum" = ["real", "ideal"]))]
     pub gas_law: Option<String>,
     /// Gauge pressure at which a cylinder counts as nearly empty.
     pub low_pressure: Option<Quantity<Pressure>>,
@@ -328,7 +346,7 @@ pub struct Dive {
 }
 
 /// A leg: a way to a depth, or a stay.
-#[derive(Clone, Debug, Default, Deserialize, PartialEq)]
+#[derive(Clone, Debug, Default, Deserialize, JsonSchema, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct LegTable {
     /// Depth at its end.
@@ -354,7 +372,7 @@ pub struct LegTable {
 }
 
 /// A cylinder that comes or goes.
-#[derive(Clone, Debug, Default, Deserialize, PartialEq)]
+#[derive(Clone, Debug, Default, Deserialize, JsonSchema, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct ChangeTable {
     /// When, by time.
@@ -362,8 +380,10 @@ pub struct ChangeTable {
     /// When, by the first crossing of a depth.
     pub depth: Option<Quantity<Length>>,
     /// `down` or `up`: which crossing of the depth.
+    #[schemars(extend("enum" = ["down", "up"]))]
     pub way: Option<String>,
     /// When, by the start of a leg, counted from 1.
+    #[schemars(range(min = 1))]
     pub leg: Option<i64>,
     /// Cylinders left.
     pub leave: Option<Names>,
@@ -376,7 +396,8 @@ pub struct ChangeTable {
 }
 
 /// One name or a list of names.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, Default, JsonSchema, PartialEq)]
+#[schemars(transform = schema::one_or_more)]
 pub struct Names(pub Vec<String>);
 
 impl<'de> Deserialize<'de> for Names {

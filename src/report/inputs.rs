@@ -1,30 +1,58 @@
 //! The figures a dive was built from: value, doubt, origin.
 
-use crate::estimate::{Doubt, Input, Shape};
-use crate::report::measure::fixed;
-use crate::report::text::{align_numbers, new_table};
+use std::fmt::Write as _;
 
-/// A table of all figures, in the order in which the plan is read.
+use crate::estimate::{Doubt, Input, Kind, Shape};
+use crate::report::measure::fixed;
+use crate::report::text::{WIDTH, align_numbers, new_table, plain};
+
+/// A table of all figures, in the order in which the plan is read. Where they come from is told below it, each source
+/// once.
 pub fn table(inputs: &[Input]) -> String {
     let mut table = new_table();
     table.set_header(["figure", "value", "doubt", "origin", "from"]);
+    let mut sources: Vec<&str> = Vec::new();
     for input in inputs {
-        let (unit, _) = input.kind.trade_unit();
+        let (unit, scale) = shown_unit(input);
+        let value = input.kind.to_trade(input.estimate.value) * input.kind.trade_unit().1 / scale;
+        let from = input.note.as_deref().filter(|note| !note.is_empty()).map(|note| {
+            sources.iter().position(|known| *known == note).unwrap_or_else(|| {
+                sources.push(note);
+                sources.len() - 1
+            })
+        });
         table.add_row([
             input.label.clone(),
-            format!("{} {unit}", brief(input.kind.to_trade(input.estimate.value))),
+            format!("{} {unit}", brief(value)),
             input.estimate.doubt.map_or(String::new(), |doubt| doubt_text(input, &doubt)),
             input.origin.word().to_owned(),
-            input.note.clone().unwrap_or_default(),
+            from.map_or(String::new(), |index| format!("[{}]", index + 1)),
         ]);
     }
     align_numbers(&mut table, 1..2);
-    table.to_string()
+    let mut out = plain(&table);
+    if !sources.is_empty() {
+        out.push('\n');
+    }
+    for (index, source) in sources.iter().enumerate() {
+        let wrap = textwrap::Options::new(WIDTH).subsequent_indent("     ");
+        let _ = writeln!(out, "{}", textwrap::fill(&format!("{:<4} {source}", format!("[{}]", index + 1)), wrap));
+    }
+    out
+}
+
+/// The unit in which a figure is shown, and its size: the trade's, but millimetres for what is thin.
+fn shown_unit(input: &Input) -> (&'static str, f64) {
+    if input.kind == Kind::Length && input.estimate.value.abs() < 0.1 && input.estimate.value != 0.0 {
+        ("mm", 1e-3)
+    } else {
+        input.kind.trade_unit()
+    }
 }
 
 /// A doubt in the unit of its figure: `± 0.3`, with the shape when it is not rectangular.
 pub fn doubt_text(input: &Input, doubt: &Doubt) -> String {
-    let half_width = brief(doubt.half_width / input.kind.trade_unit().1);
+    let half_width = brief(doubt.half_width / shown_unit(input).1);
     match doubt.shape {
         Shape::Rectangular => format!("± {half_width}"),
         Shape::Triangular => format!("± {half_width} (triangular)"),

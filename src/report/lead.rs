@@ -7,9 +7,12 @@ use serde_json::Value;
 use crate::diver::{CylinderSet, Role};
 use crate::report::json::Fields;
 use crate::report::measure::{Measure, UnitSystem, clock, fixed};
-use crate::report::text::{Line, align_numbers, new_table, with_sum};
+use crate::report::text::{Line, align_numbers, new_table, plain, with_sum};
 use crate::scenario::Scenario;
-use crate::study::{Advice, Binding, Bound, Ditch, LeadBounds, LeadRange, OwnVerdict, TermKind, Verdict};
+use crate::study::{
+    Advice, Binding, Bound, Change, Ditch, LeadBounds, LeadRange, OwnVerdict, RemovableCylinder, TermKind, Tried,
+    Verdict, WaterKind,
+};
 
 /// A mass with two decimals: lead is bought in pieces of half a kilogram or a pound, and differences count.
 pub fn lead_text(units: UnitSystem, kg: f64) -> String {
@@ -129,9 +132,8 @@ fn why(units: UnitSystem, scenario: &Scenario, bound: &Bound, is_least: bool) ->
 fn advice_line(units: UnitSystem, range: &LeadRange, advice: &Advice) -> Line {
     let pieces = advice.lead.as_ref().map(|choice| {
         let mut text = lead_text(units, choice.lead_kg);
-        if !choice.pieces_kg.is_empty() && choice.pieces_kg.len() <= 12 {
-            let each: Vec<_> = choice.pieces_kg.iter().map(|kg| fixed(units.value(Measure::Mass, *kg), 2)).collect();
-            let _ = write!(text, " ({})", each.join(" + "));
+        if choice.pieces_kg.len() > 1 {
+            let _ = write!(text, " ({})", piece_list(units, &choice.pieces_kg));
         }
         text
     });
@@ -148,6 +150,15 @@ fn advice_line(units: UnitSystem, range: &LeadRange, advice: &Advice) -> Line {
         }
     };
     Line { label: "Advice".into(), text, within: Some(within) }
+}
+
+/// Pieces, the heaviest first, alike ones counted: `2 × 2.00 + 1.00`.
+fn piece_list(units: UnitSystem, pieces_kg: &[f64]) -> String {
+    let alike = pieces_kg.chunk_by(|a, b| a == b).map(|run| {
+        let each = fixed(units.value(Measure::Mass, run[0]), 2);
+        if run.len() > 1 { format!("{} × {each}", run.len()) } else { each }
+    });
+    alike.collect::<Vec<_>>().join(" + ")
 }
 
 fn own_line(units: UnitSystem, range: &LeadRange) -> Line {
@@ -304,4 +315,79 @@ pub fn json(units: UnitSystem, scenario: &Scenario, range: &LeadRange, advice: &
         .number("own_hold_margin", Measure::Mass, range.own.hold_margin_kg)
         .number("own_swim_margin", Measure::Mass, range.own.swim_margin_kg)
         .done()
+}
+
+/// What single changes of the rig do about an empty range, best first.
+pub fn changes_table(units: UnitSystem, tried: &[Tried]) -> String {
+    let unit = units.symbol(Measure::Mass);
+    let mut table = new_table();
+    table.set_header([
+        "One change, simulated".to_owned(),
+        format!("closes,\n{unit}"),
+        format!("gap left,\n{unit}"),
+        format!("least,\n{unit}"),
+        format!("most,\n{unit}"),
+    ]);
+    let number = |kg: f64| fixed(units.value(Measure::Mass, kg), 2);
+    for tried in tried {
+        let gap = if tried.gap_kg() <= 0.0 { "none".into() } else { number(tried.gap_kg()) };
+        table.add_row([
+            change_text(units, &tried.change),
+            number(tried.closes_kg),
+            gap,
+            number(tried.bounds.low_kg()),
+            number(tried.bounds.most_kg),
+        ]);
+    }
+    align_numbers(&mut table, 1..5);
+    plain(&table)
+}
+
+fn change_text(units: UnitSystem, change: &Change) -> String {
+    match change {
+        Change::Ditchable { lead_kg } => format!("{} of the lead ditchable", lead_text(units, *lead_kg)),
+        Change::LessLoft { loft_m3, cut_frac } => {
+            format!("suit loft {:.0} % less, {}", cut_frac * 100.0, units.text(Measure::Volume, *loft_m3))
+        }
+        Change::HigherLowPressure { raise_pa } => {
+            // a difference of pressures: the gauge's zero does not enter
+            let raise = units.value(Measure::AbsolutePressure, *raise_pa);
+            format!("low pressure {raise:.0} {} higher", units.symbol(Measure::AbsolutePressure))
+        }
+        Change::Water(WaterKind::Fresh) => "the same dive in fresh water".into(),
+        Change::Water(WaterKind::Salt) => "the same dive in sea water".into(),
+        Change::Alternative { label, .. } => label.clone(),
+    }
+}
+
+/// What removable cylinders do: when they turn, what they weigh at the last stop, what losing one means.
+pub fn removable_table(units: UnitSystem, scenario: &Scenario, removable: &[RemovableCylinder]) -> String {
+    let unit = units.symbol(Measure::Mass);
+    let mut table = new_table();
+    table.set_header([
+        "Removable\ncylinder".to_owned(),
+        "neutral\nat".to_owned(),
+        format!("at the last stop, {unit}\nplanned / drained"),
+        format!("if lost, lightest, {unit}\nat or below the last stop"),
+        format!("if lost,\nheaviest, {unit}"),
+    ]);
+    let loss = |loss: &Option<crate::study::Loss>| {
+        loss.map_or("—".into(), |loss| format!("{} at {} min", signed_lead(units, loss.bare_kg), clock(loss.time_s)))
+    };
+    for found in removable {
+        table.add_row([
+            scenario.diver().cylinders[found.cylinder].name.clone(),
+            found.neutral_pa.map_or("never".into(), |pa| units.text(Measure::GaugePressure, pa)),
+            found.last_stop.map_or("not carried".into(), |lift| {
+                format!("{} / {}", signed_lead(units, lift.planned_kg), signed_lead(units, lift.drained_kg))
+            }),
+            loss(&found.lightest),
+            loss(&found.heaviest),
+        ]);
+    }
+    align_numbers(&mut table, 1..5);
+    let text = plain(&table);
+    format!(
+        "{text}if lost: the diver's net with the wing empty, without that cylinder, at the worst moment to lose it\n"
+    )
 }

@@ -100,7 +100,9 @@ impl UnitSystem {
 
     /// The number with its usual decimals, without the unit.
     pub fn number(self, measure: Measure, si: f64) -> String {
-        fixed(self.value(measure, si), self.unit(measure).2)
+        let text = fixed(self.value(measure, si), self.unit(measure).2);
+        // a stop at 6 m is said so; a mass keeps its decimal, because it says how exact it is meant
+        if measure == Measure::Depth { text.strip_suffix(".0").map_or(text.clone(), str::to_owned) } else { text }
     }
 
     /// The number with a sign, plus or minus, and its usual decimals, without the unit.

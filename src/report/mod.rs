@@ -7,6 +7,7 @@
 
 pub mod balance;
 pub mod chart;
+pub mod compare;
 pub mod html;
 pub mod inputs;
 pub mod json;

@@ -72,12 +72,12 @@ pub fn header(report: &Report<'_>) -> Vec<String> {
     columns
 }
 
-/// Names that are letters, digits and underscores only, and differ from one another.
+/// Names that are ASCII letters, digits and underscores only, and differ from one another.
 fn column_names<'a>(names: impl Iterator<Item = &'a str>) -> Vec<String> {
     let mut taken: Vec<String> = Vec::new();
     for name in names {
         let plain: String =
-            name.chars().map(|c| if c.is_alphanumeric() { c.to_ascii_lowercase() } else { '_' }).collect();
+            name.chars().map(|c| if c.is_ascii_alphanumeric() { c.to_ascii_lowercase() } else { '_' }).collect();
         let mut unique = plain.clone();
         let mut number = 2;
         while taken.contains(&unique) {

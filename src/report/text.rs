@@ -17,9 +17,9 @@ const BEYOND: Style = AnsiColor::Red.on_default().bold();
 const WITHIN: Style = AnsiColor::Green.on_default().bold();
 
 /// Widest line of running text, in characters.
-const WIDTH: usize = 100;
+pub(crate) const WIDTH: usize = 100;
 /// Width of the labels on the left.
-const LABEL: usize = 15;
+const LABEL: usize = 17;
 
 /// The summary: title and the answer in a few lines. `lead` is the lead range in words, if it was worked out. Styled
 /// with ANSI codes, to be stripped where they are not wanted.
@@ -35,14 +35,16 @@ pub fn summary(report: &Report<'_>, lead: Option<&Line>) -> String {
             "Heavy point",
             format!("{} {}", lift(heavy.bare_kg), words::at(units, heavy.time_s, heavy.depth_m)),
         ),
-        Line::plain(
-            "Light point",
-            format!(
-                "{} {} (at or below the last stop)",
+        Line {
+            label: "Light point".into(),
+            text: format!(
+                "{} {} (at or below the last stop){}",
                 lift(light.bare_kg),
-                words::at(units, light.time_s, light.depth_m)
+                words::at(units, light.time_s, light.depth_m),
+                if light.bare_kg > 0.0 { ": the diver floats there, even with the wing empty" } else { "" }
             ),
-        ),
+            within: (light.bare_kg > 0.0).then_some(false),
+        },
         Line {
             label: "Failed wing".into(),
             text: words::failed_wing(units, &findings.failed_wing),
@@ -172,6 +174,11 @@ pub fn new_table() -> Table {
     let mut table = Table::new();
     table.load_style(STYLE).set_content_arrangement(ContentArrangement::Disabled);
     table
+}
+
+/// The table without blanks at the ends of its lines.
+pub fn plain(table: &Table) -> String {
+    table.lines().map(|line| line.trim_end().to_owned() + "\n").collect()
 }
 
 /// The table with a rule above its last row, the sum.

@@ -8,7 +8,7 @@
 //!         record
 //! ```
 //!
-//! Order of reading: [`state`] what changes · [`balance`] mass, volume and net lift of a state · [`step`] one step ·
+//! Order of reading: [`state`] what changes · [`balance`] mass, volume and net lift of a state · [`mod@step`] one step ·
 //! [`trace`] what is recorded. Nothing here prints, reads files, or knows about plan files.
 
 pub mod balance;

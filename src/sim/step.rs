@@ -10,7 +10,7 @@ use crate::sim::state::{Now, State, Unmet};
 /// The moment `end_s` of the stretch `segment`, from an earlier one in it.
 ///
 /// Breathing first: `Δn = ∫ q·ρₘ(p) dt`, by the trapezoid rule, which is exact to rounding because the ambient molar
-/// density is almost linear in pressure and the pressure in time. Then the new depth, then [`control`].
+/// density is almost linear in pressure and the pressure in time. Then the new depth, then suit and wing answer to it.
 ///
 /// # Errors
 /// A value that is not finite.

@@ -101,9 +101,7 @@ impl LeadRange {
     /// As [`crate::study::lead_bounds`].
     pub fn of(scenario: &Scenario) -> Result<Self, StudyError> {
         let own = Probe::of(scenario)?;
-        let mut search = Search::new(scenario, 0.0);
-        // only a starting point: the ends are met by runs with lead alone
-        search.note(equivalent_lead_kg(scenario, &own), &own);
+        let mut search = Search::start(scenario, &own, 0.0)?;
         let (most_kg, at_most) = search.meet(End::Most)?;
         let (least_kg, at_least) = search.meet(End::Least)?;
         let (planned_kg, at_planned) = search.meet(End::LeastAsPlanned)?;

@@ -2,7 +2,6 @@
 
 use crate::diver::{CylinderSet, Role};
 use crate::findings::elsewhere::Elsewhere;
-use crate::findings::extremes::SAME_DEPTH_M;
 use crate::scenario::Scenario;
 use crate::sim::Now;
 use crate::study::probe::{LoadAt, StopAt};
@@ -126,7 +125,7 @@ fn written_out(scenario: &Scenario, now: &Now, place: Place, counted: (f64, &[f6
     }
     if diver.suit_gas.is_some() {
         // at the diver's own depth the suit is as it is; on the way up it swells to its loft
-        let there = (at_m - now.state.depth_m).abs() < SAME_DEPTH_M && layer == now.ambient.layer;
+        let there = at_m == now.state.depth_m && layer == now.ambient.layer;
         let (suit_m3, suit_kg) = match there {
             true => (now.balance.suit_m3, now.balance.suit_kg),
             false => Elsewhere::of_now(scenario, now).suit(layer, pressure_pa),

@@ -2,18 +2,23 @@
 //!
 //! [`probe`] one run reduced to what decides about lead · [`solve`] the least and the most lead · [`ballast`] the lead
 //! range with its reasons and the advice · [`explain`] a net lift as a sum · [`pieces`] lead that exists ·
-//! [`changes`] what closes an empty range · [`removable`] cylinders that come and go · [`mod@compare`] dives side by side ·
-//! [`pool`] the rig in a swimming pool.
+//! [`changes`] what closes an empty range · [`mod@removable`] cylinders that come and go · [`mod@compare`] dives side by
+//! side · [`doubt`] doubts as distributions · [`spread`] how sure the answers are · [`refine`] checks in the water brought
+//! back · [`combine`] repeated weighings · [`pool`] the rig in a swimming pool.
 
 pub mod ballast;
 pub mod changes;
+pub mod combine;
 pub mod compare;
+pub mod doubt;
 pub mod explain;
 pub mod pieces;
 pub mod pool;
 pub mod probe;
+pub mod refine;
 pub mod removable;
 pub mod solve;
+pub mod spread;
 
 use thiserror::Error;
 
@@ -62,6 +67,18 @@ pub enum StudyError {
         doubt_kg: f64,
         /// Doubt that would do, kg.
         tolerance_kg: f64,
+    },
+    /// The dive fails with every uncertain input at its central value.
+    #[error("the dive fails with every figure at its central value: {reason}")]
+    Central {
+        /// Why.
+        reason: String,
+    },
+    /// No threads to be had.
+    #[error("threads could not be started: {reason}")]
+    Threads {
+        /// Why.
+        reason: String,
     },
 }
 

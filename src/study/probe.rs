@@ -3,7 +3,7 @@
 use crate::diver::{CylinderSet, MAX_CYLINDERS};
 use crate::findings::elsewhere::Elsewhere;
 use crate::findings::extremes::SAME_DEPTH_M;
-use crate::findings::hold::{SAME_LIFT_KG, low_mol};
+use crate::findings::hold::low_mol;
 use crate::scenario::{LEAD_KG_M3, Scenario};
 use crate::sim::{self, Moment, Now, SimError, Watch};
 use crate::study::solve::lead_pull_frac;
@@ -77,6 +77,13 @@ impl Probe {
         let mut scout = Scout::new(scenario, dropped_kg);
         sim::drive(scenario, &mut scout)?;
         Ok(scout.found)
+    }
+
+    /// The same, with the run shown to `also`.
+    pub(crate) fn watched(scenario: &Scenario, also: &mut impl Watch) -> Result<Self, SimError> {
+        let mut both = Both { scout: Scout::new(scenario, 0.0), also };
+        sim::drive(scenario, &mut both)?;
+        Ok(both.scout.found)
     }
 }
 
@@ -294,4 +301,17 @@ fn heaviest_layer(scenario: &Scenario, diver: &Elsewhere<'_>, from_layer: usize,
     };
     let lift_kg = |layer: &usize| diver.bare_kg(*layer, depth_m);
     (0..=from_layer).filter(spans).min_by(|a, b| lift_kg(a).total_cmp(&lift_kg(b))).unwrap_or(from_layer)
+}
+
+/// Two that watch one run.
+struct Both<'a, W> {
+    scout: Scout,
+    also: &'a mut W,
+}
+
+impl<W: Watch> Watch for Both<'_, W> {
+    fn moment(&mut self, at: &Moment<'_>) -> Result<(), SimError> {
+        self.scout.moment(at)?;
+        self.also.moment(at)
+    }
 }

@@ -6,7 +6,6 @@ use maud::{Markup, html};
 use crate::diver::CylinderSet;
 use crate::findings::pool_check::{AT_EASE, CheckAt, Contents, FULL, JUST_HOLDS};
 use crate::findings::{PoolCheck, Rest};
-use crate::physics::water::Brine;
 use crate::report::html::Handout;
 use crate::report::measure::{Measure, UnitSystem, fixed};
 use crate::scenario::Scenario;
@@ -18,7 +17,7 @@ const SAME_WATER_KG_M3: f64 = 5.0;
 /// Columns of the file of checks; one for the pressure of each cylinder follows.
 pub const COLUMNS: [&str; 6] = ["depth", "lead", "wing", "water", "outcome", "doubt"];
 /// Words for the outcome of a check.
-pub const OUTCOMES: [&str; 5] = ["neutral", "needs 0.5 kg", "reads -1.5 kg", "just stays down", "just floats up"];
+pub const OUTCOMES: [&str; 5] = ["neutral", "needed 0.5 kg", "reading -1.5 kg", "could stay", "could not stay"];
 
 /// A water in which the check may be made.
 struct Place<'a> {
@@ -78,12 +77,7 @@ fn gauge(handout: &Handout<'_>, at: CheckAt) -> String {
 fn places<'a>(handout: &Handout<'a>) -> Vec<Place<'a>> {
     let here = handout.report.scenario;
     let density = |scenario: &Scenario| scenario.water().density_kg_m3(0, 0.0);
-    // pools are fresh; the plan's water is called by what it is
-    let word = match here.water().layer(0).brine {
-        Brine::PracticalSalinity(0.0) => "fresh",
-        Brine::PracticalSalinity(_) | Brine::Density(_) => "site",
-    };
-    let mut places = vec![Place { scenario: here, name: "in the plan’s water", word }];
+    let mut places = vec![Place { scenario: here, name: "in the plan’s water", word: "as planned" }];
     if (density(here) - density(handout.pool)).abs() > SAME_WATER_KG_M3 {
         places.push(Place { scenario: handout.pool, name: "in a pool", word: "pool" });
     }
@@ -204,7 +198,8 @@ fn form(handout: &Handout<'_>, places: &[Place<'_>]) -> Markup {
         p.small {
             "These are the lines of a file such as " code { "checks.csv" } ", under its header. Outcome: "
             @for (i, word) in OUTCOMES.iter().enumerate() { @if i > 0 { ", " } code { (word) } }
-            ". Doubt: how sure, such as " code { "0.3 kg" } ". The file corrects the plan: "
+            " (so much more lead; a scale that holds the whole diver, minus sinks). Doubt: how sure, such as "
+            code { "0.3 kg" } ". A cylinder without a pressure was not carried. The file corrects the plan: "
             code { "lightpoint refine " (handout.report.source.plan) " checks.csv" } "."
         }
         table.form {
@@ -244,7 +239,8 @@ fn filled_in(handout: &Handout<'_>, places: &[Place<'_>], at: CheckAt) -> Vec<St
         String::new(),
     ];
     values.extend(diver.cylinders.iter().enumerate().map(|(i, cylinder)| match at.contents {
-        _ if !on.contains(i) => "none".to_owned(),
+        // empty: not carried
+        _ if !on.contains(i) => String::new(),
         Contents::Gauge(gauge_pa) if breathable.contains(i) => {
             units.text(Measure::GaugePressure, gauge_pa + ATMOSPHERE_PA)
         }

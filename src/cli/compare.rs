@@ -1,0 +1,98 @@
+//! `lightpoint compare`: dives side by side, and a finding against a changing quantity.
+
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+use crate::cli::CliError;
+use crate::cli::args::{CompareArgs, Variation};
+use crate::cli::load::{Loaded, load};
+use crate::cli::output::{OutFile, print, print_written, write_all};
+use crate::cli::sweep;
+use crate::report::chart::{self, Compared, PNG_WIDTH_PX};
+use crate::report::{compare as words, text};
+use crate::scenario::Scenario;
+use crate::study;
+
+/// Runs the command.
+pub fn compare(args: &CompareArgs) -> Result<ExitCode, CliError> {
+    if let Some(asked) = &args.sweep {
+        return sweep::sweep(args, asked);
+    }
+    let dives = dives(args)?;
+    let scenarios: Vec<Scenario> = dives.iter().map(|dive| dive.scenario.clone()).collect();
+    let comparison = study::compare(&scenarios)?;
+    let labels = labels(args, &dives);
+    let units = args.units.into();
+    let compared: Vec<Compared<'_>> = labels
+        .iter()
+        .zip(&comparison.dives)
+        .map(|(label, dive)| Compared { label, trace: &dive.trace, findings: &dive.findings })
+        .collect();
+    let subject = labels.join(" · ");
+    let value = words::json(units, &labels, &comparison);
+    let mut value_text = serde_json::to_string_pretty(&value).unwrap_or_default();
+    value_text.push('\n');
+    let written = if args.no_files {
+        Vec::new()
+    } else {
+        let svg = chart::compare(&compared, &subject, units)?;
+        let png = chart::png(&svg, PNG_WIDTH_PX)?;
+        let files = vec![
+            OutFile { name: "compare.svg".into(), bytes: svg.into_bytes() },
+            OutFile { name: "compare.png".into(), bytes: png },
+            OutFile { name: "compare.json".into(), bytes: value_text.clone().into_bytes() },
+        ];
+        write_all(&out_dir(args), files, &inputs(&dives))?
+    };
+    if args.json {
+        print(&value_text)?;
+        return Ok(ExitCode::SUCCESS);
+    }
+    print(&format!("{}{}", text::heading(&dives[0].source.title), words::table(units, &labels, &comparison)))?;
+    for (label, dive) in labels.iter().zip(&comparison.dives) {
+        if !dive.unweighed.is_empty() {
+            let names = dive.unweighed.join(", ");
+            print(&format!("• {label}: not in the weight on land, known only by a reading in water: {names}\n"))?;
+        }
+    }
+    print("\n")?;
+    print_written(&written)?;
+    print(&format!("{}{}", if written.is_empty() { "" } else { "\n" }, text::footer(&[])))?;
+    Ok(ExitCode::SUCCESS)
+}
+
+/// The dives: each plan as it is, or one plan as it is and with the changes of `--set`.
+fn dives(args: &CompareArgs) -> Result<Vec<Loaded>, CliError> {
+    let plain = Variation { sets: Vec::new(), step: args.variation.step };
+    if let ([plan], false) = (args.plans.as_slice(), args.variation.sets.is_empty()) {
+        return Ok(vec![load(Some(plan), &plain)?, load(Some(plan), &args.variation)?]);
+    }
+    if args.plans.len() < 2 {
+        return Err(CliError::Option {
+            option: "PLAN",
+            value: args.plans.iter().map(|plan| plan.display().to_string()).collect(),
+            expected: "one plan needs something to be held against: a second plan, --set KEY=VALUE or --sweep".into(),
+        });
+    }
+    args.plans.iter().map(|plan| load(Some(plan), &args.variation)).collect()
+}
+
+/// Short names of the dives: the files', or what was set.
+fn labels(args: &CompareArgs, dives: &[Loaded]) -> Vec<String> {
+    if args.plans.len() == 1 {
+        let sets: Vec<_> = args.variation.sets.iter().map(|(key, value)| format!("{key} = {value}")).collect();
+        return vec![dives[0].stem.clone(), sets.join(", ")];
+    }
+    // plans of one name in different folders are told apart by their paths
+    let unique = |i: usize| dives.iter().filter(|dive| dive.stem == dives[i].stem).count() == 1;
+    (0..dives.len()).map(|i| if unique(i) { dives[i].stem.clone() } else { dives[i].source.plan.clone() }).collect()
+}
+
+/// Folder for the files.
+pub fn out_dir(args: &CompareArgs) -> PathBuf {
+    args.out.clone().unwrap_or_else(|| Path::new("lightpoint-out").join("compare"))
+}
+
+fn inputs(dives: &[Loaded]) -> Vec<PathBuf> {
+    dives.iter().flat_map(Loaded::inputs).collect()
+}

@@ -1,0 +1,36 @@
+//! `lightpoint new`: a starter plan.
+
+use std::process::ExitCode;
+
+use crate::cli::CliError;
+use crate::cli::args::{CylindersChoice, NewArgs, SuitChoice, Units};
+use crate::cli::output::{print, write_new};
+use crate::plan::starter::{self, Starter};
+
+/// Runs the command.
+pub fn new(args: &NewArgs) -> Result<ExitCode, CliError> {
+    let starter = Starter {
+        suit: match args.suit {
+            SuitChoice::Dry => starter::Suit::Dry,
+            SuitChoice::Wet => starter::Suit::Wet,
+        },
+        cylinders: match args.cylinders {
+            CylindersChoice::Single => starter::Cylinders::Single,
+            CylindersChoice::Twin => starter::Cylinders::Twin,
+            CylindersChoice::Sidemount => starter::Cylinders::Sidemount,
+        },
+        stages: args.stages,
+        units: match args.units {
+            Units::Metric => starter::Units::Metric,
+            Units::Us => starter::Units::Us,
+        },
+    };
+    write_new(&args.file, starter.text().as_bytes())?;
+    let file = args.file.display();
+    let units = if args.units == Units::Us { " --units us" } else { "" };
+    print(&format!(
+        "wrote {file}\n\nIts figures are typical, not yours. Replace those marked *** first, then:\n  lightpoint run \
+         {file}{units}\n  lightpoint ballast {file}{units}\n"
+    ))?;
+    Ok(ExitCode::SUCCESS)
+}

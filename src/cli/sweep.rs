@@ -1,0 +1,187 @@
+//! `lightpoint compare PLAN --sweep KEY=FROM..TO/STEPS`: findings against a changing quantity.
+
+use std::process::ExitCode;
+
+use crate::cli::CliError;
+use crate::cli::args::{CompareArgs, Variation};
+use crate::cli::compare::out_dir;
+use crate::cli::load::{Loaded, load};
+use crate::cli::output::{OutFile, print, print_written, write_all};
+use crate::report::chart::{self, PNG_WIDTH_PX, Series, Sweep};
+use crate::report::compare::{axis, measure};
+use crate::report::measure::fixed;
+use crate::report::text::{self, align_numbers, new_table};
+use crate::scenario::Scenario;
+use crate::study::compare::Key;
+use crate::study::{self, SweepPoint};
+
+/// What is swept: `KEY=FROM..TO/STEPS`.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Asked {
+    /// Key of the plan.
+    pub key: String,
+    /// First value.
+    pub from: f64,
+    /// Last value.
+    pub to: f64,
+    /// Unit of both, as it stands in the plan.
+    pub unit: String,
+    /// Number of intervals.
+    pub steps: usize,
+}
+
+/// Most intervals of a sweep: a curve needs no more.
+const MAX_STEPS: usize = 200;
+/// Intervals where none are given.
+const USUAL_STEPS: usize = 10;
+
+/// Reads `KEY=FROM..TO/STEPS`, such as `suit.loft=6 L..16 L/10`; the unit may stand once.
+pub fn parse(text: &str) -> Result<Asked, String> {
+    const EXPECTED: &str = "expected KEY=FROM..TO/STEPS, for example \"suit.loft=6 L..16 L/10\"";
+    let (key, range) = text.split_once('=').ok_or(EXPECTED)?;
+    let (ends, steps) = match range.rsplit_once('/') {
+        // a slash may also belong to the unit: L/min
+        Some((ends, steps)) if steps.trim().chars().all(|c| c.is_ascii_digit()) && !steps.trim().is_empty() => {
+            (ends, steps.trim().parse::<usize>().map_err(|_| EXPECTED.to_owned())?)
+        }
+        _ => (range, USUAL_STEPS),
+    };
+    let (from, to) = ends.trim_matches('"').split_once("..").ok_or(EXPECTED)?;
+    let ((from, from_unit), (to, to_unit)) = (number_and_unit(from)?, number_and_unit(to)?);
+    let unit = if to_unit.is_empty() { from_unit.clone() } else { to_unit };
+    if !from_unit.is_empty() && from_unit != unit {
+        return Err(format!("the ends have different units, {from_unit} and {unit}"));
+    }
+    if !(1..=MAX_STEPS).contains(&steps) || from == to {
+        return Err(format!("a sweep goes from one value to another one in 1 to {MAX_STEPS} steps"));
+    }
+    Ok(Asked { key: key.trim().into(), from, to, unit, steps })
+}
+
+fn number_and_unit(text: &str) -> Result<(f64, String), String> {
+    let text = text.trim().trim_matches('"');
+    let end = text.find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | '-' | '+' | '−'))).unwrap_or(text.len());
+    let number =
+        text[..end].replace('−', "-").parse::<f64>().map_err(|_| format!("{text:?} has no number in front"))?;
+    Ok((number, text[end..].trim().to_owned()))
+}
+
+/// Runs the sweep.
+pub fn sweep(args: &CompareArgs, asked: &Asked) -> Result<ExitCode, CliError> {
+    let [plan] = args.plans.as_slice() else {
+        return Err(CliError::Option {
+            option: "--sweep",
+            value: asked.key.clone(),
+            expected: "a sweep takes exactly one plan".into(),
+        });
+    };
+    let keys: Vec<Key> = if args.finding.is_empty() {
+        vec![Key::LeastLead, Key::MostLead]
+    } else {
+        args.finding.iter().map(|finding| finding.0).collect()
+    };
+    let first = measure(keys[0]);
+    if keys.iter().any(|key| measure(*key) != first) {
+        let names: Vec<_> = keys.iter().map(|key| key.name()).collect();
+        return Err(CliError::Option {
+            option: "--finding",
+            value: names.join(", "),
+            expected: "one figure shows findings of one unit".into(),
+        });
+    }
+    let own = load(Some(plan), &args.variation)?;
+    let dives: Vec<(f64, Loaded)> = (0..=asked.steps)
+        .map(|i| {
+            let at = asked.from + (asked.to - asked.from) * i as f64 / asked.steps as f64;
+            // twelve places: no noise of the division in the plan's text
+            let at = (at * 1e12).round() / 1e12;
+            let mut variation: Variation = args.variation.clone();
+            variation.sets.push((asked.key.clone(), format!("{at} {}", asked.unit).trim().to_owned()));
+            Ok((at, load(Some(plan), &variation)?))
+        })
+        .collect::<Result<_, CliError>>()?;
+    let scenarios: Vec<(f64, Scenario)> = dives.iter().map(|(at, dive)| (*at, dive.scenario.clone())).collect();
+    let points = study::sweep(&scenarios, &keys);
+    show(args, asked, &own, &keys, &points)?;
+    Ok(ExitCode::SUCCESS)
+}
+
+fn show(args: &CompareArgs, asked: &Asked, own: &Loaded, keys: &[Key], points: &[SweepPoint]) -> Result<(), CliError> {
+    let units = args.units.into();
+    let x_title = if asked.unit.is_empty() { asked.key.clone() } else { format!("{}, {}", asked.key, asked.unit) };
+    let value = |key: Key, si: f64| crate::report::measure::UnitSystem::value(units, measure(key), si);
+    let mut table = new_table();
+    table.set_header(std::iter::once(x_title.clone()).chain(keys.iter().map(|&key| axis(units, key))));
+    let mut csv = vec![std::iter::once(x_title.clone()).chain(keys.iter().map(|&key| axis(units, key))).collect()];
+    let mut series: Vec<Series> = keys.iter().map(|key| Series { name: key.label().into(), points: vec![] }).collect();
+    for point in points {
+        let mut cells = vec![fixed(point.at, 3)];
+        match &point.figures {
+            Ok(figures) => {
+                for (i, (&key, figure)) in keys.iter().zip(figures).enumerate() {
+                    cells.push(figure.map_or("—".into(), |si| fixed(value(key, si), 2)));
+                    if let Some(si) = figure {
+                        series[i].points.push((point.at, value(key, *si)));
+                    }
+                }
+            }
+            Err(error) => cells.push(error.to_string()),
+        }
+        table.add_row(cells.clone());
+        csv.push(cells.iter().map(|cell| cell.replace('−', "-")).collect::<Vec<_>>());
+    }
+    align_numbers(&mut table, 0..keys.len() + 1);
+    let labels: Vec<_> = keys.iter().map(|key| key.label()).collect();
+    let figure = Sweep {
+        title: format!("{} against {}", capital(&labels.join(" and ")), asked.key),
+        subject: own.source.title.clone(),
+        x_title,
+        y_title: crate::report::measure::UnitSystem::symbol(units, measure(keys[0])).to_owned(),
+        signed: false,
+        own_x: None,
+        limit: None,
+        series,
+    };
+    let mut written = Vec::new();
+    if !args.no_files {
+        let svg = chart::sweep(&figure)?;
+        let png = chart::png(&svg, PNG_WIDTH_PX)?;
+        let mut writer = csv::Writer::from_writer(Vec::new());
+        csv.iter().try_for_each(|row| writer.write_record(row))?;
+        let bytes = writer.into_inner().map_err(|error| csv::Error::from(error.into_error()))?;
+        let files = vec![
+            OutFile { name: "sweep.svg".into(), bytes: svg.into_bytes() },
+            OutFile { name: "sweep.png".into(), bytes: png },
+            OutFile { name: "sweep.csv".into(), bytes },
+        ];
+        written = write_all(&out_dir(args), files, &own.inputs())?;
+    }
+    print(&text::heading(&own.source.title))?;
+    print(&text::plain(&table))?;
+    print("\n")?;
+    print_written(&written)?;
+    print(&format!("{}{}", if written.is_empty() { "" } else { "\n" }, text::footer(&[])))?;
+    Ok(())
+}
+
+fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or(String::new(), |first| first.to_uppercase().chain(chars).collect())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn sweeps_are_read() {
+        let asked = parse("suit.loft=6 L..16 L/5").unwrap();
+        assert_eq!((asked.from, asked.to, asked.unit.as_str(), asked.steps), (6.0, 16.0, "L", 5));
+        let asked = parse("breathing.bottom=12..24 L/min").unwrap();
+        assert_eq!((asked.from, asked.to, asked.unit.as_str(), asked.steps), (12.0, 24.0, "L/min", USUAL_STEPS));
+        assert_eq!(parse("a=-1 kg..2 kg/3").unwrap().from, -1.0);
+        for bad in ["a", "a=1", "a=1..x", "a=1 L..2 kg", "a=1..1", "a=1..2/0", "a=1..2/9999", "a=L..2"] {
+            assert!(parse(bad).is_err(), "{bad}");
+        }
+    }
+}

@@ -1,0 +1,124 @@
+//! The JSON Schema (draft 2020-12) of a plan, made from the tables of [`crate::plan::file`]: an editor completes keys from
+//! it, shows what they mean, and marks what cannot be right.
+//!
+//! It knows the form of a plan, not its sense: which keys go together is told by reading the plan. Every key is optional
+//! in it, as it is in the tables.
+
+use std::borrow::Cow;
+use std::fmt::Write as _;
+
+use schemars::generate::SchemaSettings;
+use schemars::transform::{Transform, transform_subschemas};
+use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
+use serde_json::{Value, json};
+
+use crate::estimate::Kind;
+use crate::plan::catalogue::shapes;
+use crate::plan::file::PlanFile;
+use crate::plan::quantity::Quantity;
+use crate::plan::typical::MATERIALS;
+use crate::plan::unit::Dimension;
+
+/// The schema.
+pub fn schema() -> Value {
+    let generator = SchemaSettings::draft2020_12().with_transform(NoNull).into_generator();
+    let mut schema = generator.into_root_schema_for::<PlanFile>();
+    schema.insert("title".into(), "Dive plan of lightpoint".into());
+    schema.to_value()
+}
+
+/// An unsigned number above zero or not, as [`Quantity`] reads it.
+const NUMBER: &str = r"(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?";
+/// Sign of a doubt.
+const DOUBT_SIGN: &str = r"\s*(?:±|\+/-)\s*\+?\s*";
+/// Distribution of a doubt.
+const SHAPE: &str = r"(?:\s*\(\s*(?:triangular|rectangular|(?:\d{1,2}(?:\.\d*)?|\.\d+)\s*%)\s*\))?";
+
+impl<D: Dimension> JsonSchema for Quantity<D> {
+    fn schema_name() -> Cow<'static, str> {
+        format!("{:?}", D::KIND).into()
+    }
+
+    fn json_schema(_: &mut SchemaGenerator) -> Schema {
+        let mut examples = vec![D::EXAMPLE.to_owned()];
+        if D::KIND == Kind::Duration {
+            examples.push("12:30".into());
+        } else if let Some((number, unit)) = D::EXAMPLE.split_once(' ') {
+            examples.push(format!("{number} ± 1 {unit}"));
+        }
+        let units: Vec<&str> = D::UNITS.iter().map(|unit| unit.names[0]).collect();
+        json_schema!({
+            "type": "string",
+            "description": format!("A {} with its unit ({}), and a doubt if it has one.", D::NAME, units.join(", ")),
+            "pattern": pattern::<D>(),
+            "examples": examples,
+        })
+    }
+}
+
+/// What [`Quantity::parse`] takes, as a regular expression: `number [± number] unit [± number [unit | %]] [(shape)]`. It
+/// cannot tell that a doubt is zero, or a number too large.
+pub fn pattern<D: Dimension>() -> String {
+    let units: Vec<&str> = D::UNITS.iter().flat_map(|unit| unit.names).copied().collect();
+    let unit = format!("(?:{})", units.join("|"));
+    let late_unit = if D::KIND == Kind::Fraction { unit.clone() } else { format!("(?:{}|%)", units.join("|")) };
+    let mut text = format!(
+        r"^\s*(?:[+−-]\s*)?{NUMBER}\s*(?:{DOUBT_SIGN}{NUMBER}\s*{unit}{SHAPE}|{unit}(?:{DOUBT_SIGN}{NUMBER}\s*{late_unit}?{SHAPE})?)\s*$"
+    );
+    if D::KIND == Kind::Duration {
+        let _ = write!(text, r"|^\s*\d{{1,5}}(?::[0-5]\d){{1,2}}\s*$");
+    }
+    text
+}
+
+/// Names of the generic cylinder shapes.
+pub(crate) fn shape_names() -> Vec<&'static str> {
+    shapes().iter().map(|shape| shape.name.as_str()).collect()
+}
+
+/// Names of the materials.
+pub(crate) fn material_names() -> Vec<&'static str> {
+    MATERIALS.iter().map(|(names, _)| names[0]).collect()
+}
+
+/// A list of names may be one name.
+pub(crate) fn one_or_more(schema: &mut Schema) {
+    let description = schema.remove("description");
+    let list = std::mem::take(schema);
+    *schema = json_schema!({ "anyOf": [{ "type": "string" }, list] });
+    schema.insert("description".into(), description.unwrap_or_default());
+}
+
+/// TOML has no null: a key that is not wanted is not written.
+#[derive(Clone, Debug)]
+struct NoNull;
+
+impl Transform for NoNull {
+    fn transform(&mut self, schema: &mut Schema) {
+        transform_subschemas(self, schema);
+        let Some(object) = schema.as_object_mut() else { return };
+        // the width of an integer is no matter of the reader
+        object.remove("format");
+        if let Some(Value::Array(types)) = object.get_mut("type") {
+            types.retain(|kind| kind != "null");
+            if let [only] = types.as_slice() {
+                let only = only.clone();
+                object.insert("type".into(), only);
+            }
+        }
+        if let Some(Value::Array(choices)) = object.get_mut("anyOf") {
+            choices.retain(|choice| *choice != json!({ "type": "null" }));
+            if let [Value::Object(only)] = choices.as_slice() {
+                let only = only.clone();
+                object.remove("anyOf");
+                // what the key says of itself goes first
+                only.into_iter().for_each(|(key, value)| {
+                    object.entry(key).or_insert(value);
+                });
+            }
+        }
+        if let Some(Value::Array(values)) = object.get_mut("enum") {
+            values.retain(|value| !value.is_null());
+        }
+    }
+}

@@ -1,0 +1,239 @@
+//! The starter plan of `lightpoint new`: a plan that runs as it is, with a comment on every figure.
+//!
+//! Put together from the commented fragments in `starter/`. In them `<80 kg|175 lb>` is the metric and the US text of one
+//! figure, round in each system rather than converted, and `$SHAPE` a word that depends on the rig.
+
+/// Most stages that a starter plan has.
+pub const MAX_STAGES: u32 = 4;
+
+/// What the diver wears.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Suit {
+    /// A dry suit without foam, over an undergarment, in cold water.
+    Dry,
+    /// A wet suit of 5 mm, in temperate water.
+    Wet,
+}
+
+/// Main cylinders.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Cylinders {
+    /// One on the back.
+    Single,
+    /// Two on the back, with a manifold.
+    Twin,
+    /// Two at the sides, each on its own.
+    Sidemount,
+}
+
+/// Units in which the plan is written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Units {
+    /// kg, m, L, bar.
+    Metric,
+    /// lb, ft, cu ft, psi.
+    Us,
+}
+
+/// Which starter plan.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Starter {
+    /// Suit.
+    pub suit: Suit,
+    /// Main cylinders.
+    pub cylinders: Cylinders,
+    /// Stages breathed before them, up to [`MAX_STAGES`].
+    pub stages: u32,
+    /// Units.
+    pub units: Units,
+}
+
+macro_rules! fragment {
+    ($name:literal) => {
+        include_str!(concat!("starter/", $name, ".toml"))
+    };
+}
+
+impl Starter {
+    /// The plan's text.
+    pub fn text(&self) -> String {
+        let mut text = String::new();
+        for (i, section) in self.sections().iter().enumerate() {
+            text.push_str(if i > 0 { "\n" } else { "" });
+            text.push_str(&self.in_units(section));
+        }
+        let text = self.words().iter().fold(text, |text, (word, meaning)| text.replace(word, meaning));
+        text.lines().map(aligned).collect()
+    }
+
+    /// The fragments in the order of the plan.
+    fn sections(&self) -> Vec<String> {
+        let is_side = self.cylinders == Cylinders::Sidemount;
+        let mut list = vec![fragment!("head"), fragment!("site"), fragment!("diver")];
+        list.push(match self.suit {
+            Suit::Dry => fragment!("suit-dry"),
+            Suit::Wet => fragment!("suit-wet"),
+        });
+        list.push(if is_side { fragment!("gear-side") } else { fragment!("gear-back") });
+        if self.is_pair_of_singles() {
+            list.push(fragment!("manifold"));
+        }
+        list.extend([fragment!("gear"), fragment!("lead"), fragment!("wing")]);
+        list.push(match self.cylinders {
+            Cylinders::Single => fragment!("cylinders-single"),
+            Cylinders::Twin => fragment!("cylinders-twin"),
+            Cylinders::Sidemount => fragment!("cylinders-sidemount"),
+        });
+        let mut sections: Vec<String> = list.into_iter().map(str::to_owned).collect();
+        let numbered = |text: &str, n: u32| text.replace("$N", &n.to_string());
+        if self.stages > 0 {
+            sections.push(fragment!("stages").to_owned());
+        }
+        sections.extend((1..=self.stages).map(|n| numbered(fragment!("stage"), n)));
+        sections.extend([fragment!("breathing"), fragment!("dive")].map(str::to_owned));
+        if self.stages > 0 {
+            // breathed since the way down
+            sections.push(fragment!("leg-first-stage").to_owned());
+        }
+        sections.extend((2..=self.stages).map(|n| numbered(fragment!("leg-stage"), n)));
+        sections.push(if is_side { fragment!("legs-side") } else { fragment!("legs-back") }.to_owned());
+        sections.push(fragment!("legs-end").to_owned());
+        sections
+    }
+
+    /// The words that depend on the rig.
+    fn words(&self) -> [(&'static str, String); 10] {
+        let (wing_supply, suit_supply) = match self.cylinders {
+            Cylinders::Sidemount => ("left", "right"),
+            _ => ("back", "back"),
+        };
+        let first = if self.stages > 0 { "stage 1" } else { wing_supply };
+        let main = if self.cylinders == Cylinders::Single { 1 } else { 2 };
+        let (shape, fill) = self.shape();
+        let temperature = match self.suit {
+            Suit::Dry => self.one_of("8 °C", "46 °F"),
+            Suit::Wet => self.one_of("20 °C", "68 °F"),
+        };
+        [
+            ("$WHAT", self.what()),
+            ("$TEMPERATURE", temperature.to_owned()),
+            ("$SUIT_SUPPLY", suit_supply.to_owned()),
+            ("$WING_SUPPLY", wing_supply.to_owned()),
+            ("$REGULATORS", (main + self.stages).to_string()),
+            ("$LEAD", self.lead()),
+            ("$CAPACITY", self.capacity().to_owned()),
+            ("$SHAPE", shape.to_owned()),
+            ("$FILL", fill.to_owned()),
+            ("$FIRST", first.to_owned()),
+        ]
+    }
+
+    /// The rig in words.
+    fn what(&self) -> String {
+        let suit = match self.suit {
+            Suit::Dry => "dry suit",
+            Suit::Wet => "wet suit",
+        };
+        let cylinders = match self.cylinders {
+            Cylinders::Single => "single cylinder",
+            Cylinders::Twin => "twin cylinders",
+            Cylinders::Sidemount => "sidemount",
+        };
+        let stages = match self.stages {
+            0 => String::new(),
+            1 => ", one stage".into(),
+            n => format!(", {n} stages"),
+        };
+        format!("{suit}, {cylinders}{stages}")
+    }
+
+    /// Shape of the main cylinders and their fill: steel for the dry suit, which needs the weight; aluminium for the wet
+    /// suit, which must not become too heavy to swim up.
+    fn shape(&self) -> (&'static str, &'static str) {
+        match (self.units, self.suit, self.cylinders) {
+            (Units::Metric, Suit::Dry, Cylinders::Single) => ("steel 12 L 232 bar", "220 bar"),
+            (Units::Metric, Suit::Dry, Cylinders::Twin) => ("twin steel 8.5 L 232 bar", "220 bar"),
+            (Units::Metric, Suit::Dry, Cylinders::Sidemount) => ("steel 10 L 232 bar", "220 bar"),
+            (Units::Metric, Suit::Wet, Cylinders::Twin) => ("twin aluminium 11 L 207 bar", "200 bar"),
+            (Units::Metric, Suit::Wet, _) => ("aluminium 11 L 207 bar", "200 bar"),
+            (Units::Us, Suit::Dry, Cylinders::Single) => ("steel 95 cuft", "3200 psi"),
+            (Units::Us, Suit::Dry, _) => ("steel 76 cuft", "2600 psi"),
+            (Units::Us, Suit::Wet, _) => ("aluminium 80 cuft", "2900 psi"),
+        }
+    }
+
+    /// The list has no twins by their US names: two single ones, with the manifold as a part.
+    fn is_pair_of_singles(&self) -> bool {
+        self.cylinders == Cylinders::Twin && self.units == Units::Us
+    }
+
+    fn capacity(&self) -> &'static str {
+        match (self.cylinders, self.stages) {
+            (Cylinders::Single, 0) => self.one_of("16 L", "0.55 cu ft"),
+            (Cylinders::Twin | Cylinders::Sidemount, 3..) => self.one_of("26 L", "0.95 cu ft"),
+            _ => self.one_of("20 L", "0.7 cu ft"),
+        }
+    }
+
+    /// The least lead of this plan, in whole half kilograms or pounds, as `lightpoint ballast` finds it: a starter begins
+    /// at the right end of its range.
+    fn lead(&self) -> String {
+        use {Cylinders::*, Suit::*, Units::*};
+        let (least, of_a_stage) = match (self.units, self.suit, self.cylinders) {
+            (Metric, Dry, Single) => (7.76, 0.36),
+            (Metric, Dry, Twin) => (2.73, 0.36),
+            (Metric, Dry, Sidemount) => (7.45, 0.36),
+            (Metric, Wet, Single) => (3.53, 0.34),
+            (Metric, Wet, Twin) => (1.47, 0.34),
+            (Metric, Wet, Sidemount) => (6.02, 0.34),
+            (Us, Dry, Single) => (11.5, 0.67),
+            (Us, Dry, Twin) => (12.3, 0.67),
+            (Us, Dry, Sidemount) => (22.1, 0.67),
+            (Us, Wet, Single) => (7.55, 0.64),
+            (Us, Wet, Twin) => (2.92, 0.64),
+            (Us, Wet, Sidemount) => (12.75, 0.64),
+        };
+        let (piece, unit) = match self.units {
+            Metric => (0.5, "kg"),
+            Us => (1.0, "lb"),
+        };
+        let pieces: f64 = (least + of_a_stage * f64::from(self.stages)) / piece;
+        format!("{} {unit}", pieces.ceil() * piece)
+    }
+
+    fn one_of(&self, metric: &'static str, us: &'static str) -> &'static str {
+        match self.units {
+            Units::Metric => metric,
+            Units::Us => us,
+        }
+    }
+
+    /// Takes one side of every `<metric|us>`.
+    fn in_units(&self, text: &str) -> String {
+        let mut out = String::with_capacity(text.len());
+        let mut rest = text;
+        while let Some((before, after)) = rest.split_once('<') {
+            let Some(((metric, us), after)) =
+                after.split_once('>').and_then(|(pair, after)| Some((pair.split_once('|')?, after)))
+            else {
+                break;
+            };
+            out.push_str(before);
+            out.push_str(match self.units {
+                Units::Metric => metric,
+                Units::Us => us,
+            });
+            rest = after;
+        }
+        out.push_str(rest);
+        out
+    }
+}
+
+/// A line with the comment behind its figure set apart, all in one column.
+fn aligned(line: &str) -> String {
+    match line.split_once(" # ") {
+        Some((code, comment)) if !line.starts_with('#') => format!("{code:<36}  # {comment}\n"),
+        _ => format!("{line}\n"),
+    }
+}

@@ -1,0 +1,76 @@
+//! Dives side by side: the table, the figure's data and the JSON of `compare`.
+
+use serde_json::{Value, json};
+
+use crate::report::json::Fields;
+use crate::report::measure::{Measure, UnitSystem, fixed};
+use crate::report::text::{align_numbers, new_table, plain};
+use crate::study::compare::{Comparison, Key, Quantity, Row};
+
+/// The measure of a figure.
+pub fn measure(key: Key) -> Measure {
+    match key.quantity() {
+        Quantity::Mass => Measure::Mass,
+        Quantity::Depth => Measure::Depth,
+        Quantity::Volume => Measure::Volume,
+        Quantity::Time => Measure::Time,
+    }
+}
+
+/// A figure with its unit: `least lead, kg`.
+pub fn axis(units: UnitSystem, key: Key) -> String {
+    format!("{}, {}", key.label(), units.symbol(measure(key)))
+}
+
+/// The table: a figure a row, a dive a column, the difference against the first in brackets.
+pub fn table(units: UnitSystem, labels: &[String], comparison: &Comparison) -> String {
+    let mut table = new_table();
+    let head = labels.iter().enumerate().map(|(i, label)| {
+        let label = textwrap::fill(label, 20);
+        if i == 0 { label } else { format!("{label}\n(against first)") }
+    });
+    table.set_header(std::iter::once(String::new()).chain(head));
+    for row in &comparison.rows {
+        let cells = (0..labels.len()).map(|i| cell(units, row, i));
+        table.add_row(std::iter::once(axis(units, row.key)).chain(cells));
+    }
+    align_numbers(&mut table, 1..labels.len() + 1);
+    plain(&table)
+}
+
+fn cell(units: UnitSystem, row: &Row, column: usize) -> String {
+    let number = |si: f64| fixed(units.value(measure(row.key), si), 2);
+    let value = match (row.values[column], row.key) {
+        (Some(si), _) => number(si),
+        // the lungs can trim any squeeze
+        (None, Key::BandDown) => "no limit".into(),
+        (None, _) => "—".into(),
+    };
+    if column == 0 {
+        return value;
+    }
+    match row.differences[column] {
+        Some(difference) => {
+            let text = number(difference);
+            let sign = if text.starts_with('−') || text == "0.00" { "" } else { "+" };
+            format!("{value}  ({sign}{text})")
+        }
+        None => format!("{value}  (—)"),
+    }
+}
+
+/// The comparison as JSON.
+pub fn json(units: UnitSystem, labels: &[String], comparison: &Comparison) -> Value {
+    let dives: Vec<Value> = labels
+        .iter()
+        .enumerate()
+        .map(|(i, label)| {
+            let mut fields = Fields::new(units).put("label", label.as_str());
+            for row in &comparison.rows {
+                fields = fields.maybe(row.key.name(), measure(row.key), row.values[i]);
+            }
+            fields.put("unweighed", comparison.dives[i].unweighed.clone()).done()
+        })
+        .collect();
+    json!({ "program": "lightpoint", "version": crate::report::VERSION, "dives": dives })
+}

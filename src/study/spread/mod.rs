@@ -1,0 +1,33 @@
+//! How sure the answers are: propagation of distributions by Monte Carlo, the whole run in the loop.
+//!
+//! The method is that of JCGM 101:2008 (Supplement 1 to the GUM): draw every uncertain input from its distribution, run
+//! the dive, do so many times, and read estimates, standard uncertainties and coverage intervals from the results. Clause
+//! numbers in this module are from memory.
+//!
+//! [`draw`] from the number of a draw to its inputs · [`answer`] what a draw answers · [`interval`] what the draws of one
+//! quantity say · `ends` the lead range of a draw · [`lead`] the lead that is right most often · [`band`] the band around the curve · [`outlook`] what
+//! many draws say together · [`run`] many draws, and when to stop · [`index`] shares of the variance · [`weigh`] what to weigh next.
+//!
+//! Results are the same to the last bit for any number of threads: a draw depends on its number alone, results are kept
+//! in the order of the draws, and every sum runs in that order.
+
+pub mod answer;
+pub mod band;
+pub mod draw;
+mod ends;
+pub mod index;
+pub mod interval;
+pub mod lead;
+pub mod outlook;
+pub mod run;
+pub mod weigh;
+
+pub use answer::{Answer, Risk, Row};
+pub use band::CurveBand;
+pub use draw::{BLOCK, Draws, Factor, Sequence};
+pub use index::{Indices, Pair, indices};
+pub use interval::{Chance, Interval, Numerical, Summary, tolerance_of};
+pub use lead::{BestLead, LeadChances};
+pub use outlook::Outlook;
+pub use run::{Control, DRAW_STEP_S, Failure, MIN_BLOCKS, Settings, Spread, Stopped, Tolerance, one, spread};
+pub use weigh::{WeighNext, Weighing, weigh_next};

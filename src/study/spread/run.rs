@@ -1,0 +1,367 @@
+//! Many draws in parallel, and when to stop.
+
+use std::collections::BTreeMap;
+use std::fmt::Display;
+use std::sync::atomic::{AtomicBool, Ordering};
+
+use rayon::prelude::*;
+
+use crate::estimate::Input;
+use crate::scenario::Scenario;
+use crate::study::StudyError;
+use crate::study::spread::answer::{Answer, Blind, Row};
+use crate::study::spread::band::{CurveBand, CurveWatch, MAX_BAND_DRAWS};
+use crate::study::spread::draw::{BLOCK, Draws, Sequence};
+use crate::study::spread::interval::{Numerical, Summary, mean_and_deviation, tolerance_of};
+use crate::study::spread::outlook::Outlook;
+
+/// Step of the runs in a study, s. Against steps of 1 s no answer of 500 draws of a dive with four cylinders changed by
+/// more than 0.6 g (a test watches it).
+pub const DRAW_STEP_S: f64 = 10.0;
+/// Blocks that a run makes before it may stop by itself. The scatter of fewer says too little about the next ones.
+pub const MIN_BLOCKS: usize = 4;
+/// Draws between two looks at the cancel flag from outside, and two reports of progress.
+const CHUNK: u64 = 512;
+
+/// When a run may stop by itself.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Tolerance {
+    /// When least and most lead, heavy and light point are known to so many significant digits of their standard
+    /// uncertainty (JCGM 101:2008, 7.9.2).
+    Digits(u32),
+    /// When they are known to so many kg.
+    Kg(f64),
+}
+
+impl Tolerance {
+    /// What a quantity with this standard uncertainty must be known to, kg.
+    fn kg(self, std_uncertainty: f64) -> f64 {
+        match self {
+            Tolerance::Digits(digits) => tolerance_of(std_uncertainty, digits),
+            Tolerance::Kg(kg) => kg,
+        }
+    }
+}
+
+/// How the draws are made.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Settings {
+    /// Seed of all draws.
+    pub seed: u64,
+    /// How the unit cube is filled.
+    pub sequence: Sequence,
+    /// Number of draws; `None`: as many as `tolerance` asks for.
+    pub draws: Option<u64>,
+    /// When to stop without a number of draws. By default at 0.05 kg, a tenth of the smallest usual piece of lead, and
+    /// what two digits of a standard uncertainty of 1 to 10 kg come to.
+    pub tolerance: Tolerance,
+    /// Draws after which a run stops anyway.
+    pub max_draws: u64,
+    /// Threads; 0: one for each core.
+    pub threads: usize,
+    /// Coverage of the intervals.
+    pub coverage_frac: f64,
+    /// Times for the band around the curve, s, in rising order; empty: no band.
+    pub band_times_s: Vec<f64>,
+}
+
+impl Default for Settings {
+    fn default() -> Self {
+        Self {
+            seed: 1,
+            sequence: Sequence::default(),
+            draws: None,
+            tolerance: Tolerance::Kg(0.05),
+            max_draws: 1_000_000,
+            threads: 0,
+            coverage_frac: 0.95,
+            band_times_s: Vec::new(),
+        }
+    }
+}
+
+/// How a run is watched and ended from outside.
+pub struct Control<'a, P: FnMut(u64)> {
+    /// Set to end the run; what is there by then is the result.
+    pub cancel: &'a AtomicBool,
+    /// Called now and then with the number of draws made.
+    pub progress: P,
+}
+
+/// Why the run stopped.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Stopped {
+    /// The numerical tolerance is met.
+    Tolerance,
+    /// The number of draws asked for is made.
+    Fixed,
+    /// The largest number of draws is made, and the tolerance is not met.
+    MaxDraws,
+    /// It was cancelled.
+    Cancelled,
+}
+
+/// Draws that gave no result for one reason.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Failure {
+    /// What went wrong in the first of them.
+    pub reason: String,
+    /// The number of that draw.
+    pub first_draw: u64,
+    /// How many draws.
+    pub count: usize,
+}
+
+/// The draws and what they say.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Spread {
+    /// Draws made, failed ones included.
+    pub draws: u64,
+    /// Why no more were made.
+    pub stopped: Stopped,
+    /// The answers of the draws that gave a result, in the order of the draws. Draws that ran out of gas are among
+    /// them: what they say about lead still holds, and leaving them out would favour divers who breathe little.
+    pub rows: Vec<Row>,
+    /// The draws that gave none, by reason.
+    pub failures: Vec<Failure>,
+    /// The answers with every input at its central value.
+    pub central: Row,
+    /// What the draws say.
+    pub outlook: Outlook,
+    /// The band around the curve, if it was asked for.
+    pub band: Option<CurveBand>,
+}
+
+impl Spread {
+    /// Draws that gave no result.
+    pub fn failed(&self) -> usize {
+        self.failures.iter().map(|failure| failure.count).sum()
+    }
+}
+
+/// What a draw gave.
+type Outcome = Result<(Row, Vec<f32>), String>;
+
+/// One draw alone: the values of the uncertain inputs, and its answers or why it has none.
+pub fn one<F, E>(draws: &Draws, build: &F, draw: u64) -> (Vec<f64>, Result<Row, String>)
+where
+    F: Fn(&[f64]) -> Result<Scenario, E>,
+    E: Display,
+{
+    let values = draws.values(draw);
+    let row = answers(&values, build, &[]).map(|(row, _)| row);
+    (values, row)
+}
+
+fn answers<F, E>(values: &[f64], build: &F, band_times_s: &[f64]) -> Outcome
+where
+    F: Fn(&[f64]) -> Result<Scenario, E>,
+    E: Display,
+{
+    let scenario = build(values).map_err(|error| error.to_string())?;
+    if band_times_s.is_empty() {
+        let row = Row::watched(&scenario, &mut Blind).map_err(|error| error.to_string())?;
+        return Ok((row, Vec::new()));
+    }
+    let mut curve = CurveWatch::new(band_times_s);
+    let row = Row::watched(&scenario, &mut curve).map_err(|error| error.to_string())?;
+    Ok((row, curve.finish()))
+}
+
+/// Draws until told to stop, or until the numerical tolerance is met.
+///
+/// `build` makes the dive from the values of the uncertain inputs, in the order of `inputs`; its runs should use steps
+/// of [`DRAW_STEP_S`]. A draw that fails is counted with its reason and is no error.
+///
+/// # Errors
+/// A dive that fails with every input at its central value, or threads that cannot be started.
+pub fn spread<F, E, P>(
+    inputs: &[Input],
+    build: &F,
+    settings: &Settings,
+    mut control: Control<'_, P>,
+) -> Result<Spread, StudyError>
+where
+    F: Fn(&[f64]) -> Result<Scenario, E> + Sync,
+    E: Display,
+    P: FnMut(u64),
+{
+    let draws = Draws::new(inputs, settings.sequence, settings.seed);
+    let central = answers(draws.central(), build, &[]).map_err(|reason| StudyError::Central { reason })?.0;
+    let pool = threads(settings.threads)?;
+    let target = settings.draws.unwrap_or(settings.max_draws);
+    let mut found = Found::default();
+    let mut stopped = if settings.draws.is_some() { Stopped::Fixed } else { Stopped::MaxDraws };
+    while found.draws < target {
+        let end = (found.draws + CHUNK).min(target);
+        let times_s: &[f64] = if end <= MAX_BAND_DRAWS { &settings.band_times_s } else { &[] };
+        let chunk: Vec<Option<Outcome>> = pool.install(|| {
+            let make = |draw| {
+                let go_on = !control.cancel.load(Ordering::Relaxed);
+                go_on.then(|| answers(&draws.values(draw), build, times_s))
+            };
+            (found.draws..end).into_par_iter().map(make).collect()
+        });
+        for outcome in chunk.into_iter().map_while(|outcome| outcome) {
+            found.keep(outcome);
+        }
+        (control.progress)(found.draws);
+        if found.draws < end {
+            stopped = Stopped::Cancelled;
+            break;
+        }
+        if settings.draws.is_none() && found.block_is_full() && found.is_settled(settings) {
+            stopped = Stopped::Tolerance;
+            break;
+        }
+    }
+    Ok(found.finish(settings, stopped, central))
+}
+
+/// A pool of its own, so that the number of threads is what the caller says.
+pub(crate) fn threads(count: usize) -> Result<rayon::ThreadPool, StudyError> {
+    let pool = rayon::ThreadPoolBuilder::new().num_threads(count).build();
+    pool.map_err(|error| StudyError::Threads { reason: error.to_string() })
+}
+
+/// The answers that the stopping rule looks at.
+const WATCHED: [Answer; 4] = [Answer::Least, Answer::Most, Answer::Heavy, Answer::Light];
+
+/// What the draws so far gave.
+#[derive(Default)]
+struct Found {
+    draws: u64,
+    rows: Vec<Row>,
+    /// where each block begins in `rows`
+    blocks: Vec<usize>,
+    failures: BTreeMap<String, Failure>,
+    curves: Vec<f32>,
+    /// mean, standard uncertainty, low and high of each whole block, for each watched answer
+    per_block: [Vec<[f64; 4]>; WATCHED.len()],
+}
+
+impl Found {
+    fn keep(&mut self, outcome: Outcome) {
+        if self.draws.is_multiple_of(BLOCK) {
+            self.blocks.push(self.rows.len());
+        }
+        match outcome {
+            Ok((row, mut curve)) => {
+                self.rows.push(row);
+                self.curves.append(&mut curve);
+            }
+            Err(reason) => {
+                let first = Failure { reason: reason.clone(), first_draw: self.draws, count: 0 };
+                self.failures.entry(without_numbers(&reason)).or_insert(first).count += 1;
+            }
+        }
+        self.draws += 1;
+    }
+
+    fn block_is_full(&self) -> bool {
+        self.draws > 0 && self.draws.is_multiple_of(BLOCK)
+    }
+
+    /// Sums up the whole blocks that have not been yet.
+    fn sum_up_blocks(&mut self, coverage_frac: f64) {
+        let whole = (self.draws / BLOCK) as usize;
+        for block in self.per_block[0].len()..whole {
+            let end = self.blocks.get(block + 1).copied().unwrap_or(self.rows.len());
+            let rows = &self.rows[self.blocks[block]..end];
+            for (answer, per_block) in WATCHED.iter().zip(&mut self.per_block) {
+                let values: Vec<f64> = rows.iter().map(|row| answer.of(row)).collect();
+                // a block without any result leaves its place, so that it never looks settled
+                let all = Summary::of(&values, coverage_frac)
+                    .map_or([f64::NAN; 4], |s| [s.mean, s.std_uncertainty, s.symmetric.low, s.symmetric.high]);
+                per_block.push(all);
+            }
+        }
+    }
+
+    /// Whether twice the standard deviation of every average over blocks is within the tolerance
+    /// (JCGM 101:2008, 7.9.4).
+    fn is_settled(&mut self, settings: &Settings) -> bool {
+        self.sum_up_blocks(settings.coverage_frac);
+        let enough = self.per_block[0].len() >= MIN_BLOCKS;
+        enough
+            && WATCHED.iter().zip(&self.per_block).all(|(answer, per_block)| {
+                let values: Vec<f64> = self.rows.iter().map(|row| answer.of(row)).collect();
+                let tolerance_kg = settings.tolerance.kg(mean_and_deviation(&values).1);
+                numerical(per_block).is_some_and(|doubt| 2.0 * doubt.largest() <= tolerance_kg)
+            })
+    }
+
+    fn finish(mut self, settings: &Settings, stopped: Stopped, central: Row) -> Spread {
+        self.sum_up_blocks(settings.coverage_frac);
+        let mut outlook = Outlook::of(&self.rows, settings.coverage_frac);
+        for (answer, per_block) in WATCHED.iter().zip(&self.per_block) {
+            if let Some((_, summary)) = outlook.summaries.iter_mut().find(|(one, _)| one == answer) {
+                summary.numerical = numerical(per_block);
+            }
+        }
+        Spread {
+            draws: self.draws,
+            stopped,
+            failures: self.failures.into_values().collect(),
+            central,
+            outlook,
+            band: CurveBand::of(&settings.band_times_s, &self.curves, settings.coverage_frac),
+            rows: self.rows,
+        }
+    }
+}
+
+/// Standard deviations of the averages over blocks: `s² = Σ(yᵣ − ȳ)²/(h(h − 1))` (JCGM 101:2008, 7.9.4).
+fn numerical(per_block: &[[f64; 4]]) -> Option<Numerical> {
+    if per_block.len() < 2 {
+        return None;
+    }
+    let of = |i: usize| {
+        let values: Vec<f64> = per_block.iter().map(|block| block[i]).collect();
+        let doubt = mean_and_deviation(&values).1 / (values.len() as f64).sqrt();
+        if doubt.is_nan() { f64::INFINITY } else { doubt }
+    };
+    Some(Numerical { mean: of(0), std_uncertainty: of(1), low: of(2), high: of(3) })
+}
+
+/// A message with its numbers masked, so that failures of one kind are counted together.
+fn without_numbers(message: &str) -> String {
+    let mut masked = String::with_capacity(message.len());
+    let mut rest = message.chars().peekable();
+    while let Some(letter) = rest.next() {
+        let is_sign = letter == '-' && rest.peek().is_some_and(char::is_ascii_digit);
+        if !letter.is_ascii_digit() && !is_sign {
+            masked.push(letter);
+            continue;
+        }
+        let mut before = letter;
+        let part_of_number = |next: char, before: char| {
+            next.is_ascii_digit() || next == '.' || next == 'e' || (next == '-' && before == 'e')
+        };
+        while let Some(next) = rest.next_if(|&next| part_of_number(next, before)) {
+            before = next;
+        }
+        masked.push('#');
+    }
+    masked
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn reasons_are_counted_without_their_numbers() {
+        let a = without_numbers("plate: mass is -0.125 kg, but must be 0 or more");
+        assert_eq!(a, "plate: mass is # kg, but must be # or more");
+        assert_eq!(a, without_numbers("plate: mass is 1.2e-7 kg, but must be 0 or more"));
+    }
+
+    // h = 3, averages 1, 2, 3: s² = (1 + 0 + 1)/(3·2) = 1/3
+    #[test]
+    fn the_scatter_of_blocks_is_that_of_their_average() {
+        let doubt = numerical(&[[1.0; 4], [2.0; 4], [3.0; 4]]).unwrap();
+        assert!((doubt.mean - (1.0f64 / 3.0).sqrt()).abs() < 1e-15);
+        assert_eq!(numerical(&[[1.0; 4]]), None);
+    }
+}

@@ -1,0 +1,271 @@
+//! Invented dives with uncertain figures, built in code.
+#![allow(dead_code)] // every test file uses its own part of it
+
+use lightpoint::diver::{Body, Cylinder, CylinderSet, CylinderSpec, Diver, Part, Role, SuitGas, Wing};
+use lightpoint::estimate::{Doubt, Estimate, Input, Kind, Origin, Shape};
+use lightpoint::physics::foam::Foam;
+use lightpoint::physics::gas::{EquationOfState, GasMix};
+use lightpoint::physics::isotherm::Isotherm;
+use lightpoint::physics::water::{Brine, Layer, Water};
+use lightpoint::profile::{Leg, Profile};
+use lightpoint::scenario::{LEAD_KG_M3, Scenario, Settings};
+use lightpoint::units::{ATMOSPHERE_PA, BAR_PA};
+
+pub const EQUATION: EquationOfState = EquationOfState::Gerg2008;
+const FILL_K: f64 = 293.15;
+
+/// An input of a dive.
+pub fn input(label: &str, kind: Kind, estimate: Estimate) -> Input {
+    Input {
+        path: label.replace(' ', "."),
+        label: label.into(),
+        kind,
+        estimate,
+        origin: Origin::Estimated,
+        group: None,
+        note: None,
+    }
+}
+
+/// A normal doubt: 95 % within the half-width.
+pub fn normal(value: f64, half_width: f64) -> Estimate {
+    Estimate { value, doubt: Some(Doubt { half_width, shape: Shape::Normal { coverage_frac: 0.95 } }) }
+}
+
+/// Builds a dive from its figures, asked for one after the other, and the step.
+type Shaper = fn(&Uncertain, &mut dyn FnMut() -> f64, f64) -> Result<Scenario, String>;
+
+/// A dive whose figures may be drawn.
+pub struct Uncertain {
+    pub inputs: Vec<Input>,
+    tables: Vec<(EquationOfState, Isotherm)>,
+    fills: Vec<Isotherm>,
+    shape: Shaper,
+}
+
+impl Uncertain {
+    fn new(inputs: Vec<Input>, mixes: &[GasMix], shape: Shaper) -> Self {
+        let fills = mixes.iter().map(|&mix| Isotherm::new(mix, FILL_K, EQUATION).expect("a gas")).collect();
+        let mut dive = Self { inputs, tables: vec![], fills, shape };
+        dive.tables = dive.build(&dive.central(), 10.0).expect("a valid dive").tables();
+        dive
+    }
+
+    pub fn central(&self) -> Vec<f64> {
+        self.inputs.iter().map(|input| input.estimate.value).collect()
+    }
+
+    pub fn build(&self, values: &[f64], step_s: f64) -> Result<Scenario, String> {
+        let mut values = values.iter().copied();
+        (self.shape)(self, &mut || values.next().expect("a value for every input"), step_s)
+    }
+
+    fn fill(&self, mut spec: CylinderSpec, gauge_pa: f64) -> Result<Cylinder, String> {
+        spec.fill_gauge_pa = gauge_pa;
+        let table = self.fills.iter().find(|table| *table.mix() == spec.mix).expect("a fill table");
+        Ok(Cylinder {
+            name: spec.name,
+            count: spec.count,
+            water_m3: spec.water_m3,
+            external_m3: spec.external_m3,
+            shell_kg: spec.shell_kg,
+            mix: spec.mix,
+            filled_mol: spec.water_m3 * table.density_mol_m3(gauge_pa + ATMOSPHERE_PA),
+            fill_gauge_pa: spec.fill_gauge_pa,
+            fill_temperature_k: FILL_K,
+            low_gauge_pa: spec.low_gauge_pa,
+            carried_at_start: true,
+            removable: spec.removable,
+        })
+    }
+
+    fn scenario(&self, diver: Diver, brine: Brine, legs: Vec<Leg>, step_s: f64) -> Result<Scenario, String> {
+        let layer = Layer { top_m: 0.0, brine, temperature_k: 281.15 };
+        let water = Water::new(ATMOSPHERE_PA, &[layer]).map_err(|e| e.to_string())?;
+        let profile = Profile::new(0.0, legs, vec![]).map_err(|e| e.to_string())?;
+        let settings = Settings { step_s, equation: EQUATION, last_stop_m: None };
+        Scenario::with_tables(diver, water, profile, settings, &self.tables).map_err(|e| e.to_string())
+    }
+}
+
+fn rigid(name: &str, role: Role, mass_kg: f64, volume_m3: f64) -> Part {
+    Part { name: name.into(), role, count: 1, body: Body::Rigid { mass_kg, volume_m3 }, ditchable: false }
+}
+
+fn reading(name: &str, role: Role, lift_kg: f64) -> Part {
+    Part { name: name.into(), role, count: 1, body: Body::Reading { lift_kg }, ditchable: false }
+}
+
+fn spec(name: &str, water_m3: f64, external_m3: f64, shell_kg: f64, mix: GasMix, removable: bool) -> CylinderSpec {
+    CylinderSpec {
+        name: name.into(),
+        count: 1,
+        water_m3,
+        external_m3,
+        shell_kg,
+        mix,
+        fill_gauge_pa: 0.0,
+        fill_temperature_k: FILL_K,
+        low_gauge_pa: 35.0 * BAR_PA,
+        carried_at_start: true,
+        removable,
+    }
+}
+
+fn leg(end_min: f64, end_m: f64, source: usize, rate_m3_s: f64) -> Leg {
+    Leg { end_s: end_min * 60.0, end_m, source: CylinderSet::of([source]), rate_m3_s }
+}
+
+const L: f64 = 1e-3;
+const L_MIN: f64 = 1e-3 / 60.0;
+
+fn back_mix() -> GasMix {
+    GasMix::new(0.18, 0.45).expect("a gas")
+}
+
+fn half_mix() -> GasMix {
+    GasMix::new(0.5, 0.0).expect("a gas")
+}
+
+/// Cold-water dive of 70 minutes to 60 m with four cylinders and 28 uncertain figures; the breathing rates are one
+/// group, and so are the readings of one scale.
+pub fn large() -> Uncertain {
+    let mut inputs = vec![
+        input("body mass", Kind::Mass, normal(82.0, 0.5)),
+        input("body lift", Kind::Mass, Estimate::within(-1.5, 0.9)),
+        input("undergarment lift", Kind::Mass, Estimate::within(0.6, 0.8)),
+        input("shell lift", Kind::Mass, Estimate::triangular(0.9, 0.5)),
+        input("loft", Kind::Volume, Estimate::within(12.0 * L, 2.5 * L)),
+        input("hood volume", Kind::Volume, Estimate::within(2.6 * L, 0.4 * L)),
+        input("hood gas fraction", Kind::Fraction, Estimate::within(0.745, 0.095)),
+        input("wing lift", Kind::Mass, normal(-1.5, 0.2)),
+        input("plate lift", Kind::Mass, normal(-2.5, 0.05)),
+        input("lamp lift", Kind::Mass, normal(-0.8, 0.1)),
+        input("reels lift", Kind::Mass, normal(-0.5, 0.15)),
+        input("lead mass", Kind::Mass, normal(8.0, 0.05)),
+        input("salinity", Kind::Salinity, Estimate::within(33.0, 1.5)),
+        input("swim-up capacity", Kind::Mass, Estimate::triangular(7.0, 1.5)),
+        input("rate down and bottom", Kind::FlowRate, Estimate::within(18.0 * L_MIN, 3.0 * L_MIN)),
+        input("rate at stops", Kind::FlowRate, Estimate::within(14.0 * L_MIN, 2.5 * L_MIN)),
+    ];
+    for (name, shell_kg, volume_l, bar) in [
+        ("twins", 31.0, 28.6, 220.0),
+        ("suit bottle", 2.1, 2.0, 190.0),
+        ("half", 14.6, 13.2, 205.0),
+        ("oxygen", 9.9, 8.6, 200.0),
+    ] {
+        inputs.push(input(&format!("{name} mass"), Kind::Mass, normal(shell_kg, 0.02 * shell_kg)));
+        inputs.push(input(
+            &format!("{name} volume"),
+            Kind::Volume,
+            Estimate::within(volume_l * L, 0.01 * volume_l * L),
+        ));
+        inputs.push(input(&format!("{name} fill"), Kind::Pressure, Estimate::within(bar * BAR_PA, 5.0 * BAR_PA)));
+    }
+    for input in &mut inputs {
+        if input.label.starts_with("rate") {
+            input.group = Some("breathing".into());
+        } else if ["wing lift", "lamp lift", "reels lift"].contains(&input.label.as_str()) {
+            input.group = Some("scale".into());
+        }
+    }
+    Uncertain::new(inputs, &[back_mix(), GasMix::AIR, half_mix(), GasMix::OXYGEN], build_large)
+}
+
+fn build_large(dive: &Uncertain, next: &mut dyn FnMut() -> f64, step_s: f64) -> Result<Scenario, String> {
+    let body_kg = next();
+    let body = rigid("body", Role::Person, body_kg, (body_kg + next()) / 1025.0);
+    let (undergarment, shell) = (reading("undergarment", Role::Suit, next()), reading("shell", Role::Suit, next()));
+    let loft_m3 = next();
+    let foam = Foam { volume0_m3: next(), gas_frac: next(), squeeze_frac: 1.0 };
+    let hood = Part {
+        name: "hood".into(),
+        role: Role::Suit,
+        count: 1,
+        body: Body::Foam { mass_kg: 0.6, foam },
+        ditchable: false,
+    };
+    let wing = reading("wing", Role::Wing, next());
+    let gear = ["plate", "lamp", "reels"].map(|name| reading(name, Role::Gear, next()));
+    let lead_kg = next();
+    let lead = rigid("lead", Role::Ballast, lead_kg, lead_kg / LEAD_KG_M3);
+    let salinity = next();
+    let swim_up_kg = next();
+    let (bottom_rate, stop_rate) = (next(), next());
+    let mut cylinders = Vec::with_capacity(4);
+    for (name, water_l, mix, removable) in [
+        ("twins", 24.0, back_mix(), false),
+        ("suit bottle", 1.5, GasMix::AIR, false),
+        ("half", 11.1, half_mix(), true),
+        ("oxygen", 7.0, GasMix::OXYGEN, true),
+    ] {
+        let (shell_kg, volume_m3, fill_pa) = (next(), next(), next());
+        cylinders.push(dive.fill(spec(name, water_l * L, volume_m3, shell_kg, mix, removable), fill_pa)?);
+    }
+    let mut parts = vec![body, undergarment, shell, hood, wing, lead];
+    parts.extend(gear);
+    let diver = Diver {
+        parts,
+        suit_gas: Some(SuitGas { loft_m3, spare_m3: 0.0, supply: CylinderSet::of([1]) }),
+        wing: Some(Wing { capacity_m3: 25.0 * L, supply: CylinderSet::of([0]) }),
+        cylinders,
+        lung_trim_m3: 1.5 * L,
+        swim_up_kg,
+        head_out_m3: 6.0 * L,
+    };
+    let legs = vec![
+        leg(3.0, 60.0, 0, bottom_rate),
+        leg(25.0, 60.0, 0, bottom_rate),
+        leg(29.0, 24.0, 0, bottom_rate),
+        leg(32.0, 21.0, 2, stop_rate),
+        leg(36.0, 12.0, 2, stop_rate),
+        leg(44.0, 9.0, 2, stop_rate),
+        leg(45.0, 6.0, 2, stop_rate),
+        leg(69.0, 6.0, 3, stop_rate),
+        leg(70.0, 0.0, 3, stop_rate),
+    ];
+    dive.scenario(diver, Brine::PracticalSalinity(salinity), legs, step_s)
+}
+
+/// A short dive with one cylinder: 20 m for 20 minutes and a 5 m stop; five uncertain lifts, all with normal doubts, and
+/// water of constant density. Nearly linear, and cheap.
+pub fn small() -> Uncertain {
+    let inputs = vec![
+        input("body lift", Kind::Mass, normal(-1.0, 1.2)),
+        input("suit lift", Kind::Mass, normal(2.0, 1.0)),
+        input("gear lift", Kind::Mass, normal(-1.5, 0.4)),
+        input("cylinder mass", Kind::Mass, normal(14.5, 0.3)),
+        input("rate", Kind::FlowRate, normal(18.0 * L_MIN, 3.0 * L_MIN)),
+    ];
+    Uncertain::new(inputs, &[GasMix::AIR], build_small)
+}
+
+fn build_small(dive: &Uncertain, next: &mut dyn FnMut() -> f64, step_s: f64) -> Result<Scenario, String> {
+    let parts = vec![
+        rigid("diver", Role::Person, 80.0, 0.080),
+        reading("body", Role::Person, next()),
+        reading("suit", Role::Suit, next()),
+        reading("gear", Role::Gear, next()),
+        rigid("lead", Role::Ballast, 4.0, 4.0 / LEAD_KG_M3),
+    ];
+    let shell_kg = next();
+    let rate = next();
+    let cylinder = dive.fill(spec("back", 12.0 * L, 14.2 * L, shell_kg, GasMix::AIR, false), 200.0 * BAR_PA)?;
+    let diver = Diver {
+        parts,
+        suit_gas: None,
+        wing: Some(Wing { capacity_m3: 18.0 * L, supply: CylinderSet::of([0]) }),
+        cylinders: vec![cylinder],
+        lung_trim_m3: 1.5 * L,
+        swim_up_kg: 7.0,
+        head_out_m3: 6.0 * L,
+    };
+    let legs = vec![
+        leg(2.0, 20.0, 0, rate),
+        leg(22.0, 20.0, 0, rate),
+        leg(24.0, 5.0, 0, rate),
+        leg(27.0, 5.0, 0, rate),
+        leg(28.0, 0.0, 0, rate),
+    ];
+    dive.scenario(diver, Brine::Density(1025.0), legs, step_s)
+}
