@@ -149,9 +149,9 @@ impl From<FigureName> for Figure {
 pub struct BallastArgs {
     /// The plan
     pub plan: PathBuf,
-    /// Round up to whole pieces of this mass
-    #[arg(long, value_name = "MASS", default_value = "0.5 kg")]
-    pub piece: String,
+    /// Round up to whole pieces of this mass [default: 0.5 kg, or 1 lb with --units us]
+    #[arg(long, value_name = "MASS")]
+    pub piece: Option<String>,
     /// Use these pieces and no others, e.g. --own "2 kg, 2 kg, 1 kg"
     #[arg(long, value_name = "MASSES", value_delimiter = ',', conflicts_with = "piece")]
     pub own: Vec<String>,
@@ -256,8 +256,9 @@ pub struct CheckArgs {
 /// `lightpoint cylinders`
 #[derive(Debug, ClapArgs)]
 pub struct CylindersArgs {
-    /// Only shapes whose name contains this
-    pub filter: Option<String>,
+    /// Only shapes whose name has all these words
+    #[arg(value_name = "WORD")]
+    pub words: Vec<String>,
     /// Units of everything that is shown
     #[arg(long, value_enum, default_value_t)]
     pub units: Units,

@@ -59,7 +59,7 @@ pub enum CliError {
     #[error(transparent)]
     Output(#[from] output::OutputError),
     /// An option's value is out of range.
-    #[error("{option} is {value}, but {expected}")]
+    #[error("{option} \"{value}\": {expected}")]
     Option {
         /// The option as typed.
         option: &'static str,

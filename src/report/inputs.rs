@@ -1,44 +1,27 @@
 //! The figures a dive was built from: value, doubt, origin.
 
-use std::fmt::Write as _;
-
 use crate::estimate::{Doubt, Input, Kind, Shape};
 use crate::report::measure::fixed;
-use crate::report::text::{WIDTH, align_numbers, new_table, plain};
+use crate::report::text::{Footnotes, align_numbers, new_table, plain};
 
-/// A table of all figures, in the order in which the plan is read. Where they come from is told below it, each source
-/// once.
+/// A table of all figures, in the order in which the plan is read, with where they come from below it.
 pub fn table(inputs: &[Input]) -> String {
     let mut table = new_table();
+    let mut sources = Footnotes::default();
     table.set_header(["figure", "value", "doubt", "origin", "from"]);
-    let mut sources: Vec<&str> = Vec::new();
     for input in inputs {
         let (unit, scale) = shown_unit(input);
         let value = input.kind.to_trade(input.estimate.value) * input.kind.trade_unit().1 / scale;
-        let from = input.note.as_deref().filter(|note| !note.is_empty()).map(|note| {
-            sources.iter().position(|known| *known == note).unwrap_or_else(|| {
-                sources.push(note);
-                sources.len() - 1
-            })
-        });
         table.add_row([
             input.label.clone(),
             format!("{} {unit}", brief(value)),
             input.estimate.doubt.map_or(String::new(), |doubt| doubt_text(input, &doubt)),
             input.origin.word().to_owned(),
-            from.map_or(String::new(), |index| format!("[{}]", index + 1)),
+            sources.mark(input.note.as_deref().unwrap_or_default()),
         ]);
     }
     align_numbers(&mut table, 1..2);
-    let mut out = plain(&table);
-    if !sources.is_empty() {
-        out.push('\n');
-    }
-    for (index, source) in sources.iter().enumerate() {
-        let wrap = textwrap::Options::new(WIDTH).subsequent_indent("     ");
-        let _ = writeln!(out, "{}", textwrap::fill(&format!("{:<4} {source}", format!("[{}]", index + 1)), wrap));
-    }
-    out
+    format!("{}\n{}", plain(&table), sources.text())
 }
 
 /// The unit in which a figure is shown, and its size: the trade's, but millimetres for what is thin.
