@@ -28,6 +28,8 @@ pub enum Command {
     Run(RunArgs),
     /// Find out how much lead, and why
     Ballast(BallastArgs),
+    /// Write one self-contained page for student and team: the answer, the dive, a check list for the pool
+    Handout(HandoutArgs),
     /// Hold two to six dives against one another, or a finding against a changing quantity
     Compare(CompareArgs),
     /// Say whether a plan is valid, and where each of its figures comes from; nothing is computed
@@ -205,6 +207,40 @@ fn finding(name: &str) -> Result<Finding, String> {
         let names: Vec<_> = Key::ALL.iter().map(|key| key.name()).collect();
         format!("expected one of {}", names.join(", "))
     })
+}
+
+/// `lightpoint handout`
+#[derive(Debug, ClapArgs)]
+pub struct HandoutArgs {
+    /// The plan
+    pub plan: PathBuf,
+    /// The page [default: PLAN-NAME-handout.html in the current folder]
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+    /// A second plan beside it, such as the same diver with needless lead; --set changes the first plan only
+    #[arg(long, value_name = "PLAN")]
+    pub compare: Option<PathBuf>,
+    /// Date to print on the page, YYYY-MM-DD
+    #[arg(long, value_name = "DATE")]
+    pub date: Option<String>,
+    /// Paper for printing [default: a4, letter with US units]
+    #[arg(long, value_name = "SIZE", value_enum)]
+    pub paper: Option<PaperSize>,
+    /// Units of everything that is shown
+    #[arg(long, value_enum, default_value_t)]
+    pub units: Units,
+    #[command(flatten)]
+    /// Changes to the plan.
+    pub variation: Variation,
+}
+
+/// Paper that a page is printed on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum PaperSize {
+    /// 210 × 297 mm
+    A4,
+    /// 8.5 × 11 in
+    Letter,
 }
 
 /// `lightpoint check`

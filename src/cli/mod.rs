@@ -10,6 +10,7 @@ mod check;
 mod compare;
 mod completions;
 mod cylinders;
+mod handout;
 mod lead;
 mod load;
 mod man;
@@ -85,6 +86,7 @@ fn dispatch(command: Command) -> Result<ExitCode, CliError> {
     match command {
         Command::Run(args) => run::run(&args),
         Command::Ballast(args) => ballast::ballast(&args),
+        Command::Handout(args) => handout::handout(&args),
         Command::Compare(args) => compare::compare(&args),
         Command::Check(args) => check::check(&args),
         Command::Cylinders(args) => cylinders::cylinders(&args),

@@ -2,7 +2,8 @@
 //!
 //! [`extremes`] heavy and light point · [`failed_wing`] can the diver swim up · [`hold`] can the diver stay down ·
 //! [`wing_size`] how large the wing must be · [`band`] how far the diver may drift · [`cylinders`] when each turns
-//! buoyant · [`elsewhere`] the diver of a moment, moved to another depth.
+//! buoyant · [`pool_check`] what the first check in shallow water will show · [`elsewhere`] the diver of a moment, moved
+//! to another depth.
 
 pub mod band;
 pub mod cylinders;
@@ -10,6 +11,7 @@ pub mod elsewhere;
 pub mod extremes;
 pub mod failed_wing;
 pub mod hold;
+pub mod pool_check;
 pub mod wing_size;
 
 use crate::scenario::Scenario;
@@ -20,6 +22,7 @@ pub use cylinders::{CylinderFinding, Turn};
 pub use extremes::Extreme;
 pub use failed_wing::{Beyond, FailedWing, SwimUp, Worst};
 pub use hold::{Hold, HoldAt};
+pub use pool_check::{CheckAt, Contents, PoolCheck, Rest};
 pub use wing_size::WingSize;
 
 /// All findings of one dive.

@@ -67,6 +67,11 @@ impl UnitSystem {
         self.unit(measure).0
     }
 
+    /// Usual decimals in text.
+    pub fn decimals(self, measure: Measure) -> usize {
+        self.unit(measure).2
+    }
+
     /// Ending of a column's name: `bare_kg`, `depth_ft`.
     pub fn suffix(self, measure: Measure) -> &'static str {
         self.unit(measure).1

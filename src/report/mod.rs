@@ -1,13 +1,14 @@
 //! What is shown: facts put together once, one file per format.
 //!
 //! [`Report`] the facts of one run · [`text`] the terminal · [`series`] the CSV · [`json`] the machine-readable result ·
-//! [`chart`] the figures · [`lead`] how much lead · [`inputs`] the figures a dive was built from · [`balance`] what lifts
-//! and what sinks at a moment · [`measure`] units for the reader · [`words`] the sentences that
+//! [`chart`] the figures · [`html`] the handout · [`lead`] how much lead · [`inputs`] the figures a dive was built from ·
+//! [`balance`] what lifts and what sinks at a moment · [`measure`] units for the reader · [`words`] the sentences that
 //! several formats share.
 
 pub mod balance;
 pub mod chart;
 pub mod compare;
+pub mod html;
 pub mod inputs;
 pub mod json;
 pub mod lead;

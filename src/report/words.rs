@@ -1,6 +1,7 @@
 //! Sentences that several formats share, made from findings.
 
 use crate::findings::{Beyond, CylinderFinding, FailedWing, Hold, SwimUp, WingSize};
+use crate::profile::Move;
 use crate::report::Report;
 use crate::report::measure::{Measure, UnitSystem, clock};
 use crate::sim::{Event, Happening};
@@ -82,6 +83,16 @@ pub fn turn(units: UnitSystem, name: &str, finding: &CylinderFinding) -> Option<
     })
 }
 
+/// The verb for a cylinder that comes or goes.
+pub fn moved(kind: Move) -> &'static str {
+    match kind {
+        Move::Leave => "left behind",
+        Move::Take => "picked up",
+        Move::HandOff => "handed off",
+        Move::Receive => "received",
+    }
+}
+
 /// What happened, in one line.
 pub fn event(report: &Report<'_>, event: &Event) -> String {
     let units = report.units;
@@ -89,12 +100,7 @@ pub fn event(report: &Report<'_>, event: &Event) -> String {
     let when = at(units, event.time_s, event.depth_m);
     match event.what {
         Happening::Moved { cylinder, kind, lift_kg, net_before_kg, net_after_kg, wing_before_m3, wing_after_m3 } => {
-            let verb = match kind {
-                crate::profile::Move::Leave => "left behind",
-                crate::profile::Move::Take => "picked up",
-                crate::profile::Move::HandOff => "handed off",
-                crate::profile::Move::Receive => "received",
-            };
+            let verb = moved(kind);
             format!(
                 "{} {verb} {when}: its own lift {}, the diver's net changes by {}, the wing goes from {} to {}",
                 cylinders[cylinder].name,

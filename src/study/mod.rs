@@ -4,7 +4,7 @@
 //! range with its reasons and the advice · [`explain`] a net lift as a sum · [`pieces`] lead that exists ·
 //! [`changes`] what closes an empty range · [`mod@removable`] cylinders that come and go · [`mod@compare`] dives side by
 //! side · [`doubt`] doubts as distributions · [`spread`] how sure the answers are · [`refine`] checks in the water brought
-//! back · [`combine`] repeated weighings.
+//! back · [`combine`] repeated weighings · [`pool`] the rig in a swimming pool.
 
 pub mod ballast;
 pub mod changes;
@@ -13,6 +13,7 @@ pub mod compare;
 pub mod doubt;
 pub mod explain;
 pub mod pieces;
+pub mod pool;
 pub mod probe;
 pub mod refine;
 pub mod removable;

@@ -5,14 +5,17 @@ use crate::report::chart::panel::{Axis, Heading, LEFT, Panel, WIDTH, heading};
 use crate::report::chart::place::{Label, Placer};
 use crate::report::chart::scene::{FINE, Scene};
 use crate::report::chart::shape::{Point, Rect};
-use crate::report::chart::style::{BLACK, BLUE, Dash, INK, ORANGE, PAPER, PURPLE, Rgb, SMALL_PX, Stroke, VERMILION};
+use crate::report::chart::style::{
+    BLACK, BLUE, Dash, GREEN, INK, ORANGE, PAPER, PURPLE, Rgb, SMALL_PX, Stroke, VERMILION,
+};
 use crate::report::chart::timeline::{column, depth_panel, interfaces, minute, moves, time_axis};
-use crate::report::chart::{ChartError, Facts};
+use crate::report::chart::{ChartError, Compared, Facts, font};
 use crate::report::measure::{Measure, clock};
 use crate::units::MINUTE_S;
 
 const HEIGHT: f64 = 600.0;
-const RIGHT: f64 = WIDTH - 26.0;
+/// Free space right of the panels, px.
+const RIGHT_PX: f64 = 26.0;
 /// A load that differs from the net lift by less than this does not show, px.
 const VISIBLE_PX: f64 = 2.0;
 /// Height of the bar that marks a time beyond the limit, px.
@@ -24,24 +27,64 @@ const HATCH: Stroke = Stroke::solid(Rgb(0xE2, 0x8E, 0x4D), 1.0);
 /// At most so many times beyond the limit are named; all are shaded.
 const NAMED_SPANS: usize = 3;
 
-/// Draws it.
+/// How the figure is laid out where it does not stand alone.
+#[derive(Clone, Copy, Debug)]
+pub struct DiveLook<'a> {
+    /// Width of the picture, px.
+    pub width_px: f64,
+    /// Height of the picture, px.
+    pub height_px: f64,
+    /// Whether title and subject stand in the picture.
+    pub has_heading: bool,
+    /// Another plan, whose depth and net lift are drawn as thinner lines.
+    pub other: Option<Compared<'a>>,
+}
+
+/// The figure, and what it says.
+#[derive(Clone, Debug, PartialEq)]
+pub struct DivePicture {
+    /// Its message: the title where it has a heading.
+    pub message: String,
+    /// The picture. Its `data-plot-…` attributes tell where a pointer to a moment belongs.
+    pub svg: String,
+}
+
+/// Draws it to stand alone.
 pub(super) fn draw(facts: &Facts<'_>) -> Result<String, ChartError> {
+    let alone = DiveLook { width_px: WIDTH, height_px: HEIGHT, has_heading: true, other: None };
+    Ok(dive(facts, &alone)?.svg)
+}
+
+/// Draws the dive to be part of something.
+///
+/// # Errors
+/// A fault of the drawing library.
+pub fn dive(facts: &Facts<'_>, look: &DiveLook<'_>) -> Result<DivePicture, ChartError> {
     let message = message(facts);
-    let mut scene = Scene::new(WIDTH, HEIGHT);
-    let top = heading(&mut scene, &Heading { message: &message, subject: facts.title, note: facts.note });
-    let x = time_axis(facts);
-    let ticks = x.minute_ticks(10);
-    let bottom = HEIGHT - 52.0;
+    let mut scene = Scene::new(look.width_px, look.height_px);
+    let heading_text = Heading { message: &message, subject: facts.title, note: facts.note };
+    let top = if look.has_heading { heading(&mut scene, &heading_text) } else { 6.0 };
+    let right = look.width_px - RIGHT_PX;
+    let other = look.other.map(|other| Facts { trace: other.trace, findings: other.findings, ..*facts });
+    let mut x = time_axis(facts);
+    x.high = other.as_ref().map_or(x.high, |other| time_axis(other).high.max(x.high));
+    let ticks = x.minute_ticks((look.width_px / 80.0) as usize);
+    let bottom = look.height_px - 52.0;
     let depth_share = if facts.scenario.profile().changes().is_empty() { 0.36 } else { 0.41 };
     let split = top + depth_share * (bottom - top);
-    let above = Rect { left: LEFT, top: top + 22.0, right: RIGHT, bottom: split };
-    let below = Rect { left: LEFT, top: split + 46.0, right: RIGHT, bottom };
+    let above = Rect { left: LEFT, top: top + 22.0, right, bottom: split };
+    let below = Rect { left: LEFT, top: split + 46.0, right, bottom };
 
-    let lift = Lift::new(facts, below, &x);
+    let lift = Lift::new(facts, below, &x, look.other.as_ref().zip(other.as_ref()));
     lift.shade(&mut scene, &[above, below]);
     let (depth, profile) = depth_panel(&mut scene, facts, above, &x);
     let mut placer = Placer::new(above.grown(-2.0));
     placer.keep_curve(&profile);
+    if let Some(other) = &other {
+        let depths = column(other, Measure::Depth, |i| other.trace.samples()[i].depth_m);
+        // deeper than the panel shows, it is cut at its edge
+        depth.clipped(&depths).iter().for_each(|run| placer.keep_curve(&scene.curve(run, OTHER)));
+    }
     let waters = interfaces(&mut scene, &mut placer, facts, &depth);
     moves(&mut scene, &mut placer, facts, &depth, Some(below));
     last_stop(&mut scene, &mut placer, facts, &depth);
@@ -60,8 +103,12 @@ pub(super) fn draw(facts: &Facts<'_>) -> Result<String, ChartError> {
         ("plot-bottom", below.bottom * FINE),
         ("plot-seconds", lift.panel.x.high * MINUTE_S),
     ];
-    scene.svg(&message, &description(facts))
+    let svg = scene.svg(&message, &description(facts))?;
+    Ok(DivePicture { message, svg })
 }
+
+/// The curves of another plan.
+const OTHER: Stroke = Stroke::dashed(GREEN, 1.8, Dash::OneDot);
 
 /// What the picture says.
 fn message(facts: &Facts<'_>) -> String {
@@ -149,18 +196,23 @@ struct Lift<'a> {
     bare: Vec<Point>,
     /// lowest net lift on the way straight up, where it differs visibly
     load: Option<Vec<Point>>,
+    /// name and net lift of another plan
+    other: Option<(&'a str, Vec<Point>)>,
     limit: f64,
 }
 
 impl<'a> Lift<'a> {
-    fn new(facts: &'a Facts<'a>, rect: Rect, x: &Axis) -> Self {
+    fn new(facts: &'a Facts<'a>, rect: Rect, x: &Axis, other: Option<(&Compared<'a>, &Facts<'a>)>) -> Self {
         let units = facts.units;
         let wing = &facts.findings.failed_wing;
         let bare = column(facts, Measure::Mass, |i| facts.trace.samples()[i].bare_kg);
         let load = column(facts, Measure::Mass, |i| -wing.loads_kg[i]);
         let limit = -units.value(Measure::Mass, wing.capacity_kg);
         let title = format!("net lift with the wing empty, {} (+ floats, − sinks)", units.symbol(Measure::Mass));
-        let values = bare.iter().chain(&load).map(|(_, kg)| *kg).chain([0.0, limit]);
+        let other = other
+            .map(|(named, other)| (named.label, column(other, Measure::Mass, |i| other.trace.samples()[i].bare_kg)));
+        let theirs = other.iter().flat_map(|(_, column)| column);
+        let values = bare.iter().chain(&load).chain(theirs).map(|(_, kg)| *kg).chain([0.0, limit]);
         let mut y = Axis { signed: true, ..Axis::covering(title, values, 0.0) };
         // room for the labels above and below
         let span = y.high - y.low;
@@ -169,7 +221,8 @@ impl<'a> Lift<'a> {
         let points = |column: &[(f64, f64)]| column.iter().map(|(t, kg)| panel.at(*t, *kg)).collect::<Vec<_>>();
         let (bare, load) = (points(&bare), points(&load));
         let differs = bare.iter().zip(&load).any(|(a, b)| (a.y - b.y).abs() > VISIBLE_PX);
-        Self { facts, bare, load: differs.then_some(load), limit, panel }
+        let other = other.map(|(label, column)| (label, points(&column)));
+        Self { facts, bare, load: differs.then_some(load), other, limit, panel }
     }
 
     /// Tint and a bar over the times beyond the limit, and hatching over what exceeds it.
@@ -239,6 +292,9 @@ impl<'a> Lift<'a> {
         if let Some(load) = &self.load {
             placer.keep_curve(&scene.curve(load, Stroke::dashed(PURPLE, 1.8, Dash::Dots)));
         }
+        if let Some((_, theirs)) = &self.other {
+            placer.keep_curve(&scene.curve(theirs, OTHER));
+        }
         placer.keep_curve(&scene.curve(&self.bare, Stroke::solid(BLUE, 2.4)));
         self.labels(scene, &mut placer);
     }
@@ -265,6 +321,14 @@ impl<'a> Lift<'a> {
                 Label::plain(format!("{name} {value}")).sized(SMALL_PX),
             ];
             placer.put(scene, self.mark(at), prefer, &variants);
+        }
+        if let Some((label, theirs)) = &self.other {
+            let clean = font::clean(label);
+            let variants = [300.0, 200.0, 120.0].map(|room| {
+                let short = font::fit(&clean, SMALL_PX, font::Weight::Bold, room);
+                Label { lines: vec![(short, font::Weight::Bold)], size: SMALL_PX, colour: GREEN_TEXT }
+            });
+            placer.put(scene, theirs[theirs.len() * 2 / 5], 0.25, &variants);
         }
         let limit = format!("swim-up limit {}", units.text(Measure::Mass, found.failed_wing.capacity_kg));
         let at = Point::new(panel.rect.right - 70.0, panel.at_y(self.limit));
@@ -311,3 +375,5 @@ impl<'a> Lift<'a> {
 
 /// Vermilion, darker, so that small text reads on white.
 const VERMILION_TEXT: Rgb = Rgb(0xA8, 0x46, 0x00);
+/// Green, darker, likewise.
+const GREEN_TEXT: Rgb = Rgb(0x00, 0x6B, 0x4F);

@@ -35,6 +35,7 @@ use crate::sim::Trace;
 
 pub use band::{BandAtLead, StopBand};
 pub use compare::{Compared, compare};
+pub use dive::{DiveLook, DivePicture, dive};
 pub use png::png;
 pub use shares::{Share, shares};
 pub use spread::{SpreadBand, spread_band};

@@ -1,0 +1,117 @@
+//! `lightpoint handout`: one self-contained page for student and team.
+
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+use crate::cli::CliError;
+use crate::cli::args::{HandoutArgs, PaperSize, Units, Variation};
+use crate::cli::load::{Loaded, load};
+use crate::cli::output::{OutFile, write_all};
+use crate::report::Report;
+use crate::report::html::{Beside, Handout, Paper, page};
+use crate::report::measure::UnitSystem;
+use crate::study::removable::removable;
+use crate::study::{Advice, Comparison, Dive, LeadRange, Pieces, pool};
+use crate::units::POUND_KG;
+
+/// Runs the command.
+pub fn handout(args: &HandoutArgs) -> Result<ExitCode, CliError> {
+    let date = args.date.as_deref().map(iso_date).transpose()?;
+    let loaded = load(Some(&args.plan), &args.variation)?;
+    let other = args.compare.as_deref().map(|path| beside(path, &args.variation)).transpose()?;
+    let text = made(args, date, &loaded, other.as_ref())?;
+
+    let default = PathBuf::from(format!("{}-handout.html", loaded.stem));
+    let path = args.out.clone().unwrap_or(default);
+    let (Some(name), dir) = (path.file_name(), path.parent()) else {
+        let expected = "the name of a file is expected".into();
+        return Err(CliError::Option { option: "--out", value: path.display().to_string(), expected });
+    };
+    let dir = dir.filter(|dir| !dir.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let file = OutFile { name: name.to_string_lossy().into_owned(), bytes: text.into_bytes() };
+    let inputs: Vec<PathBuf> = loaded.inputs().into_iter().chain(other.iter().flat_map(Loaded::inputs)).collect();
+    write_all(dir, vec![file], &inputs)?;
+    anstream::println!("wrote {}", path.display());
+    Ok(ExitCode::SUCCESS)
+}
+
+/// The plan beside the first one; `--set` changes the first one only.
+fn beside(path: &Path, variation: &Variation) -> Result<Loaded, CliError> {
+    load(Some(path), &Variation { sets: Vec::new(), ..variation.clone() })
+}
+
+/// The page.
+fn made(args: &HandoutArgs, date: Option<&str>, loaded: &Loaded, other: Option<&Loaded>) -> Result<String, CliError> {
+    let units: UnitSystem = args.units.into();
+    let scenario = &loaded.scenario;
+    let scenarios: Vec<_> = std::iter::once(loaded).chain(other).map(|loaded| loaded.scenario.clone()).collect();
+    let comparison = match other {
+        Some(_) => crate::study::compare::compare(&scenarios)?,
+        None => Comparison { rows: Vec::new(), dives: vec![Dive::of(scenario)?] },
+    };
+    let first = report(loaded, &comparison.dives[0], units);
+    let second = other.map(|other| report(other, &comparison.dives[1], units));
+    let range = LeadRange::of(scenario)?;
+    let piece_kg = if args.units == Units::Us { POUND_KG } else { 0.5 };
+    let advice = Advice::of(scenario, &range, &Pieces::Step(piece_kg))?;
+    let in_pool = pool::in_pool(scenario)?;
+    let removable = removable(scenario, first.trace);
+    let paper = args.paper.unwrap_or(if args.units == Units::Us { PaperSize::Letter } else { PaperSize::A4 });
+    let handout = Handout {
+        report: &first,
+        range: &range,
+        advice: &advice,
+        piece_kg,
+        removable: &removable,
+        pool: &in_pool,
+        beside: second.as_ref().map(|report| Beside { report, comparison: &comparison }),
+        date,
+        paper: match paper {
+            PaperSize::A4 => Paper::A4,
+            PaperSize::Letter => Paper::Letter,
+        },
+    };
+    Ok(page(&handout)?)
+}
+
+/// The facts of one plan.
+fn report<'a>(loaded: &'a Loaded, dive: &'a Dive, units: UnitSystem) -> Report<'a> {
+    Report {
+        source: &loaded.source,
+        scenario: &loaded.scenario,
+        trace: &dive.trace,
+        findings: &dive.findings,
+        inputs: &loaded.built.inputs,
+        notes: &loaded.notes,
+        units,
+    }
+}
+
+/// A date as ISO 8601 writes it: year, month, day.
+fn iso_date(text: &str) -> Result<&str, CliError> {
+    // the same form as TOML's local date, whose reader knows the lengths of months
+    let is_date = text.len() == 10
+        && text.parse::<toml::value::Datetime>().is_ok_and(|date| date.date.is_some() && date.time.is_none());
+    if is_date {
+        return Ok(text);
+    }
+    let expected = "a day is expected as YYYY-MM-DD, for example 2031-05-24".into();
+    Err(CliError::Option { option: "--date", value: text.into(), expected })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn days_that_exist_are_dates() {
+        for good in ["2031-05-24", "2028-02-29", "1999-12-31"] {
+            assert_eq!(iso_date(good).ok(), Some(good));
+        }
+        for bad in
+            ["", "24.5.2031", "2031-5-24", "2031-13-01", "2031-02-29", "2031-04-31", "2031-05-24T10:00:00", "<b>"]
+        {
+            assert!(iso_date(bad).is_err(), "{bad}");
+        }
+    }
+}

@@ -1,0 +1,284 @@
+//! The first check in confined water: what to do, what the model predicts, and room for what was seen, in the form in
+//! which it is typed in afterwards.
+
+use maud::{Markup, html};
+
+use crate::diver::CylinderSet;
+use crate::findings::pool_check::{AT_EASE, CheckAt, Contents, FULL, JUST_HOLDS};
+use crate::findings::{PoolCheck, Rest};
+use crate::report::html::Handout;
+use crate::report::measure::{Measure, UnitSystem, fixed};
+use crate::scenario::Scenario;
+use crate::units::ATMOSPHERE_PA;
+
+/// Waters whose densities differ by less are one column, kg/m³: half a kilogram on a hundred litres.
+const SAME_WATER_KG_M3: f64 = 5.0;
+
+/// Columns of the file of checks; one for the pressure of each cylinder follows.
+pub const COLUMNS: [&str; 6] = ["depth", "lead", "wing", "water", "outcome", "doubt"];
+/// Words for the outcome of a check.
+pub const OUTCOMES: [&str; 5] = ["neutral", "needed 0.5 kg", "reading -1.5 kg", "could stay", "could not stay"];
+
+/// A water in which the check may be made.
+struct Place<'a> {
+    scenario: &'a Scenario,
+    /// Name for the table.
+    name: &'static str,
+    /// Word for the column `water`.
+    word: &'static str,
+}
+
+/// The section.
+pub(super) fn section(handout: &Handout<'_>) -> Markup {
+    let places = places(handout);
+    html! {
+        section.check aria-labelledby="check" {
+            h2 #check { "First dive in confined water" }
+            p {
+                "With a partner, where one can stand up. Carry exactly what this sheet lists, with the lead on the scale. "
+                "Let the suit settle, breathe normally, hold still, and write down what happens."
+            }
+            table.steps {
+                thead { tr {
+                    th scope="col" { "do this" }
+                    @for place in &places { th scope="col" { "predicted, " (place.name) } }
+                    th.seen scope="col" { "seen" }
+                } }
+                tbody {
+                    @for step in steps(handout) { tr {
+                        th scope="row" { (step.what) @if step.is_practice { "\u{a0}*" } }
+                        @for place in &places { td data-name=(place.name) { (step.predicted(handout, place)) } }
+                        td.seen data-name="seen" {}
+                    } }
+                }
+            }
+            p.small {
+                "* Common practice: a rightly weighted diver rests easily at " (depth(handout, AT_EASE)) " with "
+                (gauge(handout, AT_EASE)) ", and only just at " (depth(handout, JUST_HOLDS)) " with "
+                (gauge(handout, JUST_HOLDS)) "."
+            }
+            (form(handout, &places))
+        }
+    }
+}
+
+fn depth(handout: &Handout<'_>, at: CheckAt) -> String {
+    handout.report.units.text(Measure::Depth, at.depth_m)
+}
+
+fn gauge(handout: &Handout<'_>, at: CheckAt) -> String {
+    match at.contents {
+        Contents::Gauge(gauge_pa) => handout.report.units.text(Measure::GaugePressure, gauge_pa + ATMOSPHERE_PA),
+        Contents::Filled | Contents::Low => "as filled".into(),
+    }
+}
+
+/// The plan's own water, and a pool where that is something else.
+fn places<'a>(handout: &Handout<'a>) -> Vec<Place<'a>> {
+    let here = handout.report.scenario;
+    let density = |scenario: &Scenario| scenario.water().density_kg_m3(0, 0.0);
+    let mut places = vec![Place { scenario: here, name: "in the plan’s water", word: "as planned" }];
+    if (density(here) - density(handout.pool)).abs() > SAME_WATER_KG_M3 {
+        places.push(Place { scenario: handout.pool, name: "in a pool", word: "pool" });
+    }
+    places
+}
+
+/// What is on the diver when the dive starts, and at its last stop.
+fn carried(handout: &Handout<'_>) -> (CylinderSet, CylinderSet) {
+    let report = handout.report;
+    let last = report.findings.last_hold().drained.sample;
+    (report.scenario.diver().carried_at_start(), report.trace.samples()[last].carried)
+}
+
+/// A step of the check.
+struct Step {
+    what: String,
+    is_practice: bool,
+    at: CheckAt,
+    carried: CylinderSet,
+    kind: Kind,
+}
+
+#[derive(Clone, Copy, PartialEq)]
+enum Kind {
+    Surface,
+    Hover,
+    Rest,
+    SwimUp,
+}
+
+fn steps(handout: &Handout<'_>) -> Vec<Step> {
+    let (start, end) = carried(handout);
+    let depth = |at: CheckAt| depth(handout, at);
+    let step = |what: String, at: CheckAt, carried: CylinderSet, kind: Kind| Step {
+        what,
+        is_practice: kind == Kind::Rest,
+        at,
+        carried,
+        kind,
+    };
+    let surface = CheckAt { depth_m: 0.0, contents: Contents::Filled };
+    let rest = |at: CheckAt| format!("Cylinders at {}, wing empty: rest at {}.", gauge(handout, at), depth(at));
+    let mut steps = vec![
+        step("Full cylinders: float upright, head and shoulders out.".into(), surface, start, Kind::Surface),
+        step(format!("Full cylinders: hover at {}.", depth(FULL)), FULL, start, Kind::Hover),
+        step(
+            format!("The same, with a line to hold and lead that drops: empty the wing, swim up from {}.", depth(FULL)),
+            FULL,
+            start,
+            Kind::SwimUp,
+        ),
+        step(rest(AT_EASE), AT_EASE, end, Kind::Rest),
+        step(rest(JUST_HOLDS), JUST_HOLDS, end, Kind::Rest),
+    ];
+    if handout.report.scenario.diver().wing.is_none() {
+        steps.retain(|step| step.kind == Kind::Rest || step.kind == Kind::SwimUp);
+    }
+    steps
+}
+
+impl Step {
+    /// What the model predicts for it in a water.
+    fn predicted(&self, handout: &Handout<'_>, place: &Place<'_>) -> String {
+        let units = handout.report.units;
+        let check = PoolCheck::of(place.scenario, self.carried, self.at);
+        let mass = |kg: f64| units.text(Measure::Mass, kg.abs());
+        match self.kind {
+            Kind::Surface | Kind::Hover => {
+                let above_m3 = if self.kind == Kind::Surface { place.scenario.diver().head_out_m3 } else { 0.0 };
+                let needed_m3 = (above_m3 - check.bare_kg / place.scenario.water().density_kg_m3(0, 0.0)).max(0.0);
+                wing(units, needed_m3, place.scenario.diver().wing.map(|wing| wing.capacity_m3))
+            }
+            Kind::Rest => match check.rest() {
+                Rest::StaysDown => format!("stays down with {} to spare", mass(check.bare_kg)),
+                Rest::WithTheLungs => {
+                    format!("just stays down: {} too light, within what the lungs trim", mass(check.bare_kg))
+                }
+                Rest::FloatsUp => format!("floats up, {} too light", mass(check.bare_kg)),
+            },
+            Kind::SwimUp => {
+                let limit = place.scenario.diver().swim_up_kg;
+                let load = (-check.bare_kg).max(0.0);
+                let verdict = if load <= limit { "within" } else { "beyond" };
+                format!("{} to swim up, {verdict} the limit of {}", mass(load), mass(limit))
+            }
+        }
+    }
+}
+
+/// How full the wing is.
+fn wing(units: UnitSystem, needed_m3: f64, capacity_m3: Option<f64>) -> String {
+    let needed = units.text(Measure::Volume, needed_m3);
+    match capacity_m3.filter(|capacity_m3| *capacity_m3 > 0.0) {
+        Some(capacity_m3) if needed_m3 > capacity_m3 => {
+            format!("not possible: the wing would need {needed} and holds {}", units.text(Measure::Volume, capacity_m3))
+        }
+        Some(capacity_m3) if needed_m3 > 0.0 => {
+            let share = fixed(100.0 * needed_m3 / capacity_m3, 0);
+            format!("{needed} in the wing, {share} % of it")
+        }
+        _ => "wing empty".into(),
+    }
+}
+
+/// Class of a column that needs more room than others.
+fn wide(column: &str) -> Option<&'static str> {
+    (column == "outcome").then_some("wide-column")
+}
+
+/// Room for what was seen: each row is one line of the file.
+fn form(handout: &Handout<'_>, places: &[Place<'_>]) -> Markup {
+    let checks = [FULL, AT_EASE, JUST_HOLDS].map(|at| Some(filled_in(handout, places, at)));
+    let checks: Vec<_> = checks.into_iter().chain([None]).collect();
+    let names = handout.report.scenario.diver().cylinders.iter().map(|cylinder| cylinder.name.as_str());
+    let columns: Vec<&str> = COLUMNS.into_iter().chain(names).collect();
+    html! {
+        h3 { "What was seen" }
+        p.small {
+            "These are the lines of a file such as " code { "checks.csv" } ", under its header. Outcome: "
+            @for (i, word) in OUTCOMES.iter().enumerate() { @if i > 0 { ", " } code { (word) } }
+            " (so much more lead; a scale that holds the whole diver, minus sinks). Doubt: how sure, such as "
+            code { "0.3 kg" } ". A cylinder without a pressure was not carried. The file corrects the plan: "
+            code { "lightpoint refine " (handout.report.source.plan) " checks.csv" } "."
+        }
+        table.form {
+            thead { tr { @for column in &columns { th scope="col" class=[wide(column)] { (column) } } } }
+            tbody {
+                @for check in &checks { tr {
+                    // the name stands beside each cell where the page is too narrow for a table
+                    @for (i, column) in columns.iter().enumerate() {
+                        td data-name=(column) { @if let Some(values) = check { (values[i]) } }
+                    }
+                } }
+            }
+        }
+        details.copy {
+            summary { "The same lines to copy and fill in" }
+            pre { (csv(&columns, &checks)) }
+        }
+    }
+}
+
+/// The values of a check that are known beforehand, in the order of the columns.
+fn filled_in(handout: &Handout<'_>, places: &[Place<'_>], at: CheckAt) -> Vec<String> {
+    let report = handout.report;
+    let (units, diver) = (report.units, report.scenario.diver());
+    let (start, end) = carried(handout);
+    let is_full = at.contents == Contents::Filled;
+    let on = if is_full { start } else { end };
+    let breathable = report.scenario.breathable();
+    // no guess where the check may be made in either of two waters
+    let water = if places.len() == 1 { places[0].word } else { "" };
+    let mut values = vec![
+        units.text(Measure::Depth, at.depth_m),
+        crate::report::lead::lead_text(units, handout.range.own.ballast_kg),
+        if is_full { String::new() } else { "empty".into() },
+        water.into(),
+        String::new(),
+        String::new(),
+    ];
+    values.extend(diver.cylinders.iter().enumerate().map(|(i, cylinder)| match at.contents {
+        // empty: not carried
+        _ if !on.contains(i) => String::new(),
+        Contents::Gauge(gauge_pa) if breathable.contains(i) => {
+            units.text(Measure::GaugePressure, gauge_pa + ATMOSPHERE_PA)
+        }
+        _ => units.text(Measure::GaugePressure, cylinder.fill_gauge_pa + ATMOSPHERE_PA),
+    }));
+    values
+}
+
+/// The lines as text, with what is still to be written left empty.
+fn csv(columns: &[&str], checks: &[Option<Vec<String>>]) -> String {
+    let cell = |text: &str| {
+        let needs_quotes = text.contains([',', '"', '\n', '\r']);
+        if needs_quotes { format!("\"{}\"", text.replace('"', "\"\"")) } else { text.to_owned() }
+    };
+    let head = columns.iter().map(|name| cell(name)).collect::<Vec<_>>().join(",");
+    let lines = checks.iter().flatten().map(|values| values.iter().map(|v| cell(v)).collect::<Vec<_>>().join(","));
+    std::iter::once(head).chain(lines).collect::<Vec<_>>().join("\n")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn lines_read_back_as_written() {
+        let columns = ["depth", "a \"named\", one"];
+        let text = csv(&columns, &[Some(vec!["3.0 m".into(), "200 bar".into()]), None]);
+        let mut reader = csv::Reader::from_reader(text.as_bytes());
+        assert_eq!(reader.headers().unwrap(), columns.as_slice());
+        let rows: Vec<_> = reader.records().map(Result::unwrap).collect();
+        assert_eq!(rows, [csv::StringRecord::from(vec!["3.0 m", "200 bar"])]);
+    }
+
+    #[test]
+    fn a_wing_that_is_too_small_is_named() {
+        let text = |needed_m3| wing(UnitSystem::Metric, needed_m3, Some(0.010));
+        assert_eq!(text(0.0), "wing empty");
+        assert_eq!(text(0.005), "5.0 L in the wing, 50 % of it");
+        assert_eq!(text(0.012), "not possible: the wing would need 12.0 L and holds 10.0 L");
+    }
+}
