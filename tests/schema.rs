@@ -1,6 +1,8 @@
 //! The JSON Schema takes every plan that the program takes, and refuses what has the wrong form.
 
+use std::collections::BTreeMap;
 use std::path::Path;
+use std::sync::{Mutex, PoisonError};
 
 use jsonschema::Validator;
 use lightpoint::plan::quantity::Quantity;
@@ -128,7 +130,12 @@ fn every_key_says_what_it_is() {
 
 /// The pattern and the reader of one kind agree on a text.
 fn agree<D: Dimension>(text: &str) -> Result<(), TestCaseError> {
-    let validator = jsonschema::draft202012::new(&json!({ "pattern": pattern::<D>() })).unwrap();
+    // compiled once for each kind: the same few patterns are asked thousands of times
+    static COMPILED: Mutex<BTreeMap<&str, Validator>> = Mutex::new(BTreeMap::new());
+    let mut compiled = COMPILED.lock().unwrap_or_else(PoisonError::into_inner);
+    let validator = compiled
+        .entry(D::NAME)
+        .or_insert_with(|| jsonschema::draft202012::new(&json!({ "pattern": pattern::<D>() })).unwrap());
     let read = Quantity::<D>::parse(text);
     prop_assert_eq!(
         validator.is_valid(&json!(text)),
