@@ -14,7 +14,7 @@ pub fn table(inputs: &[Input]) -> String {
             input.label.clone(),
             format!("{} {unit}", brief(input.kind.to_trade(input.estimate.value))),
             input.estimate.doubt.map_or(String::new(), |doubt| doubt_text(input, &doubt)),
-            input.origin.word().to_owned(),
+            input.origin.text(),
             input.note.clone().unwrap_or_default(),
         ]);
     }

@@ -1,7 +1,7 @@
 //! What the checks make of each input, and how it is written back.
 
+use crate::estimate::doubt::{normal_quantile, standard_uncertainty};
 use crate::estimate::{Doubt, Estimate, Shape};
-use crate::study::doubt::{normal_quantile, standard_uncertainty};
 
 /// Shift of the mean, in standard uncertainties before, from which an input counts as moved.
 pub const MOVED_SIGMAS: f64 = 0.1;
