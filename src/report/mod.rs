@@ -13,7 +13,9 @@ pub mod json;
 pub mod lead;
 pub mod measure;
 pub mod series;
+pub mod spread;
 pub mod text;
+pub mod weigh;
 pub mod words;
 
 use crate::estimate::Input;
