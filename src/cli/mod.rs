@@ -2,6 +2,7 @@
 //! `show` problems, and the only place that knows `miette`.
 //!
 //! Exit codes: 0 done · 1 a finding that the user asked to fail on · 2 bad input, or an output that cannot be written.
+//! 130 ended by Ctrl-C with nothing to show.
 
 mod alternatives;
 pub mod args;
@@ -12,9 +13,12 @@ mod cylinders;
 mod lead;
 mod load;
 mod output;
+mod refine;
 mod run;
 mod show;
+mod spread;
 pub mod sweep;
+mod watch;
 
 use std::process::ExitCode;
 
@@ -39,6 +43,9 @@ pub enum CliError {
     /// A study stopped.
     #[error(transparent)]
     Study(#[from] crate::study::StudyError),
+    /// A plan cannot be refined.
+    #[error(transparent)]
+    Refine(#[from] crate::study::refine::RefineError),
     /// The simulation stopped.
     #[error(transparent)]
     Sim(#[from] crate::sim::SimError),
@@ -80,6 +87,8 @@ fn dispatch(command: Command) -> Result<ExitCode, CliError> {
         Command::Run(args) => run::run(&args),
         Command::Ballast(args) => ballast::ballast(&args),
         Command::Compare(args) => compare::compare(&args),
+        Command::Spread(args) => spread::spread(&args),
+        Command::Refine(args) => refine::refine(&args),
         Command::Check(args) => check::check(&args),
         Command::Cylinders(args) => cylinders::cylinders(&args),
     }

@@ -122,7 +122,8 @@ struct Reader<'a> {
 
 impl<'a> Reader<'a> {
     fn row(&mut self, row: &'a Row, cylinders: &[&str]) -> Option<CheckRow> {
-        let depth_m = self.needed(row, "depth").and_then(|cell| self.figure::<Length>("depth", cell, 0.0..=MAX_DEPTH_M));
+        let depth_m =
+            self.needed(row, "depth").and_then(|cell| self.figure::<Length>("depth", cell, 0.0..=MAX_DEPTH_M));
         let outcome = self.needed(row, "outcome").and_then(|cell| self.outcome(cell));
         let doubt = self.needed(row, "doubt").and_then(|cell| self.doubt(cell));
         let lead_kg = self.optional(row, "lead", |one, cell| one.figure::<Mass>("lead", cell, 0.0..=500.0));
@@ -203,7 +204,12 @@ impl<'a> Reader<'a> {
         }
     }
 
-    fn figure<D: Dimension>(&mut self, name: &str, cell: Cell<'_>, range: std::ops::RangeInclusive<f64>) -> Option<f64> {
+    fn figure<D: Dimension>(
+        &mut self,
+        name: &str,
+        cell: Cell<'_>,
+        range: std::ops::RangeInclusive<f64>,
+    ) -> Option<f64> {
         let estimate = self.quantity::<D>(name, cell)?;
         if estimate.doubt.is_some() {
             let help = "all doubt of a check stands in its column doubt, in kg of lift".to_owned();
@@ -265,8 +271,10 @@ impl<'a> Reader<'a> {
         }
         if !word.contains(|c: char| c.is_ascii_digit()) {
             let help = did_you_mean(&word, ["as planned", "fresh", "pool", "sea"]);
-            let message =
-                format!("water is \"{}\", but must be as planned, fresh, pool, sea or a density such as 1025 kg/m3", cell.text);
+            let message = format!(
+                "water is \"{}\", but must be as planned, fresh, pool, sea or a density such as 1025 kg/m3",
+                cell.text
+            );
             self.fault(ProblemCode::UnknownWord, cell, message, help);
             return None;
         }
@@ -289,8 +297,7 @@ impl<'a> Reader<'a> {
             "could not stay" => return Some(OutcomeRow::CouldNotStay),
             _ => {}
         }
-        for (word, make) in
-            [("needed", OutcomeRow::Needed as fn(f64) -> OutcomeRow), ("reading", OutcomeRow::Reading)]
+        for (word, make) in [("needed", OutcomeRow::Needed as fn(f64) -> OutcomeRow), ("reading", OutcomeRow::Reading)]
         {
             let Some(rest) = words.strip_prefix(word).filter(|rest| rest.starts_with(' ') || rest.is_empty()) else {
                 continue;

@@ -108,15 +108,7 @@ impl GearList {
     ) -> Key<'a> {
         let origin = if readings > 1 { Origin::Repeated(readings) } else { piece.origin };
         let note = piece.note.as_deref();
-        Key::Cell(CellAt {
-            source: self.source,
-            file: &self.file,
-            line: piece.line,
-            column,
-            span,
-            origin,
-            note,
-        })
+        Key::Cell(CellAt { source: self.source, file: &self.file, line: piece.line, column, span, origin, note })
     }
 }
 
@@ -203,7 +195,8 @@ fn figure<D: Dimension>(
             Ok(estimate) => {
                 readings.push(estimate.value);
                 // a doubt in per cent differs a little from reading to reading: the largest counts
-                scale = [scale, estimate.doubt].into_iter().flatten().max_by(|a, b| a.half_width.total_cmp(&b.half_width));
+                scale =
+                    [scale, estimate.doubt].into_iter().flatten().max_by(|a, b| a.half_width.total_cmp(&b.half_width));
             }
             Err(_) => return Some(Figure { quantity, readings: 1, span: cell.span }), // told when it is asked for
         }

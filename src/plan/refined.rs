@@ -74,7 +74,8 @@ impl Plan {
         estimate: Estimate,
     ) -> Estimate {
         let Some(cylinder) = input.path.strip_suffix(".external") else { return estimate };
-        let index = cylinder.strip_prefix("cylinder[").and_then(|rest| rest.trim_end_matches(']').parse::<usize>().ok());
+        let index =
+            cylinder.strip_prefix("cylinder[").and_then(|rest| rest.trim_end_matches(']').parse::<usize>().ok());
         let table = index.and_then(|index| self.file.cylinder.get(index.checked_sub(1)?));
         let Some(shape) = table.and_then(|table| table.shape.as_deref()).and_then(shape) else { return estimate };
         let mass_path = format!("{cylinder}.mass");

@@ -10,7 +10,9 @@ use crate::report::measure::{Measure, UnitSystem, fixed};
 use crate::report::text::Line;
 use crate::report::{CAUTIONS, Source, VERSION};
 use crate::scenario::Scenario;
-use crate::study::spread::{Answer, Chance, Failure, Interval, Outlook, Risk, Row, Settings, Spread, Stopped, Tolerance};
+use crate::study::spread::{
+    Answer, Chance, Failure, Interval, Outlook, Risk, Row, Settings, Spread, Stopped, Tolerance,
+};
 
 /// What a report of a spread is made from.
 #[derive(Clone, Copy, Debug)]
@@ -343,9 +345,7 @@ pub fn json(report: &SpreadReport<'_>, weigh: Value) -> Value {
         Tolerance::Kg(kg) => Fields::new(units).number("tolerance", Measure::Mass, kg).done(),
         Tolerance::Digits(digits) => json!({ "digits": digits }),
     };
-    let failure = |failure: &Failure| {
-        json!({ "reason": failure.reason, "first_draw": failure.first_draw, "count": failure.count })
-    };
+    let failure = |failure: &Failure| json!({ "reason": failure.reason, "first_draw": failure.first_draw, "count": failure.count });
     let band = spread.band.as_ref().map(|band| {
         let column = |key: &str, of: &dyn Fn(usize) -> f64| {
             let values: Vec<Value> = (0..band.times_s.len())
@@ -366,7 +366,10 @@ pub fn json(report: &SpreadReport<'_>, weigh: Value) -> Value {
         fields.done()
     });
     head(units)
-        .put("plan", json!({ "title": source.title, "file": source.plan, "sha256": source.sha256, "note": source.note }))
+        .put(
+            "plan",
+            json!({ "title": source.title, "file": source.plan, "sha256": source.sha256, "note": source.note }),
+        )
         .put("seed", settings.seed)
         .put("draws", spread.draws)
         .put("stopped", why)

@@ -156,7 +156,15 @@ pub fn table(units: UnitSystem, inputs: &[Input], next: &WeighNext) -> String {
     let rest = if others.is_empty() { String::new() } else { format!(" ({} smaller doubts not shown)", others.len()) };
     let now = |answer: Answer| half(next.half_width_kg[index(answer)]);
     let blank = String::new;
-    table.add_row([format!("as things are{rest}"), blank(), blank(), blank(), blank(), now(Answer::Least), now(Answer::Most)]);
+    table.add_row([
+        format!("as things are{rest}"),
+        blank(),
+        blank(),
+        blank(),
+        blank(),
+        now(Answer::Least),
+        now(Answer::Most),
+    ]);
     align_numbers(&mut table, 3..7);
     with_sum(&table)
 }
@@ -206,7 +214,9 @@ pub fn json(units: UnitSystem, inputs: &[Input], next: &WeighNext) -> Value {
         }
         let known = weighing.known_half_width_kg.as_ref().map(|known| {
             let fields = ANSWERS.iter().zip(known);
-            fields.fold(Fields::new(units), |fields, (answer, kg)| fields.number(key(*answer), Measure::Mass, *kg)).done()
+            fields
+                .fold(Fields::new(units), |fields, (answer, kg)| fields.number(key(*answer), Measure::Mass, *kg))
+                .done()
         });
         json!({ "name": factor_name(inputs, &weighing.factor), "figures": figures, "shares": shares.done(),
             "half_width_if_known": known })
