@@ -163,6 +163,7 @@ fn show(
         return Ok(());
     }
     let mut out = text::heading(&loaded.source.title);
+    out.push_str(&words::lead_in(&report));
     words::answer(&report).iter().for_each(|line| line.write(&mut out));
     out.push('\n');
     match next {
@@ -219,7 +220,8 @@ fn figures(report: &SpreadReport<'_>, next: Option<&WeighNext>) -> Result<Vec<Ou
     if let Some(next) = next {
         let shares = weigh::shares(report.units, report.inputs, next, Answer::Least);
         if let Some(first) = shares.first() {
-            let title = format!("Doubt of the least lead: most of it from {}", first.name);
+            let part = if first.alone_frac > 0.5 { "most of it" } else { "the largest part" };
+            let title = format!("Doubt of the least lead: {part} from {}", first.name);
             add("shares", chart::shares(&title, &report.source.title, &shares)?)?;
         }
     }

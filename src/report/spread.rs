@@ -34,8 +34,8 @@ pub struct SpreadReport<'a> {
 /// A share in per cent, with more places towards the ends.
 pub fn percent(frac: f64) -> String {
     let from_end = frac.min(1.0 - frac);
-    let decimals = if from_end >= 0.0995 { 0 } else { 1 };
-    format!("{} %", fixed(100.0 * frac, decimals))
+    let text = fixed(100.0 * frac, if from_end >= 0.0995 { 0 } else { 1 });
+    format!("{} %", text.strip_suffix(".0").unwrap_or(&text))
 }
 
 /// A chance with its own doubt.
@@ -77,7 +77,7 @@ fn name(answer: Answer) -> (&'static str, bool) {
 }
 
 /// The answers with their coverage intervals, in lines.
-pub fn intervals(units: UnitSystem, outlook: &Outlook, central: &Row, coverage_frac: f64) -> Vec<Line> {
+pub fn intervals(units: UnitSystem, outlook: &Outlook, central: &Row) -> Vec<Line> {
     let shown = [
         Answer::Least,
         Answer::Most,
@@ -93,10 +93,9 @@ pub fn intervals(units: UnitSystem, outlook: &Outlook, central: &Row, coverage_f
         let one = |kg: f64| if signed { lift(units, kg) } else { lead_text(units, kg) };
         let number = |kg: f64| one(kg).rsplit_once(' ').map_or_else(String::new, |(number, _)| number.to_owned());
         let text = format!(
-            "{} to {} ({}), middle {}; {} with every figure as written",
+            "{} to {}; middle {}, with every figure as written {}",
             number(summary.symmetric.low),
             one(summary.symmetric.high),
-            percent(coverage_frac),
             number(summary.median),
             number(answer.of(central)),
         );
@@ -108,9 +107,9 @@ pub fn intervals(units: UnitSystem, outlook: &Outlook, central: &Row, coverage_f
 /// How often things go wrong, in lines. A mark stands where it is oftener than the coverage interval leaves out.
 pub fn risks(outlook: &Outlook, coverage_frac: f64) -> Vec<Line> {
     let words = |risk: Risk| match risk {
-        Risk::CannotSwimUp => ("Cannot swim up", "somewhere, after a wing failure, nothing ditched"),
-        Risk::CannotHold => ("Cannot hold", "the last stop with drained cylinders and the wing empty"),
-        Risk::RangeEmpty => ("No lead is right", "whatever is carried, one of the two ends is not met"),
+        Risk::CannotSwimUp => ("Cannot swim up", "somewhere after a wing failure, nothing ditched"),
+        Risk::CannotHold => ("Cannot hold", "the last stop, cylinders drained and wing empty"),
+        Risk::RangeEmpty => ("No lead is right", "whatever is carried, one of the two ends is missed"),
         Risk::OutOfGas => ("Out of gas", "on some leg"),
     };
     outlook
@@ -119,7 +118,7 @@ pub fn risks(outlook: &Outlook, coverage_frac: f64) -> Vec<Line> {
         .map(|(risk, chance)| {
             let (label, what) = words(*risk);
             let within = Some(chance.frac() <= 1.0 - coverage_frac);
-            Line { label: label.into(), text: format!("{}: {what}", chance_text(chance)), within }
+            Line { label: label.into(), text: format!("{what}: {}", chance_text(chance)), within }
         })
         .collect()
 }
@@ -177,10 +176,20 @@ pub fn failures(spread: &Spread) -> Vec<String> {
     spread.failures.iter().map(one).collect()
 }
 
+/// What the lines below it are.
+pub fn lead_in(report: &SpreadReport<'_>) -> String {
+    let share = percent(report.settings.coverage_frac);
+    format!(
+        "{share} coverage intervals from {} draws of {} uncertain figures\n\n",
+        report.spread.draws,
+        uncertain(report.inputs).count()
+    )
+}
+
 /// The answer of `spread`, in lines.
 pub fn answer(report: &SpreadReport<'_>) -> Vec<Line> {
     let (outlook, coverage_frac) = (&report.spread.outlook, report.settings.coverage_frac);
-    let mut lines = intervals(report.units, outlook, &report.spread.central, coverage_frac);
+    let mut lines = intervals(report.units, outlook, &report.spread.central);
     lines.extend(risks(outlook, coverage_frac));
     lines.extend(best_lead(report.units, outlook, report.scenario));
     lines.push(Line { label: "Draws".into(), text: stopped(report), within: None });

@@ -29,7 +29,9 @@ fn first<'a>(inputs: &'a [Input], factor: &Factor) -> Option<&'a Input> {
 pub fn factor_name(inputs: &[Input], factor: &Factor) -> String {
     match (&factor.group, first(inputs, factor)) {
         (Some(group), _) if group == "breathing" => "breathing rates".into(),
-        (Some(group), _) => group.clone(),
+        (Some(group), _) => {
+            group.strip_prefix("scale ").map_or(group.clone(), |scale| format!("readings of the {scale}"))
+        }
         (None, Some(input)) => input.label.clone(),
         (None, None) => factor.label.clone(),
     }
@@ -58,10 +60,10 @@ fn remedy(inputs: &[Input], factor: &Factor) -> String {
             "Knowing exactly how the foam squeezes (a check at depth finds it: lightpoint refine)".into()
         }
         ("water", Kind::Salinity) | (_, Kind::Salinity) => "Measuring the salinity of the water".into(),
-        ("water", Kind::Volume) => format!("Measuring how much water {the_piece} holds"),
+        ("water", Kind::Volume) => format!("Measuring how much water the cylinder \"{piece}\" holds"),
         ("capacity" | "spare" | "lung_trim" | "swim_up" | "head_out", _) => format!("Measuring {}", input.label),
-        ("mass", _) if cylinder => format!("Putting the cylinder {piece} on the scale"),
-        ("external", _) => format!("Reading the cylinder {piece} on a scale in the water"),
+        ("mass", _) if cylinder => format!("Putting the cylinder \"{piece}\" on the scale"),
+        ("external", _) => format!("Reading the cylinder \"{piece}\" on a scale in the water"),
         ("mass", _) => format!("Putting {the_piece} on the scale"),
         ("in_water", _) => format!("Reading {the_piece} on a better scale in the water"),
         (_, Kind::Volume | Kind::Area) => format!("Reading {the_piece} on a scale in the water"),
@@ -118,16 +120,17 @@ pub fn table(units: UnitSystem, inputs: &[Input], next: &WeighNext) -> String {
     table.set_header([
         "What to weigh next".to_owned(),
         "doubt".to_owned(),
-        "origin".to_owned(),
-        "least lead, %\nalone / in all".to_owned(),
-        "most lead, %\nalone / in all".to_owned(),
-        format!("least lead\nif known, {unit}"),
-        format!("most lead\nif known, {unit}"),
+        "share, least\nlead, %".to_owned(),
+        "share, most\nlead, %".to_owned(),
+        format!("least lead\nthen, {unit}"),
+        format!("most lead\nthen, {unit}"),
     ]);
+    // alone, and with what it does together with others where that is more
     let share = |weighing: &Weighing, answer: Answer| {
         let at = index(answer);
         let percent = |frac: f64| fixed(100.0 * frac.clamp(0.0, 1.0), 0);
-        format!("{} / {}", percent(weighing.first[at].0), percent(weighing.total[at].0))
+        let (alone, total) = (percent(weighing.first[at].0), percent(weighing.total[at].0));
+        if alone == total { alone } else { format!("{alone} to {total}") }
     };
     let half = |kg: f64| format!("±{}", fixed(units.value(Measure::Mass, kg), 2));
     let (shown, others): (Vec<&Weighing>, Vec<&Weighing>) = next.factors.iter().partition(|weighing| {
@@ -139,34 +142,34 @@ pub fn table(units: UnitSystem, inputs: &[Input], next: &WeighNext) -> String {
         let several = weighing.factor.inputs.len();
         let doubt = match input.and_then(|input| Some((input, input.estimate.doubt?))) {
             Some(_) if several > 1 => format!("{several} figures"),
-            Some((input, doubt)) => half_width_text(units, input.kind, &doubt),
+            Some((input, doubt)) => {
+                let typical = if input.origin == Origin::Typical { ", typical" } else { "" };
+                format!("{}{typical}", half_width_text(units, input.kind, &doubt))
+            }
             None => String::new(),
         };
         let then = |answer| narrowing(next, weighing, answer).map_or(String::new(), |(_, then)| half(then));
         table.add_row([
             factor_name(inputs, &weighing.factor),
             doubt,
-            input.map_or(String::new(), |input| input.origin.text()),
             share(weighing, Answer::Least),
             share(weighing, Answer::Most),
             then(Answer::Least),
             then(Answer::Most),
         ]);
     }
-    let rest = if others.is_empty() { String::new() } else { format!(" ({} smaller doubts not shown)", others.len()) };
+    let rest = match others.len() {
+        0 => String::new(),
+        count => format!("; {count} more are too small to show"),
+    };
     let now = |answer: Answer| half(next.half_width_kg[index(answer)]);
     let blank = String::new;
-    table.add_row([
-        format!("as things are{rest}"),
-        blank(),
-        blank(),
-        blank(),
-        blank(),
-        now(Answer::Least),
-        now(Answer::Most),
-    ]);
-    align_numbers(&mut table, 3..7);
-    with_sum(&table)
+    table.add_row(["as things are".to_owned(), blank(), blank(), blank(), now(Answer::Least), now(Answer::Most)]);
+    align_numbers(&mut table, 2..6);
+    format!(
+        "{}\nshare: of the variance; then: the half-width of the 95 % interval with the figure known exactly{rest}",
+        with_sum(&table)
+    )
 }
 
 /// The bars of the figure for one answer, the largest first.
