@@ -50,8 +50,9 @@ impl Plan {
         for (index, estimate) in values {
             let Some(&(at, input)) = uncertain.get(*index) else { continue };
             let outcome = if input.origin == Origin::Typical {
-                let estimate = self.without_shift(built, &uncertain, values, input, *estimate);
-                add_typical(&mut document, &places(built, at), input, &estimate)
+                let whole = self.with_shell(built, &uncertain, values, input, *estimate);
+                let why = if whole == *estimate { "" } else { ", for the mass of the shape" };
+                add_typical(&mut document, &places(built, at), input, &whole, why)
             } else {
                 replace(&mut document, input, estimate)
             };
@@ -65,7 +66,7 @@ impl Plan {
     }
 
     /// The displaced volume of a shape follows a mass of its own; written out, it must hold that part itself.
-    fn without_shift(
+    fn with_shell(
         &self,
         built: &Built,
         uncertain: &[(usize, &Input)],
@@ -108,7 +109,13 @@ fn replace(document: &mut DocumentMut, input: &Input, estimate: &Estimate) -> Re
 }
 
 /// A typical figure as a key of its own, in every place that uses it.
-fn add_typical(document: &mut DocumentMut, places: &[&str], input: &Input, estimate: &Estimate) -> Result<(), Left> {
+fn add_typical(
+    document: &mut DocumentMut,
+    places: &[&str],
+    input: &Input,
+    estimate: &Estimate,
+    why: &str,
+) -> Result<(), Left> {
     if places.iter().any(|path| path.contains(':')) {
         return Err(Left::SharedWithList);
     }
@@ -118,7 +125,7 @@ fn add_typical(document: &mut DocumentMut, places: &[&str], input: &Input, estim
     }
     let unit = usual_unit(input.kind);
     let text = written(estimate, unit);
-    let comment = format!("  # typical before the checks: {}", written(&input.estimate, unit));
+    let comment = format!("  # typical before the checks: {}{why}", written(&input.estimate, unit));
     let mut copy = document.clone();
     for path in places {
         let (mut table, key) = Place::of(copy.as_table_mut(), path).ok_or(Left::NoKey)?;

@@ -150,7 +150,7 @@ fn input_of<'a>(report: &RefineReport<'a>, moved: &Moved) -> Option<&'a Input> {
 pub fn moved_table(report: &RefineReport<'_>) -> String {
     let units = report.units;
     let mut table = new_table();
-    table.set_header(["What moved", "key", "before", "after", "shift in its\nown sigmas", "doubt left\nof before"]);
+    table.set_header(["What moved", "key", "before", "after", "shift, σ"]);
     for moved in &report.refined.moved {
         let Some(input) = input_of(report, moved) else { continue };
         let shift = fixed(moved.shift_sigmas, 2);
@@ -160,12 +160,11 @@ pub fn moved_table(report: &RefineReport<'_>) -> String {
             estimate_text(units, input, &moved.before),
             estimate_text(units, input, &moved.after),
             if shift.starts_with('−') { shift } else { format!("+{shift}") },
-            format!("{} %", fixed(100.0 * moved.std_after / moved.std_before, 0)),
         ]);
     }
-    align_numbers(&mut table, 4..6);
+    align_numbers(&mut table, 4..5);
     let lines: Vec<String> = table.lines().map(|line| line.trim_end().to_owned()).collect();
-    lines.join("\n")
+    format!("{}\nσ: the standard uncertainty of the figure before", lines.join("\n"))
 }
 
 /// The spread before and after.

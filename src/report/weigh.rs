@@ -166,10 +166,10 @@ pub fn table(units: UnitSystem, inputs: &[Input], next: &WeighNext) -> String {
     let blank = String::new;
     table.add_row(["as things are".to_owned(), blank(), blank(), blank(), now(Answer::Least), now(Answer::Most)]);
     align_numbers(&mut table, 2..6);
-    format!(
-        "{}\nshare: of the variance; then: the half-width of the 95 % interval with the figure known exactly{rest}",
-        with_sum(&table)
-    )
+    let note = format!(
+        "share: of the variance; then: the half-width of the 95 % interval with that figure known exactly{rest}"
+    );
+    format!("{}\n{}", with_sum(&table), textwrap::fill(&note, 100))
 }
 
 /// The bars of the figure for one answer, the largest first.
