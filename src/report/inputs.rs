@@ -1,7 +1,7 @@
 //! The figures a dive was built from: value, doubt, origin.
 
 use crate::estimate::{Doubt, Input, Kind, Shape};
-use crate::report::measure::fixed;
+use crate::report::measure::{Measure, UnitSystem, fixed};
 use crate::report::text::{Footnotes, align_numbers, new_table, plain};
 
 /// A table of all figures, in the order in which the plan is read, with where they come from below it.
@@ -16,7 +16,7 @@ pub fn table(inputs: &[Input]) -> String {
             input.label.clone(),
             format!("{} {unit}", brief(value)),
             input.estimate.doubt.map_or(String::new(), |doubt| doubt_text(input, &doubt)),
-            input.origin.word().to_owned(),
+            input.origin.text(),
             sources.mark(input.note.as_deref().unwrap_or_default()),
         ]);
     }
@@ -41,6 +41,57 @@ pub fn doubt_text(input: &Input, doubt: &Doubt) -> String {
         Shape::Triangular => format!("± {half_width} (triangular)"),
         Shape::Normal { coverage_frac } => format!("± {half_width} ({:.0} %)", coverage_frac * 100.0),
     }
+}
+
+/// The measure that a kind of figure is shown in; `None` where both systems say it alike.
+fn measure(kind: Kind) -> Option<Measure> {
+    match kind {
+        Kind::Mass => Some(Measure::Mass),
+        Kind::Volume => Some(Measure::Volume),
+        Kind::Length => Some(Measure::Depth),
+        // a figure of a plan is a gauge pressure already
+        Kind::Pressure => Some(Measure::AbsolutePressure),
+        Kind::Temperature => Some(Measure::Temperature),
+        Kind::Density => Some(Measure::Density),
+        Kind::FlowRate => Some(Measure::Rate),
+        Kind::Area | Kind::Duration | Kind::Speed | Kind::Fraction | Kind::Salinity => None,
+    }
+}
+
+/// A figure in the reader's units, as number and symbol.
+pub fn value_in(units: UnitSystem, kind: Kind, si: f64) -> (f64, &'static str) {
+    match measure(kind) {
+        Some(measure) => (units.value(measure, si), units.symbol(measure)),
+        None => (kind.to_trade(si), kind.trade_unit().0),
+    }
+}
+
+/// A difference of two figures in the reader's units, as a number.
+pub fn width_in(units: UnitSystem, kind: Kind, si: f64) -> f64 {
+    match measure(kind) {
+        Some(measure) => units.value(measure, si) - units.value(measure, 0.0),
+        None => si / kind.trade_unit().1,
+    }
+}
+
+/// A figure with its unit.
+pub fn value_text(units: UnitSystem, kind: Kind, si: f64) -> String {
+    let (value, symbol) = value_in(units, kind, si);
+    format!("{} {symbol}", brief(value))
+}
+
+/// A half-width with three significant figures and its unit: `± 0.3 L`.
+pub fn half_width_text(units: UnitSystem, kind: Kind, doubt: &Doubt) -> String {
+    let width = width_in(units, kind, doubt.half_width);
+    let decimals = (2 - width.abs().log10().floor() as i64).clamp(0, 9) as usize;
+    let text = fixed(width, decimals);
+    let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
+    let shape = match doubt.shape {
+        Shape::Rectangular => String::new(),
+        Shape::Triangular => " (triangular)".into(),
+        Shape::Normal { coverage_frac } => format!(" ({:.0} %)", coverage_frac * 100.0),
+    };
+    format!("± {text} {}{shape}", value_in(units, kind, 0.0).1)
 }
 
 /// Four significant figures, without trailing zeros.

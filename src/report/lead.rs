@@ -129,7 +129,8 @@ fn why(units: UnitSystem, scenario: &Scenario, bound: &Bound, is_least: bool) ->
     format!("bound by the stop at {depth} at {when} with {gone} and {}", pressures.join(", "))
 }
 
-fn advice_line(units: UnitSystem, range: &LeadRange, advice: &Advice) -> Line {
+/// What to carry, in a line.
+pub fn advice_line(units: UnitSystem, range: &LeadRange, advice: &Advice) -> Line {
     let pieces = advice.lead.as_ref().map(|choice| {
         let mut text = lead_text(units, choice.lead_kg);
         if choice.pieces_kg.len() > 1 {
