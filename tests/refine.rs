@@ -176,7 +176,7 @@ fn weighting_and_the_closed_form_agree() {
     let scale = reading(&central, check("scale", 5.0, &[80.0], Outcome::Neutral, 0.2), -0.7);
     let mut idle = check("far", 5.0, &[80.0], Outcome::CouldStay, 0.2);
     idle.lead_kg = Some(40.0);
-    let closed = update(&dive, &[scale.clone()]).expect("refined");
+    let closed = update(&dive, std::slice::from_ref(&scale)).expect("refined");
     let weighted = update(&dive, &[scale, idle]).expect("refined");
     assert_eq!(closed.method, Method::LinearGaussian);
     let Method::Weighted { effective, .. } = weighted.method else { panic!("{:?}", weighted.method) };

@@ -32,20 +32,19 @@ pub fn normal(value: f64, half_width: f64) -> Estimate {
     Estimate { value, doubt: Some(Doubt { half_width, shape: Shape::Normal { coverage_frac: 0.95 } }) }
 }
 
+/// Builds a dive from its figures, asked for one after the other, and the step.
+type Shaper = fn(&Uncertain, &mut dyn FnMut() -> f64, f64) -> Result<Scenario, String>;
+
 /// A dive whose figures may be drawn.
 pub struct Uncertain {
     pub inputs: Vec<Input>,
     tables: Vec<(EquationOfState, Isotherm)>,
     fills: Vec<Isotherm>,
-    shape: fn(&Uncertain, &mut dyn FnMut() -> f64, f64) -> Result<Scenario, String>,
+    shape: Shaper,
 }
 
 impl Uncertain {
-    fn new(
-        inputs: Vec<Input>,
-        mixes: &[GasMix],
-        shape: fn(&Uncertain, &mut dyn FnMut() -> f64, f64) -> Result<Scenario, String>,
-    ) -> Self {
+    fn new(inputs: Vec<Input>, mixes: &[GasMix], shape: Shaper) -> Self {
         let fills = mixes.iter().map(|&mix| Isotherm::new(mix, FILL_K, EQUATION).expect("a gas")).collect();
         let mut dive = Self { inputs, tables: vec![], fills, shape };
         dive.tables = dive.build(&dive.central(), 10.0).expect("a valid dive").tables();
@@ -128,7 +127,7 @@ fn half_mix() -> GasMix {
     GasMix::new(0.5, 0.0).expect("a gas")
 }
 
-/// Cold-water dive of 70 minutes to 60 m with four cylinders and 26 uncertain figures; the breathing rates are one
+/// Cold-water dive of 70 minutes to 60 m with four cylinders and 28 uncertain figures; the breathing rates are one
 /// group, and so are the readings of one scale.
 pub fn large() -> Uncertain {
     let mut inputs = vec![

@@ -19,14 +19,15 @@ pub struct LeadChances {
 /// The lead that meets both ends most often.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct BestLead {
-    /// Middle of the stretch below, kg.
+    /// Middle of the stretch over which the chance is greatest, kg.
     pub lead_kg: f64,
-    /// The stretch over which the chance is greatest, kg.
+    /// The greatest chance.
+    pub chance: Chance,
+    /// The stretch around it over which the chance stays above the lower confidence limit of the greatest one, kg: the
+    /// draws do not tell these leads apart. The greatest one itself moves about in it from seed to seed.
     pub from_kg: f64,
     /// Its upper end, kg.
     pub to_kg: f64,
-    /// The chance on it.
-    pub chance: Chance,
 }
 
 impl LeadChances {
@@ -55,24 +56,48 @@ impl LeadChances {
 
     /// The lead that meets both ends in most draws; `None` when every draw's range is empty. Of equal ones the least.
     pub fn best(&self) -> Option<BestLead> {
-        let (mut open, mut most_open, mut from) = (0usize, 0usize, 0usize);
-        let mut over = 0;
-        for (i, &low_kg) in self.low_kg.iter().enumerate() {
-            while self.high_kg[over] < low_kg {
-                over += 1;
-                open -= 1;
-            }
-            open += 1;
-            if open > most_open {
-                (most_open, from) = (open, i);
-            }
-        }
-        let from_kg = *self.low_kg.get(from)?;
-        // The count stays until the first upper end at or after it: a lower end on the way would have raised it.
-        let to_kg = self.high_kg[self.high_kg.partition_point(|&high| high < from_kg)];
-        let chance = Chance::new(most_open, self.of);
-        Some(BestLead { lead_kg: 0.5 * (from_kg + to_kg), from_kg, to_kg, chance })
+        let stretches = self.stretches();
+        let most = stretches.iter().map(|stretch| stretch.count).max()?;
+        let best = stretches.iter().position(|stretch| stretch.count == most)?;
+        let chance = Chance::new(most, self.of);
+        let as_good = |stretch: &&Stretch| stretch.count as f64 >= chance.confidence.low * self.of as f64;
+        let from_kg = stretches[..=best].iter().rev().take_while(as_good).last()?.from_kg;
+        let to_kg = stretches[best..].iter().take_while(as_good).last()?.to_kg;
+        let lead_kg = 0.5 * (stretches[best].from_kg + stretches[best].to_kg);
+        Some(BestLead { lead_kg, chance, from_kg, to_kg })
     }
+
+    /// The chance as a step function: from every end to the next, in rising order. At an end itself, which belongs to its
+    /// range, the count may be higher than on both sides; such a point is a stretch of no length.
+    fn stretches(&self) -> Vec<Stretch> {
+        let mut stretches = Vec::with_capacity(2 * self.low_kg.len());
+        let (mut begun, mut over) = (0, 0);
+        while over < self.high_kg.len() {
+            // lower ends first: a range holds its own ends
+            let (next_low, next_high) = (self.low_kg.get(begun), self.high_kg[over]);
+            let at_kg = match next_low {
+                Some(&low_kg) if low_kg <= next_high => {
+                    begun += 1;
+                    low_kg
+                }
+                _ => {
+                    over += 1;
+                    next_high
+                }
+            };
+            let then_kg = self.low_kg.get(begun).copied().unwrap_or(f64::INFINITY);
+            let to_kg = self.high_kg.get(over).map_or(at_kg, |&high_kg| high_kg.min(then_kg));
+            stretches.push(Stretch { from_kg: at_kg, to_kg, count: begun - over });
+        }
+        stretches
+    }
+}
+
+/// A stretch of lead over which as many ranges hold it.
+struct Stretch {
+    from_kg: f64,
+    to_kg: f64,
+    count: usize,
 }
 
 #[cfg(test)]
@@ -84,7 +109,9 @@ mod tests {
         let ranges = [(1.0, 4.0), (2.0, 5.0), (3.0, 3.5), (6.0, 7.0), (9.0, 8.0)];
         let chances = LeadChances::of(ranges.into_iter());
         let best = chances.best().unwrap();
-        assert_eq!((best.from_kg, best.to_kg, best.chance.hits, best.chance.of), (3.0, 3.5, 3, 5));
+        assert_eq!((best.lead_kg, best.chance.hits, best.chance.of), (3.25, 3, 5));
+        // with five draws hardly any lead can be told from another
+        assert_eq!((best.from_kg, best.to_kg), (1.0, 5.0));
         assert_eq!(chances.at(2.0).hits, 2);
         assert_eq!(chances.at(4.0).hits, 2); // both ends belong to the range
         assert_eq!(chances.at(5.5).hits, 0);
@@ -106,9 +133,23 @@ mod tests {
         }
     }
 
+    // Every range holds 5 to 15 kg and reaches farther by up to 5 kg on both sides, evenly: the chance is 1 between and
+    // falls by a fifth a kilogram beyond, so what is as good reaches to where it passes the lower confidence limit.
+    #[test]
+    fn leads_that_cannot_be_told_apart_are_one_stretch() {
+        let ranges = (0..1000).map(|k| (5.0 - f64::from(k) / 200.0, 15.0 + f64::from(k) / 200.0));
+        let best = LeadChances::of(ranges).best().unwrap();
+        assert_eq!((best.lead_kg, best.chance.hits), (10.0, 1000));
+        let slack = 5.0 * (1.0 - best.chance.confidence.low);
+        assert!(
+            (best.from_kg - (5.0 - slack)).abs() < 0.006 && (best.to_kg - (15.0 + slack)).abs() < 0.006,
+            "{best:?}"
+        );
+    }
+
     #[test]
     fn less_than_no_lead_cannot_be_carried() {
         assert_eq!(LeadChances::of([(-2.0, -1.0)].into_iter()).best(), None);
-        assert_eq!(LeadChances::of([(-2.0, 1.0)].into_iter()).best().unwrap().from_kg, 0.0);
+        assert_eq!(LeadChances::of([(-2.0, 1.0)].into_iter()).best().unwrap().lead_kg, 0.5);
     }
 }

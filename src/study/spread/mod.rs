@@ -5,7 +5,7 @@
 //! numbers in this module are from memory.
 //!
 //! [`draw`] from the number of a draw to its inputs · [`answer`] what a draw answers · [`interval`] what the draws of one
-//! quantity say · [`ends`] the lead range of a draw · [`lead`] the lead that is right most often · [`band`] the band around the curve · [`outlook`] what
+//! quantity say · `ends` the lead range of a draw · [`lead`] the lead that is right most often · [`band`] the band around the curve · [`outlook`] what
 //! many draws say together · [`run`] many draws, and when to stop · [`index`] shares of the variance · [`weigh`] what to weigh next.
 //!
 //! Results are the same to the last bit for any number of threads: a draw depends on its number alone, results are kept

@@ -52,7 +52,8 @@ pub struct Settings {
     pub sequence: Sequence,
     /// Number of draws; `None`: as many as `tolerance` asks for.
     pub draws: Option<u64>,
-    /// When to stop without a number of draws.
+    /// When to stop without a number of draws. By default at 0.05 kg, a tenth of the smallest usual piece of lead, and
+    /// what two digits of a standard uncertainty of 1 to 10 kg come to.
     pub tolerance: Tolerance,
     /// Draws after which a run stops anyway.
     pub max_draws: u64,
