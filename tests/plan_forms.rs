@@ -274,9 +274,9 @@ fn damaged_plans_do_not_panic() {
     }
 }
 
-/// Three readings of one piece: mean −0.43 kg by hand, deviations 0.01, 0.03, −0.02 kg, so s = √(0.0014/2) = 0.02646 kg
-/// and s/√3 = 0.01528 kg; the scale's ±50 g are 0.02887 kg; together 0.03266 kg with 2·(0.03266/0.01528)⁴ = 41.8 degrees
-/// of freedom, cut to 41. Student's t for 95 % and 41 is 2.0195 (handbook table, from memory), so ±0.06596 kg.
+/// Three readings of one piece: mean −0.43 kg by hand, deviations 0.01, 0.03, −0.04 kg, so s = √(0.0026/2) = 0.03606 kg
+/// and s/√3 = 0.02082 kg; the scale's ±50 g are 0.02887 kg; together 0.03559 kg with 2·(0.03559/0.02082)⁴ = 17.1 degrees
+/// of freedom, cut to 17. Student's t for 95 % and 17 is 2.110 (handbook table, from memory), so ±0.0751 kg.
 #[test]
 fn repeated_readings_are_combined() {
     let dir = tempfile::tempdir().unwrap();
@@ -293,8 +293,8 @@ fn repeated_readings_are_combined() {
     assert_eq!(reading.origin.text(), "measured (3 readings)");
     assert!((reading.estimate.value + 0.43).abs() < 1e-12);
     let half_width = reading.estimate.doubt.unwrap().half_width;
-    // the table has four places
-    assert!((half_width - 0.06596).abs() < 2e-5, "{half_width}");
+    // the factors above have four figures
+    assert!((half_width - 0.0751).abs() < 5e-5, "{half_width}");
     assert_eq!(found("mass").origin.text(), "measured (2 readings)");
     assert!((found("mass").estimate.value - 1.21).abs() < 1e-12);
 }

@@ -168,10 +168,11 @@ fn the_refined_plan_differs_in_its_values_alone() {
         let tolerance = 0.05 * number(moved, "/after_half_width");
         assert!((value - told).abs() <= tolerance, "{key}: {value}, not {told}");
     }
-    // and its least lead is the middle of what the checks leave, to a tenth of the old doubt of 2.6 kg
+    // and its least lead is the middle of what the checks leave: figures that moved by less than a tenth of their sigma
+    // are not written, and two digits of a doubt round
     let least_kg = lightpoint::study::lead_bounds(&built.scenario).unwrap().least_kg;
     let median = number(&found["after"], "/answers/least_lead/median_kg");
-    assert!((least_kg - median).abs() < 0.05, "{least_kg} kg, {median} kg");
+    assert!((least_kg - median).abs() < 0.1, "{least_kg} kg, {median} kg");
 }
 
 /// A line without what stands between quotes.
@@ -239,9 +240,9 @@ fn the_gear_list_is_left_to_its_owner() {
     let folder = Folder::new("single-wetsuit.toml");
     let list = std::fs::read(folder.dir.path().join("gear.csv")).unwrap();
     let checks =
-        folder.checks("depth_m,outcome,doubt,back_bar,lead\n2,neutral,0.2 kg,60,7 kg\n5,neutral,0.2 kg,60,4.5 kg\n");
+        folder.checks("depth_m,outcome,doubt,back_bar,lead\n2,neutral,0.2 kg,60,4 kg\n5,neutral,0.2 kg,60,3 kg\n");
     let text = folder.refine(&checks, &[]);
-    assert!(text.contains("not in the plan itself") && text.contains("gear.csv:"), "{text}");
+    assert!(text.contains("not in the plan itself") && text.contains("gear.csv, line "), "{text}");
     assert_eq!(std::fs::read(folder.dir.path().join("gear.csv")).unwrap(), list);
     Plan::load(folder.dir.path().join("single-wetsuit-refined.toml")).expect("a plan").build().expect("a dive");
 }

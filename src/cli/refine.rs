@@ -14,10 +14,10 @@ use crate::estimate::{Doubt, Shape};
 use crate::plan::checks::{CheckRow, OutcomeRow, read_checks};
 use crate::plan::refined::{Left, RefinedPlan};
 use crate::plan::{Built, Plan};
+use crate::report::measure::UnitSystem;
 use crate::report::refine::{self as words, RefineReport};
 use crate::report::spread::uncertain;
 use crate::report::text::{self, Line};
-use crate::report::{lead, measure::UnitSystem};
 use crate::scenario::Scenario;
 use crate::study::doubt::{normal_quantile, standard_uncertainty};
 use crate::study::refine::{Check, DRAWS, Gauge, Outcome, RefineError, WaterThen, WingThen, refine as study};
@@ -136,7 +136,7 @@ fn advice(units: UnitSystem, before: &Scenario, after: Option<&Scenario>) -> Res
     let one = |label: &str, scenario: &Scenario| -> Result<Line, CliError> {
         let range = LeadRange::of(scenario)?;
         let advice = Advice::of(scenario, &range, &Pieces::Step(PIECE_KG))?;
-        Ok(Line { label: label.into(), ..lead::advice_line(units, &range, &advice) })
+        Ok(Line { label: label.into(), ..words::advice(units, &range, &advice) })
     };
     let mut lines = vec![one("Advice before", before)?];
     if let Some(after) = after {
@@ -193,7 +193,12 @@ fn left_text(report: &RefineReport<'_>, index: usize, left: &Left) -> Option<Str
     let after = words::estimate_text(report.units, input, &moved.after);
     Some(match left {
         Left::Beside { place, text } => {
-            format!("not in the plan itself: {} is in {place}; the checks make it \"{text}\"", input.label)
+            let (place, column) = place.rsplit_once(':').unwrap_or((place, ""));
+            let (file, line) = place.rsplit_once(':').unwrap_or((place, ""));
+            format!(
+                "not in the plan itself: {file}, line {line}, column {column} ({}); the checks make it \"{text}\"",
+                input.label
+            )
         }
         Left::SharedWithList => {
             format!(

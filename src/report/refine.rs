@@ -5,9 +5,9 @@ use serde_json::{Value, json};
 use crate::estimate::{Estimate, Input, Shape};
 use crate::report::inputs::{value_in, width_in};
 use crate::report::json::Fields;
-use crate::report::lead::lead_text;
+use crate::report::lead::{advice_line, lead_text};
 use crate::report::measure::{Measure, UnitSystem, fixed};
-use crate::report::spread::{chance_text, head, interval_text, outlook_json, uncertain};
+use crate::report::spread::{head, interval_text, outlook_json, uncertain};
 use crate::report::text::{Line, align_numbers, new_table};
 use crate::report::{CAUTIONS, Source};
 use crate::scenario::Scenario;
@@ -15,6 +15,7 @@ use crate::study::refine::check::{Check, Outcome, WingThen};
 use crate::study::refine::verdict::CONTRADICTION;
 use crate::study::refine::{Against, LINEAR_FRAC, Method, Moved, Reason, Refined, Verdict};
 use crate::study::spread::{Answer, Outlook, Risk};
+use crate::study::{Advice, LeadRange};
 
 /// What a report of a refinement is made from.
 #[derive(Clone, Copy, Debug)]
@@ -204,6 +205,19 @@ pub fn outlook_table(report: &RefineReport<'_>) -> String {
     lines.join("\n")
 }
 
+/// The lead range and what to carry, in a line.
+pub fn advice(units: UnitSystem, range: &LeadRange, advice: &Advice) -> Line {
+    if range.is_empty() {
+        return advice_line(units, range, advice);
+    }
+    let bounds = range.bounds();
+    let (least, most) = (lead_text(units, bounds.low_kg()), lead_text(units, bounds.most_kg));
+    let carry = advice.lead.as_ref().map_or(String::new(), |choice| {
+        format!("; carry {}, the least in whole pieces", lead_text(units, choice.lead_kg))
+    });
+    Line { label: String::new(), text: format!("{least} to {most}{carry}"), within: Some(true) }
+}
+
 /// Why the refined plan is less sure than the checks are.
 pub const TIED: &str = "The refined plan is less sure than the plan with its checks: a check ties figures together (one \
 heavier means the other lighter), and a plan has no words for that. Refine the old plan with all checks, not the refined \
@@ -259,13 +273,4 @@ pub fn json(report: &RefineReport<'_>, more: Vec<(&'static str, Value)>) -> Valu
         object = object.put(key, value);
     }
     object.put("cautions", CAUTIONS).done()
-}
-
-/// How sure the best lead is, before and after, in a line.
-pub fn best_line(report: &RefineReport<'_>) -> String {
-    let one = |outlook: &Outlook| match outlook.lead.best() {
-        Some(best) => format!("{} {}", lead_text(report.units, best.lead_kg), chance_text(&best.chance)),
-        None => "none".into(),
-    };
-    format!("before: {}; after: {}", one(&report.refined.before), one(&report.refined.after))
 }

@@ -34,8 +34,8 @@ pub struct SpreadReport<'a> {
 /// A share in per cent, with more places towards the ends.
 pub fn percent(frac: f64) -> String {
     let from_end = frac.min(1.0 - frac);
-    let text = fixed(100.0 * frac, if from_end >= 0.0995 { 0 } else { 1 });
-    format!("{} %", text.strip_suffix(".0").unwrap_or(&text))
+    let is_whole = (100.0 * frac - (100.0 * frac).round()).abs() < 1e-9;
+    format!("{} %", fixed(100.0 * frac, if from_end >= 0.0995 || is_whole { 0 } else { 1 }))
 }
 
 /// A chance with its own doubt.
