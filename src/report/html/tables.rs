@@ -168,13 +168,13 @@ fn story(handout: &Handout<'_>, finding: &CylinderFinding) -> String {
     });
     parts.push(format!("Gives {} of gas.", crate::report::lead::lead_text(units, finding.used_kg)));
     for event in report.trace.events() {
-        if let Happening::Moved { cylinder, kind, lift_kg, .. } = event.what {
-            if cylinder == finding.cylinder {
-                let verb = words::moved(kind);
-                let verb = format!("{}{}", verb[..1].to_uppercase(), &verb[1..]);
-                let when = words::at(units, event.time_s, event.depth_m);
-                parts.push(format!("{verb} {when} ({}).", lift(lift_kg)));
-            }
+        if let Happening::Moved { cylinder, kind, lift_kg, .. } = event.what
+            && cylinder == finding.cylinder
+        {
+            let verb = words::moved(kind);
+            let verb = format!("{}{}", verb[..1].to_uppercase(), &verb[1..]);
+            let when = words::at(units, event.time_s, event.depth_m);
+            parts.push(format!("{verb} {when} ({}).", lift(lift_kg)));
         }
     }
     let removable = handout.removable.iter().find(|removable| removable.cylinder == finding.cylinder);
