@@ -89,7 +89,10 @@ pub(super) fn parts(handout: &Handout<'_>) -> Markup {
                         @for (label, at) in [("heavy point", plan.findings.heavy), ("light point", plan.findings.light)] {
                             th.number scope="col" {
                                 (name(i)) (label) br;
-                                span.when { (clock(at.time_s)) " min, " (units.text(Measure::Depth, at.depth_m)) }
+                                span.when {
+                                    span { (clock(at.time_s)) " min," } " "
+                                    span { (units.text(Measure::Depth, at.depth_m)) }
+                                }
                             }
                         }
                     }
