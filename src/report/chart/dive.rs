@@ -6,7 +6,7 @@ use crate::report::chart::place::{Label, Placer};
 use crate::report::chart::scene::{FINE, Scene};
 use crate::report::chart::shape::{Point, Rect};
 use crate::report::chart::style::{BLACK, BLUE, Dash, INK, ORANGE, PAPER, PURPLE, Rgb, SMALL_PX, Stroke, VERMILION};
-use crate::report::chart::timeline::{column, depth_panel, interfaces, minute, moves, time_axis};
+use crate::report::chart::timeline::{column, depth_panel, interfaces, minute, moves, shortages, time_axis};
 use crate::report::chart::{ChartError, Facts};
 use crate::report::measure::{Measure, clock};
 use crate::units::MINUTE_S;
@@ -44,6 +44,7 @@ pub(super) fn draw(facts: &Facts<'_>) -> Result<String, ChartError> {
     placer.keep_curve(&profile);
     let waters = interfaces(&mut scene, &mut placer, facts, &depth);
     moves(&mut scene, &mut placer, facts, &depth, Some(below));
+    shortages(&mut scene, &mut placer, facts, &depth);
     last_stop(&mut scene, &mut placer, facts, &depth);
     for (at, name) in waters {
         placer.put(&mut scene, at, 0.75, &[name]);

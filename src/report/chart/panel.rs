@@ -157,7 +157,7 @@ impl Panel {
 
     /// Grid, tick labels and the title of the vertical axis, which stands above the panel.
     pub fn draw_y(&self, scene: &mut Scene) {
-        let ticks = self.y.ticks(((self.rect.height() / 32.0) as usize).clamp(3, 7));
+        let ticks = self.y.ticks(((self.rect.height() / 32.0) as usize).clamp(4, 7));
         let small = SMALL_PX;
         for (tick, text) in ticks.iter().zip(tick_texts(&ticks, self.y.signed)) {
             let y = self.at_y(*tick);
