@@ -96,7 +96,7 @@ fn message(facts: &Facts<'_>) -> String {
     } else if !hold.drained.holds() {
         format!("with drained cylinders it floats off the last stop by {}", margin(hold.drained.bare_kg))
     } else {
-        format!("the last stop holds with {} to spare", margin(hold.drained.bare_kg))
+        format!("the last stop holds, {} to spare with drained cylinders", margin(hold.drained.bare_kg))
     };
     format!("{beyond}; {holds}")
 }
