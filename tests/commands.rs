@@ -116,3 +116,25 @@ fn us_units_are_the_same_answers() {
         assert!((a - b).abs() < 1e-6 * a.abs() + 2e-6, "{theirs}: {b}, not {a}");
     }
 }
+
+/// The same plan written in feet, pounds, cubic feet, psi and °F gives the same findings within 0.1 g, and volumes within
+/// what 0.1 g of water fills.
+#[test]
+fn metric_and_us_plans_are_one_dive() {
+    let metric = json(&["run", PLAN, "--json", "--no-files"]);
+    let us = json(&["run", "tests/square/w3-us.toml", "--json", "--no-files"]);
+    for path in [
+        "/findings/heavy_point/bare_kg",
+        "/findings/light_point/bare_kg",
+        "/findings/failed_wing/worst_load_kg",
+        "/findings/holds/0/planned/margin_kg",
+        "/findings/holds/0/drained/margin_kg",
+        "/findings/wing/needed_l",
+        "/findings/cylinders/0/last_kg",
+        "/lead/least_kg",
+        "/lead/most_kg",
+    ] {
+        let (a, b) = (number(&metric, path), number(&us, path));
+        assert!((a - b).abs() < 1e-4, "{path}: {a} against {b}");
+    }
+}

@@ -273,3 +273,46 @@ fn damaged_plans_do_not_panic() {
         }
     }
 }
+
+/// Three readings of one piece: mean −0.43 kg by hand, deviations 0.01, 0.03, −0.02 kg, so s = √(0.0014/2) = 0.02646 kg
+/// and s/√3 = 0.01528 kg; the scale's ±50 g are 0.02887 kg; together 0.03266 kg with 2·(0.03266/0.01528)⁴ = 41.8 degrees
+/// of freedom, cut to 41. Student's t for 95 % and 41 is 2.0195 (handbook table, from memory), so ±0.06596 kg.
+#[test]
+fn repeated_readings_are_combined() {
+    let dir = tempfile::tempdir().unwrap();
+    let list = "name,mass,in_water,read_in,doubt,scale\nlamp,1.2 kg; 1.22 kg,-0.42 kg; -0.40 kg; -0.47 kg,pool,50 g,spring scale\n";
+    std::fs::write(dir.path().join("gear.csv"), list).unwrap();
+    let text = std::fs::read_to_string("profiles/cold-trimix.toml").unwrap();
+    let text = text.replacen("[site]", "gear_list = \"gear.csv\"\n\n[site]", 1) + "\n[[part]]\npiece = \"lamp\"\n";
+    let built = Plan::parse(&text, "plan.toml", dir.path()).unwrap().build().unwrap();
+    let found = |column: &str| {
+        let path = format!("gear.csv:2:{column}");
+        built.inputs.iter().find(|input| input.path == path).unwrap_or_else(|| panic!("{path}")).clone()
+    };
+    let reading = found("in_water");
+    assert_eq!(reading.origin.text(), "measured (3 readings)");
+    assert!((reading.estimate.value + 0.43).abs() < 1e-12);
+    let half_width = reading.estimate.doubt.unwrap().half_width;
+    // the table has four places
+    assert!((half_width - 0.06596).abs() < 2e-5, "{half_width}");
+    assert_eq!(found("mass").origin.text(), "measured (2 readings)");
+    assert!((found("mass").estimate.value - 1.21).abs() < 1e-12);
+}
+
+#[test]
+fn repeated_readings_that_make_no_sense() {
+    let told = |cells: &str| {
+        let dir = tempfile::tempdir().unwrap();
+        let list = format!("name,mass,in_water,volume,read_in,doubt\nlamp,{cells}\n");
+        std::fs::write(dir.path().join("gear.csv"), list).unwrap();
+        let text = std::fs::read_to_string("profiles/cold-trimix.toml").unwrap();
+        let text = text.replacen("[site]", "gear_list = \"gear.csv\"\n\n[site]", 1) + "\n[[part]]\npiece = \"lamp\"\n";
+        match Plan::parse(&text, "plan.toml", dir.path()).and_then(|plan| plan.build()) {
+            Ok(_) => panic!("{cells} is taken"),
+            Err(problems) => problems.to_string(),
+        }
+    };
+    assert!(told("1.2 kg,,0.3 L; 0.4 L,,").contains("volume takes one figure, not several"));
+    assert!(told("1.2 kg,-0.4 kg; -0.5 L,,pool,50 g").contains("is not a unit of mass"));
+    assert!(told("1.2 kg,;,,pool,50 g").contains("no reading"));
+}

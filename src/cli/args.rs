@@ -32,6 +32,10 @@ pub enum Command {
     Handout(HandoutArgs),
     /// Hold two to six dives against one another, or a finding against a changing quantity
     Compare(CompareArgs),
+    /// Find out how sure the answers are, and what to weigh next
+    Spread(SpreadArgs),
+    /// Bring checks made in the water back into a plan
+    Refine(RefineArgs),
     /// Say whether a plan is valid, and where each of its figures comes from; nothing is computed
     Check(CheckArgs),
     /// List the generic cylinder shapes that a plan may name
@@ -149,9 +153,9 @@ impl From<FigureName> for Figure {
 pub struct BallastArgs {
     /// The plan
     pub plan: PathBuf,
-    /// Round up to whole pieces of this mass
-    #[arg(long, value_name = "MASS", default_value = "0.5 kg")]
-    pub piece: String,
+    /// Round up to whole pieces of this mass [default: 0.5 kg, or 1 lb with --units us]
+    #[arg(long, value_name = "MASS")]
+    pub piece: Option<String>,
     /// Use these pieces and no others, e.g. --own "2 kg, 2 kg, 1 kg"
     #[arg(long, value_name = "MASSES", value_delimiter = ',', conflicts_with = "piece")]
     pub own: Vec<String>,
@@ -243,6 +247,82 @@ pub enum PaperSize {
     Letter,
 }
 
+/// `lightpoint spread`
+#[derive(Debug, ClapArgs)]
+pub struct SpreadArgs {
+    /// The plan
+    pub plan: PathBuf,
+    /// Make exactly so many draws [default: as many as the tolerance asks for]
+    #[arg(long, value_name = "N", conflicts_with = "tolerance")]
+    pub draws: Option<u64>,
+    /// Seed of the draws; the same seed gives the same draws
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    pub seed: u64,
+    /// Make one draw again, alone, and show its figures and answers
+    #[arg(long, value_name = "N", conflicts_with_all = ["draws", "tolerance"])]
+    pub draw: Option<u64>,
+    /// How well the ends of the intervals must be known before the draws stop: a mass, or digits such as "2 digits"
+    /// [default: 0.05 kg]
+    #[arg(long, value_name = "MASS")]
+    pub tolerance: Option<String>,
+    /// Threads; the result does not depend on it [default: one for each core]
+    #[arg(long, value_name = "N", default_value_t = 0, hide_default_value = true)]
+    pub threads: usize,
+    /// Leave out what to weigh next
+    #[arg(long)]
+    pub no_weigh: bool,
+    /// Folder for the files [default: lightpoint-out/PLAN-NAME]
+    #[arg(long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    /// Write no files
+    #[arg(long, conflicts_with = "out")]
+    pub no_files: bool,
+    /// Print the result as JSON
+    #[arg(long)]
+    pub json: bool,
+    /// Units of everything that is shown
+    #[arg(long, value_enum, default_value_t)]
+    pub units: Units,
+    /// Change a value of the plan for this run, e.g. --set suit.loft="14 ± 2 L"
+    #[arg(long = "set", value_name = "KEY=VALUE", value_parser = key_value)]
+    pub sets: Vec<(String, String)>,
+}
+
+impl SpreadArgs {
+    /// The changes to the plan. The step of the draws is fixed, so none can be asked for.
+    pub fn variation(&self) -> Variation {
+        Variation { sets: self.sets.clone(), step: 1.0 }
+    }
+}
+
+/// `lightpoint refine`
+#[derive(Debug, ClapArgs)]
+pub struct RefineArgs {
+    /// The plan
+    pub plan: PathBuf,
+    /// The checks: a CSV file with the columns depth, outcome, doubt, one for each cylinder by its name with the
+    /// pressure on its gauge, and perhaps lead, wing, water, note
+    pub checks: PathBuf,
+    /// File for the refined plan; it must not be there yet [default: PLAN-refined.toml beside the plan]
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+    /// Write no plan
+    #[arg(long, conflicts_with = "out")]
+    pub no_files: bool,
+    /// Seed of the draws
+    #[arg(long, value_name = "N", default_value_t = 1)]
+    pub seed: u64,
+    /// Threads; the result does not depend on it [default: one for each core]
+    #[arg(long, value_name = "N", default_value_t = 0, hide_default_value = true)]
+    pub threads: usize,
+    /// Print the result as JSON
+    #[arg(long)]
+    pub json: bool,
+    /// Units of everything that is shown
+    #[arg(long, value_enum, default_value_t)]
+    pub units: Units,
+}
+
 /// `lightpoint check`
 #[derive(Debug, ClapArgs)]
 pub struct CheckArgs {
@@ -256,8 +336,9 @@ pub struct CheckArgs {
 /// `lightpoint cylinders`
 #[derive(Debug, ClapArgs)]
 pub struct CylindersArgs {
-    /// Only shapes whose name contains this
-    pub filter: Option<String>,
+    /// Only shapes whose name has all these words
+    #[arg(value_name = "WORD")]
+    pub words: Vec<String>,
     /// Units of everything that is shown
     #[arg(long, value_enum, default_value_t)]
     pub units: Units,

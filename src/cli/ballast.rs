@@ -4,11 +4,11 @@ use std::process::ExitCode;
 
 use crate::cli::CliError;
 use crate::cli::alternatives::alternatives;
-use crate::cli::args::BallastArgs;
+use crate::cli::args::{BallastArgs, Units};
 use crate::cli::load::load;
 use crate::cli::output::print;
 use crate::plan::Plan;
-use crate::plan::quantity::Quantity;
+use crate::plan::quantity::{Quantity, QuantityError};
 use crate::plan::unit;
 use crate::report::{lead, text};
 use crate::sim;
@@ -64,7 +64,11 @@ pub fn ballast(args: &BallastArgs) -> Result<ExitCode, CliError> {
 /// The pieces of lead that there are.
 fn pieces(args: &BallastArgs) -> Result<Pieces, CliError> {
     let pieces = if args.own.is_empty() {
-        Pieces::Step(mass_kg("--piece", &args.piece)?)
+        let usual = match args.units {
+            Units::Metric => "0.5 kg",
+            Units::Us => "1 lb",
+        };
+        Pieces::Step(mass_kg("--piece", args.piece.as_deref().unwrap_or(usual))?)
     } else {
         Pieces::Owned(args.own.iter().map(|text| mass_kg("--own", text)).collect::<Result<_, _>>()?)
     };
@@ -74,8 +78,17 @@ fn pieces(args: &BallastArgs) -> Result<Pieces, CliError> {
 
 /// A mass typed on the command line.
 fn mass_kg(option: &'static str, text: &str) -> Result<f64, CliError> {
-    match Quantity::<unit::Mass>::parse(text.trim()).estimate() {
+    let text = text.trim();
+    match Quantity::<unit::Mass>::parse(text).estimate() {
         Ok(estimate) => Ok(estimate.value),
-        Err(error) => Err(CliError::Option { option, value: text.into(), expected: error.to_string() }),
+        Err(error) => Err(CliError::Option { option, value: text.into(), expected: mass_expected(error) }),
+    }
+}
+
+/// What is wrong with a mass, and what would be right.
+fn mass_expected(error: &QuantityError) -> String {
+    match error {
+        QuantityError::NoUnit { .. } => "a mass needs its unit, such as 0.5 kg or 1 lb".into(),
+        other => format!("{other}; a mass is such as 0.5 kg or 1 lb"),
     }
 }

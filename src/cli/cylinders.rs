@@ -7,7 +7,7 @@ use crate::cli::args::{CylindersArgs, Units};
 use crate::cli::output::print;
 use crate::plan::catalogue::{Shape, shapes};
 use crate::report::measure::{Measure, fixed};
-use crate::report::text::{align_numbers, new_table, plain};
+use crate::report::text::{Footnotes, align_numbers, new_table, plain};
 use crate::units::{ATMOSPHERE_PA, CUBIC_INCH_M3, LITRE_M3};
 
 /// Sea water in which the readings are told, kg/m³: 35 PSU at 10 °C, rounded.
@@ -15,12 +15,14 @@ const SEA_KG_M3: f64 = 1027.0;
 
 /// Runs the command.
 pub fn cylinders(args: &CylindersArgs) -> Result<ExitCode, CliError> {
-    let wanted = args.filter.as_deref().unwrap_or("").to_lowercase();
-    let found: Vec<&Shape> = shapes().iter().filter(|shape| shape.name.to_lowercase().contains(&wanted)).collect();
+    let words: Vec<String> =
+        args.words.iter().flat_map(|word| word.split_whitespace()).map(str::to_lowercase).collect();
+    let fits = |name: &str| words.iter().all(|word| name.to_lowercase().contains(word.as_str()));
+    let found: Vec<&Shape> = shapes().iter().filter(|shape| fits(&shape.name) || fits(&shape.alias)).collect();
     if found.is_empty() {
         return Err(CliError::Option {
-            option: "FILTER",
-            value: args.filter.clone().unwrap_or_default(),
+            option: "cylinders",
+            value: words.join(" "),
             expected: "no shape has that in its name; try steel, aluminium or twin".into(),
         });
     }
@@ -30,6 +32,7 @@ pub fn cylinders(args: &CylindersArgs) -> Result<ExitCode, CliError> {
         Units::Metric => ("L", LITRE_M3),
         Units::Us => ("cu in", CUBIC_INCH_M3),
     };
+    let mut sources = Footnotes::default();
     let mut table = new_table();
     table.set_header([
         "shape".to_owned(),
@@ -38,7 +41,7 @@ pub fn cylinders(args: &CylindersArgs) -> Result<ExitCode, CliError> {
         format!("mass\n{}", units.symbol(mass)),
         format!("outside\n{volume_unit}"),
         format!("empty in\nsea, {}", units.symbol(mass)),
-        "provenance".to_owned(),
+        "from".to_owned(),
     ]);
     for shape in found {
         let decimals = if args.units == Units::Us { 0 } else { 1 };
@@ -49,14 +52,14 @@ pub fn cylinders(args: &CylindersArgs) -> Result<ExitCode, CliError> {
             units.number(mass, shape.mass_kg),
             fixed(shape.external_m3 / volume_m3, decimals),
             units.signed(mass, SEA_KG_M3 * shape.external_m3 - shape.mass_kg),
-            textwrap::fill(&shape.provenance, 52),
+            sources.mark(&shape.provenance),
         ]);
     }
     align_numbers(&mut table, 1..6);
-    print(&plain(&table))?;
-    print(&format!(
-        "\nTypical figures of generic shapes, valve included; twins with manifold and bands. Cylinders of one size differ \
-         by more than a kilogram in water: weigh your own.\n"
-    ))?;
+    print(&format!("{}\n{}", plain(&table), sources.text()))?;
+    print(
+        "\nTypical figures of generic shapes, valve included; twins with manifold and bands. Cylinders of one\n\
+         size differ by more than a kilogram (2 lb) in water: weigh your own.\n",
+    )?;
     Ok(ExitCode::SUCCESS)
 }

@@ -2,6 +2,7 @@
 //! `show` problems, and the only place that knows `miette`.
 //!
 //! Exit codes: 0 done · 1 a finding that the user asked to fail on · 2 bad input, or an output that cannot be written.
+//! 130 ended by Ctrl-C with nothing to show.
 
 mod alternatives;
 pub mod args;
@@ -16,10 +17,13 @@ mod load;
 mod man;
 mod new;
 mod output;
+mod refine;
 mod run;
 mod schema;
 mod show;
+mod spread;
 pub mod sweep;
+mod watch;
 
 use std::process::ExitCode;
 
@@ -46,6 +50,9 @@ pub enum CliError {
     /// A study stopped.
     #[error(transparent)]
     Study(#[from] crate::study::StudyError),
+    /// A plan cannot be refined.
+    #[error(transparent)]
+    Refine(#[from] crate::study::refine::RefineError),
     /// The simulation stopped.
     #[error(transparent)]
     Sim(#[from] crate::sim::SimError),
@@ -59,7 +66,7 @@ pub enum CliError {
     #[error(transparent)]
     Output(#[from] output::OutputError),
     /// An option's value is out of range.
-    #[error("{option} is {value}, but {expected}")]
+    #[error("{option} \"{value}\": {expected}")]
     Option {
         /// The option as typed.
         option: &'static str,
@@ -88,6 +95,8 @@ fn dispatch(command: Command) -> Result<ExitCode, CliError> {
         Command::Ballast(args) => ballast::ballast(&args),
         Command::Handout(args) => handout::handout(&args),
         Command::Compare(args) => compare::compare(&args),
+        Command::Spread(args) => spread::spread(&args),
+        Command::Refine(args) => refine::refine(&args),
         Command::Check(args) => check::check(&args),
         Command::Cylinders(args) => cylinders::cylinders(&args),
         Command::New(args) => new::new(&args),

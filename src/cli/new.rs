@@ -26,7 +26,8 @@ pub fn new(args: &NewArgs) -> Result<ExitCode, CliError> {
         },
     };
     write_new(&args.file, starter.text().as_bytes())?;
-    let file = args.file.display();
+    let path = args.file.display().to_string();
+    let file = if path.contains(char::is_whitespace) { format!("\"{path}\"") } else { path };
     let units = if args.units == Units::Us { " --units us" } else { "" };
     print(&format!(
         "wrote {file}\n\nIts figures are typical, not yours. Replace those marked *** first, then:\n  lightpoint run \

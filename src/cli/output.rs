@@ -14,6 +14,20 @@ pub enum OutputError {
         /// What the system said.
         source: std::io::Error,
     },
+    /// A file where a folder should be.
+    #[error("{path} is a file, not a folder; choose another --out")]
+    NotFolder {
+        /// The file.
+        path: PathBuf,
+    },
+    /// A new file in a folder that is not there.
+    #[error("cannot write {path}: there is no folder {dir}")]
+    NoFolder {
+        /// What was to be written.
+        path: PathBuf,
+        /// The folder.
+        dir: PathBuf,
+    },
     /// Standard output does not take it.
     #[error("cannot write to standard output: {0}")]
     Print(std::io::Error),
@@ -65,6 +79,9 @@ pub fn write_all(dir: &Path, files: Vec<OutFile>, inputs: &[PathBuf]) -> Result<
     for file in &files {
         refuse_input(&dir.join(&file.name), inputs)?;
     }
+    if dir.is_file() {
+        return Err(OutputError::NotFolder { path: dir.to_owned() });
+    }
     std::fs::create_dir_all(dir).map_err(io(dir))?;
     let mut ready = Vec::new();
     for file in files {
@@ -85,6 +102,9 @@ pub fn write_all(dir: &Path, files: Vec<OutFile>, inputs: &[PathBuf]) -> Result<
 pub fn write_new(path: &Path, bytes: &[u8]) -> Result<(), OutputError> {
     let io = |source| OutputError::Io { path: path.to_owned(), source };
     let dir = path.parent().filter(|dir| !dir.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    if !dir.is_dir() {
+        return Err(OutputError::NoFolder { path: path.to_owned(), dir: dir.to_owned() });
+    }
     let mut beside = beside(dir).map_err(io)?;
     beside.write_all(bytes).map_err(io)?;
     match beside.persist_noclobber(path) {
@@ -113,7 +133,11 @@ fn beside(dir: &Path) -> std::io::Result<tempfile::NamedTempFile> {
         use std::os::unix::fs::PermissionsExt as _;
         builder.permissions(std::fs::Permissions::from_mode(0o666));
     }
-    builder.tempfile_in(dir)
+    builder.tempfile_in(dir).map_err(|error| {
+        // the name of the temporary file would be told as well, which is nobody's concern
+        let text = error.to_string();
+        std::io::Error::new(error.kind(), text.split(" at path ").next().unwrap_or_default().to_owned())
+    })
 }
 
 #[cfg(test)]

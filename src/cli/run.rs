@@ -10,7 +10,7 @@ use crate::findings::{Findings, SwimUp};
 use crate::report::chart::{Facts, Figure, draw_all};
 use crate::report::{Report, json, lead as lead_words, series, text};
 use crate::sim::{self, Happening, Trace};
-use crate::study::lead_bounds;
+use crate::study::{lead_bounds, removable};
 
 /// Runs the command.
 pub fn run(args: &RunArgs) -> Result<ExitCode, CliError> {
@@ -31,7 +31,16 @@ pub fn run(args: &RunArgs) -> Result<ExitCode, CliError> {
         notes: &loaded.notes,
         units: args.units.into(),
     };
-    let result = json::result(&report, vec![("lead", lead_words::range_json(report.units, &loaded.scenario, &bounds))]);
+    let result = json::result(
+        &report,
+        vec![
+            ("lead", lead_words::range_json(report.units, &loaded.scenario, &bounds)),
+            (
+                "removable",
+                lead_words::removable_json(report.units, &loaded.scenario, &removable(&loaded.scenario, &trace)),
+            ),
+        ],
+    );
     let mut result_text = serde_json::to_string_pretty(&result).unwrap_or_default();
     result_text.push('\n');
 

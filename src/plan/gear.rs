@@ -3,8 +3,13 @@
 //! Columns: `name`, `mass`, one of `volume`, `density`, `in_water` with `read_in`, then `doubt` (of that second figure,
 //! with its unit or in per cent), `scale`, `kind` (`measured` or `estimated`), `note`. A figure may carry its doubt in
 //! place as well.
+//!
+//! A `mass` or `in_water` may hold several readings, `-0.42 kg; -0.40 kg; -0.45 kg`. They are combined as
+//! [`crate::estimate::combine`] says: their scatter (Type A), and the doubt of the scale (Type B), which is the `doubt`
+//! of the row or stands behind the readings themselves.
 
-use crate::estimate::Origin;
+use crate::estimate::combine::{CombineError, combine};
+use crate::estimate::{Doubt, Origin};
 use crate::plan::key::{CellAt, Key};
 use crate::plan::problem::{Problem, ProblemCode};
 use crate::plan::quantity::Quantity;
@@ -20,6 +25,8 @@ const COLUMNS: [&str; 10] =
 pub(crate) struct Figure<D> {
     /// The figure.
     pub quantity: Quantity<D>,
+    /// How many readings it is made from.
+    pub readings: usize,
     /// Its bytes.
     pub span: (usize, usize),
 }
@@ -93,17 +100,15 @@ impl GearList {
     }
 
     /// A cell of a piece as a key.
-    pub fn cell<'a>(&'a self, piece: &'a Piece, column: &'static str, span: (usize, usize)) -> Key<'a> {
+    pub fn cell<'a>(
+        &'a self,
+        piece: &'a Piece,
+        column: &'static str,
+        (span, readings): ((usize, usize), usize),
+    ) -> Key<'a> {
+        let origin = if readings > 1 { Origin::Repeated(readings) } else { piece.origin };
         let note = piece.note.as_deref();
-        Key::Cell(CellAt {
-            source: self.source,
-            file: &self.file,
-            line: piece.line,
-            column,
-            span,
-            origin: piece.origin,
-            note,
-        })
+        Key::Cell(CellAt { source: self.source, file: &self.file, line: piece.line, column, span, origin, note })
     }
 }
 
@@ -131,7 +136,7 @@ fn piece(table: &Table, row: &Row, problems: &mut Vec<Problem>) -> Option<Piece>
         name: name.text.to_owned(),
         line: row.line,
         name_span: name.span,
-        mass: figure(table, row, "mass", None, problems),
+        mass: figure(table, row, "mass", doubt.as_deref(), problems),
         volume: figure(table, row, "volume", doubt.as_deref(), problems),
         density: figure(table, row, "density", doubt.as_deref(), problems),
         in_water: figure(table, row, "in_water", doubt.as_deref(), problems),
@@ -150,13 +155,65 @@ fn figure<D: Dimension>(
     problems: &mut Vec<Problem>,
 ) -> Option<Figure<D>> {
     let cell = table.cell(row, name)?;
-    let mut text = match table.unit::<D>(name, problems) {
-        // the header's unit, spelled out, so that a doubt can follow
-        Some(unit) if !cell.text.contains(|c: char| c.is_alphabetic()) => format!("{} {}", cell.text, unit.names[0]),
-        _ => cell.text.to_owned(),
+    // the header's unit, spelled out, so that a doubt can follow
+    let unit = table.unit::<D>(name, problems);
+    let with_unit = |text: &str| match unit {
+        Some(unit) if !text.contains(|c: char| c.is_alphabetic()) => format!("{text} {}", unit.names[0]),
+        _ => text.to_owned(),
     };
-    if let Some(doubt) = doubt {
-        text = format!("{text} ± {}", doubt.trim_start_matches(['±', ' ']));
+    let with_doubt = |text: String, doubt: Option<&str>| match doubt {
+        Some(doubt) => format!("{text} ± {}", doubt.trim_start_matches(['±', ' '])),
+        None => text,
+    };
+    if !cell.text.contains(';') {
+        // the doubt of the row belongs to the second figure
+        let doubt = doubt.filter(|_| name != "mass");
+        let quantity = Quantity::parse(&with_doubt(with_unit(cell.text), doubt));
+        return Some(Figure { quantity, readings: 1, span: cell.span });
     }
-    Some(Figure { quantity: Quantity::parse(&text), span: cell.span })
+    let fault = |message: String, help: &str| {
+        let span = cell.span.0..cell.span.1;
+        table.problem(ProblemCode::NotQuantity, span, message, Some(help.into()))
+    };
+    if !["mass", "in_water"].contains(&name) {
+        let help = "several readings, divided by semicolons, may stand in mass and in_water";
+        problems.push(fault(format!("{name} takes one figure, not several"), help));
+        return None;
+    }
+    let mut readings = Vec::new();
+    let mut scale: Option<Doubt> = None;
+    for text in cell.text.split(';').map(str::trim).filter(|text| !text.is_empty()) {
+        // a doubt of a mass may be meant for a volume beside it: then its unit does not fit
+        let in_place = text.contains(['±']) || text.contains("+/-");
+        let plain: Quantity<D> = Quantity::parse(&with_unit(text));
+        let doubted: Quantity<D> = Quantity::parse(&with_doubt(with_unit(text), doubt));
+        let quantity = match doubt {
+            Some(_) if !in_place && (doubted.estimate().is_ok() || name != "mass") => doubted,
+            _ => plain,
+        };
+        match quantity.estimate() {
+            Ok(estimate) => {
+                readings.push(estimate.value);
+                // a doubt in per cent differs a little from reading to reading: the largest counts
+                scale =
+                    [scale, estimate.doubt].into_iter().flatten().max_by(|a, b| a.half_width.total_cmp(&b.half_width));
+            }
+            Err(_) => return Some(Figure { quantity, readings: 1, span: cell.span }), // told when it is asked for
+        }
+    }
+    match combine(&readings, scale.as_ref()) {
+        Ok(combined) => {
+            let quantity = Quantity::made(cell.text, combined.estimate());
+            Some(Figure { quantity, readings: combined.count, span: cell.span })
+        }
+        Err(error @ (CombineError::None | CombineError::NotFinite { .. })) => {
+            problems.push(fault(format!("{name}: {error}"), "write the readings as \"-0.42 kg; -0.40 kg\""));
+            None
+        }
+        Err(CombineError::Single) => Some(Figure {
+            quantity: Quantity::parse(&with_unit(cell.text.trim_matches([';', ' ']))),
+            readings: 1,
+            span: cell.span,
+        }),
+    }
 }

@@ -82,6 +82,8 @@ pub(crate) struct Inputs<'d> {
     pub problems: Vec<Problem>,
     /// What was asked for.
     pub list: Vec<Input>,
+    /// Other places that use a typical figure of the list: its index, and the path.
+    pub also: Vec<(usize, String)>,
 }
 
 impl<'d> Inputs<'d> {
@@ -105,6 +107,7 @@ impl<'d> Inputs<'d> {
             ignored,
             problems: Vec::new(),
             list: Vec::new(),
+            also: Vec::new(),
         }
     }
 
@@ -227,6 +230,10 @@ impl<'d> Inputs<'d> {
     /// A typical figure, the same for all who ask for it.
     pub fn typical(&mut self, at: Key, typical: &'static Typical) -> f64 {
         let once = Shared::Typical(typical.name);
+        if !self.is_draw() {
+            let same = |input: &Input| input.origin == Origin::Typical && input.label == typical.name;
+            self.also.extend(self.list.iter().position(same).map(|index| (index, at.to_string())));
+        }
         self.once(once, |inputs| {
             inputs.pass(typical.estimate, |_| Input {
                 path: at.to_string(),

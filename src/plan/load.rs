@@ -162,7 +162,7 @@ impl Plan {
 }
 
 /// A file's text, or what is wrong with the file (and what could be read of it).
-fn read_text(path: &Path) -> Result<String, (ProblemCode, String, String)> {
+pub(crate) fn read_text(path: &Path) -> Result<String, (ProblemCode, String, String)> {
     let unreadable =
         |error: std::io::Error| (ProblemCode::Unreadable, format!("cannot be read: {error}"), String::new());
     let bytes = std::fs::metadata(path).map_err(unreadable)?.len();
@@ -181,7 +181,7 @@ fn read_text(path: &Path) -> Result<String, (ProblemCode, String, String)> {
 }
 
 /// A problem of the whole plan.
-fn alone(shown: &str, code: ProblemCode, message: String, text: String) -> Problems {
+pub(crate) fn alone(shown: &str, code: ProblemCode, message: String, text: String) -> Problems {
     let problem = Problem { code, path: String::new(), source: 0, span: 0..0, message, help: None };
     Problems { sources: vec![Source { name: shown.into(), text: Arc::from(text) }], list: vec![problem] }
 }

@@ -3,7 +3,7 @@
 //! Text → [`Plan`] ([`mod@file`] the tables as written, [`quantity`] numbers with units and doubts, [`mod@unit`] the units) →
 //! [`Built`] (a [`crate::scenario::Scenario`], the list of figures it was built from, notes). What is wrong with a plan is
 //! data ([`problem`]), all of it at once, each with its place in the text. [`catalogue`] and [`typical`] hold the generic
-//! shapes and the typical figures.
+//! shapes and the typical figures, [`checks`] what was seen in the water, [`refined`] a plan written again.
 //!
 //! ```
 //! use lightpoint::plan::Plan;
@@ -15,6 +15,7 @@
 
 mod build;
 pub mod catalogue;
+pub mod checks;
 pub mod file;
 mod gear;
 mod inputs;
@@ -25,6 +26,7 @@ mod place;
 pub mod problem;
 pub mod quantity;
 mod read;
+pub mod refined;
 pub mod schema;
 mod set;
 pub mod starter;

@@ -99,6 +99,11 @@ impl<D: Dimension> Quantity<D> {
         Self { text: text.trim().to_owned(), parsed, dimension: PhantomData }
     }
 
+    /// A value that was worked out from what is written.
+    pub(crate) fn made(text: &str, estimate: Estimate) -> Self {
+        Self { text: text.trim().to_owned(), parsed: Ok(estimate), dimension: PhantomData }
+    }
+
     /// The quantity as written.
     pub fn text(&self) -> &str {
         &self.text
@@ -315,6 +320,18 @@ fn find_unit<D: Dimension>(unit: &str, whole: &str) -> Result<&'static Unit, Qua
         .iter()
         .find(|known| known.names.contains(&unit))
         .ok_or_else(|| QuantityError::Unit { unit: unit.into(), kind: D::NAME })
+}
+
+/// The unit of a quantity as it is written, so that a better value can be written in it.
+pub(crate) fn unit_as_written(text: &str) -> Option<&str> {
+    let (body, _) = split_shape(text.trim()).ok()?;
+    let (_, rest) = number(body, text).ok()?;
+    let rest = match after_sign(rest) {
+        Some(rest) => number(rest, text).ok()?.1,
+        None => rest,
+    };
+    let unit = rest[..rest.find(['±', '+']).unwrap_or(rest.len())].trim();
+    (!unit.is_empty()).then_some(unit)
 }
 
 /// `mm:ss` or `h:mm:ss`, s.

@@ -175,7 +175,7 @@ impl Starter {
         }
     }
 
-    /// The least lead of this plan, in whole half kilograms or pounds, as `lightpoint ballast` finds it: a starter begins
+    /// The least lead of this plan, in half kilograms or half pounds, as `lightpoint ballast` finds it: a starter begins
     /// at the right end of its range.
     fn lead(&self) -> String {
         use {Cylinders::*, Suit::*, Units::*};
@@ -195,7 +195,7 @@ impl Starter {
         };
         let (piece, unit) = match self.units {
             Metric => (0.5, "kg"),
-            Us => (1.0, "lb"),
+            Us => (0.5, "lb"),
         };
         let pieces: f64 = (least + of_a_stage * f64::from(self.stages)) / piece;
         format!("{} {unit}", pieces.ceil() * piece)

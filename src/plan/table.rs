@@ -21,7 +21,7 @@ pub(crate) struct Table {
 
 #[derive(Clone, Debug, PartialEq)]
 struct Column {
-    name: &'static str,
+    name: String,
     suffix: Option<String>,
     span: Range<usize>,
 }
@@ -57,7 +57,7 @@ pub(crate) struct Cell<'t> {
 
 impl Table {
     /// Takes a text apart; `known` are the names that columns may have.
-    pub fn read(file: &str, source: usize, text: &str, known: &[&'static str], problems: &mut Vec<Problem>) -> Self {
+    pub fn read(file: &str, source: usize, text: &str, known: &[&str], problems: &mut Vec<Problem>) -> Self {
         let mut table = Table { file: file.into(), source, columns: Vec::new(), rows: Vec::new() };
         let mut reader = csv::ReaderBuilder::new()
             .has_headers(false)
@@ -97,7 +97,7 @@ impl Table {
     fn header(
         &self,
         cells: &[(String, Range<usize>)],
-        known: &[&'static str],
+        known: &[&str],
         problems: &mut Vec<Problem>,
     ) -> Vec<Option<Column>> {
         let mut columns: Vec<Option<Column>> = Vec::new();
@@ -181,14 +181,20 @@ impl Table {
 }
 
 /// A header: one of the known names, perhaps with a unit behind it (`depth_m`, `depth (m)`).
-fn column(text: &str, known: &[&'static str], span: &Range<usize>) -> Option<Column> {
-    let plain = text.trim().to_lowercase().replace([' ', '-', '('], "_").replace(')', "");
-    let name = known
-        .iter()
-        .filter(|name| plain == **name || plain.strip_prefix(**name).is_some_and(|rest| rest.starts_with('_')))
-        .max_by_key(|name| name.len())?;
-    let rest = plain[name.len()..].trim_matches('_');
-    Some(Column { name, suffix: (!rest.is_empty()).then(|| rest.to_owned()), span: span.clone() })
+fn column(text: &str, known: &[&str], span: &Range<usize>) -> Option<Column> {
+    let plain = plain(text);
+    let fits = |name: &&&str| {
+        let name = self::plain(name);
+        plain == name || plain.strip_prefix(&name).is_some_and(|rest| rest.starts_with('_'))
+    };
+    let name = known.iter().filter(fits).max_by_key(|name| name.len())?;
+    let rest = plain[self::plain(name).len()..].trim_matches('_');
+    Some(Column { name: (*name).to_owned(), suffix: (!rest.is_empty()).then(|| rest.to_owned()), span: span.clone() })
+}
+
+/// A header without the differences that do not count.
+fn plain(text: &str) -> String {
+    text.trim().to_lowercase().replace([' ', '-', '('], "_").replace(')', "")
 }
 
 /// Bytes of the cells of a record that starts at `start`, without the spaces around them.

@@ -147,6 +147,24 @@ impl Dimension for Temperature {
     ];
 }
 
+/// The units of a physical kind.
+pub(crate) fn units_of(kind: Kind) -> &'static [Unit] {
+    match kind {
+        Kind::Mass => Mass::UNITS,
+        Kind::Volume => Volume::UNITS,
+        Kind::Length => Length::UNITS,
+        Kind::Area => Area::UNITS,
+        Kind::Pressure => Pressure::UNITS,
+        Kind::Temperature => Temperature::UNITS,
+        Kind::Duration => Duration::UNITS,
+        Kind::Speed => Speed::UNITS,
+        Kind::FlowRate => FlowRate::UNITS,
+        Kind::Density => Density::UNITS,
+        Kind::Fraction => Fraction::UNITS,
+        Kind::Salinity => Salinity::UNITS,
+    }
+}
+
 /// The units of a kind in words: `kg, g, lb or oz`.
 pub fn unit_list<D: Dimension>() -> String {
     let names: Vec<&str> = D::UNITS.iter().map(|unit| unit.names[0]).collect();

@@ -1,44 +1,27 @@
 //! The figures a dive was built from: value, doubt, origin.
 
-use std::fmt::Write as _;
-
 use crate::estimate::{Doubt, Input, Kind, Shape};
-use crate::report::measure::fixed;
-use crate::report::text::{WIDTH, align_numbers, new_table, plain};
+use crate::report::measure::{Measure, UnitSystem, fixed};
+use crate::report::text::{Footnotes, align_numbers, new_table, plain};
 
-/// A table of all figures, in the order in which the plan is read. Where they come from is told below it, each source
-/// once.
+/// A table of all figures, in the order in which the plan is read, with where they come from below it.
 pub fn table(inputs: &[Input]) -> String {
     let mut table = new_table();
+    let mut sources = Footnotes::default();
     table.set_header(["figure", "value", "doubt", "origin", "from"]);
-    let mut sources: Vec<&str> = Vec::new();
     for input in inputs {
         let (unit, scale) = shown_unit(input);
         let value = input.kind.to_trade(input.estimate.value) * input.kind.trade_unit().1 / scale;
-        let from = input.note.as_deref().filter(|note| !note.is_empty()).map(|note| {
-            sources.iter().position(|known| *known == note).unwrap_or_else(|| {
-                sources.push(note);
-                sources.len() - 1
-            })
-        });
         table.add_row([
             input.label.clone(),
             format!("{} {unit}", brief(value)),
             input.estimate.doubt.map_or(String::new(), |doubt| doubt_text(input, &doubt)),
-            input.origin.word().to_owned(),
-            from.map_or(String::new(), |index| format!("[{}]", index + 1)),
+            input.origin.text(),
+            sources.mark(input.note.as_deref().unwrap_or_default()),
         ]);
     }
     align_numbers(&mut table, 1..2);
-    let mut out = plain(&table);
-    if !sources.is_empty() {
-        out.push('\n');
-    }
-    for (index, source) in sources.iter().enumerate() {
-        let wrap = textwrap::Options::new(WIDTH).subsequent_indent("     ");
-        let _ = writeln!(out, "{}", textwrap::fill(&format!("{:<4} {source}", format!("[{}]", index + 1)), wrap));
-    }
-    out
+    format!("{}\n{}", plain(&table), sources.text())
 }
 
 /// The unit in which a figure is shown, and its size: the trade's, but millimetres for what is thin.
@@ -58,6 +41,57 @@ pub fn doubt_text(input: &Input, doubt: &Doubt) -> String {
         Shape::Triangular => format!("± {half_width} (triangular)"),
         Shape::Normal { coverage_frac } => format!("± {half_width} ({:.0} %)", coverage_frac * 100.0),
     }
+}
+
+/// The measure that a kind of figure is shown in; `None` where both systems say it alike.
+fn measure(kind: Kind) -> Option<Measure> {
+    match kind {
+        Kind::Mass => Some(Measure::Mass),
+        Kind::Volume => Some(Measure::Volume),
+        Kind::Length => Some(Measure::Depth),
+        // a figure of a plan is a gauge pressure already
+        Kind::Pressure => Some(Measure::AbsolutePressure),
+        Kind::Temperature => Some(Measure::Temperature),
+        Kind::Density => Some(Measure::Density),
+        Kind::FlowRate => Some(Measure::Rate),
+        Kind::Area | Kind::Duration | Kind::Speed | Kind::Fraction | Kind::Salinity => None,
+    }
+}
+
+/// A figure in the reader's units, as number and symbol.
+pub fn value_in(units: UnitSystem, kind: Kind, si: f64) -> (f64, &'static str) {
+    match measure(kind) {
+        Some(measure) => (units.value(measure, si), units.symbol(measure)),
+        None => (kind.to_trade(si), kind.trade_unit().0),
+    }
+}
+
+/// A difference of two figures in the reader's units, as a number.
+pub fn width_in(units: UnitSystem, kind: Kind, si: f64) -> f64 {
+    match measure(kind) {
+        Some(measure) => units.value(measure, si) - units.value(measure, 0.0),
+        None => si / kind.trade_unit().1,
+    }
+}
+
+/// A figure with its unit.
+pub fn value_text(units: UnitSystem, kind: Kind, si: f64) -> String {
+    let (value, symbol) = value_in(units, kind, si);
+    format!("{} {symbol}", brief(value))
+}
+
+/// A half-width with three significant figures and its unit: `± 0.3 L`.
+pub fn half_width_text(units: UnitSystem, kind: Kind, doubt: &Doubt) -> String {
+    let width = width_in(units, kind, doubt.half_width);
+    let decimals = (2 - width.abs().log10().floor() as i64).clamp(0, 9) as usize;
+    let text = fixed(width, decimals);
+    let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
+    let shape = match doubt.shape {
+        Shape::Rectangular => String::new(),
+        Shape::Triangular => " (triangular)".into(),
+        Shape::Normal { coverage_frac } => format!(" ({:.0} %)", coverage_frac * 100.0),
+    };
+    format!("± {text} {}{shape}", value_in(units, kind, 0.0).1)
 }
 
 /// Four significant figures, without trailing zeros.

@@ -258,7 +258,7 @@ fn input(input: &Input) -> Value {
         "value": round(input.kind.to_trade(input.estimate.value)),
         "unit": unit,
         "doubt": doubt,
-        "origin": input.origin.word(),
+        "origin": input.origin.text(),
         "note": input.note,
     })
 }

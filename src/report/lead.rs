@@ -40,11 +40,11 @@ pub fn range_line(units: UnitSystem, scenario: &Scenario, bounds: &LeadBounds) -
     let mass = |kg: f64| units.text(Measure::Mass, kg);
     let own = mass(ballast_kg(scenario));
     let text = if bounds.is_empty() {
+        let least = if bounds.least_kg > 0.0 { mass(bounds.least_kg) } else { "none".into() };
         let most = if bounds.most_kg >= 0.0 { mass(bounds.most_kg) } else { "less than none".into() };
         format!(
-            "no lead is right: holding the last stop drained takes {}, swimming up allows {most}; the plan carries \
-             {own}. What to do: lightpoint ballast",
-            mass(bounds.low_kg())
+            "no lead is right: holding the last stop drained takes {least}, swimming up allows {most}; the plan \
+             carries {own}. What to do: lightpoint ballast"
         )
     } else {
         format!(
@@ -129,7 +129,8 @@ fn why(units: UnitSystem, scenario: &Scenario, bound: &Bound, is_least: bool) ->
     format!("bound by the stop at {depth} at {when} with {gone} and {}", pressures.join(", "))
 }
 
-fn advice_line(units: UnitSystem, range: &LeadRange, advice: &Advice) -> Line {
+/// What to carry, in a line.
+pub fn advice_line(units: UnitSystem, range: &LeadRange, advice: &Advice) -> Line {
     let pieces = advice.lead.as_ref().map(|choice| {
         let mut text = lead_text(units, choice.lead_kg);
         if choice.pieces_kg.len() > 1 {
@@ -204,7 +205,7 @@ fn ditch_lines(units: UnitSystem, range: &LeadRange, ditch: &Ditch) -> Vec<Line>
             lines.push(Line {
                 label: format!("  then at {}", units.text(Measure::Depth, stop.depth_m)),
                 text: format!("as planned {}; drained {}", one(stop.planned_kg), one(stop.drained_kg)),
-                within: Some(stop.holds()),
+                within: Some(stop.planned_kg <= 0.0 && stop.drained_kg <= 0.0),
             });
         }
     }
@@ -358,6 +359,31 @@ fn change_text(units: UnitSystem, change: &Change) -> String {
         Change::Water(WaterKind::Salt) => "the same dive in sea water".into(),
         Change::Alternative { label, .. } => label.clone(),
     }
+}
+
+/// What removable cylinders do, for the result of a run.
+pub fn removable_json(units: UnitSystem, scenario: &Scenario, removable: &[RemovableCylinder]) -> Value {
+    let loss = |loss: &Option<crate::study::Loss>| {
+        loss.map(|loss| {
+            Fields::new(units)
+                .number("bare", Measure::Mass, loss.bare_kg)
+                .number("lift", Measure::Mass, loss.lift_kg)
+                .number("time", Measure::Time, loss.time_s)
+                .number("depth", Measure::Depth, loss.depth_m)
+                .done()
+        })
+    };
+    let one = |found: &RemovableCylinder| {
+        Fields::new(units)
+            .put("name", scenario.diver().cylinders[found.cylinder].name.as_str())
+            .maybe("neutral_gauge", Measure::GaugePressure, found.neutral_pa)
+            .maybe("last_stop_planned", Measure::Mass, found.last_stop.map(|lift| lift.planned_kg))
+            .maybe("last_stop_drained", Measure::Mass, found.last_stop.map(|lift| lift.drained_kg))
+            .put("if_lost_lightest", loss(&found.lightest))
+            .put("if_lost_heaviest", loss(&found.heaviest))
+            .done()
+    };
+    removable.iter().map(one).collect()
 }
 
 /// What removable cylinders do: when they turn, what they weigh at the last stop, what losing one means.

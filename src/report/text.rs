@@ -17,7 +17,7 @@ const BEYOND: Style = AnsiColor::Red.on_default().bold();
 const WITHIN: Style = AnsiColor::Green.on_default().bold();
 
 /// Widest line of running text, in characters.
-pub(crate) const WIDTH: usize = 100;
+const WIDTH: usize = 100;
 /// Width of the labels on the left.
 const LABEL: usize = 17;
 
@@ -179,6 +179,36 @@ pub fn new_table() -> Table {
 /// The table without blanks at the ends of its lines.
 pub fn plain(table: &Table) -> String {
     table.lines().map(|line| line.trim_end().to_owned() + "\n").collect()
+}
+
+/// Remarks below a table, each told once and numbered.
+#[derive(Clone, Debug, Default)]
+pub struct Footnotes {
+    notes: Vec<String>,
+}
+
+impl Footnotes {
+    /// The mark of a remark, `[2]`; nothing for an empty one.
+    pub fn mark(&mut self, note: &str) -> String {
+        if note.is_empty() {
+            return String::new();
+        }
+        let index = self.notes.iter().position(|known| known == note).unwrap_or_else(|| {
+            self.notes.push(note.to_owned());
+            self.notes.len() - 1
+        });
+        format!("[{}]", index + 1)
+    }
+
+    /// The remarks in lines.
+    pub fn text(&self) -> String {
+        let mut out = String::new();
+        for (index, note) in self.notes.iter().enumerate() {
+            let wrap = textwrap::Options::new(WIDTH).subsequent_indent("     ");
+            let _ = writeln!(out, "{}", textwrap::fill(&format!("{:<4} {note}", format!("[{}]", index + 1)), wrap));
+        }
+        out
+    }
 }
 
 /// The table with a rule above its last row, the sum.

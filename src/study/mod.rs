@@ -3,14 +3,12 @@
 //! [`probe`] one run reduced to what decides about lead · [`solve`] the least and the most lead · [`ballast`] the lead
 //! range with its reasons and the advice · [`explain`] a net lift as a sum · [`pieces`] lead that exists ·
 //! [`changes`] what closes an empty range · [`mod@removable`] cylinders that come and go · [`mod@compare`] dives side by
-//! side · [`doubt`] doubts as distributions · [`spread`] how sure the answers are · [`refine`] checks in the water brought
-//! back · [`combine`] repeated weighings · [`pool`] the rig in a swimming pool.
+//! side · [`spread`] how sure the answers are · [`refine`] checks in the water brought back · [`pool`] the rig in a
+//! swimming pool.
 
 pub mod ballast;
 pub mod changes;
-pub mod combine;
 pub mod compare;
-pub mod doubt;
 pub mod explain;
 pub mod pieces;
 pub mod pool;
@@ -26,6 +24,7 @@ use crate::physics::water::WaterError;
 use crate::scenario::{Scenario, ScenarioError};
 use crate::sim::SimError;
 
+pub use crate::estimate::{combine, doubt};
 pub use ballast::{Advice, Bound, Ditch, LeadRange, OwnLead, OwnVerdict, StopAfterDitching, Verdict};
 pub use changes::{Alternative, Change, Tried, WaterKind, try_changes};
 pub use compare::{Comparison, Dive, Key, Quantity, Row, SweepPoint, compare, sweep};

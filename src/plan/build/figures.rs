@@ -92,21 +92,21 @@ impl Builder<'_, '_> {
             return NOTHING;
         };
         let found = &list.pieces[row];
-        fn cell<'a, D>(figure: &'a Option<Figure<D>>, key: impl Fn((usize, usize)) -> Key<'a>) -> At<'a, D> {
-            figure.as_ref().map(|figure| (key(figure.span), &figure.quantity))
+        fn cell<'a, D>(figure: &'a Option<Figure<D>>, key: impl Fn(((usize, usize), usize)) -> Key<'a>) -> At<'a, D> {
+            figure.as_ref().map(|figure| (key((figure.span, figure.readings)), &figure.quantity))
         }
         let figures = Figures {
             row: Some(row),
-            mass: cell(&found.mass, |span| list.cell(found, "mass", span)),
-            volume: cell(&found.volume, |span| list.cell(found, "volume", span)),
-            density: cell(&found.density, |span| list.cell(found, "density", span)),
-            in_water: cell(&found.in_water, |span| list.cell(found, "in_water", span)),
+            mass: cell(&found.mass, |at| list.cell(found, "mass", at)),
+            volume: cell(&found.volume, |at| list.cell(found, "volume", at)),
+            density: cell(&found.density, |at| list.cell(found, "density", at)),
+            in_water: cell(&found.in_water, |at| list.cell(found, "in_water", at)),
             read_in: found.read_in.as_deref(),
             scale: found.scale.as_deref(),
             ..Figures::NONE
         };
         self.inputs.about(&found.name);
-        self.body(list.cell(found, "name", found.name_span), figures, "volume, density or in_water")
+        self.body(list.cell(found, "name", (found.name_span, 1)), figures, "volume, density or in_water")
     }
 
     /// Mass and displacement from whatever is known.

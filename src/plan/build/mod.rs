@@ -36,6 +36,8 @@ pub struct Built {
     /// Every figure that was used, in the order in which it was asked for. The n-th one with a doubt is the n-th number
     /// of a draw.
     pub inputs: Vec<Input>,
+    /// Other places that use a typical figure: its index in `inputs`, and the key path.
+    pub also: Vec<(usize, String)>,
     /// What a reader should know about it.
     pub notes: Vec<Note>,
     /// Gas tables of this dive and of its fills, to be handed to [`Plan::build_draw`].
@@ -122,7 +124,8 @@ impl Plan {
                 builder.closing_notes();
                 let mut tables = scenario.tables();
                 tables.append(&mut builder.made);
-                (Some(Built { scenario, inputs: builder.inputs.list, notes: builder.notes, tables }), problems)
+                let Inputs { list: inputs, also, .. } = builder.inputs;
+                (Some(Built { scenario, inputs, also, notes: builder.notes, tables }), problems)
             }
             Err(error) if problems.is_empty() => (None, vec![refused(&error)]),
             _ => (None, problems),

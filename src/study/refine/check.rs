@@ -1,8 +1,8 @@
 //! A check in the water: what was seen, and what a dive predicts for it.
 
 use crate::estimate::Doubt;
+use crate::estimate::doubt::{normal_share, standard_uncertainty};
 use crate::scenario::{LEAD_KG_M3, Scenario};
-use crate::study::doubt::{normal_share, standard_uncertainty};
 use crate::study::refine::RefineError;
 use crate::units::{ATMOSPHERE_PA, STANDARD_GRAVITY_M_S2};
 

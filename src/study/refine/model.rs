@@ -2,9 +2,9 @@
 
 use rayon::prelude::*;
 
+use crate::estimate::doubt::{normal_quantile, normal_share};
 use crate::estimate::{Estimate, Input};
 use crate::scenario::Scenario;
-use crate::study::doubt::{normal_quantile, normal_share};
 use crate::study::refine::check::Check;
 use crate::study::refine::linear::{Lines, Normal};
 use crate::study::refine::moved::{self, Moved};

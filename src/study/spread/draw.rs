@@ -25,7 +25,7 @@ use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::{Rng, SeedableRng};
 
 use crate::estimate::Input;
-use crate::study::doubt::Quantile;
+use crate::estimate::doubt::Quantile;
 
 /// Draws in a block. A power of two, at which a Sobol' sequence is balanced, and above `100/(1 − 0.95) = 2000`, the
 /// least that JCGM 101:2008, 7.9.4 allows for 95 % coverage (from memory). That clause also asks for at least `10⁴`;

@@ -2,6 +2,8 @@
 
 use statrs::distribution::{Beta, ContinuousCDF};
 
+pub use crate::estimate::doubt::mean_and_deviation;
+
 /// A closed interval.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Interval {
@@ -78,14 +80,6 @@ impl Summary {
             numerical: None,
         })
     }
-}
-
-/// Mean and standard deviation with `M − 1` (JCGM 101:2008, 7.6), summed in the order given.
-pub fn mean_and_deviation(values: &[f64]) -> (f64, f64) {
-    let count = values.len() as f64;
-    let mean = values.iter().sum::<f64>() / count;
-    let squares: f64 = values.iter().map(|value| (value - mean).powi(2)).sum();
-    (mean, if values.len() > 1 { (squares / (count - 1.0)).sqrt() } else { 0.0 })
 }
 
 /// Number of steps between the ends of an interval that holds the share `coverage_frac` of `count` sorted values:

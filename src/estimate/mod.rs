@@ -2,6 +2,11 @@
 //!
 //! The words follow the GUM (JCGM 100:2008, sections 4.3.7 to 4.3.9): a value known only between limits is rectangular,
 //! one more likely in the middle triangular, one with a stated coverage normal.
+//!
+//! [`doubt`] doubts as distributions · [`combine`] repeated weighings of one piece.
+
+pub mod combine;
+pub mod doubt;
 
 use crate::units;
 
@@ -119,6 +124,8 @@ pub enum Origin {
     Estimated,
     /// Measured, from the gear list.
     Measured,
+    /// Measured so many times, from the gear list, and combined.
+    Repeated(usize),
     /// Estimated, from the gear list.
     Listed,
     /// A typical figure: a default, a generic cylinder shape, a material.
@@ -131,9 +138,17 @@ impl Origin {
         match self {
             Origin::Written => "written",
             Origin::Estimated => "estimated",
-            Origin::Measured => "measured",
+            Origin::Measured | Origin::Repeated(_) => "measured",
             Origin::Listed => "listed",
             Origin::Typical => "typical",
+        }
+    }
+
+    /// The same with the number of readings, where there were several.
+    pub fn text(self) -> String {
+        match self {
+            Origin::Repeated(readings) => format!("{} ({readings} readings)", self.word()),
+            _ => self.word().to_owned(),
         }
     }
 }

@@ -26,12 +26,21 @@ pub fn normal_share(z: f64) -> f64 {
 ///
 /// ```
 /// use lightpoint::estimate::{Doubt, Shape};
-/// use lightpoint::study::doubt::standard_uncertainty;
+/// use lightpoint::estimate::doubt::standard_uncertainty;
 /// let normal = Doubt { half_width: 1.96, shape: Shape::Normal { coverage_frac: 0.95 } };
 /// assert!((standard_uncertainty(&normal) - 1.0).abs() < 1e-4);
 /// ```
 pub fn standard_uncertainty(doubt: &Doubt) -> f64 {
     Quantile::of(doubt).standard_uncertainty()
+}
+
+/// Mean and standard deviation with `n − 1` (JCGM 100:2008, 4.2; JCGM 101:2008, 7.6), summed in the order given. The
+/// deviation of a single value is 0.
+pub fn mean_and_deviation(values: &[f64]) -> (f64, f64) {
+    let count = values.len() as f64;
+    let mean = values.iter().sum::<f64>() / count;
+    let squares: f64 = values.iter().map(|value| (value - mean).powi(2)).sum();
+    (mean, if values.len() > 1 { (squares / (count - 1.0)).sqrt() } else { 0.0 })
 }
 
 /// A doubt made ready to be drawn from many times: the offset from the central value at a probability.

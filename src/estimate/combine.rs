@@ -14,9 +14,8 @@
 use statrs::distribution::{ContinuousCDF, StudentsT};
 use thiserror::Error;
 
+use crate::estimate::doubt::{mean_and_deviation, normal_quantile, standard_uncertainty};
 use crate::estimate::{Doubt, Estimate, Shape};
-use crate::study::doubt::{normal_quantile, standard_uncertainty};
-use crate::study::spread::interval::mean_and_deviation;
 
 /// Coverage of the combined doubt.
 pub const COVERAGE_FRAC: f64 = 0.95;
@@ -84,7 +83,7 @@ impl Combined {
 ///
 /// ```
 /// use lightpoint::estimate::{Doubt, Shape};
-/// use lightpoint::study::combine::combine;
+/// use lightpoint::estimate::combine::combine;
 /// let scale = Doubt { half_width: 0.05, shape: Shape::Rectangular };
 /// let plate = combine(&[-2.45, -2.55, -2.50, -2.50], Some(&scale)).unwrap();
 /// assert!((plate.mean + 2.5).abs() < 1e-12);

@@ -1,0 +1,279 @@
+//! A plan written again with better figures: only their values change; order, comments and layout stay.
+//!
+//! A typical figure that moved becomes a key of its own beside what it belongs to. What has no place in the plan is left
+//! out and told: figures of the gear list, and a typical share that only the program knows.
+
+use toml_edit::{DocumentMut, InlineTable, Item, Key, Table, Value};
+
+use crate::estimate::{Doubt, Estimate, Input, Kind, Origin, Shape};
+use crate::plan::catalogue::shape;
+use crate::plan::quantity::unit_as_written;
+use crate::plan::unit::{Unit, units_of};
+use crate::plan::{Built, Plan};
+
+/// A plan written again.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RefinedPlan {
+    /// Its text.
+    pub text: String,
+    /// The figures that were written, counted among those with a doubt.
+    pub written: Vec<usize>,
+    /// The figures that could not be, and why.
+    pub left: Vec<(usize, Left)>,
+}
+
+/// Why a figure was not written into the plan.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Left {
+    /// It stands in a file beside the plan.
+    Beside {
+        /// File, line and column.
+        place: String,
+        /// What to write there.
+        text: String,
+    },
+    /// A typical figure that pieces of the gear list use as well.
+    SharedWithList,
+    /// A figure for which a plan has no key.
+    NoKey,
+}
+
+impl Plan {
+    /// The plan's text with other estimates for some of the figures of [`Built::uncertain`], each with its index there.
+    /// Values are written in the unit that stands in the plan, with two digits of the doubt.
+    pub fn refined(&self, built: &Built, values: &[(usize, Estimate)]) -> RefinedPlan {
+        let text = self.sources[0].text.to_string();
+        let mut refined = RefinedPlan { text, written: Vec::new(), left: Vec::new() };
+        let Ok(mut document) = refined.text.parse::<DocumentMut>() else { return refined };
+        let uncertain: Vec<(usize, &Input)> =
+            built.inputs.iter().enumerate().filter(|(_, input)| input.estimate.doubt.is_some()).collect();
+        for (index, estimate) in values {
+            let Some(&(at, input)) = uncertain.get(*index) else { continue };
+            let outcome = if input.origin == Origin::Typical {
+                let whole = self.with_shell(built, &uncertain, values, input, *estimate);
+                let why = if whole == *estimate { "" } else { ", for the mass of the shape" };
+                add_typical(&mut document, &places(built, at), input, &whole, why)
+            } else {
+                replace(&mut document, input, estimate)
+            };
+            match outcome {
+                Ok(()) => refined.written.push(*index),
+                Err(left) => refined.left.push((*index, left)),
+            }
+        }
+        refined.text = document.to_string();
+        refined
+    }
+
+    /// The displaced volume of a shape follows a mass of its own; written out, it must hold that part itself.
+    fn with_shell(
+        &self,
+        built: &Built,
+        uncertain: &[(usize, &Input)],
+        values: &[(usize, Estimate)],
+        input: &Input,
+        estimate: Estimate,
+    ) -> Estimate {
+        let Some(cylinder) = input.path.strip_suffix(".external") else { return estimate };
+        let index =
+            cylinder.strip_prefix("cylinder[").and_then(|rest| rest.trim_end_matches(']').parse::<usize>().ok());
+        let table = index.and_then(|index| self.file.cylinder.get(index.checked_sub(1)?));
+        let Some(shape) = table.and_then(|table| table.shape.as_deref()).and_then(shape) else { return estimate };
+        let mass_path = format!("{cylinder}.mass");
+        let moved = values.iter().find(|(i, _)| uncertain.get(*i).is_some_and(|(_, mass)| mass.path == mass_path));
+        let planned = built.inputs.iter().find(|input| input.path == mass_path).map(|input| input.estimate.value);
+        let mass_kg = moved.map(|(_, mass)| mass.value).or(planned).unwrap_or(shape.mass_kg);
+        Estimate { value: estimate.value + (mass_kg - shape.mass_kg) / shape.metal_kg_m3(), ..estimate }
+    }
+}
+
+/// All places where a figure is used.
+fn places(built: &Built, at: usize) -> Vec<&str> {
+    let also = built.also.iter().filter(|(index, _)| *index == at).map(|(_, path)| path.as_str());
+    std::iter::once(built.inputs[at].path.as_str()).chain(also).collect()
+}
+
+/// A better value in place of a written one.
+fn replace(document: &mut DocumentMut, input: &Input, estimate: &Estimate) -> Result<(), Left> {
+    let beside = |unit: &Unit| Left::Beside { place: input.path.clone(), text: written(estimate, unit) };
+    let usual = usual_unit(input.kind);
+    if input.path.contains(':') {
+        return Err(beside(usual));
+    }
+    let (mut table, key) = Place::of(document.as_table_mut(), &input.path).ok_or(Left::NoKey)?;
+    let value = table.value(&key).ok_or(Left::NoKey)?;
+    let name = value.as_str().and_then(unit_as_written).unwrap_or_default().to_owned();
+    let unit = units_of(input.kind).iter().find(|unit| unit.names.contains(&name.as_str())).unwrap_or(usual);
+    let text = written_as(estimate, unit, if name.is_empty() { unit.names[0] } else { &name });
+    table.replace(&key, &text)
+}
+
+/// A typical figure as a key of its own, in every place that uses it.
+fn add_typical(
+    document: &mut DocumentMut,
+    places: &[&str],
+    input: &Input,
+    estimate: &Estimate,
+    why: &str,
+) -> Result<(), Left> {
+    if places.iter().any(|path| path.contains(':')) {
+        return Err(Left::SharedWithList);
+    }
+    // typical of `head_out` is a share of the body, while the key holds a volume
+    if places.iter().any(|path| path.ends_with(".head_out")) {
+        return Err(Left::NoKey);
+    }
+    let unit = usual_unit(input.kind);
+    let text = written(estimate, unit);
+    let comment = format!("  # typical before the checks: {}{why}", written(&input.estimate, unit));
+    let mut copy = document.clone();
+    for path in places {
+        let (mut table, key) = Place::of(copy.as_table_mut(), path).ok_or(Left::NoKey)?;
+        match (key.as_str(), input.kind) {
+            ("water", Kind::Salinity) => table.rename(&key, "salinity", &text)?,
+            ("material", _) if table.value(&key).is_some() => table.rename(&key, "density", &text)?,
+            ("material", _) => table.insert("density", &text, &comment),
+            ("read_in", _) => table.replace(&key, &text)?,
+            _ => table.insert(&key, &text, &comment),
+        }
+    }
+    *document = copy;
+    Ok(())
+}
+
+/// A table, on lines of its own or within a line.
+enum Place<'t> {
+    Table(&'t mut Table),
+    Inline(&'t mut InlineTable),
+}
+
+impl<'t> Place<'t> {
+    /// The table that a path leads to, and the key in it: `cylinder[2].fill`.
+    fn of(root: &'t mut Table, path: &str) -> Option<(Self, String)> {
+        let (tables, key) = path.rsplit_once('.')?;
+        let mut here = Place::Table(root);
+        for step in tables.split('.') {
+            let (name, index) = match step.split_once('[') {
+                Some((name, index)) => (name, Some(index.trim_end_matches(']').parse::<usize>().ok()?.checked_sub(1)?)),
+                None => (step, None),
+            };
+            here = here.step(name, index)?;
+        }
+        Some((here, key.to_owned()))
+    }
+
+    fn step(self, name: &str, index: Option<usize>) -> Option<Self> {
+        let value = match self {
+            Place::Inline(table) => table.get_mut(name)?,
+            Place::Table(table) => match (table.get_mut(name)?, index) {
+                (Item::Table(inner), None) => return Some(Place::Table(inner)),
+                (Item::ArrayOfTables(list), Some(index)) => return list.get_mut(index).map(Place::Table),
+                (Item::Value(value), _) => value,
+                _ => return None,
+            },
+        };
+        match (value, index) {
+            (Value::InlineTable(inner), None) => Some(Place::Inline(inner)),
+            (Value::Array(list), Some(index)) => list.get_mut(index)?.as_inline_table_mut().map(Place::Inline),
+            _ => None,
+        }
+    }
+
+    fn value(&mut self, key: &str) -> Option<&mut Value> {
+        match self {
+            Place::Table(table) => table.get_mut(key)?.as_value_mut(),
+            Place::Inline(table) => table.get_mut(key),
+        }
+    }
+
+    /// Another text in place of a value; what stands around it stays.
+    fn replace(&mut self, key: &str, text: &str) -> Result<(), Left> {
+        let value = self.value(key).ok_or(Left::NoKey)?;
+        let decor = value.decor().clone();
+        *value = Value::from(text);
+        *value.decor_mut() = decor;
+        Ok(())
+    }
+
+    /// A new key at the end of the table. A table within a line has no room for the comment.
+    fn insert(&mut self, key: &str, text: &str, comment: &str) {
+        let mut value = Value::from(text);
+        match self {
+            Place::Table(table) => {
+                *value.decor_mut() = toml_edit::Decor::new(" ", comment);
+                table.insert(key, Item::Value(value));
+            }
+            Place::Inline(table) => {
+                // the space before the brace belongs to the last value
+                let last = table.iter().last().map(|(key, _)| key.to_owned());
+                if let Some(last) = last.and_then(|key| table.get_mut(&key)) {
+                    let space = last.decor().suffix().and_then(|space| space.as_str()).unwrap_or_default().to_owned();
+                    last.decor_mut().set_suffix("");
+                    *value.decor_mut() = toml_edit::Decor::new(" ", space);
+                }
+                table.insert(key, value);
+            }
+        }
+    }
+
+    /// Another key in the place of one, with its comment: `water = "sea"` becomes `salinity = "34.1 PSU"`.
+    fn rename(&mut self, key: &str, other: &str, text: &str) -> Result<(), Left> {
+        let Place::Table(table) = self else { return Err(Left::NoKey) };
+        let order: Vec<String> =
+            table.iter().map(|(name, _)| if name == key { other } else { name }.to_owned()).collect();
+        let (old, item) = table.remove_entry(key).ok_or(Left::NoKey)?;
+        let mut value = Value::from(text);
+        if let Some(before) = item.as_value() {
+            *value.decor_mut() = before.decor().clone();
+        }
+        let new = Key::new(other).with_leaf_decor(old.leaf_decor().clone());
+        table.insert_formatted(&new, Item::Value(value));
+        let place = |name: &str| order.iter().position(|known| known == name).unwrap_or(order.len());
+        table.sort_values_by(|a, _, b, _| place(a.get()).cmp(&place(b.get())));
+        Ok(())
+    }
+}
+
+/// The first unit of a kind.
+fn usual_unit(kind: Kind) -> &'static Unit {
+    &units_of(kind)[0]
+}
+
+fn written(estimate: &Estimate, unit: &Unit) -> String {
+    written_as(estimate, unit, unit.names[0])
+}
+
+/// An estimate as a plan has it, the doubt with two significant digits and the value to the same place (the usual
+/// advice of JCGM 100:2008, 7.2.6; from memory).
+fn written_as(estimate: &Estimate, unit: &Unit, name: &str) -> String {
+    let value = (estimate.value - unit.zero) / unit.factor;
+    let Some(Doubt { half_width, shape }) = estimate.doubt else { return format!("{value} {name}") };
+    let half_width = half_width / unit.factor;
+    let decimals = (1 - half_width.log10().floor() as i64).clamp(0, 12) as usize;
+    // 0.0 and not -0.0
+    let value = if value.abs() < 0.5 * 10f64.powi(-(decimals as i32)) { 0.0 } else { value };
+    let shape = match shape {
+        Shape::Rectangular => String::new(),
+        Shape::Triangular => " (triangular)".into(),
+        Shape::Normal { coverage_frac } => format!(" ({}%)", (coverage_frac * 1e4).round() / 1e2),
+    };
+    format!("{value:.decimals$} ± {half_width:.decimals$} {name}{shape}")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn figures_are_written_with_two_digits_of_their_doubt() {
+        let normal = |value, half_width| Estimate {
+            value,
+            doubt: Some(Doubt { half_width, shape: Shape::Normal { coverage_frac: 0.95 } }),
+        };
+        let litre = usual_unit(Kind::Volume);
+        assert_eq!(written(&normal(0.0804321, 0.000346), litre), "80.43 ± 0.35 L (95%)");
+        assert_eq!(written(&normal(0.0804321, 0.0123), litre), "80 ± 12 L (95%)");
+        assert_eq!(written(&Estimate::within(-2.6, 0.099), usual_unit(Kind::Mass)), "-2.600 ± 0.099 kg");
+        assert_eq!(written(&Estimate::within(280.15, 1.0), usual_unit(Kind::Temperature)), "7.0 ± 1.0 °C");
+    }
+}

@@ -1,0 +1,234 @@
+//! What to weigh next: where the doubt of the lead comes from, as a table, a sentence and a figure.
+
+use serde_json::{Value, json};
+
+use crate::estimate::{Input, Kind, Origin};
+use crate::report::chart::Share;
+use crate::report::inputs::half_width_text;
+use crate::report::json::Fields;
+use crate::report::lead::lead_text;
+use crate::report::measure::{Measure, UnitSystem, fixed};
+use crate::report::spread::{key, uncertain};
+use crate::report::text::{align_numbers, new_table, with_sum};
+use crate::study::spread::weigh::ANSWERS;
+use crate::study::spread::{Answer, Factor, WeighNext, Weighing};
+
+/// A narrowing below this share of a half-width is not worth a sentence: its own scatter is of that size.
+const WORTH_SAYING_FRAC: f64 = 0.03;
+
+fn index(answer: Answer) -> usize {
+    ANSWERS.iter().position(|one| *one == answer).unwrap_or(0)
+}
+
+/// The first figure of a factor.
+fn first<'a>(inputs: &'a [Input], factor: &Factor) -> Option<&'a Input> {
+    uncertain(inputs).nth(*factor.inputs.first()?)
+}
+
+/// A factor by a name that a reader knows.
+pub fn factor_name(inputs: &[Input], factor: &Factor) -> String {
+    match (&factor.group, first(inputs, factor)) {
+        (Some(group), _) if group == "breathing" => "breathing rates".into(),
+        (Some(group), _) => {
+            group.strip_prefix("scale ").map_or(group.clone(), |scale| format!("readings of the {scale}"))
+        }
+        (None, Some(input)) => input.label.clone(),
+        (None, None) => factor.label.clone(),
+    }
+}
+
+/// What a reader would do to know a factor: the start of a sentence.
+fn remedy(inputs: &[Input], factor: &Factor) -> String {
+    if let Some(group) = &factor.group {
+        return match group.strip_prefix("scale ") {
+            Some(scale) => format!("A scale without error in place of the {scale}"),
+            None => "Measuring the breathing rates".into(),
+        };
+    }
+    let Some(input) = first(inputs, factor) else { return format!("Measuring {}", factor.label) };
+    let last = input.path.rsplit(['.', ':']).next().unwrap_or_default();
+    let piece = input.label.rsplit_once(", ").map_or(input.label.as_str(), |(piece, _)| piece);
+    let the_piece = if piece == "diver" || !piece.contains(|c: char| c.is_ascii_digit()) {
+        format!("the {piece}")
+    } else {
+        piece.to_owned()
+    };
+    let cylinder = input.path.starts_with("cylinder[");
+    match (last, input.kind) {
+        ("loft", _) => "Knowing the suit's loft exactly (a check in the water finds it: lightpoint refine)".into(),
+        ("gas_fraction" | "squeeze", _) => {
+            "Knowing exactly how the foam squeezes (a check at depth finds it: lightpoint refine)".into()
+        }
+        ("water", Kind::Salinity) | (_, Kind::Salinity) => "Measuring the salinity of the water".into(),
+        ("water", Kind::Volume) => format!("Measuring how much water the cylinder \"{piece}\" holds"),
+        ("capacity" | "spare" | "lung_trim" | "swim_up" | "head_out", _) => format!("Measuring {}", input.label),
+        ("mass", _) if cylinder => format!("Putting the cylinder \"{piece}\" on the scale"),
+        ("external", _) => format!("Reading the cylinder \"{piece}\" on a scale in the water"),
+        ("mass", _) => format!("Putting {the_piece} on the scale"),
+        ("in_water", _) => format!("Reading {the_piece} on a better scale in the water"),
+        (_, Kind::Volume | Kind::Area) => format!("Reading {the_piece} on a scale in the water"),
+        ("density", Kind::Density) if input.path.starts_with("part") || input.path.contains(':') => {
+            format!("Reading {the_piece} on a scale in the water")
+        }
+        _ => format!("Measuring the {}", input.label),
+    }
+}
+
+/// Half-width of an answer as things are, and with a factor known, kg.
+fn narrowing(next: &WeighNext, weighing: &Weighing, answer: Answer) -> Option<(f64, f64)> {
+    let at = index(answer);
+    weighing.known_half_width_kg.as_ref().map(|known| (next.half_width_kg[at], known[at]))
+}
+
+/// One or two sentences: what would narrow the answer most.
+pub fn sentences(units: UnitSystem, inputs: &[Input], next: &WeighNext) -> Vec<String> {
+    let mut found: Vec<(f64, String)> = Vec::new();
+    for weighing in &next.factors {
+        let best = [Answer::Least, Answer::Most]
+            .into_iter()
+            .filter_map(|answer| narrowing(next, weighing, answer).map(|(now, then)| (answer, now, then)))
+            .max_by(|a, b| (1.0 - a.2 / a.1).total_cmp(&(1.0 - b.2 / b.1)));
+        let Some((answer, now, then)) = best.filter(|(_, now, then)| now - then > WORTH_SAYING_FRAC * now) else {
+            continue;
+        };
+        let typical = match first(inputs, &weighing.factor) {
+            Some(input) if input.origin == Origin::Typical => {
+                "; the plan has a typical figure so far, so write down what you find"
+            }
+            _ => "",
+        };
+        let text = format!(
+            "{} would narrow the {} from ±{} to ±{}{typical}.",
+            remedy(inputs, &weighing.factor),
+            answer.label(),
+            lead_text(units, now),
+            lead_text(units, then),
+        );
+        found.push((1.0 - then / now, text));
+    }
+    if found.is_empty() {
+        return vec!["No single figure would narrow the lead by much: the doubt is made of many small ones.".into()];
+    }
+    found.sort_by(|a, b| b.0.total_cmp(&a.0));
+    found.into_iter().take(2).map(|(_, text)| text).collect()
+}
+
+/// The table: shares of the variance of least and most lead, and the half-widths with a figure known.
+pub fn table(units: UnitSystem, inputs: &[Input], next: &WeighNext) -> String {
+    let unit = units.symbol(Measure::Mass);
+    let mut table = new_table();
+    table.set_header([
+        "What to weigh next".to_owned(),
+        "doubt".to_owned(),
+        "share, least\nlead, %".to_owned(),
+        "share, most\nlead, %".to_owned(),
+        format!("least lead\nthen, {unit}"),
+        format!("most lead\nthen, {unit}"),
+    ]);
+    // alone, and with what it does together with others where that is more
+    let share = |weighing: &Weighing, answer: Answer| {
+        let at = index(answer);
+        let percent = |frac: f64| fixed(100.0 * frac.clamp(0.0, 1.0), 0);
+        let (alone, total) = (percent(weighing.first[at].0), percent(weighing.total[at].0));
+        if alone == total { alone } else { format!("{alone} to {total}") }
+    };
+    let half = |kg: f64| format!("±{}", fixed(units.value(Measure::Mass, kg), 2));
+    let (shown, others): (Vec<&Weighing>, Vec<&Weighing>) = next.factors.iter().partition(|weighing| {
+        let share = weighing.total_of(Answer::Least).max(weighing.total_of(Answer::Most));
+        weighing.known_half_width_kg.is_some() && share >= crate::study::spread::weigh::WORTH_A_LOOK
+    });
+    for weighing in &shown {
+        let input = first(inputs, &weighing.factor);
+        let several = weighing.factor.inputs.len();
+        let doubt = match input.and_then(|input| Some((input, input.estimate.doubt?))) {
+            Some(_) if several > 1 => format!("{several} figures"),
+            Some((input, doubt)) => {
+                let typical = if input.origin == Origin::Typical { ", typical" } else { "" };
+                format!("{}{typical}", half_width_text(units, input.kind, &doubt))
+            }
+            None => String::new(),
+        };
+        let then = |answer| narrowing(next, weighing, answer).map_or(String::new(), |(_, then)| half(then));
+        table.add_row([
+            factor_name(inputs, &weighing.factor),
+            doubt,
+            share(weighing, Answer::Least),
+            share(weighing, Answer::Most),
+            then(Answer::Least),
+            then(Answer::Most),
+        ]);
+    }
+    let rest = match others.len() {
+        0 => String::new(),
+        count => format!("; {count} more are too small to show"),
+    };
+    let now = |answer: Answer| half(next.half_width_kg[index(answer)]);
+    let blank = String::new;
+    table.add_row(["as things are".to_owned(), blank(), blank(), blank(), now(Answer::Least), now(Answer::Most)]);
+    align_numbers(&mut table, 2..6);
+    let note = format!(
+        "share: of the variance; then: the half-width of the 95 % interval with that figure known exactly{rest}"
+    );
+    format!("{}\n{}", with_sum(&table), textwrap::fill(&note, 100))
+}
+
+/// The bars of the figure for one answer, the largest first.
+pub fn shares(units: UnitSystem, inputs: &[Input], next: &WeighNext, answer: Answer) -> Vec<Share> {
+    let at = index(answer);
+    let mut factors: Vec<&Weighing> = next.factors.iter().collect();
+    factors.sort_by(|a, b| b.total[at].0.total_cmp(&a.total[at].0));
+    let half = |kg: f64| fixed(units.value(Measure::Mass, kg), 2);
+    factors
+        .into_iter()
+        .filter(|weighing| weighing.total[at].0 >= 0.001)
+        .map(|weighing| {
+            let alone_frac = weighing.first[at].0.clamp(0.0, 1.0);
+            let remark = narrowing(next, weighing, answer)
+                .filter(|(now, then)| now - then > WORTH_SAYING_FRAC * now)
+                .map_or(String::new(), |(now, then)| {
+                    format!("±{} to ±{} {}", half(now), half(then), units.symbol(Measure::Mass))
+                });
+            let total_frac = weighing.total[at].0.clamp(alone_frac, 1.0);
+            Share { name: factor_name(inputs, &weighing.factor), alone_frac, total_frac, remark }
+        })
+        .collect()
+}
+
+/// What to weigh next as JSON.
+pub fn json(units: UnitSystem, inputs: &[Input], next: &WeighNext) -> Value {
+    let mut half_widths = Fields::new(units);
+    for (answer, kg) in ANSWERS.iter().zip(&next.half_width_kg) {
+        half_widths = half_widths.number(key(*answer), Measure::Mass, *kg);
+    }
+    let factor = |weighing: &Weighing| {
+        let figures: Vec<Value> = weighing
+            .factor
+            .inputs
+            .iter()
+            .filter_map(|&input| uncertain(inputs).nth(input))
+            .map(|input| json!({ "key": input.path, "label": input.label, "origin": input.origin.text() }))
+            .collect();
+        let mut shares = Fields::new(units);
+        for (i, answer) in ANSWERS.iter().enumerate() {
+            let (first, total) = (weighing.first[i], weighing.total[i]);
+            let value = json!({ "first_frac": first.0, "first_error_frac": first.1,
+                "total_frac": total.0, "total_error_frac": total.1 });
+            shares = shares.put(key(*answer), value);
+        }
+        let known = weighing.known_half_width_kg.as_ref().map(|known| {
+            let fields = ANSWERS.iter().zip(known);
+            fields
+                .fold(Fields::new(units), |fields, (answer, kg)| fields.number(key(*answer), Measure::Mass, *kg))
+                .done()
+        });
+        json!({ "name": factor_name(inputs, &weighing.factor), "figures": figures, "shares": shares.done(),
+            "half_width_if_known": known })
+    };
+    json!({
+        "half_width": half_widths.done(),
+        "linear_frac": next.linear_frac,
+        "failed_pairs": next.failed_pairs,
+        "factors": next.factors.iter().map(factor).collect::<Vec<_>>(),
+        "sentences": sentences(units, inputs, next),
+    })
+}
