@@ -278,12 +278,13 @@ fn what_matters_is_named() {
     ];
     assert_says(Figure::Dive, &cave, &moves);
     assert_says(Figure::Dive, &cave, &["denser water below 9 m", "least lift on the way"]);
+    assert_says(Figure::Dive, &dives::out_of_gas(), &["out of gas at", "wing falls short at"]);
     let turns = trimix.findings.cylinders.iter().filter_map(|cylinder| cylinder.turn);
     for turn in turns {
         let clock = lightpoint::report::measure::clock(turn.time_s);
         assert_says(Figure::Cylinders, &trimix, &[&format!("floats from {clock} min")]);
     }
-    assert_says(Figure::Cylinders, &cave, &["left 14:00", "picked up 55:00", "handed off 60:00"]);
+    assert_says(Figure::Cylinders, &cave, &["left 14:00", "picked up 55:00", "handed off 60:00", "picked up 66:00"]);
     let capacity = ["the wing holds 20.0 L", "needed", "suit gas, nothing vented", "suit gas, nothing added"];
     assert_says(Figure::Gas, &trimix, &capacity);
     assert_says(Figure::Band, &single, &["this plan, 4.0 kg", "More lead narrows the control band"]);

@@ -6,7 +6,7 @@ use std::process::ExitCode;
 use crate::cli::CliError;
 use crate::cli::args::{HandoutArgs, PaperSize, Units, Variation};
 use crate::cli::load::{Loaded, load};
-use crate::cli::output::{OutFile, write_all};
+use crate::cli::output::{OutFile, print_written, write_all};
 use crate::report::Report;
 use crate::report::html::{Beside, Handout, Paper, page};
 use crate::report::measure::UnitSystem;
@@ -31,7 +31,7 @@ pub fn handout(args: &HandoutArgs) -> Result<ExitCode, CliError> {
     let file = OutFile { name: name.to_string_lossy().into_owned(), bytes: text.into_bytes() };
     let inputs: Vec<PathBuf> = loaded.inputs().into_iter().chain(other.iter().flat_map(Loaded::inputs)).collect();
     write_all(dir, vec![file], &inputs)?;
-    anstream::println!("wrote {}", path.display());
+    print_written(&[path])?;
     Ok(ExitCode::SUCCESS)
 }
 

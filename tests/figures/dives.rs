@@ -350,7 +350,18 @@ pub fn jagged() -> Dive {
     Dive::of("A restless diver", Scenario::new(diver, sea(290.15), profile, Settings::default()).unwrap())
 }
 
+/// A small cylinder that is empty before the dive is over, and a wing that is too small.
+pub fn out_of_gas() -> Dive {
+    let parts = vec![rigid("diver", Role::Person, 75.0, 73.9), foam(9.0, 3.0), lead(12.0, true)];
+    let mut diver = diver(parts, vec![aluminium("single", GasMix::AIR, 120.0, true)]);
+    diver.wing = Some(Wing { capacity_m3: 0.006, supply: CylinderSet::of([0]) });
+    let list =
+        [(3.0, 28.0, 0, 20.0), (25.0, 28.0, 0, 20.0), (29.0, 5.0, 0, 18.0), (32.0, 5.0, 0, 18.0), (33.0, 0.0, 0, 18.0)];
+    let profile = Profile::new(0.0, legs(&list), vec![]).unwrap();
+    Dive::of("Too little gas", Scenario::new(diver, sea(285.15), profile, Settings::default()).unwrap())
+}
+
 /// All of them.
 pub fn all() -> Vec<Dive> {
-    vec![trimix(), single(), cave(), point(), short(), bare(), long_names(), crowded(), jagged()]
+    vec![trimix(), single(), cave(), point(), short(), bare(), long_names(), crowded(), jagged(), out_of_gas()]
 }

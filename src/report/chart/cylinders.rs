@@ -97,7 +97,7 @@ fn message(facts: &Facts<'_>, shown: &[&CylinderFinding]) -> String {
         }
         [(time_s, cylinder)] => format!("From minute {} “{}” floats", minute(time_s), short(cylinder)),
         [(first_s, a), (second_s, b)] => format!(
-            "From minute {} “{}” floats, from minute {} “{}”",
+            "From minute {} “{}” floats; from minute {} “{}”",
             minute(first_s),
             short(a),
             minute(second_s),

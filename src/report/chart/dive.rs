@@ -8,7 +8,7 @@ use crate::report::chart::shape::{Point, Rect};
 use crate::report::chart::style::{
     BLACK, BLUE, Dash, GREEN, INK, ORANGE, PAPER, PURPLE, Rgb, SMALL_PX, Stroke, VERMILION,
 };
-use crate::report::chart::timeline::{column, depth_panel, interfaces, minute, moves, time_axis};
+use crate::report::chart::timeline::{column, depth_panel, interfaces, minute, moves, shortages, time_axis};
 use crate::report::chart::{ChartError, Compared, Facts, font};
 use crate::report::measure::{Measure, clock};
 use crate::units::MINUTE_S;
@@ -87,6 +87,7 @@ pub fn dive(facts: &Facts<'_>, look: &DiveLook<'_>) -> Result<DivePicture, Chart
     }
     let waters = interfaces(&mut scene, &mut placer, facts, &depth);
     moves(&mut scene, &mut placer, facts, &depth, Some(below));
+    shortages(&mut scene, &mut placer, facts, &depth);
     last_stop(&mut scene, &mut placer, facts, &depth);
     for (at, name) in waters {
         placer.put(&mut scene, at, 0.75, &[name]);
@@ -142,7 +143,7 @@ fn message(facts: &Facts<'_>) -> String {
     } else if !hold.drained.holds() {
         format!("with drained cylinders it floats off the last stop by {}", margin(hold.drained.bare_kg))
     } else {
-        format!("the last stop holds with {} to spare", margin(hold.drained.bare_kg))
+        format!("the last stop holds, {} to spare with drained cylinders", margin(hold.drained.bare_kg))
     };
     format!("{beyond}; {holds}")
 }

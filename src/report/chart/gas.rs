@@ -1,6 +1,7 @@
 //! The gas: what wing, suit and foam hold, what the wing could and should hold, and what Boyle would do to it.
 
 use crate::report::chart::ends::{End, Ends};
+use crate::report::chart::font::Weight;
 use crate::report::chart::panel::{Axis, EDGE, Heading, LEFT, Panel, WIDTH, heading};
 use crate::report::chart::place::{Label, Placer};
 use crate::report::chart::scene::Scene;
@@ -102,8 +103,8 @@ pub(super) fn draw(facts: &Facts<'_>) -> Result<String, ChartError> {
     for (at, label) in limits {
         placer.put(&mut scene, at, 0.75, &[label]);
     }
-    for (at, label) in ghosts {
-        placer.put(&mut scene, at, 0.0, &[label]);
+    for (at, variants) in ghosts {
+        placer.put(&mut scene, at, 0.0, &variants);
     }
     scene.svg(&message, "Gas volume of wing, suit and foam over the time of the dive, with the depth above.")
 }
@@ -174,7 +175,13 @@ fn limits(scene: &mut Scene, placer: &mut Placer, facts: &Facts<'_>, panel: &Pan
 }
 
 /// What Boyle alone would make of a bag: on the way down nothing added, on the way up nothing vented.
-fn ghosts(scene: &mut Scene, placer: &mut Placer, facts: &Facts<'_>, panel: &Panel, bag: &Bag) -> Vec<(Point, Label)> {
+fn ghosts(
+    scene: &mut Scene,
+    placer: &mut Placer,
+    facts: &Facts<'_>,
+    panel: &Panel,
+    bag: &Bag,
+) -> Vec<(Point, [Label; 2])> {
     let rows = facts.trace.samples();
     let deepest = rows.iter().map(|row| row.ambient_pa).fold(0.0, f64::max);
     let at_bottom = |row: &Sample| row.ambient_pa >= deepest * (1.0 - 1e-9);
@@ -199,13 +206,12 @@ fn ghosts(scene: &mut Scene, placer: &mut Placer, facts: &Facts<'_>, panel: &Pan
             placer.keep_curve(&scene.curve(run, Stroke::dashed(bag.stroke.colour, 1.3, Dash::Dots)));
         }
         if let Some(at) = runs.last().and_then(|run| run.last()) {
-            let text = format!(
-                "{}, {what}: {} at {}",
-                bag.name,
-                facts.units.text(Measure::Volume, ghost_m3),
-                facts.units.text(Measure::Depth, rows[to].depth_m)
-            );
-            labels.push((*at, Label::plain(text).sized(SMALL_PX).coloured(SOFT)));
+            let name = format!("{}, {what}", bag.name);
+            let volume = facts.units.text(Measure::Volume, ghost_m3);
+            let place = format!("{volume} at {}", facts.units.text(Measure::Depth, rows[to].depth_m));
+            let two_lines = [name.clone(), place.clone()].map(|text| (text, Weight::Regular)).to_vec();
+            let variants = [Label::plain(format!("{name}: {place}")), Label { lines: two_lines, ..Label::plain("") }];
+            labels.push((*at, variants.map(|label| label.sized(SMALL_PX).coloured(SOFT))));
         }
     }
     labels

@@ -11,7 +11,7 @@ pub(super) const WIDTH: f64 = 800.0;
 /// Free space at the left and right edge of the picture, px.
 pub(super) const EDGE: f64 = 16.0;
 /// Left side of the panels: tick labels stand between it and the edge, px.
-pub(super) const LEFT: f64 = 62.0;
+pub(super) const LEFT: f64 = 64.0;
 
 /// Share of the width that a title may fill: a reader without the typeface may see a wider one (DejaVu Sans Bold is
 /// wider by a sixth).
@@ -157,13 +157,13 @@ impl Panel {
 
     /// Grid, tick labels and the title of the vertical axis, which stands above the panel.
     pub fn draw_y(&self, scene: &mut Scene) {
-        let ticks = self.y.ticks(((self.rect.height() / 32.0) as usize).clamp(3, 7));
+        let ticks = self.y.ticks(((self.rect.height() / 32.0) as usize).clamp(4, 7));
         let small = SMALL_PX;
         for (tick, text) in ticks.iter().zip(tick_texts(&ticks, self.y.signed)) {
             let y = self.at_y(*tick);
             scene.line(Point::new(self.rect.left, y), Point::new(self.rect.right, y), Stroke::solid(GRID, 1.0));
             scene.text(Text {
-                at: Point::new(self.rect.left - 7.0, y + 0.36 * small),
+                at: Point::new(self.rect.left - 9.0, y + 0.36 * small),
                 anchor: Anchor::End,
                 size: small,
                 weight: Weight::Regular,

@@ -17,6 +17,8 @@ const LEADER_PX: f64 = 14.0;
 const DIRECTIONS: usize = 16;
 /// Cost of a leader that crosses a curve, in px of distance.
 const CROSSING_PX: f64 = 45.0;
+/// Cost of every step to a shorter variant, in px of distance.
+const SHORTER_PX: f64 = 100.0;
 /// Cost of a whole turn away from the preferred direction, in px of distance.
 const AWAY_PX: f64 = 24.0;
 
@@ -32,6 +34,11 @@ impl Label {
     /// One line.
     pub fn plain(text: impl Into<String>) -> Self {
         Self { lines: vec![(text.into(), Weight::Regular)], size: BODY_PX, colour: INK }
+    }
+
+    /// One bold line.
+    pub fn bold(text: impl Into<String>) -> Self {
+        Self { lines: vec![(text.into(), Weight::Bold)], size: BODY_PX, colour: INK }
     }
 
     /// A bold line, and a plain one below.
@@ -105,29 +112,33 @@ impl Placer {
         }
     }
 
-    /// Puts a label near a point: the first of `variants`, which go from long to short, that finds a free place.
-    /// `prefer` is the direction to try first, in turns clockwise from the right. Returns whether there was a place.
+    /// Puts a label near a point: of `variants`, which go from telling to short, the one that stands best, a shorter one
+    /// only where it gains much. `prefer` is the direction to try first, in turns clockwise from the right. Returns
+    /// whether there was a place.
     pub fn put(&mut self, scene: &mut Scene, point: Point, prefer: f64, variants: &[Label]) -> bool {
-        for label in variants {
-            if let Some((rect, leader)) = self.near(point, prefer, label.extent()) {
-                if let Some(end) = leader {
-                    scene.line(point, end, Stroke::solid(RULE, 0.9));
-                    self.curves.push((point, end));
-                }
-                // text hugs the side that faces its point
-                let anchor = if rect.left >= point.x {
-                    Anchor::Start
-                } else if rect.right <= point.x {
-                    Anchor::End
-                } else {
-                    Anchor::Middle
-                };
-                label.draw(scene, rect, anchor);
-                self.taken.push(rect);
-                return true;
+        let mut best: Option<(f64, Rect, &Label)> = None;
+        for (n, label) in variants.iter().enumerate() {
+            let Some((cost, rect)) = self.near(point, prefer, label.extent()) else { continue };
+            let cost = cost + SHORTER_PX * n as f64;
+            if best.is_none_or(|(least, ..)| cost < least) {
+                best = Some((cost, rect, label));
             }
         }
-        false
+        let Some((_, rect, label)) = best else { return false };
+        let end = rect.grown(2.0).nearest(point);
+        if distance(point, end) > LEADER_PX - 2.0 {
+            scene.line(point, end, Stroke::solid(RULE, 0.9));
+            self.curves.push((point, end));
+        }
+        // text hugs the side that faces its point
+        let anchor = match rect {
+            rect if rect.left >= point.x => Anchor::Start,
+            rect if rect.right <= point.x => Anchor::End,
+            _ => Anchor::Middle,
+        };
+        label.draw(scene, rect, anchor);
+        self.taken.push(rect);
+        true
     }
 
     fn is_free(&self, rect: Rect) -> bool {
@@ -137,17 +148,14 @@ impl Placer {
             && !self.curves.iter().any(|(from, to)| roomy.is_crossed(*from, *to))
     }
 
-    /// The cheapest free place, and the end of its leader if it needs one.
-    fn near(&self, point: Point, prefer: f64, extent: (f64, f64)) -> Option<(Rect, Option<Point>)> {
-        let rect = self
-            .cheapest(point, around(point, prefer, extent))
-            .or_else(|| self.cheapest(point, everywhere(self.bounds, extent)))?;
-        let end = rect.grown(2.0).nearest(point);
-        Some((rect, (distance(point, end) > LEADER_PX - 2.0).then_some(end)))
+    /// The cheapest free place with its cost, near the point or, failing that, anywhere.
+    fn near(&self, point: Point, prefer: f64, extent: (f64, f64)) -> Option<(f64, Rect)> {
+        self.cheapest(point, around(point, prefer, extent))
+            .or_else(|| self.cheapest(point, everywhere(self.bounds, extent)))
     }
 
     /// The free candidate with the least cost: its distance, what it brings along, and what its leader crosses.
-    fn cheapest(&self, point: Point, candidates: impl Iterator<Item = (Rect, f64)>) -> Option<Rect> {
+    fn cheapest(&self, point: Point, candidates: impl Iterator<Item = (Rect, f64)>) -> Option<(f64, Rect)> {
         let mut best: Option<(f64, Rect)> = None;
         for (rect, extra_px) in candidates {
             let end = rect.nearest(point);
@@ -164,12 +172,12 @@ impl Placer {
                 best = Some((cost, rect));
             }
         }
-        best.map(|(_, rect)| rect)
+        best
     }
 
     /// How many curves a leader crosses, away from its own point; `None` if it would cross a label.
     fn leader_crossings(&self, point: Point, end: Point) -> Option<usize> {
-        if self.taken.iter().any(|taken| taken.is_crossed(point, end) && !taken.grown(1.0).is_crossed(point, point)) {
+        if self.taken.iter().any(|taken| taken.is_crossed(point, end) && !taken.grown(2.0).is_crossed(point, point)) {
             return None;
         }
         let length = distance(point, end);

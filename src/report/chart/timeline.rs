@@ -147,6 +147,29 @@ pub(super) fn moves(scene: &mut Scene, placer: &mut Placer, facts: &Facts<'_>, p
     }
 }
 
+/// A cross on the profile where gas or wing first fall short, with a word.
+pub(super) fn shortages(scene: &mut Scene, placer: &mut Placer, facts: &Facts<'_>, panel: &Panel) {
+    type IsKind = fn(&Happening) -> bool;
+    let kinds: [(&str, IsKind); 3] = [
+        ("out of gas", |what| matches!(what, Happening::OutOfGas { .. })),
+        ("wing falls short", |what| matches!(what, Happening::WingShort)),
+        ("suit supply empty", |what| matches!(what, Happening::SuitSupplyEmpty)),
+    ];
+    for (name, is_kind) in kinds {
+        let Some(event) = facts.trace.events().iter().find(|event| is_kind(&event.what)) else { continue };
+        let time = facts.units.value(Measure::Time, event.time_s);
+        let at = panel.at(time, facts.units.value(Measure::Depth, event.depth_m));
+        for (dx, dy) in [(5.0, 5.0), (5.0, -5.0)] {
+            let (from, to) = (Point::new(at.x - dx, at.y - dy), Point::new(at.x + dx, at.y + dy));
+            scene.line(from, to, Stroke::solid(style::PAPER, 5.0));
+            scene.line(from, to, Stroke::solid(INK, 2.2));
+        }
+        placer.keep_clear(Rect { left: at.x, right: at.x, top: at.y, bottom: at.y }.grown(6.0));
+        let variants = [format!("{name} at {} min", clock(event.time_s)), name.to_owned()];
+        placer.put(scene, at, 0.25, &variants.map(|text| Label::bold(text).sized(SMALL_PX)));
+    }
+}
+
 fn triangle(scene: &mut Scene, at: Point, up: bool) {
     let sign = if up { -1.0 } else { 1.0 };
     let corners = |r: f64| {

@@ -223,10 +223,9 @@ fn form(handout: &Handout<'_>, places: &[Place<'_>]) -> Markup {
 /// The values of a check that are known beforehand, in the order of the columns.
 fn filled_in(handout: &Handout<'_>, places: &[Place<'_>], at: CheckAt) -> Vec<String> {
     let report = handout.report;
-    let (units, diver) = (report.units, report.scenario.diver());
-    let (start, end) = carried(handout);
+    let units = report.units;
+    let (_, on) = carried(handout);
     let is_full = at.contents == Contents::Filled;
-    let on = if is_full { start } else { end };
     let breathable = report.scenario.breathable();
     // no guess where the check may be made in either of two waters
     let water = if places.len() == 1 { places[0].word } else { "" };
@@ -238,13 +237,12 @@ fn filled_in(handout: &Handout<'_>, places: &[Place<'_>], at: CheckAt) -> Vec<St
         String::new(),
         String::new(),
     ];
-    values.extend(diver.cylinders.iter().enumerate().map(|(i, cylinder)| match at.contents {
-        // empty: not carried
-        _ if !on.contains(i) => String::new(),
-        Contents::Gauge(gauge_pa) if breathable.contains(i) => {
+    values.extend((0..report.scenario.diver().cylinders.len()).map(|i| match at.contents {
+        // a gauge is read in the water; only the pressures that the check asks for are known beforehand
+        Contents::Gauge(gauge_pa) if on.contains(i) && breathable.contains(i) => {
             units.text(Measure::GaugePressure, gauge_pa + ATMOSPHERE_PA)
         }
-        _ => units.text(Measure::GaugePressure, cylinder.fill_gauge_pa + ATMOSPHERE_PA),
+        _ => String::new(),
     }));
     values
 }

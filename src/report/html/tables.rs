@@ -89,7 +89,10 @@ pub(super) fn parts(handout: &Handout<'_>) -> Markup {
                         @for (label, at) in [("heavy point", plan.findings.heavy), ("light point", plan.findings.light)] {
                             th.number scope="col" {
                                 (name(i)) (label) br;
-                                span.when { (clock(at.time_s)) " min, " (units.text(Measure::Depth, at.depth_m)) }
+                                span.when {
+                                    span { (clock(at.time_s)) " min," } " "
+                                    span { (units.text(Measure::Depth, at.depth_m)) }
+                                }
                             }
                         }
                     }
@@ -168,13 +171,13 @@ fn story(handout: &Handout<'_>, finding: &CylinderFinding) -> String {
     });
     parts.push(format!("Gives {} of gas.", crate::report::lead::lead_text(units, finding.used_kg)));
     for event in report.trace.events() {
-        if let Happening::Moved { cylinder, kind, lift_kg, .. } = event.what {
-            if cylinder == finding.cylinder {
-                let verb = words::moved(kind);
-                let verb = format!("{}{}", verb[..1].to_uppercase(), &verb[1..]);
-                let when = words::at(units, event.time_s, event.depth_m);
-                parts.push(format!("{verb} {when} ({}).", lift(lift_kg)));
-            }
+        if let Happening::Moved { cylinder, kind, lift_kg, .. } = event.what
+            && cylinder == finding.cylinder
+        {
+            let verb = words::moved(kind);
+            let verb = format!("{}{}", verb[..1].to_uppercase(), &verb[1..]);
+            let when = words::at(units, event.time_s, event.depth_m);
+            parts.push(format!("{verb} {when} ({}).", lift(lift_kg)));
         }
     }
     let removable = handout.removable.iter().find(|removable| removable.cylinder == finding.cylinder);
