@@ -21,6 +21,9 @@ pub fn check(args: &CheckArgs) -> Result<ExitCode, CliError> {
         counted(loaded.scenario.diver().cylinders.len(), "cylinder")
     ))?;
     print(&format!("{}\n", inputs::table(&loaded.built.inputs)))?;
+    if let Some(changed) = &loaded.changed {
+        print(&format!("• {changed}\n"))?;
+    }
     // the table has told the typical figures already
     for note in loaded.built.notes.iter().filter(|note| !matches!(note, Note::Typical(_))) {
         print(&format!("• {note}\n"))?;

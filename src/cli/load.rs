@@ -19,7 +19,9 @@ pub struct Loaded {
     pub scenario: Scenario,
     /// Where it comes from, for the reports.
     pub source: Source,
-    /// Notes in words.
+    /// What `--set` changed, in words.
+    pub changed: Option<String>,
+    /// Notes in words, with what was changed first.
     pub notes: Vec<String>,
     /// Name for the folder of the files.
     pub stem: String,
@@ -46,17 +48,18 @@ pub fn load(path: Option<&Path>, variation: &Variation) -> Result<Loaded, CliErr
     let stem =
         path.and_then(Path::file_stem).map_or("demonstration".into(), |stem| stem.to_string_lossy().into_owned());
     let mut notes: Vec<String> = built.notes.iter().map(note).collect();
-    if !variation.sets.is_empty() {
+    let changed = (!variation.sets.is_empty()).then(|| {
         let sets: Vec<_> = variation.sets.iter().map(|(key, value)| format!("{key} = \"{value}\"")).collect();
-        notes.insert(0, format!("changed for this run only: {}", sets.join(", ")));
-    }
+        format!("changed for this run only: {}", sets.join(", "))
+    });
+    notes.splice(0..0, changed.clone());
     let source = Source {
         title: plan.title().to_owned(),
         plan: path.map_or("built-in demonstration".into(), |path| path.display().to_string()),
         sha256: plan.checksum().to_owned(),
         note: plan.file().note.clone(),
     };
-    Ok(Loaded { built, scenario, source, notes, stem, plan })
+    Ok(Loaded { built, scenario, source, changed, notes, stem, plan })
 }
 
 /// A note in words. Typical figures are many; `check` lists them.

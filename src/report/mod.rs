@@ -40,6 +40,13 @@ pub struct Source {
     pub note: Option<String>,
 }
 
+impl Source {
+    /// Name of the plan's file without its folder: what is handed to others need not tell where it lies.
+    pub fn file_name(&self) -> &str {
+        self.plan.rsplit(['/', '\\']).next().unwrap_or(&self.plan)
+    }
+}
+
 /// The facts of one run.
 #[derive(Clone, Copy, Debug)]
 pub struct Report<'a> {

@@ -52,5 +52,5 @@ pub(super) fn section(handout: &Handout<'_>) -> Markup {
 }
 
 fn origin(label: &str, report: &Report<'_>) -> Markup {
-    html! { (label) " " b { (report.source.plan) } ", SHA-256 " code.sum { (report.source.sha256) } }
+    html! { (label) " " b { (report.source.file_name()) } ", SHA-256 " code.sum { (report.source.sha256) } }
 }
