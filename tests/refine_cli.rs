@@ -175,6 +175,26 @@ fn the_refined_plan_differs_in_its_values_alone() {
     assert!((least_kg - median).abs() < 0.1, "{least_kg} kg, {median} kg");
 }
 
+/// Line ends of another system stay, and a typical salinity takes the place of the word for its water.
+#[test]
+fn line_ends_and_typical_figures() {
+    let folder = Folder::new("single-wetsuit.toml");
+    let text = std::fs::read_to_string(&folder.plan).unwrap().replace('\n', "\r\n");
+    std::fs::write(&folder.plan, &text).unwrap();
+    let plan = Plan::load(&folder.plan).unwrap();
+    let built = plan.build().unwrap();
+    let salinity = built.uncertain().position(|input| input.label == "salinity of the sea").expect("typical");
+    let better = lightpoint::estimate::Estimate::within(33.0, 0.5);
+    let refined = plan.refined(&built, &[(salinity, better)]);
+    assert_eq!(refined.written, [salinity]);
+    let old = text.lines().find(|line| line.starts_with("water = ")).expect("the word for the water");
+    let new = old.replace("water = \"sea\"", "salinity = \"33.00 ± 0.50 PSU\"");
+    assert_eq!(refined.text, text.replace(old, &new));
+    let again = Plan::parse(&refined.text, "again.toml", folder.dir.path()).unwrap().build().unwrap();
+    let input = again.inputs.iter().find(|input| input.path == "site.salinity").expect("written");
+    assert_eq!(input.estimate, better);
+}
+
 /// A line without what stands between quotes.
 fn frame(line: &str) -> String {
     line.split('"').step_by(2).collect::<Vec<_>>().join("\"\"")
@@ -259,6 +279,7 @@ fn bad_checks_are_told_with_their_place() {
         "depth_fathom,outcome,doubt\n3,neutral,0.3 kg\n",
         "depth,outcome,doubt,wing,water,back\n3 m,neutral,0.3 kg,emty,fesh,200 kg\n3 m,neutral,0.3 kg,3 kg,900 kg/m3,\n",
         "depth,outcome,doubt\n",
+        "depth,outcome,doubt\n3 m,,\n",
     ];
     let text: Vec<String> = all.iter().map(|text| told(text)).collect();
     insta::assert_snapshot!(text.join("\n\n"));
@@ -266,13 +287,14 @@ fn bad_checks_are_told_with_their_place() {
 
 #[test]
 fn checks_in_the_units_of_the_header_and_the_cell() {
-    let text = "depth_ft,outcome,doubt_lb,back_psi,deco 1,wing,water,lead\n10,Needed -2 lb,0.5,3000,100 bar,2 L,1025 kg/m3,12 lb\n20,could not stay,1,,,empty,pool,\n";
+    let text = "depth_ft,outcome,doubt_lb,back_psi,deco 1,wing,water,lead\n10,Needed -2 lb,0.5,3000,100 bar,2 L,1025 kg/m3,12 lb\n20,could not stay,1,,,empty,pool,\n30,,,,,,,12 lb\n";
     let rows = checks_from(text, "checks.csv", &["back", "deco 1"]).expect("checks");
     assert!((rows[0].depth_m - 3.048).abs() < 1e-12); // 10 ft of 0.3048 m, exact by definition
     assert_eq!(rows[0].gauges.len(), 2);
     assert!((rows[0].gauges[1].1 - 100e5).abs() < 1e-6);
     assert!((rows[0].wing_m3 - 0.002).abs() < 1e-15);
     assert!((rows[0].lead_kg.unwrap() - 12.0 * 0.45359237).abs() < 1e-12);
+    assert_eq!(rows.len(), 2, "a line of the form that was not filled in is no check");
     assert!(rows[1].gauges.is_empty() && rows[1].lead_kg.is_none());
     assert!(rows[1].water.unwrap().doubt.is_some(), "the pool's density is a typical figure");
 }

@@ -11,7 +11,7 @@
 //! | `water` | `as planned`, `fresh`, `pool`, `sea` or a density; empty: as planned |
 //! | `note` | a remark |
 //!
-//! A column may name its unit: `depth_m`, `back_bar`. Lungs are half full at every check, the suit holds its loft.
+//! A column may name its unit: `depth_m`, `back_bar`. A row without outcome and doubt is a check that was not made. Lungs are half full at every check, the suit holds its loft.
 
 use std::path::Path;
 use std::sync::Arc;
@@ -96,17 +96,19 @@ pub fn checks_from(text: &str, name: &str, cylinders: &[&str]) -> Result<Vec<Che
     for column in ["depth", "outcome", "doubt"] {
         table.require(column, help, &mut problems);
     }
-    if problems.is_empty() && table.rows.is_empty() {
-        let help = Some("write one row for each check".to_owned());
-        problems.push(table.problem(ProblemCode::MissingKey, 0..0, "there is no check in it".into(), help));
-    }
     // what a column names wrongly would be told again for every cell
     let rows = if problems.is_empty() {
         let mut reader = Reader { table: &table, problems: &mut problems };
-        table.rows.iter().filter_map(|row| reader.row(row, cylinders)).collect()
+        // lines of a printed form that were not filled in
+        let is_blank = |row: &&Row| ["outcome", "doubt"].iter().all(|name| table.cell(row, name).is_none());
+        table.rows.iter().filter(|row| !is_blank(row)).filter_map(|row| reader.row(row, cylinders)).collect()
     } else {
         Vec::new()
     };
+    if problems.is_empty() && rows.is_empty() {
+        let help = Some("write one row for each check, with its outcome and doubt".to_owned());
+        problems.push(table.problem(ProblemCode::MissingKey, 0..0, "there is no check in it".into(), help));
+    }
     if problems.is_empty() {
         return Ok(rows);
     }

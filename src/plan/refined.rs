@@ -61,7 +61,12 @@ impl Plan {
                 Err(left) => refined.left.push((*index, left)),
             }
         }
+        // the TOML writer ends its lines its own way
+        let has_crlf = refined.text.contains("\r\n");
         refined.text = document.to_string();
+        if has_crlf {
+            refined.text = refined.text.replace("\r\n", "\n").replace('\n', "\r\n");
+        }
         refined
     }
 

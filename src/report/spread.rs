@@ -35,7 +35,13 @@ pub struct SpreadReport<'a> {
 pub fn percent(frac: f64) -> String {
     let from_end = frac.min(1.0 - frac);
     let is_whole = (100.0 * frac - (100.0 * frac).round()).abs() < 1e-9;
-    format!("{} %", fixed(100.0 * frac, if from_end >= 0.0995 || is_whole { 0 } else { 1 }))
+    let decimals = match from_end {
+        _ if is_whole => 0,
+        0.0995.. => 0,
+        0.00095.. => 1,
+        _ => 2,
+    };
+    format!("{} %", fixed(100.0 * frac, decimals))
 }
 
 /// A chance with its own doubt.
@@ -99,7 +105,12 @@ pub fn intervals(units: UnitSystem, outlook: &Outlook, central: &Row) -> Vec<Lin
             number(summary.median),
             number(answer.of(central)),
         );
-        Some(Line::plain(label, text))
+        let remark = match answer {
+            Answer::Least if summary.symmetric.low < 0.0 => " (below zero: no lead is needed)",
+            Answer::Most if summary.symmetric.low < 0.0 => " (below zero: too heavy even without lead)",
+            _ => "",
+        };
+        Some(Line::plain(label, text + remark))
     };
     shown.into_iter().filter_map(line).collect()
 }

@@ -74,6 +74,15 @@ fn remedy(inputs: &[Input], factor: &Factor) -> String {
     }
 }
 
+/// Share of the variance that a factor has alone, and with what it does together with others. The second is known far
+/// better; where the two differ by less than three standard errors it stands for both.
+fn both_shares(weighing: &Weighing, answer: Answer) -> (f64, f64) {
+    let ((first, first_error), (total, total_error)) = (weighing.first[index(answer)], weighing.total[index(answer)]);
+    let total = total.clamp(0.0, 1.0);
+    let differ = total - first > 3.0 * first_error.hypot(total_error);
+    (if differ { first.clamp(0.0, total) } else { total }, total)
+}
+
 /// Half-width of an answer as things are, and with a factor known, kg.
 fn narrowing(next: &WeighNext, weighing: &Weighing, answer: Answer) -> Option<(f64, f64)> {
     let at = index(answer);
@@ -125,11 +134,10 @@ pub fn table(units: UnitSystem, inputs: &[Input], next: &WeighNext) -> String {
         format!("least lead\nthen, {unit}"),
         format!("most lead\nthen, {unit}"),
     ]);
-    // alone, and with what it does together with others where that is more
     let share = |weighing: &Weighing, answer: Answer| {
-        let at = index(answer);
-        let percent = |frac: f64| fixed(100.0 * frac.clamp(0.0, 1.0), 0);
-        let (alone, total) = (percent(weighing.first[at].0), percent(weighing.total[at].0));
+        let (alone, total) = both_shares(weighing, answer);
+        let percent = |frac: f64| fixed(100.0 * frac, 0);
+        let (alone, total) = (percent(alone), percent(total));
         if alone == total { alone } else { format!("{alone} to {total}") }
     };
     let half = |kg: f64| format!("±{}", fixed(units.value(Measure::Mass, kg), 2));
@@ -167,7 +175,7 @@ pub fn table(units: UnitSystem, inputs: &[Input], next: &WeighNext) -> String {
     table.add_row(["as things are".to_owned(), blank(), blank(), blank(), now(Answer::Least), now(Answer::Most)]);
     align_numbers(&mut table, 2..6);
     let note = format!(
-        "share: of the variance; then: the half-width of the 95 % interval with that figure known exactly{rest}"
+        "share: of the variance (a to b: alone, and together with others); then: the half-width of the 95 % interval with that figure known exactly{rest}"
     );
     format!("{}\n{}", with_sum(&table), textwrap::fill(&note, 100))
 }
@@ -182,13 +190,12 @@ pub fn shares(units: UnitSystem, inputs: &[Input], next: &WeighNext, answer: Ans
         .into_iter()
         .filter(|weighing| weighing.total[at].0 >= 0.001)
         .map(|weighing| {
-            let alone_frac = weighing.first[at].0.clamp(0.0, 1.0);
+            let (alone_frac, total_frac) = both_shares(weighing, answer);
             let remark = narrowing(next, weighing, answer)
                 .filter(|(now, then)| now - then > WORTH_SAYING_FRAC * now)
                 .map_or(String::new(), |(now, then)| {
                     format!("±{} to ±{} {}", half(now), half(then), units.symbol(Measure::Mass))
                 });
-            let total_frac = weighing.total[at].0.clamp(alone_frac, 1.0);
             Share { name: factor_name(inputs, &weighing.factor), alone_frac, total_frac, remark }
         })
         .collect()
