@@ -8,7 +8,7 @@ use serde_json::{Value, json};
 use crate::cli::CliError;
 use crate::cli::args::{RefineArgs, Variation};
 use crate::cli::load::{Loaded, load};
-use crate::cli::output::{OutputError, write_new};
+use crate::cli::output::{OutputError, print, write_new};
 use crate::cli::watch::{EXIT_CANCELLED, Progress, cancel};
 use crate::estimate::{Doubt, Shape};
 use crate::plan::checks::{CheckRow, OutcomeRow, read_checks};
@@ -75,9 +75,9 @@ pub fn refine(args: &RefineArgs) -> Result<ExitCode, CliError> {
     };
     let advice = advice(report.units, &loaded.scenario, after.as_ref().map(|(built, _)| &built.scenario))?;
     if args.json {
-        print_json(&report, &plan, written.as_deref());
+        print_json(&report, &plan, written.as_deref())?;
     } else {
-        print(&report, &plan, &advice, written.as_deref(), &loaded, &rows);
+        tell(&report, &plan, &advice, written.as_deref(), &loaded, &rows)?;
     }
     Ok(ExitCode::SUCCESS)
 }
@@ -145,14 +145,14 @@ fn advice(units: UnitSystem, before: &Scenario, after: Option<&Scenario>) -> Res
     Ok(lines)
 }
 
-fn print(
+fn tell(
     report: &RefineReport<'_>,
     plan: &RefinedPlan,
     advice: &[Line],
     written: Option<&Path>,
     loaded: &Loaded,
     rows: &[CheckRow],
-) {
+) -> Result<(), CliError> {
     let mut out = text::heading(&loaded.source.title);
     for (line, row) in words::verdicts(report).iter_mut().zip(rows) {
         if let Some(note) = &row.note {
@@ -173,17 +173,18 @@ fn print(
     if report.written.is_some() {
         out.push_str(&format!("{}\n", textwrap::fill(words::TIED, 100)));
     }
-    anstream::println!("{out}");
+    print(&format!("{out}\n"))?;
     let mut notes: Vec<String> = plan.left.iter().filter_map(|(index, left)| left_text(report, *index, left)).collect();
     if let Some(path) = written {
-        anstream::println!("wrote {}\n", path.display());
+        print(&format!("wrote {}\n\n", path.display()))?;
         let elsewhere = path.parent() != Path::new(&loaded.source.plan).parent();
         if elsewhere && loaded.plan.sources().len() > 1 {
             notes.push("the refined plan looks for its gear list and profile beside itself: copy them there".into());
         }
     }
     notes.extend(loaded.notes.iter().cloned());
-    anstream::print!("{}", text::footer(&notes));
+    print(&text::footer(&notes))?;
+    Ok(())
 }
 
 /// A figure that moved and could not be written into the plan.
@@ -210,12 +211,13 @@ fn left_text(report: &RefineReport<'_>, index: usize, left: &Left) -> Option<Str
     })
 }
 
-fn print_json(report: &RefineReport<'_>, plan: &RefinedPlan, written: Option<&Path>) {
+fn print_json(report: &RefineReport<'_>, plan: &RefinedPlan, written: Option<&Path>) -> Result<(), CliError> {
     let left: Vec<Value> =
         plan.left.iter().filter_map(|(index, left)| left_text(report, *index, left)).map(Value::from).collect();
     let path = written.map(|path| path.display().to_string());
     let value = words::json(report, vec![("not_written", json!(left)), ("written", json!(path))]);
-    anstream::println!("{}", serde_json::to_string_pretty(&value).unwrap_or_default());
+    print(&format!("{}\n", serde_json::to_string_pretty(&value).unwrap_or_default()))?;
+    Ok(())
 }
 
 #[cfg(test)]

@@ -7,7 +7,7 @@ use serde_json::Value;
 use crate::cli::CliError;
 use crate::cli::args::SpreadArgs;
 use crate::cli::load::{Loaded, load};
-use crate::cli::output::{OutFile, write_all};
+use crate::cli::output::{OutFile, print, write_all};
 use crate::cli::watch::{EXIT_CANCELLED, Progress, cancel};
 use crate::estimate::Origin;
 use crate::plan::DrawError;
@@ -34,12 +34,12 @@ pub fn spread(args: &SpreadArgs) -> Result<ExitCode, CliError> {
     let loaded = load(Some(&args.plan), &args.variation())?;
     let inputs = &loaded.built.inputs;
     if uncertain(inputs).next().is_none() {
-        anstream::print!("{}{}", text::heading(&loaded.source.title), NOTHING_DOUBTFUL);
+        print(&format!("{}{}", text::heading(&loaded.source.title), NOTHING_DOUBTFUL))?;
         return Ok(ExitCode::SUCCESS);
     }
     let build = |values: &[f64]| loaded.plan.build_draw(values, &loaded.built.tables, DRAW_STEP_S);
     if let Some(draw) = args.draw {
-        one_draw(args, &loaded, &settings, draw, &build);
+        one_draw(args, &loaded, &settings, draw, &build)?;
         return Ok(ExitCode::SUCCESS);
     }
     let settings = Settings { band_times_s: band_times_s(&loaded.scenario), ..settings };
@@ -116,7 +116,7 @@ fn band_times_s(scenario: &Scenario) -> Vec<f64> {
 }
 
 /// One draw again, alone.
-fn one_draw<F>(args: &SpreadArgs, loaded: &Loaded, settings: &Settings, draw: u64, build: &F)
+fn one_draw<F>(args: &SpreadArgs, loaded: &Loaded, settings: &Settings, draw: u64, build: &F) -> Result<(), CliError>
 where
     F: Fn(&[f64]) -> Result<Scenario, DrawError>,
 {
@@ -125,8 +125,8 @@ where
     let (values, row) = one(&draws, build, draw);
     if args.json {
         let value = words::draw_json(units, settings, draw, inputs, &values, &row);
-        anstream::println!("{}", serde_json::to_string_pretty(&value).unwrap_or_default());
-        return;
+        print(&format!("{}\n", serde_json::to_string_pretty(&value).unwrap_or_default()))?;
+        return Ok(());
     }
     let mut out = text::heading(&loaded.source.title);
     out.push_str(&format!("Draw {draw} of seed {}\n\n", settings.seed));
@@ -136,7 +136,7 @@ where
         Ok(row) => words::draw_answers(units, row).iter().for_each(|line| line.write(&mut out)),
         Err(reason) => text::Line { label: "Failed".into(), text: reason.clone(), within: Some(false) }.write(&mut out),
     }
-    anstream::print!("{out}\n{}", text::footer(&loaded.notes));
+    print(&format!("{out}\n{}", text::footer(&loaded.notes))).map_err(CliError::from)
 }
 
 fn show(
@@ -159,7 +159,7 @@ fn show(
         written = write_all(&loaded.out_dir(args.out.as_deref()), files, &loaded.inputs())?;
     }
     if args.json {
-        anstream::print!("{json_text}");
+        print(&json_text)?;
         return Ok(());
     }
     let mut out = text::heading(&loaded.source.title);
@@ -179,9 +179,9 @@ fn show(
         None if args.no_weigh => {}
         None => out.push_str("What to weigh next could not be told: ended by Ctrl-C, or too many draws failed.\n\n"),
     }
-    anstream::print!("{out}");
+    print(&out)?;
     for path in &written {
-        anstream::println!("wrote {}", path.display());
+        print(&format!("wrote {}\n", path.display()))?;
     }
     let mut notes = loaded.notes.clone();
     if uncertain(inputs).all(|input| input.origin == Origin::Typical) {
@@ -189,7 +189,7 @@ fn show(
                     yours, such as \"80.4 ± 0.5 L\"";
         notes.insert(0, note.to_owned());
     }
-    anstream::print!("{}{}", if written.is_empty() { "" } else { "\n" }, text::footer(&notes));
+    print(&format!("{}{}", if written.is_empty() { "" } else { "\n" }, text::footer(&notes)))?;
     Ok(())
 }
 
