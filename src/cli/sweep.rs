@@ -9,7 +9,7 @@ use crate::cli::load::{Loaded, load};
 use crate::cli::output::{OutFile, print, print_written, write_all};
 use crate::report::chart::{self, PNG_WIDTH_PX, Series, Sweep};
 use crate::report::compare::{axis, measure};
-use crate::report::measure::fixed;
+use crate::report::measure::{UnitSystem, fixed};
 use crate::report::text::{self, align_numbers, new_table};
 use crate::scenario::Scenario;
 use crate::study::compare::Key;
@@ -107,9 +107,9 @@ pub fn sweep(args: &CompareArgs, asked: &Asked) -> Result<ExitCode, CliError> {
 }
 
 fn show(args: &CompareArgs, asked: &Asked, own: &Loaded, keys: &[Key], points: &[SweepPoint]) -> Result<(), CliError> {
-    let units = args.units.into();
+    let units: UnitSystem = args.units.into();
     let x_title = if asked.unit.is_empty() { asked.key.clone() } else { format!("{}, {}", asked.key, asked.unit) };
-    let value = |key: Key, si: f64| crate::report::measure::UnitSystem::value(units, measure(key), si);
+    let value = |key: Key, si: f64| units.value(measure(key), si);
     let mut table = new_table();
     table.set_header(std::iter::once(x_title.clone()).chain(keys.iter().map(|&key| axis(units, key))));
     let mut csv = vec![std::iter::once(x_title.clone()).chain(keys.iter().map(|&key| axis(units, key))).collect()];
@@ -136,7 +136,7 @@ fn show(args: &CompareArgs, asked: &Asked, own: &Loaded, keys: &[Key], points: &
         title: format!("{} against {}", capital(&labels.join(" and ")), asked.key),
         subject: own.source.title.clone(),
         x_title,
-        y_title: crate::report::measure::UnitSystem::symbol(units, measure(keys[0])).to_owned(),
+        y_title: format!("{}, {}", labels.join(" and "), units.symbol(measure(keys[0]))),
         signed: false,
         own_x: None,
         limit: None,
