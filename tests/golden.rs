@@ -5,6 +5,7 @@
 
 use lightpoint::findings::Findings;
 use lightpoint::plan::Plan;
+use lightpoint::scenario::Settings;
 use lightpoint::study::lead_bounds;
 
 /// A gram: what the search for lead promises.
@@ -12,8 +13,10 @@ const TOLERANCE_KG: f64 = 1e-3;
 const FILE: &str = "tests/golden.csv";
 
 /// The numbers of a plan, by name; the first is the count of steps.
-fn numbers(path: &std::path::Path) -> Vec<(&'static str, f64)> {
+fn numbers(path: &std::path::Path, step_s: f64) -> Vec<(&'static str, f64)> {
     let scenario = Plan::load(path).and_then(|plan| plan.build()).unwrap_or_else(|p| panic!("{p}")).scenario;
+    let settings = Settings { step_s, ..*scenario.settings() };
+    let scenario = scenario.with_settings(settings).expect("another step");
     let trace = lightpoint::sim::run(&scenario).expect("runs");
     let findings = Findings::of(&scenario, &trace);
     let bounds = lead_bounds(&scenario).expect("closes");
@@ -31,14 +34,29 @@ fn numbers(path: &std::path::Path) -> Vec<(&'static str, f64)> {
     ]
 }
 
+fn plans() -> Vec<std::path::PathBuf> {
+    let mut paths: Vec<_> = std::fs::read_dir("profiles").unwrap().map(|entry| entry.unwrap().path()).collect();
+    paths.retain(|path| path.extension().is_some_and(|ending| ending == "toml"));
+    paths.sort();
+    paths
+}
+
+/// Halving the step changes no finding by more than 2 g (2 mL of the wing, which is as much).
+#[test]
+fn half_the_step_is_the_same_dive() {
+    for path in plans() {
+        for ((what, whole), (_, half)) in numbers(&path, 1.0).into_iter().zip(numbers(&path, 0.5)).skip(1) {
+            assert!((whole - half).abs() < 0.002, "{}, {what}: {whole} against {half}", path.display());
+        }
+    }
+}
+
 #[test]
 fn plans_give_what_they_gave() {
     let mut found = Vec::new();
-    let mut paths: Vec<_> = std::fs::read_dir("profiles").unwrap().map(|entry| entry.unwrap().path()).collect();
-    paths.sort();
-    for path in paths.iter().filter(|path| path.extension().is_some_and(|ending| ending == "toml")) {
+    for path in &plans() {
         let name = path.file_stem().unwrap().to_string_lossy().into_owned();
-        found.extend(numbers(path).into_iter().map(|(what, value)| (name.clone(), what, value)));
+        found.extend(numbers(path, 1.0).into_iter().map(|(what, value)| (name.clone(), what, value)));
     }
     if std::env::var_os("LIGHTPOINT_REDRAW").is_some() {
         let lines: String = found.iter().map(|(plan, what, value)| format!("{plan},{what},{value:.6}\n")).collect();

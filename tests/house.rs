@@ -140,3 +140,12 @@ fn the_word_is_not_used() {
         }
     }
 }
+
+/// Every problem code stands in the developers' guide.
+#[test]
+fn problem_codes_are_explained() {
+    let guide = std::fs::read_to_string("DEVELOPERS.md").unwrap();
+    let codes = lightpoint::plan::ProblemCode::ALL.iter().map(|code| code.as_str());
+    let missing: Vec<&str> = codes.filter(|code| !guide.contains(&format!("| `{code}` |"))).collect();
+    assert!(missing.is_empty(), "not in DEVELOPERS.md: {missing:?}");
+}
