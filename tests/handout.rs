@@ -195,6 +195,54 @@ fn what_a_user_wrote_stays_text() {
     }
 }
 
+#[test]
+fn the_form_reads_back() {
+    // the form is text without user-made markup here, so two entities are all that must be undone
+    let plain = |text: &str| text.replace("&quot;", "\"").replace("&amp;", "&");
+    for plan in profiles() {
+        for units in ["metric", "us"] {
+            let html = page(&plan, &["--units", units]).html;
+            let form = plain(html.split("<pre>").nth(1).unwrap().split("</pre>").next().unwrap());
+            let words = html.split("Outcome: ").nth(1).unwrap().split("Doubt:").next().unwrap();
+            let outcomes: Vec<&str> =
+                words.split("<code>").skip(1).map(|word| word.split("</code>").next().unwrap()).collect();
+            assert_eq!(outcomes.len(), 5);
+            let names: Vec<String> = result(&plan, &[])["findings"]["cylinders"]
+                .as_array()
+                .unwrap()
+                .iter()
+                .map(|cylinder| cylinder["name"].as_str().unwrap().to_owned())
+                .collect();
+            let names: Vec<&str> = names.iter().map(String::as_str).collect();
+            // every outcome that the page offers, written into every line with a doubt
+            let mut reader = csv::Reader::from_reader(form.as_bytes());
+            let header = reader.headers().unwrap().clone();
+            assert_eq!(header.iter().skip(6).collect::<Vec<_>>(), names, "{}", plan.display());
+            let mut writer = csv::Writer::from_writer(Vec::new());
+            writer.write_record(&header).unwrap();
+            for record in reader.records().map(Result::unwrap) {
+                for outcome in &outcomes {
+                    let cell = |(i, text): (usize, &str)| match i {
+                        4 => (*outcome).to_owned(),
+                        5 => "0.3 kg".to_owned(),
+                        _ => text.to_owned(),
+                    };
+                    writer.write_record(record.iter().enumerate().map(cell)).unwrap();
+                }
+            }
+            let text = String::from_utf8(writer.into_inner().unwrap()).unwrap();
+            let checks = lightpoint::plan::checks::checks_from(&text, "checks.csv", &names)
+                .unwrap_or_else(|problems| panic!("{}: {problems}\n{text}", plan.display()));
+            assert_eq!(checks.len(), 3 * outcomes.len());
+            // full at 3 m, then 40 bar at 3 m, then 20 bar at 1 m: shown to a metre or foot and a bar or psi
+            let last = checks.last().unwrap();
+            assert!((last.depth_m - 1.0).abs() < 0.15, "{}", last.depth_m);
+            let breathed = last.gauges.iter().filter(|(_, gauge_pa)| (gauge_pa - 20e5).abs() < 0.1e5).count();
+            assert!(breathed > 0, "{:?}", last.gauges);
+        }
+    }
+}
+
 /// Contrast by WCAG 2.1, 1.4.3 (the formula from memory): text needs 4.5 to 1 on paper.
 #[test]
 fn text_stands_out() {

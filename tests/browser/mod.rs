@@ -35,10 +35,8 @@ pub fn browser(test: &str) -> Option<Browser> {
         }
         None => {
             // not by the macro, whose output a passing test hides
-            let _ = writeln!(
-                std::io::stderr(),
-                "LEFT OUT: {test} needs Chromium on the path, or named by LIGHTPOINT_CHROMIUM"
-            );
+            let line = format!("\nLEFT OUT: {test} needs Chromium on the path, or named by LIGHTPOINT_CHROMIUM\n");
+            let _ = std::io::stderr().write_all(line.as_bytes());
             None
         }
     }
