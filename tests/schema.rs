@@ -5,7 +5,7 @@ use std::path::Path;
 use std::sync::{Mutex, PoisonError};
 
 use jsonschema::Validator;
-use lightpoint::plan::quantity::Quantity;
+use lightpoint::plan::quantity::{Quantity, QuantityError};
 use lightpoint::plan::schema::{pattern, schema};
 use lightpoint::plan::starter::{Cylinders, MAX_STAGES, Starter, Suit, Units};
 use lightpoint::plan::unit::*;
@@ -137,6 +137,10 @@ fn agree<D: Dimension>(text: &str) -> Result<(), TestCaseError> {
         .entry(D::NAME)
         .or_insert_with(|| jsonschema::draft202012::new(&json!({ "pattern": pattern::<D>() })).unwrap());
     let read = Quantity::<D>::parse(text);
+    // two pieces may join into a number that is too large for any float: no pattern can count that far
+    if matches!(read.estimate(), Err(QuantityError::NotFinite { .. })) {
+        return Ok(());
+    }
     prop_assert_eq!(
         validator.is_valid(&json!(text)),
         read.estimate().is_ok(),

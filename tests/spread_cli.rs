@@ -246,9 +246,9 @@ fn failed_draws_are_counted_and_told() {
 #[test]
 fn options_out_of_range_are_told() {
     for (args, expected) in [
-        (["--tolerance", "0.05"], "--tolerance is 0.05, but a mass from 1 g upwards"),
-        (["--tolerance", "9 digits"], "--tolerance is 9 digits"),
-        (["--draws", "0"], "--draws is 0, but 1 to 5000000 draws can be made"),
+        (["--tolerance", "0.05"], "--tolerance \"0.05\": a mass from 1 g upwards"),
+        (["--tolerance", "9 digits"], "--tolerance \"9 digits\": "),
+        (["--draws", "0"], "--draws \"0\": 1 to 5000000 draws can be made"),
     ] {
         let output = run(&["spread", PLAN, "--no-files", args[0], args[1]]);
         let stderr = String::from_utf8_lossy(&output.stderr);
