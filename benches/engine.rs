@@ -5,8 +5,9 @@
 //! polynomial of degree 11 for the pressure of each cylinder and the writing of some 300 bytes. GERG-2008 and TEOS-10 are
 //! called only while the scenario is made.
 //!
-//! Measured on a machine with two cores, medians: recorded at 1 s 0.63 ms (150 ns a step; limit 1 ms), not recorded at 10 s
-//! 45 µs (limit 60 µs), all findings of a trace at 1 s 0.87 ms, making the scenario 42 µs.
+//! Measured on a machine with two cores, medians of several runs: recorded at 1 s 0.60 to 0.63 ms (150 ns a step; limit 1 ms), not
+//! recorded at 10 s 45 to 54 µs (limit 60 µs), all findings of a trace at 1 s 0.87 to 0.89 ms, making the scenario 41 to
+//! 59 µs.
 
 #[path = "../tests/support/mod.rs"]
 mod support;
