@@ -160,8 +160,9 @@ impl Step {
             Kind::SwimUp => {
                 let limit = place.scenario.diver().swim_up_kg;
                 let load = (-check.bare_kg).max(0.0);
-                let verdict = if load <= limit { "within" } else { "beyond" };
-                format!("{} to swim up, {verdict} the limit of {}", mass(load), mass(limit))
+                // nobody is asked to try in the water what the sheet itself says is too much
+                let (verdict, advice) = if load <= limit { ("within", "") } else { ("beyond", ": leave this out") };
+                format!("{} to swim up, {verdict} the limit of {}{advice}", mass(load), mass(limit))
             }
         }
     }
