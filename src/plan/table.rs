@@ -79,7 +79,8 @@ impl Table {
                     continue;
                 }
             };
-            let (start, line) = record.position().map_or((0, 0), |p| (p.byte() as usize, p.line() as usize));
+            let start = first_cell(text, record.position().map_or(0, |p| p.byte() as usize));
+            let line = text[..start].matches('\n').count() + 1;
             let spans = cell_spans(text, start, record.len());
             let cells: Vec<_> = record.iter().map(str::to_owned).zip(spans).collect();
             if cells.iter().all(|(text, _)| text.is_empty()) {
@@ -197,14 +198,23 @@ fn plain(text: &str) -> String {
     text.trim().to_lowercase().replace([' ', '-', '('], "_").replace(')', "")
 }
 
+/// Where a record really begins: its reader counts it from the end of the record before, so line breaks and comments
+/// may still stand in front of it.
+fn first_cell(text: &str, start: usize) -> usize {
+    let mut at = start;
+    loop {
+        match text.as_bytes().get(at) {
+            Some(b'\r' | b'\n') => at += 1,
+            Some(b'#') => at += text[at..].find('\n').unwrap_or(text.len() - at),
+            _ => return at,
+        }
+    }
+}
+
 /// Bytes of the cells of a record that starts at `start`, without the spaces around them.
 fn cell_spans(text: &str, start: usize, count: usize) -> Vec<Range<usize>> {
     let bytes = text.as_bytes();
-    // the reader counts a record from the line break before it
     let mut at = start;
-    while matches!(bytes.get(at), Some(b'\r' | b'\n')) {
-        at += 1;
-    }
     let mut spans = Vec::with_capacity(count);
     for _ in 0..count {
         let first = at;
@@ -224,4 +234,22 @@ fn cell_spans(text: &str, start: usize, count: usize) -> Vec<Range<usize>> {
         at = (at + 1).min(bytes.len());
     }
     spans
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Comments and empty lines before the header and between rows do not move the places of cells.
+    #[test]
+    fn comments_do_not_move_places() {
+        let text = "# first\r\n\n# second\ntime,depth\n# between\n\n1 min,5 m\n";
+        let mut problems = Vec::new();
+        let table = Table::read("a.csv", 0, text, &["time", "depth", "breathe"], &mut problems);
+        assert!(problems.is_empty());
+        let spans: Vec<&str> = table.columns.iter().flatten().map(|column| &text[column.span.clone()]).collect();
+        assert_eq!(spans, ["time", "depth"]);
+        let [row] = &table.rows[..] else { panic!("one row") };
+        assert_eq!((row.line, &text[row.span()]), (7, "1 min,5 m"));
+    }
 }
