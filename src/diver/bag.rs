@@ -1,23 +1,122 @@
-//! Gas of a dry suit and of a wing: how much they should hold, and from which cylinders.
+//! Gas bags: a soft space at ambient pressure that is fed from cylinders and kept by a control.
+//!
+//! Suit and wing are the same thing to the engine. What differs is what a bag holds when the dive starts, how much it
+//! can hold, and what its control aims at. What is inside is a mixture with a composition of its own: gas that enters
+//! mixes with it, gas that is vented leaves with the composition of the moment.
 
 use crate::diver::cylinder::CylinderSet;
 
-/// The gas of a dry suit.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct SuitGas {
-    /// Loft: the gas volume at ambient pressure that the diver keeps at every depth, m³.
-    pub loft_m3: f64,
-    /// Further volume that the suit may take as a second lift after a wing failure, m³. Zero: not allowed by the plan.
-    pub spare_m3: f64,
-    /// The cylinders it is fed from; several share evenly.
-    pub supply: CylinderSet,
+/// Most bags that a diver can have: suit and wing.
+pub const MAX_BAGS: usize = 2;
+/// Place of the suit's gas in a run's lists of bags. Controls act in this order, so the wing, which balances the whole,
+/// comes last.
+pub const SUIT: usize = 0;
+/// Place of the wing in a run's lists of bags.
+pub const WING: usize = 1;
+/// Most different gases that can meet in a bag: what it starts with, and those of its supplies.
+pub const MAX_BAG_GASES: usize = 4;
+
+/// What a bag holds when the dive starts.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub enum BagStart {
+    /// Nothing: a wing that was emptied.
+    Empty,
+    /// Closed on the shore: so much air at the surface's pressure and the water's temperature, m³.
+    #[default]
+    Air,
+    /// Flushed: whatever it holds came out of its supply.
+    Supply,
 }
 
-/// The wing's gas space. Its fabric is a [`crate::diver::Part`] of role `Wing`.
+/// What a bag's control aims at, within what the supplies can give and the bag can hold.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Wing {
+pub enum BagControl {
+    /// The same gas volume at every depth, m³: it adds on the way down and vents on the way up.
+    KeepVolume {
+        /// The volume, m³.
+        volume_m3: f64,
+    },
+    /// A diver without net lift: it adds when the whole is heavy and vents when it is light.
+    HoldNeutral,
+}
+
+/// A bag.
+///
+/// ```
+/// use lightpoint::diver::{Bag, BagStart, CylinderSet};
+/// let suit = Bag::suit(0.011, CylinderSet::of([1])).starting(BagStart::Supply).with_extra(0.004);
+/// assert_eq!((suit.kept_m3(), suit.capacity_m3()), (0.011, 0.015));
+/// ```
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Bag {
+    capacity_m3: f64,
+    supply: CylinderSet,
+    start: BagStart,
+    control: BagControl,
+}
+
+impl Bag {
+    /// A dry suit whose gas volume is kept at `volume_m3` at every depth, fed from `supply` (several share evenly).
+    /// It starts closed, with that volume of air at the surface.
+    pub fn suit(volume_m3: f64, supply: CylinderSet) -> Self {
+        let control = BagControl::KeepVolume { volume_m3 };
+        Self { capacity_m3: volume_m3, supply, start: BagStart::Air, control }
+    }
+
+    /// A wing that holds up to `capacity_m3`, starts empty, and is kept at what makes the diver neutral.
+    pub fn wing(capacity_m3: f64, supply: CylinderSet) -> Self {
+        Self { capacity_m3, supply, start: BagStart::Empty, control: BagControl::HoldNeutral }
+    }
+
+    /// The same with another content at the start.
+    #[must_use]
+    pub fn starting(self, start: BagStart) -> Self {
+        Self { start, ..self }
+    }
+
+    /// The same suit with so much further volume, m³, that it may take as a second lift after a wing failure.
+    #[must_use]
+    pub fn with_extra(self, extra_m3: f64) -> Self {
+        Self { capacity_m3: self.kept_m3() + extra_m3, ..self }
+    }
+
+    /// The same with another volume to keep, m³, and the same further volume.
+    #[must_use]
+    pub fn keeping(self, volume_m3: f64) -> Self {
+        let control = BagControl::KeepVolume { volume_m3 };
+        Self { control, capacity_m3: volume_m3 + self.extra_m3(), ..self }
+    }
+
     /// Largest gas volume, m³.
-    pub capacity_m3: f64,
+    pub fn capacity_m3(&self) -> f64 {
+        self.capacity_m3
+    }
+
+    /// The volume that the control keeps, m³; for a wing all that it can hold.
+    pub fn kept_m3(&self) -> f64 {
+        match self.control {
+            BagControl::KeepVolume { volume_m3 } => volume_m3,
+            BagControl::HoldNeutral => self.capacity_m3,
+        }
+    }
+
+    /// Volume beyond the one that is kept, m³.
+    pub fn extra_m3(&self) -> f64 {
+        self.capacity_m3 - self.kept_m3()
+    }
+
     /// The cylinders it is fed from; several share evenly.
-    pub supply: CylinderSet,
+    pub fn supply(&self) -> CylinderSet {
+        self.supply
+    }
+
+    /// What it holds at the start.
+    pub fn start(&self) -> BagStart {
+        self.start
+    }
+
+    /// What its control aims at.
+    pub fn control(&self) -> BagControl {
+        self.control
+    }
 }

@@ -1,136 +1,170 @@
 //! Cylinders and sets of cylinders.
 
 use crate::diver::{DiverError, not_negative, positive};
-use crate::physics::gas::{EquationOfState, GasMix};
+use crate::physics::gas::{EquationOfState, GasError, GasMix};
 use crate::units::ATMOSPHERE_PA;
 
 /// Most cylinders that a dive can have. A run keeps their contents in arrays of this length.
 pub const MAX_CYLINDERS: usize = 16;
 
-/// A cylinder, or several under one manifold that act as one.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Cylinder {
-    /// Name as the plan gives it.
-    pub name: String,
-    /// How many act as one (2 for manifolded twins).
-    pub count: u32,
-    /// Inner water capacity of all, m³.
-    pub water_m3: f64,
-    /// Displaced volume of all with valves and bands, m³. Pressure does not change it.
-    pub external_m3: f64,
-    /// Mass of all, empty, with valves and bands, kg.
-    pub shell_kg: f64,
-    /// What it is filled with.
-    pub mix: GasMix,
-    /// Amount of gas as filled, mol.
-    pub filled_mol: f64,
-    /// Gauge pressure as filled, Pa.
-    pub fill_gauge_pa: f64,
-    /// Temperature of the fill, K.
-    pub fill_temperature_k: f64,
-    /// Gauge pressure that counts as nearly empty, Pa.
-    pub low_gauge_pa: f64,
-    /// Whether the diver has it when the dive starts.
-    pub carried_at_start: bool,
-    /// Whether the diver may do without it: leave, lose or hand it to a partner.
-    pub removable: bool,
-}
-
-/// The figures from which a [`Cylinder`] is made; volumes and masses are of one.
+/// The figures of a cylinder, or of several under one manifold that act as one. Volumes and masses are of one.
+///
+/// Fields that are not named have the default's value: a single cylinder of air at 20 °C that stays on the diver from
+/// start to end. Capacity, displacement and mass have no default; [`Cylinder::new`] refuses a zero.
 #[derive(Clone, Debug, PartialEq)]
 pub struct CylinderSpec {
-    /// Name.
+    /// Name as the plan gives it.
     pub name: String,
-    /// How many act as one.
+    /// How many act as one (2 for manifolded twins). Default 1.
     pub count: u32,
     /// Inner water capacity of one, m³.
     pub water_m3: f64,
-    /// Displaced volume of one with valve, m³.
+    /// Displaced volume of one with valve, m³. Pressure does not change it.
     pub external_m3: f64,
     /// Mass of one, empty, with valve, kg.
     pub shell_kg: f64,
-    /// The gas.
+    /// What it is filled with. Default air.
     pub mix: GasMix,
-    /// Gauge pressure of the fill, Pa.
+    /// Gauge pressure of the fill, Pa. Default 0.
     pub fill_gauge_pa: f64,
-    /// Temperature of the fill, K.
+    /// Temperature of the fill, K. Default 293.15.
     pub fill_temperature_k: f64,
-    /// Gauge pressure that counts as nearly empty, Pa.
+    /// Gauge pressure that counts as its reserve, Pa. Default 0.
     pub low_gauge_pa: f64,
-    /// Whether the diver has it when the dive starts.
+    /// Whether the diver has it when the dive starts. Default true.
     pub carried_at_start: bool,
-    /// Whether the diver may do without it.
+    /// Whether the diver may do without it: leave, lose or hand it to a partner. Default false.
     pub removable: bool,
 }
 
+impl Default for CylinderSpec {
+    fn default() -> Self {
+        Self {
+            name: String::new(),
+            count: 1,
+            water_m3: 0.0,
+            external_m3: 0.0,
+            shell_kg: 0.0,
+            mix: GasMix::AIR,
+            fill_gauge_pa: 0.0,
+            fill_temperature_k: 293.15,
+            low_gauge_pa: 0.0,
+            carried_at_start: true,
+            removable: false,
+        }
+    }
+}
+
+/// A checked cylinder. How much gas its fill is depends on the equation of state, which is a setting of the dive: the
+/// amount is asked of the [`crate::scenario::Scenario`], or of [`Cylinder::fill_mol`].
+#[derive(Clone, Debug, PartialEq)]
+pub struct Cylinder {
+    spec: CylinderSpec,
+}
+
 impl Cylinder {
-    /// The cylinder with the amount of gas that its fill gives: `n = V·ρₘ(p_gauge + 1 atm, T_fill)`.
+    /// The cylinder of these figures.
     ///
     /// # Errors
-    /// A value out of range, or a fill outside the equation of state.
+    /// A value out of range.
     ///
     /// ```
     /// use lightpoint::diver::{Cylinder, CylinderSpec};
-    /// use lightpoint::physics::gas::{EquationOfState, GasMix};
-    /// let spec = CylinderSpec {
-    ///     name: "back".into(), count: 1, water_m3: 0.012, external_m3: 0.0140, shell_kg: 14.5,
-    ///     mix: GasMix::AIR, fill_gauge_pa: 200e5, fill_temperature_k: 293.15, low_gauge_pa: 35e5,
-    ///     carried_at_start: true, removable: false,
-    /// };
-    /// let cylinder = Cylinder::fill(spec, EquationOfState::Gerg2008).unwrap();
-    /// assert!((cylinder.gas_kg(cylinder.filled_mol) - 2.8).abs() < 0.1);
+    /// use lightpoint::physics::gas::EquationOfState;
+    /// let back = Cylinder::new(CylinderSpec {
+    ///     name: "back".into(), water_m3: 0.012, external_m3: 0.0140, shell_kg: 14.5, fill_gauge_pa: 200e5,
+    ///     ..CylinderSpec::default()
+    /// }).unwrap();
+    /// let air_mol = back.fill_mol(EquationOfState::Gerg2008).unwrap();
+    /// assert!((back.gas_kg(air_mol) - 2.8).abs() < 0.1);
     /// ```
-    pub fn fill(spec: CylinderSpec, equation: EquationOfState) -> Result<Self, DiverError> {
-        let total = f64::from(spec.count);
-        let density = spec
-            .mix
-            .molar_density_mol_m3(spec.fill_gauge_pa + ATMOSPHERE_PA, spec.fill_temperature_k, equation)
-            .map_err(|source| DiverError::Gas { part: spec.name.clone(), source })?;
-        let cylinder = Self {
-            count: spec.count,
-            water_m3: total * spec.water_m3,
-            external_m3: total * spec.external_m3,
-            shell_kg: total * spec.shell_kg,
-            mix: spec.mix,
-            filled_mol: total * spec.water_m3 * density,
-            fill_gauge_pa: spec.fill_gauge_pa,
-            fill_temperature_k: spec.fill_temperature_k,
-            low_gauge_pa: spec.low_gauge_pa,
-            carried_at_start: spec.carried_at_start,
-            removable: spec.removable,
-            name: spec.name,
-        };
-        cylinder.check()?;
-        Ok(cylinder)
-    }
-
-    /// Mass of an amount of its gas, kg: `m = n·M`.
-    pub fn gas_kg(&self, amount_mol: f64) -> f64 {
-        amount_mol * self.mix.molar_kg_mol()
-    }
-
-    /// Net lift with an amount of gas inside, kg: `B = ρ·V_ext − m_shell − n·M`.
-    pub fn lift_kg(&self, water_kg_m3: f64, amount_mol: f64) -> f64 {
-        water_kg_m3 * self.external_m3 - self.shell_kg - self.gas_kg(amount_mol)
-    }
-
-    pub(crate) fn check(&self) -> Result<(), DiverError> {
-        positive(&self.name, "number", f64::from(self.count), "")?;
-        positive(&self.name, "water capacity", self.water_m3, "m³")?;
-        positive(&self.name, "mass", self.shell_kg, "kg")?;
-        not_negative(&self.name, "fill pressure", self.fill_gauge_pa, "Pa")?;
-        not_negative(&self.name, "low pressure", self.low_gauge_pa, "Pa")?;
-        not_negative(&self.name, "amount of gas", self.filled_mol, "mol")?;
-        if !(self.external_m3.is_finite() && self.external_m3 > self.water_m3) {
+    pub fn new(spec: CylinderSpec) -> Result<Self, DiverError> {
+        let name = &spec.name;
+        positive(name, "number", f64::from(spec.count), "")?;
+        positive(name, "water capacity", spec.water_m3, "m³")?;
+        positive(name, "mass", spec.shell_kg, "kg")?;
+        not_negative(name, "fill pressure", spec.fill_gauge_pa, "Pa")?;
+        not_negative(name, "low pressure", spec.low_gauge_pa, "Pa")?;
+        if !(spec.external_m3.is_finite() && spec.external_m3 > spec.water_m3) {
             return Err(DiverError::OutOfRange {
-                part: self.name.clone(),
+                part: spec.name.clone(),
                 quantity: "external volume",
-                value: self.external_m3,
+                value: spec.external_m3,
                 unit: "m³",
                 expected: "larger than the water capacity",
             });
         }
-        Ok(())
+        Ok(Self { spec })
+    }
+
+    /// The figures it was made of.
+    pub fn spec(&self) -> &CylinderSpec {
+        &self.spec
+    }
+
+    /// Name as the plan gives it.
+    pub fn name(&self) -> &str {
+        &self.spec.name
+    }
+
+    /// How many act as one.
+    pub fn count(&self) -> u32 {
+        self.spec.count
+    }
+
+    /// Inner water capacity of all, m³.
+    pub fn water_m3(&self) -> f64 {
+        f64::from(self.spec.count) * self.spec.water_m3
+    }
+
+    /// Displaced volume of all with valves and bands, m³.
+    pub fn external_m3(&self) -> f64 {
+        f64::from(self.spec.count) * self.spec.external_m3
+    }
+
+    /// Mass of all, empty, with valves and bands, kg.
+    pub fn shell_kg(&self) -> f64 {
+        f64::from(self.spec.count) * self.spec.shell_kg
+    }
+
+    /// What it is filled with.
+    pub fn mix(&self) -> GasMix {
+        self.spec.mix
+    }
+
+    /// Gauge pressure of the fill, Pa.
+    pub fn fill_gauge_pa(&self) -> f64 {
+        self.spec.fill_gauge_pa
+    }
+
+    /// Gauge pressure that counts as its reserve, Pa.
+    pub fn low_gauge_pa(&self) -> f64 {
+        self.spec.low_gauge_pa
+    }
+
+    /// Whether the diver has it when the dive starts.
+    pub fn is_carried_at_start(&self) -> bool {
+        self.spec.carried_at_start
+    }
+
+    /// Whether the diver may do without it.
+    pub fn is_removable(&self) -> bool {
+        self.spec.removable
+    }
+
+    /// Amount of gas as filled, mol: `n = V·ρₘ(p_gauge + 1 atm, T_fill)`.
+    ///
+    /// # Errors
+    /// A fill outside the equation of state.
+    pub fn fill_mol(&self, equation: EquationOfState) -> Result<f64, GasError> {
+        let pressure_pa = self.spec.fill_gauge_pa + ATMOSPHERE_PA;
+        let density = self.spec.mix.molar_density_mol_m3(pressure_pa, self.spec.fill_temperature_k, equation)?;
+        Ok(self.water_m3() * density)
+    }
+
+    /// Mass of an amount of its gas, kg: `m = n·M`.
+    pub fn gas_kg(&self, amount_mol: f64) -> f64 {
+        amount_mol * self.spec.mix.molar_kg_mol()
     }
 }
 

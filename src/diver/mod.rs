@@ -9,19 +9,22 @@ pub mod part;
 
 use thiserror::Error;
 
-pub use bag::{SuitGas, Wing};
+pub use bag::{Bag, BagControl, BagStart, MAX_BAG_GASES, MAX_BAGS, SUIT, WING};
 pub use cylinder::{Cylinder, CylinderSet, CylinderSpec, MAX_CYLINDERS};
 pub use part::{Body, Part, Role};
 
 /// A diver with everything worn or carried.
-#[derive(Clone, Debug, PartialEq)]
+///
+/// Checked by [`Diver::check`], which [`crate::scenario::Scenario::new`] calls. The default is a diver with nothing, who
+/// can swim up nothing and whose lungs trim nothing.
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Diver {
     /// Rigid and foam parts: the body, the suit, gear, ballast.
     pub parts: Vec<Part>,
     /// Gas of a dry suit, if there is one.
-    pub suit_gas: Option<SuitGas>,
+    pub suit: Option<Bag>,
     /// The wing, if there is one.
-    pub wing: Option<Wing>,
+    pub wing: Option<Bag>,
     /// Cylinders, also those that are picked up on the way.
     pub cylinders: Vec<Cylinder>,
     /// Volume by which the lungs can trim up or down from the middle, m³.
@@ -69,11 +72,13 @@ pub enum DiverError {
         /// `suit` or `wing`.
         bag: &'static str,
     },
-    /// A supply mixes gases.
-    #[error("the cylinders that supply the {bag} hold different gases")]
-    MixedSupply {
+    /// More different gases than can meet in a bag.
+    #[error("{count} different gases can meet in the {bag}, but at most {MAX_BAG_GASES} can be told apart")]
+    BagGases {
         /// `suit` or `wing`.
         bag: &'static str,
+        /// How many.
+        count: usize,
     },
 }
 
@@ -87,7 +92,6 @@ impl Diver {
             return Err(DiverError::TooManyCylinders { count: self.cylinders.len() });
         }
         self.parts.iter().try_for_each(Part::check)?;
-        self.cylinders.iter().try_for_each(Cylinder::check)?;
         for (quantity, value, unit) in [
             ("lung trim", self.lung_trim_m3, "m³"),
             ("swim-up capacity", self.swim_up_kg, "kg"),
@@ -95,33 +99,36 @@ impl Diver {
         ] {
             not_negative("diver", quantity, value, unit)?;
         }
-        if let Some(suit) = &self.suit_gas {
-            not_negative("suit", "loft", suit.loft_m3, "m³")?;
-            not_negative("suit", "spare loft", suit.spare_m3, "m³")?;
-            self.check_supply("suit", suit.supply)?;
+        if let Some(suit) = &self.suit {
+            not_negative("suit", "gas volume", suit.kept_m3(), "m³")?;
+            not_negative("suit", "extra volume", suit.extra_m3(), "m³")?;
         }
         if let Some(wing) = &self.wing {
-            not_negative("wing", "capacity", wing.capacity_m3, "m³")?;
-            self.check_supply("wing", wing.supply)?;
+            not_negative("wing", "capacity", wing.capacity_m3(), "m³")?;
+        }
+        for (name, bag) in [("suit", self.suit), ("wing", self.wing)] {
+            if let Some(bag) = bag {
+                self.check_supply(name, bag.supply())?;
+            }
         }
         Ok(())
+    }
+
+    /// The bags in the order of their controls; [`SUIT`] and [`WING`] are their places.
+    pub fn bags(&self) -> [Option<Bag>; MAX_BAGS] {
+        [self.suit, self.wing]
     }
 
     fn check_supply(&self, bag: &'static str, supply: CylinderSet) -> Result<(), DiverError> {
         if supply.is_empty() || supply.iter().any(|i| i >= self.cylinders.len()) {
             return Err(DiverError::Supply { bag });
         }
-        let mut mixes = supply.iter().map(|i| &self.cylinders[i].mix);
-        let first = mixes.next();
-        if mixes.any(|mix| Some(mix) != first) {
-            return Err(DiverError::MixedSupply { bag });
-        }
         Ok(())
     }
 
     /// The cylinders carried when the dive starts.
     pub fn carried_at_start(&self) -> CylinderSet {
-        CylinderSet::of(self.cylinders.iter().enumerate().filter(|(_, c)| c.carried_at_start).map(|(i, _)| i))
+        CylinderSet::of(self.cylinders.iter().enumerate().filter(|(_, c)| c.is_carried_at_start()).map(|(i, _)| i))
     }
 }
 

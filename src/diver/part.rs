@@ -1,7 +1,9 @@
 //! Rigid and foam parts of the rig, the diver's own body and the ballast included.
 
 use crate::diver::{DiverError, not_negative, positive};
+use crate::physics::bulk::Bulk;
 use crate::physics::foam::Foam;
+use crate::units::ATMOSPHERE_PA;
 
 /// What a part is for; it sorts the tables and tells the ballast from the rest.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -43,33 +45,13 @@ pub enum Body {
 }
 
 impl Body {
-    /// Mass that enters the balance, kg. A bare reading counts as a mass without volume.
-    pub fn mass_kg(&self) -> f64 {
+    /// Mass and volume at an absolute pressure.
+    pub fn bulk(&self, p_pa: f64) -> Bulk {
         match *self {
-            Body::Rigid { mass_kg, .. } | Body::Foam { mass_kg, .. } => mass_kg,
-            Body::Reading { lift_kg } => -lift_kg,
+            Body::Rigid { mass_kg, volume_m3 } => Bulk::new(mass_kg, volume_m3),
+            Body::Foam { mass_kg, foam } => Bulk::new(mass_kg, foam.volume_m3(p_pa)),
+            Body::Reading { lift_kg } => Bulk::reading(lift_kg),
         }
-    }
-
-    /// Displaced volume at an absolute pressure, m³.
-    pub fn volume_m3(&self, p_pa: f64) -> f64 {
-        match self {
-            Body::Rigid { volume_m3, .. } => *volume_m3,
-            Body::Foam { foam, .. } => foam.volume_m3(p_pa),
-            Body::Reading { .. } => 0.0,
-        }
-    }
-
-    /// Net lift, kg: `B = ρ·V − m`.
-    ///
-    /// ```
-    /// use lightpoint::diver::Body;
-    /// // a kilogram of lead in sea water pulls 1 − 1025/11340 kg
-    /// let lead = Body::Rigid { mass_kg: 1.0, volume_m3: 1.0 / 11_340.0 };
-    /// assert!((lead.lift_kg(1025.0, 101_325.0) + 0.9096).abs() < 1e-4);
-    /// ```
-    pub fn lift_kg(&self, water_kg_m3: f64, p_pa: f64) -> f64 {
-        water_kg_m3 * self.volume_m3(p_pa) - self.mass_kg()
     }
 }
 
@@ -89,14 +71,15 @@ pub struct Part {
 }
 
 impl Part {
-    /// Mass of all pieces, kg.
-    pub fn mass_kg(&self) -> f64 {
-        f64::from(self.count) * self.body.mass_kg()
+    /// Mass and volume of all pieces at an absolute pressure.
+    pub fn bulk(&self, p_pa: f64) -> Bulk {
+        self.body.bulk(p_pa) * f64::from(self.count)
     }
 
-    /// Net lift of all pieces, kg.
-    pub fn lift_kg(&self, water_kg_m3: f64, p_pa: f64) -> f64 {
-        f64::from(self.count) * self.body.lift_kg(water_kg_m3, p_pa)
+    /// Mass of all pieces, kg. A piece known by a reading alone counts as a mass without volume.
+    pub fn mass_kg(&self) -> f64 {
+        let bulk = self.bulk(ATMOSPHERE_PA);
+        bulk.mass_kg - bulk.lift_kg
     }
 
     pub(crate) fn check(&self) -> Result<(), DiverError> {
@@ -136,13 +119,6 @@ impl Part {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn a_bare_reading_ignores_the_water() {
-        let light = Body::Reading { lift_kg: -0.8 };
-        assert_eq!(light.lift_kg(1000.0, 1e5), -0.8);
-        assert_eq!(light.lift_kg(1030.0, 9e5), -0.8);
-    }
 
     #[test]
     fn negative_masses_are_refused() {

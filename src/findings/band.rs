@@ -1,7 +1,7 @@
 //! The control band: how far the diver may drift up or down before the lungs can no longer trim it.
 
 use crate::scenario::Scenario;
-use crate::sim::{Sample, Trace};
+use crate::sim::{Now, Sample};
 use crate::units::STANDARD_GRAVITY_M_S2;
 
 /// How far up and down the diver may drift, m.
@@ -28,6 +28,11 @@ impl Band {
         Self::from_gas(gas_m3, scenario.diver().lung_trim_m3, head_m, row.depth_m)
     }
 
+    /// The band of a moment.
+    pub fn of_now(scenario: &Scenario, now: &Now) -> Self {
+        Self::of(scenario, &Sample::of(now, 0))
+    }
+
     /// The band from the gas volume, the lung trim, the pressure head `p/(ρg)` and the depth.
     ///
     /// ```
@@ -43,9 +48,4 @@ impl Band {
         let down_m = (gas_m3 > lung_trim_m3).then(|| head_m * lung_trim_m3 / (gas_m3 - lung_trim_m3));
         Self { gas_m3, up_m, down_m }
     }
-}
-
-/// The bands of all rows.
-pub fn bands(scenario: &Scenario, trace: &Trace) -> Vec<Band> {
-    trace.samples().iter().map(|row| Band::of(scenario, row)).collect()
 }

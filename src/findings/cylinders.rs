@@ -2,12 +2,14 @@
 
 use crate::findings::hold::low_mol;
 use crate::scenario::Scenario;
-use crate::sim::Trace;
+use crate::sim::terms::{cylinder_bulk, cylinder_kg};
+use crate::sim::trace::pressure_pa;
+use crate::sim::{Now, Span, Trace};
 
 /// The moment at which a cylinder turns buoyant.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Turn {
-    /// When, s, interpolated between rows.
+    /// When, s.
     pub time_s: f64,
     /// Where, m.
     pub depth_m: f64,
@@ -20,23 +22,25 @@ pub struct Turn {
 pub struct CylinderFinding {
     /// Index in the diver's list.
     pub cylinder: usize,
-    /// Row at which it is first carried; `None` if it never is.
-    pub first: Option<usize>,
-    /// Row at which it is last carried.
-    pub last: Option<usize>,
-    /// Own lift at the first of these rows, kg.
+    /// The moment from which it is carried; `None` if it never is.
+    pub first: Option<Now>,
+    /// The last moment at which it is carried.
+    pub last: Option<Now>,
+    /// Own lift at the first of these, kg.
     pub first_kg: f64,
-    /// Own lift at the last of these rows, kg.
+    /// Absolute pressure at the first of these, Pa.
+    pub first_pa: f64,
+    /// Own lift at the last of these, kg.
     pub last_kg: f64,
-    /// Absolute pressure at the last of these rows, Pa.
+    /// Absolute pressure at the last of these, Pa.
     pub last_pa: f64,
-    /// Own lift at its low pressure in the water of the last of these rows, kg.
+    /// Own lift at its low pressure in the water of the last of these, kg.
     pub low_kg: f64,
     /// Gas that left it during the dive, kg.
     pub used_kg: f64,
     /// The first moment, while carried, at which it turns from sinker to floater.
     pub turn: Option<Turn>,
-    /// Absolute pressure at which it is neutral in the water of the last of these rows, Pa; `None` if it floats or
+    /// Absolute pressure at which it is neutral in the water of the last of these, Pa; `None` if it floats or
     /// sinks at every pressure that it can have.
     pub neutral_pa: Option<f64>,
 }
@@ -46,65 +50,61 @@ pub fn cylinders(scenario: &Scenario, trace: &Trace) -> Vec<CylinderFinding> {
     (0..scenario.diver().cylinders.len()).map(|i| cylinder(scenario, trace, i)).collect()
 }
 
-/// Own lift of a cylinder at a row, kg.
-pub fn lift_kg(scenario: &Scenario, trace: &Trace, sample: usize, cylinder: usize) -> f64 {
-    let row = &trace.samples()[sample];
-    scenario.diver().cylinders[cylinder].lift_kg(row.water_kg_m3, trace.cylinder(sample, cylinder).amount_mol)
-}
-
 fn cylinder(scenario: &Scenario, trace: &Trace, cylinder: usize) -> CylinderFinding {
     let body = &scenario.diver().cylinders[cylinder];
-    let rows = trace.samples();
-    let carried = |i: &usize| rows[*i].carried.contains(cylinder);
-    let first = (0..rows.len()).find(carried);
-    let last = (0..rows.len()).rev().find(carried);
-    let lift = |sample: usize| lift_kg(scenario, trace, sample, cylinder);
-    let end = last.unwrap_or(0);
-    let row = &rows[end];
-    let low_kg = body.lift_kg(row.water_kg_m3, low_mol(scenario, row.layer, cylinder));
+    let carried = |span: &&Span| span.start().state.carried.contains(cylinder);
+    let first = trace.spans().iter().find(carried).map(|span| *span.start());
+    let last = trace.spans().iter().rfind(carried).map(|span| *span.end());
+    let (begin, end) = (first.as_ref().unwrap_or(trace.first()), last.as_ref().unwrap_or(trace.first()));
+    let (layer, water_kg_m3) = (end.ambient.layer, end.ambient.water_kg_m3);
     CylinderFinding {
         cylinder,
+        first_kg: cylinder_kg(scenario, begin, cylinder),
+        first_pa: pressure_pa(scenario, begin, cylinder),
+        last_kg: cylinder_kg(scenario, end, cylinder),
+        last_pa: pressure_pa(scenario, end, cylinder),
+        low_kg: cylinder_bulk(scenario, cylinder, low_mol(scenario, layer, cylinder)).net_kg(water_kg_m3),
+        used_kg: body.gas_kg(scenario.filled_mol(cylinder) - trace.last().state.cylinder_mol[cylinder]),
+        turn: turn(scenario, trace, cylinder),
+        neutral_pa: neutral_pa(scenario, layer, water_kg_m3, cylinder),
         first,
         last,
-        first_kg: lift(first.unwrap_or(0)),
-        last_kg: lift(end),
-        last_pa: trace.cylinder(end, cylinder).pressure_pa,
-        low_kg,
-        used_kg: body.gas_kg(body.filled_mol - trace.cylinder(rows.len() - 1, cylinder).amount_mol),
-        turn: turn(scenario, trace, cylinder),
-        neutral_pa: neutral_pa(scenario, row.layer, row.water_kg_m3, cylinder),
     }
 }
 
 fn turn(scenario: &Scenario, trace: &Trace, cylinder: usize) -> Option<Turn> {
-    let rows = trace.samples();
-    let lift = |sample: usize| lift_kg(scenario, trace, sample, cylinder);
-    (1..rows.len()).find_map(|i| {
-        let (before, here) = (&rows[i - 1], &rows[i]);
-        if !before.carried.contains(cylinder) || !here.carried.contains(cylinder) {
-            return None;
+    let lift = |now: &Now| cylinder_kg(scenario, now, cylinder);
+    let turn_at = |now: &Now| Turn {
+        time_s: now.state.time_s,
+        depth_m: now.state.depth_m,
+        pressure_pa: pressure_pa(scenario, now, cylinder),
+    };
+    let mut before: Option<f64> = None;
+    for span in trace.spans() {
+        if !span.start().state.carried.contains(cylinder) {
+            before = None;
+            continue;
         }
-        let (before_kg, here_kg) = (lift(i - 1), lift(i));
-        (before_kg <= 0.0 && here_kg > 0.0).then(|| {
-            let share = -before_kg / (here_kg - before_kg);
-            let between = |a: f64, b: f64| a + share * (b - a);
-            Turn {
-                time_s: between(before.time_s, here.time_s),
-                depth_m: between(before.depth_m, here.depth_m),
-                pressure_pa: between(
-                    trace.cylinder(i - 1, cylinder).pressure_pa,
-                    trace.cylinder(i, cylinder).pressure_pa,
-                ),
-            }
-        })
-    })
+        // at an interface of the water the lift jumps
+        if before.is_some_and(|before_kg| before_kg <= 0.0) && lift(span.start()) > 0.0 {
+            return Some(turn_at(span.start()));
+        }
+        let rises = |now: &&Now| lift(now) > 0.0;
+        if lift(span.start()) <= 0.0
+            && let Some(now) = span.zeros(scenario, lift).iter().find(rises)
+        {
+            return Some(turn_at(now));
+        }
+        before = Some(lift(span.end()));
+    }
+    None
 }
 
 /// `ρ·V_ext − m_shell = n·M`, turned into a pressure.
 fn neutral_pa(scenario: &Scenario, layer: usize, water_kg_m3: f64, cylinder: usize) -> Option<f64> {
     let body = &scenario.diver().cylinders[cylinder];
-    let gas_kg = water_kg_m3 * body.external_m3 - body.shell_kg;
-    let density = gas_kg / scenario.molar_kg_mol(cylinder) / body.water_m3;
-    let full = body.filled_mol / body.water_m3;
+    let gas_kg = cylinder_bulk(scenario, cylinder, 0.0).net_kg(water_kg_m3);
+    let density = gas_kg / scenario.molar_kg_mol(cylinder) / body.water_m3();
+    let full = scenario.filled_mol(cylinder) / body.water_m3();
     (density > 0.0 && density <= full).then(|| scenario.isotherm(layer, cylinder).pressure_pa(density))
 }

@@ -1,125 +1,148 @@
-//! The diver of a moment, moved to another depth with the wing empty and the cylinders as they are.
+//! The diver of a moment, moved to another depth with the wing empty and the cylinders as they are, or otherwise filled.
 
-use crate::diver::CylinderSet;
+use crate::diver::{BagControl, CylinderSet, MAX_CYLINDERS, SUIT, WING};
 use crate::findings::extremes::SAME_DEPTH_M;
+use crate::physics::bulk::Bulk;
 use crate::scenario::Scenario;
-use crate::sim::{CylinderAt, Now, Sample};
+use crate::sim::control::{Limits, available_mol};
+use crate::sim::terms::cylinder_bulk;
+use crate::sim::{Ambient, Now, State, Term, terms};
 
 /// A diver whose wing has failed: what is needed to know the net lift at any depth above.
 #[derive(Clone, Copy, Debug)]
 pub struct Elsewhere<'a> {
     scenario: &'a Scenario,
-    /// mass of everything, wing gas not counted, kg
-    mass_kg: f64,
-    /// rigid volume with the carried cylinders, m³
-    rigid_m3: f64,
-    /// amount of the suit's gas, mol, and its mass, kg
-    suit_mol: f64,
-    suit_kg: f64,
+    /// the wing emptied, cylinders and bags as they are to count
+    state: State,
+    layer: usize,
+    /// everything but foam and suit gas
+    rigid: Bulk,
     /// volume above which the suit vents, m³
     suit_limit_m3: f64,
-    /// cylinder that tells the suit's gas
-    suit_gas: Option<usize>,
-    depth_m: f64,
-    layer: usize,
+    /// what was let go of
+    ditched: bool,
 }
 
 impl<'a> Elsewhere<'a> {
-    /// The diver of a row, with the suit kept at its loft on the way.
-    pub fn of(scenario: &'a Scenario, row: &Sample) -> Self {
-        let external_m3: f64 = row.carried.iter().map(|i| scenario.quick(i).external_m3).sum();
-        let suit = scenario.diver().suit_gas;
+    /// The diver of a moment, with the suit kept at its gas volume on the way.
+    pub fn of(scenario: &'a Scenario, now: &Now) -> Self {
+        let mut state = now.state;
+        state.bag_mol[WING] = Default::default();
         Self {
             scenario,
-            mass_kg: row.bare_mass_kg,
-            rigid_m3: scenario.fixed().volume_m3 + external_m3,
-            suit_mol: row.suit_mol,
-            suit_kg: row.suit_kg,
-            suit_limit_m3: suit.map_or(0.0, |suit| suit.loft_m3),
-            suit_gas: suit.and_then(|suit| suit.supply.first()),
-            depth_m: row.depth_m,
-            layer: row.layer,
-        }
-    }
-
-    /// The diver of a moment of the run, with the suit kept at its loft on the way.
-    pub fn of_now(scenario: &'a Scenario, now: &Now) -> Self {
-        let suit = scenario.diver().suit_gas;
-        Self {
-            scenario,
-            mass_kg: now.balance.mass_kg - now.balance.wing_kg,
-            rigid_m3: now.balance.solid_m3 - now.balance.foam_m3,
-            suit_mol: now.state.suit_mol,
-            suit_kg: now.balance.suit_kg,
-            suit_limit_m3: suit.map_or(0.0, |suit| suit.loft_m3),
-            suit_gas: suit.and_then(|suit| suit.supply.first()),
-            depth_m: now.state.depth_m,
+            state,
             layer: now.ambient.layer,
+            rigid: now.balance.solid - Bulk::volume(now.ambient.foam_m3),
+            suit_limit_m3: scenario.diver().suit.map_or(0.0, |suit| suit.kept_m3()),
+            ditched: false,
         }
     }
 
-    /// The same without something rigid of so much mass and volume.
+    /// The amounts that count in the cylinders, mol.
+    pub fn cylinder_mol(&self) -> &[f64; MAX_CYLINDERS] {
+        &self.state.cylinder_mol
+    }
+
+    /// The same without something rigid.
     #[must_use]
-    pub fn without(mut self, mass_kg: f64, volume_m3: f64) -> Self {
-        self.mass_kg -= mass_kg;
-        self.rigid_m3 -= volume_m3;
+    pub fn without(mut self, bulk: Bulk) -> Self {
+        self.rigid = self.rigid - bulk;
         self
     }
 
-    /// The same with the suit blown up by its spare volume, as far as its supply can give at this depth.
+    /// The same without some of the cylinders.
     #[must_use]
-    pub fn with_spare_loft(mut self, row: &Sample, cylinders: &[CylinderAt]) -> Self {
-        let (Some(suit), Some(gas)) = (self.scenario.diver().suit_gas, self.suit_gas) else { return self };
-        let table = self.scenario.isotherm(row.layer, gas);
-        let gas_mol_m3 = table.ambient_mol_m3(row.ambient_pa);
-        let available_mol: f64 = suit
-            .supply
-            .and(row.carried)
-            .iter()
-            .map(|i| (cylinders[i].amount_mol - self.scenario.quick(i).water_m3 * gas_mol_m3).max(0.0))
-            .sum();
-        let added_mol = (suit.spare_m3 * gas_mol_m3).min(available_mol);
-        // the gas comes from a cylinder on the diver, so the mass stays until the suit vents
-        self.suit_mol += added_mol;
-        self.suit_kg += added_mol * self.scenario.molar_kg_mol(gas);
-        self.suit_limit_m3 = suit.loft_m3 + suit.spare_m3;
+    pub fn without_cylinders(mut self, gone: CylinderSet) -> Self {
+        for i in gone.and(self.state.carried).iter() {
+            self.rigid = self.rigid - cylinder_bulk(self.scenario, i, self.state.cylinder_mol[i]);
+        }
+        self.state.carried = self.state.carried.minus(gone);
+        self
+    }
+
+    /// The same with the suit blown up by its extra volume, as far as its supply can give at this depth.
+    #[must_use]
+    pub fn with_suit_as_lift(mut self, now: &Now) -> Self {
+        let scenario = self.scenario;
+        let Some(suit) = &scenario.gases().bags[SUIT] else { return self };
+        let BagControl::KeepVolume { .. } = suit.bag.control() else { return self };
+        let mut wanted_m3 = suit.bag.extra_m3();
+        let supply = suit.bag.supply().and(self.state.carried);
+        let mut open = supply;
+        // even shares; a cylinder that runs dry leaves its share to the others
+        while wanted_m3 > 0.0 && !open.is_empty() {
+            let share_m3 = wanted_m3 / open.len() as f64;
+            let mut dry = CylinderSet::EMPTY;
+            for i in open.iter() {
+                let gas_mol_m3 = now.ambient.gas_mol_m3(scenario, i);
+                let got_mol = available_mol(scenario, &self.state, i, &now.ambient, Limits::Real)
+                    .min(share_m3 * gas_mol_m3);
+                let bulk = Bulk::mass(got_mol * scenario.molar_kg_mol(i));
+                // the gas comes from a cylinder on the diver, so the mass stays until the suit vents
+                self.rigid = self.rigid - bulk;
+                self.state.cylinder_mol[i] -= got_mol;
+                self.state.bag_mol[SUIT][suit.slot_of[i]] += got_mol;
+                wanted_m3 -= got_mol / gas_mol_m3;
+                if got_mol < share_m3 * gas_mol_m3 {
+                    dry = dry.with(i);
+                }
+            }
+            if dry.is_empty() {
+                break;
+            }
+            open = open.minus(dry);
+        }
+        self.suit_limit_m3 = suit.bag.capacity_m3();
         self
     }
 
     /// The same without what can be dropped under water. Dropped foam counts with its volume at the surface.
     #[must_use]
-    pub fn after_ditching(self) -> Self {
-        let fixed = self.scenario.fixed();
-        self.without(fixed.ditchable_kg, fixed.ditchable_m3)
+    pub fn after_ditching(mut self) -> Self {
+        self.ditched = true;
+        self.without(self.scenario.fixed().ditchable)
     }
 
-    /// The same with some cylinders drained to amounts given by `low_mol`, where they hold more.
+    /// The same with some cylinders down to other amounts, mol, where they hold more.
     #[must_use]
-    pub fn drained(mut self, which: CylinderSet, cylinders: &[CylinderAt], low_mol: impl Fn(usize) -> f64) -> Self {
+    pub fn drained(mut self, which: CylinderSet, low_mol: &[f64; MAX_CYLINDERS]) -> Self {
         for i in which.iter() {
-            let spent_mol = (cylinders[i].amount_mol - low_mol(i)).max(0.0);
-            self.mass_kg -= spent_mol * self.scenario.molar_kg_mol(i);
+            let spent_mol = (self.state.cylinder_mol[i] - low_mol[i]).max(0.0);
+            self.state.cylinder_mol[i] -= spent_mol;
+            self.rigid = self.rigid - Bulk::mass(spent_mol * self.scenario.molar_kg_mol(i));
         }
         self
     }
 
-    /// Volume, m³, and mass, kg, of the suit's gas at an absolute pressure in a layer. A suit that swells past its
-    /// limit vents.
-    pub fn suit(&self, layer: usize, pressure_pa: f64) -> (f64, f64) {
-        self.suit_gas.map_or((0.0, 0.0), |gas| {
-            let gas_mol_m3 = self.scenario.isotherm(layer, gas).ambient_mol_m3(pressure_pa);
-            let suit_m3 = (self.suit_mol / gas_mol_m3).min(self.suit_limit_m3);
-            (suit_m3, suit_m3 * gas_mol_m3 * self.scenario.molar_kg_mol(gas))
-        })
+    /// The suit's gas at a pressure: a suit that swells past its limit vents.
+    fn suit(&self, ambient: &Ambient) -> ([f64; crate::diver::MAX_BAG_GASES], Bulk) {
+        let mol = self.state.bag_mol[SUIT];
+        let bulk = ambient.bag(self.scenario, SUIT, &mol);
+        if bulk.volume_m3 <= self.suit_limit_m3 {
+            return (mol, bulk);
+        }
+        let kept_frac = self.suit_limit_m3 / bulk.volume_m3;
+        (mol.map(|mol| mol * kept_frac), bulk * kept_frac)
     }
 
     /// Net lift at a depth in a layer, wing empty, kg.
     pub fn bare_kg(&self, layer: usize, depth_m: f64) -> f64 {
-        let water = self.scenario.water();
-        let pressure_pa = water.pressure_pa(layer, depth_m);
-        let (suit_m3, suit_kg) = self.suit(layer, pressure_pa);
-        let volume_m3 = self.rigid_m3 + self.scenario.foam_m3(pressure_pa) + suit_m3;
-        water.density_kg_m3(layer, depth_m) * volume_m3 - (self.mass_kg - self.suit_kg + suit_kg)
+        let ambient = Ambient::at(self.scenario, layer, depth_m);
+        let bulk = self.rigid + Bulk::volume(ambient.foam_m3) + self.suit(&ambient).1;
+        bulk.net_kg(ambient.water_kg_m3)
+    }
+
+    /// The same as a list of things, and the density of the water, kg/m³. What was taken away as something rigid is not
+    /// in the list.
+    pub fn terms(&self, layer: usize, depth_m: f64) -> (Vec<Term>, f64) {
+        let ambient = Ambient::at(self.scenario, layer, depth_m);
+        let mut state = self.state;
+        state.bag_mol[SUIT] = self.suit(&ambient).0;
+        let mut list = terms(self.scenario, &state, &ambient);
+        if self.ditched {
+            list.retain(|term| !(term.lets_go && matches!(term.owner, crate::sim::Owner::Part(_))));
+        }
+        (list, ambient.water_kg_m3)
     }
 
     /// The least net lift on the way straight up, and where: `min B(z)` for `0 ≤ z ≤ depth`.
@@ -129,7 +152,8 @@ impl<'a> Elsewhere<'a> {
     /// which is looked for only where the slopes at the ends allow it.
     pub fn heaviest_on_the_way_up(&self) -> (f64, f64) {
         let water = self.scenario.water();
-        let mut worst = (self.bare_kg(self.layer, self.depth_m), self.depth_m);
+        let here_m = self.state.depth_m;
+        let mut worst = (self.bare_kg(self.layer, here_m), here_m);
         let mut consider = |layer: usize, depth_m: f64| {
             let bare_kg = self.bare_kg(layer, depth_m);
             if bare_kg < worst.0 {
@@ -139,12 +163,14 @@ impl<'a> Elsewhere<'a> {
         let has_foam = !self.scenario.fixed().foams.is_empty();
         for layer in (0..=self.layer).rev() {
             let (top_m, bottom_m) = water.layer_span_m(layer);
-            let low_m = bottom_m.min(self.depth_m);
+            let low_m = bottom_m.min(here_m);
             if low_m < top_m {
                 continue;
             }
             consider(layer, top_m);
-            consider(layer, low_m);
+            if layer != self.layer {
+                consider(layer, low_m);
+            }
             if has_foam && low_m - top_m > 2.0 * PROBE_M {
                 let falls_from_top = self.bare_kg(layer, top_m + PROBE_M) < self.bare_kg(layer, top_m);
                 let rises_to_low = self.bare_kg(layer, low_m - PROBE_M) < self.bare_kg(layer, low_m);
@@ -154,6 +180,16 @@ impl<'a> Elsewhere<'a> {
             }
         }
         worst
+    }
+
+    /// The layer in which a depth makes this diver heaviest: on an interface one of two.
+    pub fn heaviest_layer(&self, depth_m: f64) -> usize {
+        let spans = |layer: &usize| {
+            let (top_m, bottom_m) = self.scenario.water().layer_span_m(*layer);
+            top_m <= depth_m && depth_m <= bottom_m
+        };
+        let lift_kg = |layer: &usize| self.bare_kg(*layer, depth_m);
+        (0..=self.layer).filter(spans).min_by(|a, b| lift_kg(a).total_cmp(&lift_kg(b))).unwrap_or(self.layer)
     }
 
     /// Depth of the least lift between two depths of a layer, by golden-section search to a centimetre.
@@ -169,7 +205,11 @@ impl<'a> Elsewhere<'a> {
 
     /// Layer that holds a depth on this diver's way: the diver's own layer at the diver's depth.
     pub fn layer_at(&self, depth_m: f64) -> usize {
-        if (depth_m - self.depth_m).abs() < SAME_DEPTH_M { self.layer } else { self.scenario.water().layer_at(depth_m) }
+        if (depth_m - self.state.depth_m).abs() < SAME_DEPTH_M {
+            self.layer
+        } else {
+            self.scenario.water().layer_at(depth_m)
+        }
     }
 }
 

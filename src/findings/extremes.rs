@@ -1,13 +1,11 @@
 //! Heavy point and light point.
 
 use crate::scenario::Scenario;
-use crate::sim::Trace;
+use crate::sim::{Now, Span, Trace};
 
 /// A moment at which the net lift with the wing empty is extreme.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Extreme {
-    /// Row of the trace.
-    pub sample: usize,
     /// When, s.
     pub time_s: f64,
     /// Where, m.
@@ -16,28 +14,57 @@ pub struct Extreme {
     pub bare_kg: f64,
 }
 
+impl Extreme {
+    pub(crate) fn of(now: &Now) -> Self {
+        Self { time_s: now.state.time_s, depth_m: now.state.depth_m, bare_kg: now.balance.bare_kg() }
+    }
+}
+
 /// Depths closer than this are the same depth, m: a thousandth of a millimetre, far above rounding.
 pub const SAME_DEPTH_M: f64 = 1e-6;
+/// Lifts closer than this are alike, kg: a milligram, far above rounding.
+pub const SAME_LIFT_KG: f64 = 1e-6;
 
 /// The heavy point: the most negative net lift with the wing empty of the whole dive. Of equal moments the first.
-pub fn heavy(trace: &Trace) -> Extreme {
-    extreme(trace, f64::NEG_INFINITY, |here, best| here < best)
+pub fn heavy(scenario: &Scenario, trace: &Trace) -> Extreme {
+    Extreme::of(&greatest(scenario, trace.spans().iter(), |now| -now.balance.bare_kg()))
 }
 
 /// The light point: the most positive net lift with the wing empty, at or below the last stop. Of equal moments the
 /// first.
 pub fn light(scenario: &Scenario, trace: &Trace) -> Extreme {
-    extreme(trace, scenario.last_stop_m() - SAME_DEPTH_M, |here, best| here > best)
+    let deep: Vec<Span> = trace
+        .spans()
+        .iter()
+        .filter_map(|span| below(scenario, span, scenario.last_stop_m()))
+        .collect();
+    // a scenario's last stop is never deeper than its deepest point, so there is a moment
+    Extreme::of(&greatest(scenario, deep.iter(), |now| now.balance.bare_kg()))
 }
 
-fn extreme(trace: &Trace, at_least_m: f64, better: impl Fn(f64, f64) -> bool) -> Extreme {
-    let mut best: Option<Extreme> = None;
-    for (sample, row) in trace.samples().iter().enumerate() {
-        if row.depth_m >= at_least_m && best.is_none_or(|best| better(row.bare_kg, best.bare_kg)) {
-            best = Some(Extreme { sample, time_s: row.time_s, depth_m: row.depth_m, bare_kg: row.bare_kg });
+/// Of the moments of some spans that with the greatest `f`.
+fn greatest<'a>(scenario: &Scenario, spans: impl Iterator<Item = &'a Span>, f: impl Fn(&Now) -> f64) -> Now {
+    let (mut best, mut value) = (None, f64::NEG_INFINITY);
+    for span in spans {
+        if let Some((now, here)) = span.greatest_above(scenario, value, &f) {
+            (best, value) = (Some(now), here);
         }
     }
-    // a scenario's last stop is never deeper than its deepest point, which is a row; the first row is a formality
-    let first = trace.first();
-    best.unwrap_or(Extreme { sample: 0, time_s: first.time_s, depth_m: first.depth_m, bare_kg: first.bare_kg })
+    best.unwrap_or_else(|| Now::start(scenario))
+}
+
+/// The part of a span that is at or below a depth. A span has one speed, so it is one part.
+pub(crate) fn below(scenario: &Scenario, span: &Span, depth_m: f64) -> Option<Span> {
+    let (start_m, end_m) = (span.start().state.depth_m, span.end().state.depth_m);
+    let deep_enough = |depth: f64| depth >= depth_m - SAME_DEPTH_M;
+    match (deep_enough(start_m), deep_enough(end_m)) {
+        (true, true) => Some(span.clone()),
+        (false, false) => None,
+        (starts_deep, _) => {
+            let share = (depth_m - start_m) / (end_m - start_m);
+            let cut_s = span.start_s() + share * (span.end_s() - span.start_s());
+            let (from_s, to_s) = if starts_deep { (span.start_s(), cut_s) } else { (cut_s, span.end_s()) };
+            span.clipped(scenario, from_s, to_s)
+        }
+    }
 }

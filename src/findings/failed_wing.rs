@@ -2,7 +2,7 @@
 
 use crate::findings::elsewhere::Elsewhere;
 use crate::scenario::Scenario;
-use crate::sim::Trace;
+use crate::sim::{Now, Trace};
 
 /// What the diver can do after a failed wing.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -27,8 +27,6 @@ pub enum SuitUse {
 /// The moment with the largest load.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Worst {
-    /// Row of the trace.
-    pub sample: usize,
     /// Moment of the failure, s.
     pub time_s: f64,
     /// Depth of the failure, m.
@@ -44,11 +42,11 @@ pub struct Worst {
 /// A time during which the load exceeds the capacity.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Beyond {
-    /// Start, s, interpolated between rows.
+    /// Start, s.
     pub start_s: f64,
     /// Depth at the start, m.
     pub start_m: f64,
-    /// End, s, interpolated between rows.
+    /// End, s.
     pub end_s: f64,
     /// Depth at the end, m.
     pub end_m: f64,
@@ -61,10 +59,10 @@ pub struct Beyond {
 /// Failed wing, for the whole dive.
 #[derive(Clone, Debug, PartialEq)]
 pub struct FailedWing {
+    /// How the suit is used.
+    pub suit: SuitUse,
     /// Load that the diver can swim up, kg.
     pub capacity_kg: f64,
-    /// Load at every row, kg: `max(−B(z))` on the way straight up.
-    pub loads_kg: Vec<f64>,
     /// The worst moment.
     pub worst: Worst,
     /// The times beyond the capacity.
@@ -73,40 +71,46 @@ pub struct FailedWing {
     pub verdict: SwimUp,
 }
 
+/// The diver of a moment whose wing has failed.
+fn failed<'a>(scenario: &'a Scenario, now: &Now, suit: SuitUse) -> Elsewhere<'a> {
+    let elsewhere = Elsewhere::of(scenario, now);
+    match suit {
+        SuitUse::Loft => elsewhere,
+        SuitUse::LoftAndSpare => elsewhere.with_suit_as_lift(now),
+    }
+}
+
+/// Load that a wing failure at a moment leaves to be swum up, kg: `max(−B(z))` on the way straight up.
+pub fn load_kg(scenario: &Scenario, now: &Now, suit: SuitUse) -> f64 {
+    -failed(scenario, now, suit).heaviest_on_the_way_up().0
+}
+
+fn ditched_kg(scenario: &Scenario, now: &Now, suit: SuitUse) -> f64 {
+    -failed(scenario, now, suit).after_ditching().heaviest_on_the_way_up().0
+}
+
 impl FailedWing {
-    /// Asks every row of a trace.
+    /// Asks every moment of a dive.
     pub fn of(scenario: &Scenario, trace: &Trace, suit: SuitUse) -> Self {
         let capacity_kg = scenario.diver().swim_up_kg;
-        let at = |sample: usize| {
-            let row = &trace.samples()[sample];
-            let elsewhere = Elsewhere::of(scenario, row);
-            match suit {
-                SuitUse::Loft => elsewhere,
-                SuitUse::LoftAndSpare => elsewhere.with_spare_loft(row, trace.cylinders(sample)),
-            }
-        };
-        let ditched_kg = |sample: usize| -at(sample).after_ditching().heaviest_on_the_way_up().0;
-        let mut loads_kg = Vec::with_capacity(trace.samples().len());
-        let (mut worst_sample, mut worst_at_m) = (0, 0.0);
-        for sample in 0..trace.samples().len() {
-            let (bare_kg, at_m) = at(sample).heaviest_on_the_way_up();
-            loads_kg.push(-bare_kg);
-            if sample == 0 || loads_kg[sample] > loads_kg[worst_sample] {
-                (worst_sample, worst_at_m) = (sample, at_m);
+        let load = |now: &Now| load_kg(scenario, now, suit);
+        let (mut worst, mut worst_kg) = (*trace.first(), load(trace.first()));
+        for span in trace.spans() {
+            if let Some((now, here_kg)) = span.greatest_above(scenario, worst_kg, load) {
+                (worst, worst_kg) = (now, here_kg);
             }
         }
-        let row = &trace.samples()[worst_sample];
         let worst = Worst {
-            sample: worst_sample,
-            time_s: row.time_s,
-            depth_m: row.depth_m,
-            load_kg: loads_kg[worst_sample],
-            at_m: worst_at_m,
-            ditched_kg: ditched_kg(worst_sample),
+            time_s: worst.state.time_s,
+            depth_m: worst.state.depth_m,
+            load_kg: worst_kg,
+            at_m: failed(scenario, &worst, suit).heaviest_on_the_way_up().1,
+            ditched_kg: ditched_kg(scenario, &worst, suit),
         };
-        let beyond = spans(trace, &loads_kg, capacity_kg, ditched_kg);
+        let beyond =
+            if worst_kg > capacity_kg { Spans { scenario, suit, capacity_kg }.beyond(trace) } else { Vec::new() };
         let verdict = beyond.iter().map(|span| span.verdict).max().unwrap_or(SwimUp::CanSwim);
-        Self { capacity_kg, loads_kg, worst, beyond, verdict }
+        Self { suit, capacity_kg, worst, beyond, verdict }
     }
 
     /// Time beyond the capacity, s.
@@ -115,34 +119,50 @@ impl FailedWing {
     }
 }
 
-fn spans(trace: &Trace, loads_kg: &[f64], capacity_kg: f64, ditched_kg: impl Fn(usize) -> f64) -> Vec<Beyond> {
-    let rows = trace.samples();
-    // time and depth at which the load crosses the capacity between two rows
-    let crossing = |i: usize| {
-        let share = (capacity_kg - loads_kg[i]) / (loads_kg[i + 1] - loads_kg[i]);
-        let between = |a: f64, b: f64| a + share * (b - a);
-        (between(rows[i].time_s, rows[i + 1].time_s), between(rows[i].depth_m, rows[i + 1].depth_m))
-    };
-    let mut spans: Vec<Beyond> = Vec::new();
-    let mut open: Option<Beyond> = None;
-    for (i, &load_kg) in loads_kg.iter().enumerate() {
-        if load_kg <= capacity_kg {
-            if let Some(mut span) = open.take() {
-                (span.end_s, span.end_m) = crossing(i - 1);
-                spans.push(span);
+/// The times beyond the capacity.
+struct Spans<'a> {
+    scenario: &'a Scenario,
+    suit: SuitUse,
+    capacity_kg: f64,
+}
+
+impl Spans<'_> {
+    fn beyond(&self, trace: &Trace) -> Vec<Beyond> {
+        let excess = |now: &Now| load_kg(self.scenario, now, self.suit) - self.capacity_kg;
+        let mut found: Vec<Beyond> = Vec::new();
+        let mut open: Option<Beyond> = None;
+        for span in trace.spans() {
+            // cut where the load passes the capacity; each piece lies on one side
+            let mut edges = vec![*span.start()];
+            edges.extend(span.zeros(self.scenario, excess));
+            edges.push(*span.end());
+            for pair in edges.windows(2) {
+                let (from, to) = (pair[0].state, pair[1].state);
+                let middle = span.at(self.scenario, 0.5 * (from.time_s + to.time_s));
+                if excess(&middle) <= 0.0 {
+                    found.extend(open.take());
+                    continue;
+                }
+                let piece = span.clipped(self.scenario, from.time_s, to.time_s);
+                let piece = piece.as_ref().unwrap_or(span);
+                let (_, above_kg) = piece.greatest(self.scenario, excess);
+                let here = open.get_or_insert(Beyond {
+                    start_s: from.time_s,
+                    start_m: from.depth_m,
+                    end_s: to.time_s,
+                    end_m: to.depth_m,
+                    verdict: SwimUp::AfterDitching,
+                    load_kg: f64::NEG_INFINITY,
+                });
+                (here.end_s, here.end_m) = (to.time_s, to.depth_m);
+                here.load_kg = here.load_kg.max(above_kg + self.capacity_kg);
+                let ditched = |now: &Now| ditched_kg(self.scenario, now, self.suit);
+                if piece.greatest(self.scenario, ditched).1 > self.capacity_kg {
+                    here.verdict = SwimUp::Cannot;
+                }
             }
-            continue;
         }
-        let span = open.get_or_insert_with(|| {
-            let (start_s, start_m) = if i == 0 { (rows[0].time_s, rows[0].depth_m) } else { crossing(i - 1) };
-            Beyond { start_s, start_m, end_s: start_s, end_m: start_m, verdict: SwimUp::AfterDitching, load_kg }
-        });
-        (span.end_s, span.end_m) = (rows[i].time_s, rows[i].depth_m);
-        span.load_kg = span.load_kg.max(load_kg);
-        if ditched_kg(i) > capacity_kg {
-            span.verdict = SwimUp::Cannot;
-        }
+        found.extend(open);
+        found
     }
-    spans.extend(open);
-    spans
 }

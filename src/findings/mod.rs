@@ -1,4 +1,5 @@
-//! Questions asked of a recorded dive. Every finding is a function of the scenario and its trace.
+//! Questions asked of a dive that was run. Every finding is a function of the scenario and its trace, exact at any
+//! moment: none depends on rows.
 //!
 //! [`extremes`] heavy and light point · [`failed_wing`] can the diver swim up · [`hold`] can the diver stay down ·
 //! [`wing_size`] how large the wing must be · [`band`] how far the diver may drift · [`cylinders`] when each turns
@@ -17,10 +18,10 @@ pub mod wing_size;
 use crate::scenario::Scenario;
 use crate::sim::Trace;
 
-pub use band::{Band, bands};
+pub use band::Band;
 pub use cylinders::{CylinderFinding, Turn};
 pub use extremes::Extreme;
-pub use failed_wing::{Beyond, FailedWing, SwimUp, Worst};
+pub use failed_wing::{Beyond, FailedWing, SuitUse, SwimUp, Worst};
 pub use hold::{Hold, HoldAt};
 pub use pool_check::{CheckAt, Contents, PoolCheck, Rest};
 pub use wing_size::WingSize;
@@ -40,8 +41,6 @@ pub struct Findings {
     pub holds: Vec<Hold>,
     /// How large the wing must be.
     pub wing: WingSize,
-    /// The control band at every sample.
-    pub bands: Vec<Band>,
     /// Each cylinder, in the diver's order.
     pub cylinders: Vec<CylinderFinding>,
 }
@@ -50,17 +49,16 @@ impl Findings {
     /// All findings of a recorded dive.
     pub fn of(scenario: &Scenario, trace: &Trace) -> Self {
         Self {
-            heavy: extremes::heavy(trace),
+            heavy: extremes::heavy(scenario, trace),
             light: extremes::light(scenario, trace),
             failed_wing: FailedWing::of(scenario, trace, failed_wing::SuitUse::Loft),
             failed_wing_with_suit: scenario
                 .diver()
-                .suit_gas
-                .filter(|suit| suit.spare_m3 > 0.0)
+                .suit
+                .filter(|suit| suit.extra_m3() > 0.0)
                 .map(|_| FailedWing::of(scenario, trace, failed_wing::SuitUse::LoftAndSpare)),
             holds: hold::holds(scenario, trace),
             wing: WingSize::of(scenario, trace),
-            bands: bands(scenario, trace),
             cylinders: cylinders::cylinders(scenario, trace),
         }
     }

@@ -3,7 +3,10 @@
 
 use crate::diver::CylinderSet;
 use crate::findings::hold::low_mol;
+use crate::physics::bulk::Bulk;
 use crate::scenario::Scenario;
+use crate::sim::control::at_rest;
+use crate::sim::{Ambient, terms};
 use crate::units::{ATMOSPHERE_PA, BAR_PA};
 
 /// What the breathable cylinders hold at the check.
@@ -58,42 +61,33 @@ pub struct PoolCheck {
 }
 
 impl PoolCheck {
-    /// The diver with the cylinders `carried`, at rest in the first layer of water, suit at its loft, wing empty:
-    /// `B = ρ·(V_parts + V_foam(p) + V_cylinders + V_suit) − m`.
+    /// The diver with the cylinders `carried`, at rest in the first layer of water, suit at its gas volume, wing empty.
     ///
     /// Gas of the suit comes out of its supply, so it weighs something of its own only where the supply is set to a
-    /// pressure. Cylinders that are never breathed stay as filled. Valid within the first layer; below it the first
-    /// layer's water is taken further down.
+    /// pressure, or where the suit was closed with air. Cylinders that are never breathed stay as filled. Valid within
+    /// the first layer; below it the first layer's water is taken further down.
     pub fn of(scenario: &Scenario, carried: CylinderSet, at: CheckAt) -> Self {
         const FIRST: usize = 0;
-        let (water, diver) = (scenario.water(), scenario.diver());
-        let pressure_pa = water.pressure_pa(FIRST, at.depth_m);
-        let water_kg_m3 = water.density_kg_m3(FIRST, at.depth_m);
+        let ambient = Ambient::at(scenario, FIRST, at.depth_m);
         let breathable = scenario.breathable();
-        let mut mass_kg = scenario.fixed().mass_kg;
-        let mut volume_m3 = scenario.fixed().volume_m3 + scenario.foam_m3(pressure_pa);
-        for i in carried.iter() {
-            let cylinder = &diver.cylinders[i];
-            let amount_mol = match at.contents {
-                Contents::Gauge(gauge_pa) if breathable.contains(i) => {
-                    cylinder.water_m3 * scenario.isotherm(FIRST, i).density_mol_m3(gauge_pa + ATMOSPHERE_PA)
-                }
-                Contents::Low if breathable.contains(i) => low_mol(scenario, FIRST, i),
-                Contents::Filled | Contents::Gauge(_) | Contents::Low => cylinder.filled_mol,
-            };
-            mass_kg += cylinder.shell_kg + cylinder.gas_kg(amount_mol);
-            volume_m3 += cylinder.external_m3;
-        }
-        if let Some(suit) = diver.suit_gas {
-            volume_m3 += suit.loft_m3;
-            let is_set = at.contents != Contents::Filled && !suit.supply.and(breathable).is_empty();
-            if let Some(gas) = suit.supply.first().filter(|_| is_set) {
-                let mol = suit.loft_m3 * scenario.isotherm(FIRST, gas).ambient_mol_m3(pressure_pa);
-                mass_kg += diver.cylinders[gas].gas_kg(mol);
+        let contents = |i: usize| match at.contents {
+            Contents::Gauge(gauge_pa) if breathable.contains(i) => {
+                let table = scenario.isotherm(FIRST, i);
+                scenario.diver().cylinders[i].water_m3() * table.density_mol_m3(gauge_pa + ATMOSPHERE_PA)
             }
+            Contents::Low if breathable.contains(i) => low_mol(scenario, FIRST, i),
+            Contents::Filled | Contents::Gauge(_) | Contents::Low => scenario.filled_mol(i),
+        };
+        let mut state = at_rest(scenario, &ambient, contents, 0.0);
+        if at.contents != Contents::Filled {
+            // what is set is read with the suit blown already
+            breathable.iter().for_each(|i| state.cylinder_mol[i] = contents(i));
         }
-        let bare_kg = water_kg_m3 * volume_m3 - mass_kg;
-        Self { at, bare_kg, trim_kg: water_kg_m3 * diver.lung_trim_m3, wing_m3: (-bare_kg / water_kg_m3).max(0.0) }
+        state.carried = carried;
+        let bare: Bulk = terms(scenario, &state, &ambient).iter().map(|term| term.bulk).sum();
+        let bare_kg = bare.net_kg(ambient.water_kg_m3);
+        let trim_kg = Bulk::volume(scenario.diver().lung_trim_m3).net_kg(ambient.water_kg_m3);
+        Self { at, bare_kg, trim_kg, wing_m3: bare.missing_m3(ambient.water_kg_m3).max(0.0) }
     }
 
     /// What the diver does with the wing empty.
@@ -111,7 +105,7 @@ impl PoolCheck {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::diver::{Body, Cylinder, CylinderSpec, Diver, Part, Role, SuitGas, Wing};
+    use crate::diver::{Bag, BagStart, Body, Cylinder, CylinderSpec, Diver, Part, Role};
     use crate::findings::Findings;
     use crate::physics::gas::{EquationOfState, GasMix};
     use crate::physics::water::{Brine, Layer, Water};
@@ -132,7 +126,7 @@ mod tests {
             carried_at_start: true,
             removable: false,
         };
-        Cylinder::fill(spec, EquationOfState::Ideal).unwrap()
+        Cylinder::new(spec).unwrap()
     }
 
     fn scenario(mass_kg: f64, suit: bool) -> Scenario {
@@ -145,8 +139,8 @@ mod tests {
                 body: Body::Rigid { mass_kg, volume_m3: 0.080 },
                 ditchable: false,
             }],
-            suit_gas: suit.then_some(SuitGas { loft_m3: 0.008, spare_m3: 0.0, supply }),
-            wing: Some(Wing { capacity_m3: 0.020, supply }),
+            suit: suit.then(|| Bag::suit(0.008, supply).starting(BagStart::Supply)),
+            wing: Some(Bag::wing(0.020, supply)),
             cylinders: vec![cylinder(200.0 * BAR_PA)],
             lung_trim_m3: 1e-3,
             swim_up_kg: 7.0,
@@ -180,9 +174,9 @@ mod tests {
         let trace = crate::sim::run(&scenario).unwrap();
         let check = PoolCheck::of(&scenario, CylinderSet::of([0]), FULL);
         // the run's wing took its gas out of the cylinder, and its bare net is without that gas
-        let first = trace.first();
-        assert!((check.bare_kg - (first.bare_kg - first.wing_kg)).abs() < 1e-9);
-        assert!((check.wing_m3 - first.wing_m3).abs() < 1e-9);
+        let wing = trace.first().balance.bags[crate::diver::WING];
+        assert!((check.bare_kg - (trace.first().balance.bare_kg() - wing.mass_kg)).abs() < 1e-9);
+        assert!((check.wing_m3 - wing.volume_m3).abs() < 1e-9);
     }
 
     #[test]

@@ -2,7 +2,8 @@
 
 use crate::findings::elsewhere::Elsewhere;
 use crate::scenario::Scenario;
-use crate::sim::{Sample, Trace};
+use crate::diver::WING;
+use crate::sim::{Now, Trace};
 
 /// The volumes that a wing must hold.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -24,28 +25,29 @@ pub struct WingSize {
 }
 
 impl WingSize {
-    /// Asks a trace. At the surface: `ρ·(V_wing − V_head) = −B`, with the gas of the first and of the last row.
+    /// Asks a trace. At the surface: `ρ·(V_wing − V_head) = −B`, with the gas of the first and of the last moment.
     pub fn of(scenario: &Scenario, trace: &Trace) -> Self {
         let head_out_m3 = scenario.diver().head_out_m3;
-        let mut largest = trace.first();
-        for row in trace.samples() {
-            if row.wing_needed_m3 > largest.wing_needed_m3 {
-                largest = row;
+        let needed = |now: &Now| now.balance.bags[WING].volume_m3 + now.state.unmet.bag_m3[WING];
+        let (mut largest, mut largest_m3) = (*trace.first(), needed(trace.first()));
+        for span in trace.spans() {
+            if let Some((now, here_m3)) = span.greatest_above(scenario, largest_m3, needed) {
+                (largest, largest_m3) = (now, here_m3);
             }
         }
-        let at_surface = |row: &Sample| {
-            let bare_kg = Elsewhere::of(scenario, row).bare_kg(0, 0.0);
+        let at_surface = |now: &Now| {
+            let bare_kg = Elsewhere::of(scenario, now).bare_kg(0, 0.0);
             (head_out_m3 - bare_kg / scenario.water().density_kg_m3(0, 0.0)).max(0.0)
         };
         let surface_m3 = at_surface(trace.first()).max(at_surface(trace.last()));
         Self {
-            neutral_m3: largest.wing_needed_m3,
-            neutral_s: largest.time_s,
-            neutral_m: largest.depth_m,
+            neutral_m3: largest_m3,
+            neutral_s: largest.state.time_s,
+            neutral_m: largest.state.depth_m,
             surface_m3,
             head_out_m3,
-            needed_m3: largest.wing_needed_m3.max(surface_m3),
-            capacity_m3: scenario.diver().wing.map(|wing| wing.capacity_m3),
+            needed_m3: largest_m3.max(surface_m3),
+            capacity_m3: scenario.diver().wing.map(|wing| wing.capacity_m3()),
         }
     }
 

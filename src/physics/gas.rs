@@ -26,6 +26,29 @@ pub enum EquationOfState {
     Ideal,
 }
 
+/// Amounts of the four gases that the model knows, mol: oxygen, helium, nitrogen, argon.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Species(pub [f64; 4]);
+
+impl Species {
+    /// Names, in order.
+    pub const NAMES: [&'static str; 4] = ["oxygen", "helium", "nitrogen", "argon"];
+
+    /// Takes in an amount of a mixture, mol.
+    #[inline]
+    pub fn add(&mut self, mix: &GasMix, amount_mol: f64) {
+        for (mol, fraction) in self.0.iter_mut().zip(mix.fractions()) {
+            *mol += amount_mol * fraction;
+        }
+    }
+
+    /// Mass, kg.
+    #[inline]
+    pub fn mass_kg(&self) -> f64 {
+        self.0.iter().zip(MOLAR_KG).map(|(mol, molar_kg)| mol * molar_kg).sum()
+    }
+}
+
 /// A gas mixture by mole fractions, which for the trade's purposes are volume fractions.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct GasMix {
@@ -138,9 +161,30 @@ impl GasMix {
         self.ar_frac
     }
 
+    /// Mole fractions of oxygen, helium, nitrogen and argon, in the order of [`Species`].
+    pub fn fractions(&self) -> [f64; 4] {
+        [self.o2_frac, self.he_frac, self.n2_frac, self.ar_frac]
+    }
+
+    /// This gas with a share of another one in it, by moles, 0..1.
+    pub fn blended(&self, other: &Self, share_frac: f64) -> Self {
+        let between = |a: f64, b: f64| a + share_frac * (b - a);
+        Self {
+            o2_frac: between(self.o2_frac, other.o2_frac),
+            he_frac: between(self.he_frac, other.he_frac),
+            n2_frac: between(self.n2_frac, other.n2_frac),
+            ar_frac: between(self.ar_frac, other.ar_frac),
+        }
+    }
+
+    /// An even mixture of two gases, by moles.
+    pub(crate) fn half_and_half(&self, other: &Self) -> Self {
+        self.blended(other, 0.5)
+    }
+
     /// Molar mass, kg/mol: `M = Σ xᵢ·Mᵢ`.
     pub fn molar_kg_mol(&self) -> f64 {
-        [self.o2_frac, self.he_frac, self.n2_frac, self.ar_frac].iter().zip(MOLAR_KG).map(|(x, m)| x * m).sum()
+        self.fractions().iter().zip(MOLAR_KG).map(|(x, m)| x * m).sum()
     }
 
     /// Molar density at an absolute pressure and a temperature, mol/m³.

@@ -1,11 +1,12 @@
 //! Pure physics: functions and value types without time, files or state.
 //!
 //! [`gas`] the equation of state · [`isotherm`] the same, tabulated at one temperature for the step loop · [`water`]
-//! the water column · [`atmosphere`] pressure at altitude · [`foam`] closed-cell foam under pressure · [`bubble`] gas
-//! in a soft suit or wing · [`cheb`] the polynomial fit behind the tables.
+//! the water column · [`atmosphere`] pressure at altitude · [`foam`] closed-cell foam under pressure · [`blend`] two
+//! gases in one bag · [`bulk`] what a thing lifts · [`cheb`] the polynomial fit behind the tables.
 
 pub mod atmosphere;
-pub mod bubble;
+pub mod blend;
+pub mod bulk;
 pub mod cheb;
 pub mod foam;
 pub mod gas;

@@ -3,26 +3,30 @@
 //! A [`Scenario`] never changes. What can be worked out before the first step stands here: the gas tables of every
 //! layer, the stretches between the moments at which something changes, the sums over the rigid parts.
 
+mod gases;
 mod segment;
 
 use thiserror::Error;
 
-use crate::diver::{Body, CylinderSet, Diver, DiverError, MAX_CYLINDERS, Role};
+use crate::diver::{Body, CylinderSet, Diver, DiverError, Role};
+use crate::physics::bulk::Bulk;
 use crate::physics::foam::Foam;
-use crate::physics::gas::{EquationOfState, GasError, GasMix};
+use crate::physics::gas::{EquationOfState, GasError};
 use crate::physics::isotherm::Isotherm;
 use crate::physics::water::Water;
 use crate::profile::Profile;
 
+use gases::Gases;
+pub use gases::{GasTables, MAX_GASES};
+pub(crate) use gases::QuickBag;
 pub use segment::Segment;
 use segment::{check_carried, cut};
 
 /// How the run is made.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Settings {
-    /// Length of a step, s. Default 1. Shorter steps cost time and change findings by less than 2 g; 10 s is good
-    /// enough for studies of many dives.
-    pub step_s: f64,
+    /// Mass to which the run is exact, kg. Default [`TOLERANCE_KG`].
+    pub tolerance_kg: f64,
     /// Equation of state of all gases. The ideal gas is for teaching and for comparing by hand.
     pub equation: EquationOfState,
     /// Depth of the last stop, m. `None`: the shallowest stop of the profile, or [`FALLBACK_LAST_STOP_M`].
@@ -31,15 +35,18 @@ pub struct Settings {
 
 impl Default for Settings {
     fn default() -> Self {
-        Self { step_s: 1.0, equation: EquationOfState::default(), last_stop_m: None }
+        Self { tolerance_kg: TOLERANCE_KG, equation: EquationOfState::default(), last_stop_m: None }
     }
 }
 
 /// Where the light point is looked for when a profile has no stop, m. Common practice: the shallowest depth at which
 /// divers are asked to rest on the way up.
 pub const FALLBACK_LAST_STOP_M: f64 = 3.0;
-/// Steps that a run may have.
-pub const STEP_RANGE_S: std::ops::RangeInclusive<f64> = 0.01..=60.0;
+/// Mass to which a run is exact unless it is asked for more, kg: a tenth of a gram, far below what anybody can weigh
+/// under water.
+pub const TOLERANCE_KG: f64 = 1e-4;
+/// Tolerances that a run may have, kg.
+pub const TOLERANCE_RANGE_KG: std::ops::RangeInclusive<f64> = 1e-9..=1e-2;
 
 /// What is wrong with a dive as a whole.
 #[derive(Clone, Debug, Error, PartialEq)]
@@ -50,11 +57,11 @@ pub enum ScenarioError {
     /// A gas table.
     #[error(transparent)]
     Gas(#[from] GasError),
-    /// The step.
-    #[error("step {step_s} s is outside {} to {} s", STEP_RANGE_S.start(), STEP_RANGE_S.end())]
-    Step {
-        /// Given, s.
-        step_s: f64,
+    /// The tolerance.
+    #[error("a tolerance of {tolerance_kg} kg is outside {} to {} kg", TOLERANCE_RANGE_KG.start(), TOLERANCE_RANGE_KG.end())]
+    Tolerance {
+        /// Given, kg.
+        tolerance_kg: f64,
     },
     /// The last stop is not a depth of this dive.
     #[error("last stop {last_stop_m} m is outside 0 to {deepest_m} m, the depths of this dive")]
@@ -87,27 +94,12 @@ pub enum ScenarioError {
 /// Sums over the parts that neither pressure nor the dive changes.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct FixedSum {
-    /// Mass of all parts, foam included, kg.
-    pub mass_kg: f64,
-    /// Volume of the rigid parts, m³.
-    pub volume_m3: f64,
+    /// Everything but the volume of the foam.
+    pub bulk: Bulk,
     /// The foam pieces, each with its count folded into its volume.
     pub foams: Vec<Foam>,
-    /// Mass of what can be dropped under water, kg.
-    pub ditchable_kg: f64,
-    /// Volume of what can be dropped under water, m³ (foam counted at the surface).
-    pub ditchable_m3: f64,
-}
-
-/// What the step loop needs of a cylinder, close together in memory.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub(crate) struct QuickCylinder {
-    /// Which of the dive's mixtures it holds.
-    pub gas: usize,
-    pub molar_kg_mol: f64,
-    pub shell_kg: f64,
-    pub external_m3: f64,
-    pub water_m3: f64,
+    /// What can be dropped under water (foam counted at the surface).
+    pub ditchable: Bulk,
 }
 
 /// A checked dive.
@@ -119,10 +111,7 @@ pub struct Scenario {
     settings: Settings,
     fixed: FixedSum,
     segments: Vec<Segment>,
-    /// isotherms of the diver's gases, layer by layer: `[layer * gas_count + gas]`
-    isotherms: Vec<Isotherm>,
-    gas_count: usize,
-    quick: [QuickCylinder; MAX_CYLINDERS],
+    gases: Gases,
     last_stop_m: f64,
 }
 
@@ -133,7 +122,7 @@ impl Scenario {
     /// A diver that is incomplete, a leg that breathes a cylinder which is not carried, changes that do not fit, a
     /// setting out of range.
     pub fn new(diver: Diver, water: Water, profile: Profile, settings: Settings) -> Result<Self, ScenarioError> {
-        Self::with_tables(diver, water, profile, settings, &[])
+        Self::with_tables(diver, water, profile, settings, &GasTables::default())
     }
 
     /// The same, taking gas tables from `known` where they fit: making them is the costly part of a scenario, and
@@ -146,47 +135,19 @@ impl Scenario {
         water: Water,
         profile: Profile,
         settings: Settings,
-        known: &[(EquationOfState, Isotherm)],
+        known: &GasTables,
     ) -> Result<Self, ScenarioError> {
         diver.check()?;
-        if !STEP_RANGE_S.contains(&settings.step_s) {
-            return Err(ScenarioError::Step { step_s: settings.step_s });
+        if !TOLERANCE_RANGE_KG.contains(&settings.tolerance_kg) {
+            return Err(ScenarioError::Tolerance { tolerance_kg: settings.tolerance_kg });
         }
         let last_stop_m = last_stop_m(&profile, settings.last_stop_m)?;
         let segments = cut(&profile, &water);
         check_carried(&diver, &profile, &segments)?;
 
-        let mut gases: Vec<GasMix> = Vec::new();
-        let mut quick = [QuickCylinder::default(); MAX_CYLINDERS];
-        for (quick, cylinder) in quick.iter_mut().zip(&diver.cylinders) {
-            let gas = gases.iter().position(|mix| *mix == cylinder.mix).unwrap_or_else(|| {
-                gases.push(cylinder.mix);
-                gases.len() - 1
-            });
-            *quick = QuickCylinder {
-                gas,
-                molar_kg_mol: cylinder.mix.molar_kg_mol(),
-                shell_kg: cylinder.shell_kg,
-                external_m3: cylinder.external_m3,
-                water_m3: cylinder.water_m3,
-            };
-        }
-        let mut isotherms = Vec::with_capacity(gases.len() * water.layer_count());
-        for layer in 0..water.layer_count() {
-            let temperature_k = water.layer(layer).temperature_k;
-            for &mix in &gases {
-                let fitting = known.iter().find(|(equation, table)| {
-                    *equation == settings.equation && *table.mix() == mix && table.temperature_k() == temperature_k
-                });
-                isotherms.push(match fitting {
-                    Some((_, table)) => *table,
-                    None => Isotherm::new(mix, temperature_k, settings.equation)?,
-                });
-            }
-        }
+        let gases = Gases::of(&diver, &water, settings.equation, known)?;
         let fixed = fixed_sum(&diver);
-        let gas_count = gases.len();
-        Ok(Self { diver, water, profile, settings, fixed, segments, isotherms, gas_count, quick, last_stop_m })
+        Ok(Self { diver, water, profile, settings, fixed, segments, gases, last_stop_m })
     }
 
     /// The diver.
@@ -227,30 +188,30 @@ impl Scenario {
     /// The gas table of a cylinder's mixture in a layer of water.
     #[inline]
     pub fn isotherm(&self, layer: usize, cylinder: usize) -> &Isotherm {
-        &self.isotherms[layer * self.gas_count + self.quick[cylinder].gas]
+        &self.gases.of_layer(layer)[self.gases.quick[cylinder].gas]
     }
 
     /// Molar mass of a cylinder's gas, kg/mol.
     #[inline]
     pub fn molar_kg_mol(&self, cylinder: usize) -> f64 {
-        self.quick[cylinder].molar_kg_mol
+        self.gases.quick[cylinder].molar_kg_mol
     }
 
-    /// What the step loop needs of a cylinder.
+    /// Amount of gas that a cylinder was filled with, mol.
     #[inline]
-    pub(crate) fn quick(&self, cylinder: usize) -> &QuickCylinder {
-        &self.quick[cylinder]
+    pub fn filled_mol(&self, cylinder: usize) -> f64 {
+        self.gases.quick[cylinder].filled_mol
     }
 
-    /// The gas tables of a layer, one for each of the dive's mixtures.
+    /// The gases of the dive.
     #[inline]
-    pub(crate) fn layer_tables(&self, layer: usize) -> &[Isotherm] {
-        &self.isotherms[layer * self.gas_count..(layer + 1) * self.gas_count]
+    pub(crate) fn gases(&self) -> &Gases {
+        &self.gases
     }
 
-    /// All gas tables with their equation, to be handed to [`Scenario::with_tables`] of a similar dive.
-    pub fn tables(&self) -> Vec<(EquationOfState, Isotherm)> {
-        self.isotherms.iter().map(|table| (self.settings.equation, *table)).collect()
+    /// All gas tables, to be handed to [`Scenario::with_tables`] of a similar dive.
+    pub fn tables(&self) -> GasTables {
+        self.gases.tables(&self.diver, self.settings.equation)
     }
 
     /// Volume of all foam at an absolute pressure, m³.
@@ -263,8 +224,8 @@ impl Scenario {
     /// suit or wing and are never breathed.
     pub fn breathable(&self) -> CylinderSet {
         let breathed = self.profile.legs().iter().fold(CylinderSet::EMPTY, |set, leg| set.or(leg.source));
-        let bags = [self.diver.suit_gas.map(|s| s.supply), self.diver.wing.map(|w| w.supply)];
-        let inflation = bags.into_iter().flatten().fold(CylinderSet::EMPTY, CylinderSet::or);
+        let supplies = self.diver.bags().into_iter().flatten().map(|bag| bag.supply());
+        let inflation = supplies.fold(CylinderSet::EMPTY, CylinderSet::or);
         CylinderSet::of(0..self.diver.cylinders.len()).minus(inflation.minus(breathed))
     }
 
@@ -324,15 +285,16 @@ fn fixed_sum(diver: &Diver) -> FixedSum {
     let mut sum = FixedSum::default();
     for part in &diver.parts {
         let count = f64::from(part.count);
-        sum.mass_kg += part.mass_kg();
-        let surface_m3 = count * part.body.volume_m3(crate::units::ATMOSPHERE_PA);
+        let bulk = part.bulk(crate::units::ATMOSPHERE_PA);
         match part.body {
-            Body::Foam { foam, .. } => sum.foams.push(Foam { volume0_m3: count * foam.volume0_m3, ..foam }),
-            Body::Rigid { .. } | Body::Reading { .. } => sum.volume_m3 += surface_m3,
+            Body::Foam { foam, .. } => {
+                sum.bulk += Bulk::mass(bulk.mass_kg);
+                sum.foams.push(Foam { volume0_m3: count * foam.volume0_m3, ..foam });
+            }
+            Body::Rigid { .. } | Body::Reading { .. } => sum.bulk += bulk,
         }
         if part.ditchable {
-            sum.ditchable_kg += part.mass_kg();
-            sum.ditchable_m3 += surface_m3;
+            sum.ditchable += bulk;
         }
     }
     sum

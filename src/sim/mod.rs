@@ -1,46 +1,68 @@
-//! The run: from a checked dive to a recorded series.
+//! The run: from a checked dive to everything that can be asked of it.
 //!
 //! ```text
 //! for every stretch of the dive            (cut at leg ends, interfaces of the water, changes)
 //!     cylinders that come or go now        -> the controls of suit and wing answer
 //!     repeat until the end of the stretch
-//!         step()                           breathe, move, suit, wing
-//!         record
+//!         the next event                   (a cylinder dry, a bag full, empty or turning)
+//!         step() there                     breathe, move, suit, wing: exact, however far
 //! ```
 //!
-//! Order of reading: [`state`] what changes · [`balance`] mass, volume and net lift of a state · [`mod@step`] one step ·
-//! [`trace`] what is recorded. Nothing here prints, reads files, or knows about plan files.
+//! A run is pulled: [`Run`] gives one [`Span`] after the other, each smooth inside and able to give the moment at any
+//! time. [`Trace`] keeps them all.
+//!
+//! Order of reading: [`state`] what changes, and the balance · [`terms`] the same as a list, thing by thing ·
+//! [`mod@step`] from a knot to a moment · [`control`] what suit and wing do · [`events`] where steps must end · [`span`]
+//! what lies between · [`trace`] a whole dive, and rows of it. Nothing here prints, reads files, or knows about plan
+//! files.
 
-pub mod balance;
+pub(crate) mod control;
+pub mod events;
+mod locate;
+pub mod span;
 pub mod state;
-pub mod step;
+pub(crate) mod step;
+pub mod terms;
 pub mod trace;
+
+use std::cell::Cell;
 
 use thiserror::Error;
 
-use crate::profile::Change;
+use crate::diver::{SUIT, WING};
+use crate::physics::gas::Species;
 use crate::scenario::{Scenario, Segment};
+use crate::sim::control::{Limits, control};
+use crate::sim::events::Search;
+use crate::sim::locate::NODES;
+use crate::sim::span::node_s;
+use crate::sim::step::step;
+use crate::units::STANDARD_GRAVITY_M_S2;
 
-pub use balance::{Ambient, Balance};
-pub use state::{Now, State, Unmet};
-pub use step::step;
-pub use trace::{CylinderAt, Event, Happening, Sample, Trace};
+pub use events::{Event, Happening};
+pub use span::Span;
+pub use state::{Ambient, Balance, Now, State, Unmet};
+pub use terms::{Owner, Term, terms};
+pub use trace::{CylinderAt, Sample, Series, Trace};
 
-/// Largest relative error of the mass ledger that a run accepts.
+/// Largest relative error of the gas ledger that a run accepts.
 pub const LEDGER_TOLERANCE: f64 = 1e-9;
+/// Pressures at the ends of a moving span have at most this ratio: over a doubling, foam and gas are smooth enough that
+/// five moments tell the course of everything.
+const PRESSURE_RATIO: f64 = 2.2;
 
 /// What can go wrong in a run of a checked dive.
 #[derive(Clone, Copy, Debug, Error, PartialEq)]
 pub enum SimError {
     /// Gas appeared or vanished.
-    #[error("at {time_s} s the gas ledger is off by {relative:e} of {filled_kg} kg, more than {LEDGER_TOLERANCE:e}")]
+    #[error("at {time_s} s the ledger of {species} is off by {relative:e} of all gas, more than {LEDGER_TOLERANCE:e}")]
     Ledger {
         /// When, s.
         time_s: f64,
-        /// Error relative to all gas filled.
+        /// Which gas.
+        species: &'static str,
+        /// Error relative to all gas there was.
         relative: f64,
-        /// All gas filled, kg.
-        filled_kg: f64,
     },
     /// A number is not finite.
     #[error("at {time_s} s the {quantity} is {value}")]
@@ -54,146 +76,255 @@ pub enum SimError {
     },
 }
 
-/// What the run meets on its way, for a caller that wants to see every moment without keeping them all.
-pub trait Watch {
-    /// A moment of the run. At a change of layer or of what is carried there are two with the same time.
-    ///
-    /// # Errors
-    /// Whatever ends the run.
-    fn moment(&mut self, at: &Moment<'_>) -> Result<(), SimError>;
-    /// A cylinder came or went just now; the state is the one after it, before suit and wing answer.
-    fn changed(&mut self, _change: &Change, _before: &Moment<'_>) {}
-}
-
-/// A moment as it is shown to a [`Watch`].
-#[derive(Clone, Copy, Debug)]
-pub struct Moment<'a> {
-    /// The dive.
-    pub scenario: &'a Scenario,
-    /// State, water and balance.
-    pub now: &'a Now,
-    /// Leg, by index.
-    pub leg: usize,
-}
-
-/// Runs a dive and records it.
+/// Runs a dive and keeps it.
 ///
 /// # Errors
-/// A broken mass ledger or a value that is not finite; neither can come from a checked dive unless the model itself
-/// is at fault.
+/// A broken gas ledger or a value that is not finite; neither can come from a checked dive unless the model itself is at
+/// fault.
 pub fn run(scenario: &Scenario) -> Result<Trace, SimError> {
-    let mut recorder = trace::Recorder::new(scenario);
-    drive(scenario, &mut recorder)?;
-    Ok(recorder.finish())
+    Trace::of(scenario)
 }
 
-/// Runs a dive and shows every moment to `watch`.
+/// A run that is under way: an iterator over its spans.
 ///
-/// # Errors
-/// As [`run`], and whatever `watch` returns.
-pub fn drive(scenario: &Scenario, watch: &mut impl Watch) -> Result<(), SimError> {
-    let mut changes = scenario.profile().changes().iter().peekable();
-    let mut now = Now::start(scenario);
-    let mut leg = 0;
-    watch.moment(&Moment { scenario, now: &now, leg })?;
-    for segment in scenario.segments() {
-        leg = segment.leg;
-        let mut touched = now.ambient.layer != segment.layer;
-        while let Some(change) = changes.next_if(|change| change.time_s <= segment.start_s) {
-            apply(change, &mut now, &Place { scenario, leg }, watch);
-            touched = true;
-        }
-        if touched {
-            now.ambient = Ambient::at(scenario, segment.layer, now.state.depth_m);
-            now.balance = step::control(scenario, &mut now.state, &now.ambient);
-            watch.moment(&Moment { scenario, now: &now, leg })?;
-        }
-        for end_s in StepEnds::of(segment, scenario.settings().step_s) {
-            now = step(scenario, segment, &now, end_s)?;
-            watch.moment(&Moment { scenario, now: &now, leg })?;
-        }
-    }
-    if changes.peek().is_some() {
-        for change in changes {
-            apply(change, &mut now, &Place { scenario, leg }, watch);
-        }
-        now.balance = step::control(scenario, &mut now.state, &now.ambient);
-        watch.moment(&Moment { scenario, now: &now, leg })?;
-    }
-    Ok(())
-}
-
-/// Where in the dive a change is applied.
-struct Place<'a> {
+/// ```
+/// # use lightpoint::{plan::Plan, sim::Run};
+/// let dive = Plan::demonstration(&[]).unwrap().build().unwrap().scenario;
+/// let heaviest_kg = Run::new(&dive).map(|span| span.unwrap().start().balance.bare_kg()).fold(0.0, f64::min);
+/// assert!(heaviest_kg < -7.0);
+/// ```
+pub struct Run<'a> {
     scenario: &'a Scenario,
-    leg: usize,
+    now: Now,
+    /// the stretch under way, and whether its start has been dealt with
+    segment: usize,
+    entered: bool,
+    begun: bool,
+    changes: usize,
+    steps: Cell<usize>,
+    at_start: Species,
+    ledger_error: f64,
+    events: Vec<Event>,
+    told: Told,
 }
 
-/// Puts a cylinder on or takes it off; suit and wing answer later.
-fn apply(change: &Change, now: &mut Now, place: &Place<'_>, watch: &mut impl Watch) {
-    let scenario = place.scenario;
-    watch.changed(change, &Moment { scenario, now, leg: place.leg });
-    now.state.carried = if change.kind.is_carried_after() {
-        now.state.carried.with(change.cylinder)
-    } else {
-        now.state.carried.without(change.cylinder)
-    };
-    now.balance = Balance::of(scenario, &now.state, &now.ambient);
+/// Shortages that have been told; each is told once, when it begins.
+#[derive(Default)]
+struct Told {
+    out_of_gas: Option<(crate::diver::CylinderSet, usize)>,
+    suit: bool,
+    wing: bool,
 }
 
-/// Ends of the steps in a stretch: whole multiples of the step, and the exact end of the stretch.
-struct StepEnds {
-    next: f64,
-    step_s: f64,
-    end_s: f64,
-}
-
-impl StepEnds {
-    fn of(segment: &Segment, step_s: f64) -> Self {
-        Self { next: (segment.start_s / step_s).floor() + 1.0, step_s, end_s: segment.end_s }
-    }
-}
-
-impl Iterator for StepEnds {
-    type Item = f64;
-
-    fn next(&mut self) -> Option<f64> {
-        if self.next.is_infinite() {
-            return None;
+impl<'a> Run<'a> {
+    /// A run at its start.
+    pub fn new(scenario: &'a Scenario) -> Self {
+        Self {
+            scenario,
+            now: Now::start(scenario),
+            segment: 0,
+            entered: false,
+            begun: false,
+            changes: 0,
+            steps: Cell::new(1),
+            at_start: Now::ledger_at_start(scenario),
+            ledger_error: 0.0,
+            events: Vec::new(),
+            told: Told::default(),
         }
-        let time_s = self.next * self.step_s;
-        // a whole multiple that falls on the end but for rounding is the end
-        if time_s >= self.end_s - 1e-9 * self.step_s {
-            self.next = f64::INFINITY;
-            return Some(self.end_s);
-        }
-        self.next += 1.0;
-        Some(time_s)
     }
-}
 
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::diver::CylinderSet;
+    /// What happened so far, in order of time.
+    pub fn events(&self) -> &[Event] {
+        &self.events
+    }
 
-    #[test]
-    fn steps_end_on_whole_multiples_and_on_the_end() {
-        let segment = |start_s, end_s| Segment {
-            leg: 0,
-            layer: 0,
-            start_s,
-            end_s,
-            start_m: 0.0,
-            end_m: 0.0,
-            source: CylinderSet::EMPTY,
-            rate_m3_s: 0.0,
+    /// How often the balance of the whole diver was worked out so far.
+    pub fn evaluations(&self) -> usize {
+        self.steps.get()
+    }
+
+    /// Worst error of the gas ledger so far, of any species, relative to all gas there was.
+    pub fn ledger_error(&self) -> f64 {
+        self.ledger_error
+    }
+
+    fn next_span(&mut self) -> Option<Span> {
+        let segments = self.scenario.segments();
+        let Some(&segment) = segments.get(self.segment) else {
+            let last = segments.last().copied().unwrap_or_else(|| self.point());
+            if self.begun && !self.apply_changes(f64::INFINITY) {
+                return None;
+            }
+            self.begun = true;
+            return Some(Span::instant(last, self.now));
         };
-        let ends = |start_s, end_s, step_s| StepEnds::of(&segment(start_s, end_s), step_s).collect::<Vec<_>>();
-        assert_eq!(ends(0.0, 3.0, 1.0), [1.0, 2.0, 3.0]);
-        assert_eq!(ends(0.5, 2.2, 1.0), [1.0, 2.0, 2.2]);
-        assert_eq!(ends(4.0, 4.3, 10.0), [4.3]);
-        // 0.1 is no binary fraction: the steps must not split off a sliver
-        assert_eq!(ends(0.0, 1.0, 0.1).len(), 10);
+        if !self.entered {
+            let before = self.now;
+            let changed = self.apply_changes(segment.start_s);
+            if changed || self.now.ambient.layer != segment.layer {
+                self.settle(segment.layer);
+            }
+            self.entered = true;
+            if !self.begun && changed {
+                self.begun = true;
+                return Some(Span::instant(segment, before));
+            }
+        }
+        self.begun = true;
+        let span = self.advance(&segment);
+        self.now = *span.end();
+        if self.now.state.time_s >= segment.end_s {
+            self.segment += 1;
+            self.entered = false;
+        }
+        Some(span)
+    }
+
+    /// The stretch of a dive that is a single point.
+    fn point(&self) -> Segment {
+        let State { time_s, depth_m, .. } = self.now.state;
+        Segment {
+            leg: 0,
+            layer: self.now.ambient.layer,
+            start_s: time_s,
+            end_s: time_s,
+            start_m: depth_m,
+            end_m: depth_m,
+            source: crate::diver::CylinderSet::EMPTY,
+            rate_m3_s: 0.0,
+        }
+    }
+
+    /// The controls answer to a change of water or of what is carried.
+    fn settle(&mut self, layer: usize) {
+        let Now { state, ambient, balance } = &mut self.now;
+        *ambient = Ambient::at(self.scenario, layer, state.depth_m);
+        *balance = control(self.scenario, state, ambient, Limits::Real);
+        self.steps.set(self.steps.get() + 1);
+    }
+
+    /// Cylinders that come or go up to a time; suit and wing answer. Whether there was one.
+    fn apply_changes(&mut self, until_s: f64) -> bool {
+        let first = self.events.len();
+        while let Some(change) = self.scenario.profile().changes().get(self.changes) {
+            if change.time_s > until_s {
+                break;
+            }
+            self.changes += 1;
+            let balance = self.now.balance;
+            let lift_kg = terms::cylinder_kg(self.scenario, &self.now, change.cylinder);
+            let net_before_kg = balance.net_kg();
+            let state = &mut self.now.state;
+            let (carried, sign) = match change.kind.is_carried_after() {
+                true => (state.carried.with(change.cylinder), 1.0),
+                false => (state.carried.without(change.cylinder), -1.0),
+            };
+            state.carried = carried;
+            self.now.balance = Balance::of(self.scenario, state, &self.now.ambient);
+            let wing_m3 = balance.bags[WING].volume_m3;
+            let what = Happening::Moved {
+                cylinder: change.cylinder,
+                kind: change.kind,
+                lift_kg,
+                net_before_kg,
+                net_after_kg: net_before_kg + sign * lift_kg,
+                wing_before_m3: wing_m3,
+                wing_after_m3: wing_m3,
+            };
+            self.events.push(Event { time_s: change.time_s, depth_m: self.now.state.depth_m, what });
+        }
+        if self.events.len() == first {
+            return false;
+        }
+        self.settle(self.now.ambient.layer);
+        let after_m3 = self.now.balance.bags[WING].volume_m3;
+        for event in &mut self.events[first..] {
+            if let Happening::Moved { wing_after_m3, .. } = &mut event.what {
+                *wing_after_m3 = after_m3;
+            }
+        }
+        true
+    }
+
+    /// From the present knot to the next event.
+    fn advance(&mut self, segment: &Segment) -> Span {
+        let knot = self.now;
+        let from_s = knot.state.time_s;
+        let mut to_s = self.far_enough_s(segment);
+        loop {
+            let count = if segment.start_m == segment.end_m { 2 } else { NODES.len() };
+            let mut nodes = Vec::with_capacity(count);
+            nodes.push(knot);
+            for i in 1..count {
+                nodes.push(step(self.scenario, segment, &knot, node_s(from_s, to_s, i, count), Limits::Real));
+            }
+            self.steps.set(self.steps.get() + count - 1);
+            let search = Search { scenario: self.scenario, segment, knot: &knot, nodes: &nodes, steps: &self.steps };
+            // an event at the very end of the stretch is where it was located before
+            let margin_s = 0.5 * span::CLOSE_S.min(0.5 * (to_s - from_s));
+            match search.first().filter(|event_s| *event_s < to_s - margin_s && *event_s > from_s) {
+                Some(event_s) => to_s = event_s,
+                None => return Span::new(*segment, nodes),
+            }
+        }
+    }
+
+    /// The end of the stretch, or before it where the pressure has changed by much.
+    fn far_enough_s(&self, segment: &Segment) -> f64 {
+        let (depth_m, pressure_pa) = (self.now.state.depth_m, self.now.ambient.pressure_pa);
+        let end_pa = self.scenario.water().pressure_pa(segment.layer, segment.end_m);
+        if (PRESSURE_RATIO.recip()..=PRESSURE_RATIO).contains(&(end_pa / pressure_pa)) {
+            return segment.end_s;
+        }
+        let twice_pa = if end_pa > pressure_pa { pressure_pa } else { -0.5 * pressure_pa };
+        let way_m = twice_pa / (self.now.ambient.water_kg_m3 * STANDARD_GRAVITY_M_S2);
+        let speed_m_s = (segment.end_m - segment.start_m) / (segment.end_s - segment.start_s);
+        debug_assert!(depth_m + way_m >= -1e-6);
+        (self.now.state.time_s + way_m / speed_m_s).min(segment.end_s)
+    }
+
+    /// Takes note of shortages that begin with a span, and checks the ledger at its end.
+    fn note(&mut self, span: &Span) -> Result<(), SimError> {
+        let (start, end) = (span.start().state, span.end());
+        let time_s = end.state.time_s;
+        let mass_kg = end.balance.all().mass_kg;
+        if !(mass_kg.is_finite() && end.balance.all().volume_m3.is_finite()) {
+            return Err(SimError::NotFinite { time_s, quantity: "mass", value: mass_kg });
+        }
+        let held = end.ledger(self.scenario);
+        let all_mol: f64 = self.at_start.0.iter().sum();
+        for ((held_mol, start_mol), species) in held.0.iter().zip(self.at_start.0).zip(Species::NAMES) {
+            let relative = (held_mol - start_mol).abs() / all_mol.max(f64::MIN_POSITIVE);
+            if relative.is_nan() || relative > LEDGER_TOLERANCE {
+                return Err(SimError::Ledger { time_s, species, relative });
+            }
+            self.ledger_error = self.ledger_error.max(relative);
+        }
+        let mut tell = |what| self.events.push(Event { time_s: start.time_s, depth_m: start.depth_m, what });
+        let unmet = end.state.unmet;
+        let breathing = (span.segment.source, span.segment.leg);
+        if unmet.breath_frac > 0.0 && self.told.out_of_gas != Some(breathing) {
+            self.told.out_of_gas = Some(breathing);
+            tell(Happening::OutOfGas { source: breathing.0, leg: breathing.1 });
+        }
+        let short = |index: usize| unmet.bag_m3[index] > 0.0;
+        if short(SUIT) && !self.told.suit {
+            tell(Happening::SuitSupplyEmpty);
+        }
+        if self.scenario.gases().bags[WING].is_some() && short(WING) && !self.told.wing {
+            tell(Happening::WingShort);
+        }
+        (self.told.suit, self.told.wing) = (short(SUIT), short(WING));
+        Ok(())
+    }
+}
+
+impl Iterator for Run<'_> {
+    type Item = Result<Span, SimError>;
+
+    fn next(&mut self) -> Option<Self::Item> {
+        let span = self.next_span()?;
+        Some(self.note(&span).map(|()| span))
     }
 }

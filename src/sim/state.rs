@@ -1,9 +1,10 @@
-//! Everything that changes during a dive, and nothing else.
+//! Everything that changes during a dive, the water around it, and the balance that follows from both.
 
-use crate::diver::{CylinderSet, MAX_CYLINDERS};
-use crate::scenario::Scenario;
-use crate::sim::balance::{Ambient, Balance};
-use crate::sim::step::control;
+use crate::diver::{BagStart, CylinderSet, MAX_BAG_GASES, MAX_BAGS, MAX_CYLINDERS, SUIT, WING};
+use crate::physics::bulk::Bulk;
+use crate::physics::gas::Species;
+use crate::scenario::{MAX_GASES, QuickBag, Scenario};
+use crate::sim::control::{Limits, control};
 
 /// The diver's gas at a moment.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -16,30 +17,143 @@ pub struct State {
     pub carried: CylinderSet,
     /// Amount in each cylinder, also in those left behind, mol.
     pub cylinder_mol: [f64; MAX_CYLINDERS],
-    /// Amount in the wing, mol.
-    pub wing_mol: f64,
-    /// Amount in the dry suit, mol.
-    pub suit_mol: f64,
-    /// Gas breathed so far, kg.
-    pub breathed_kg: f64,
-    /// Gas vented from suit and wing so far, kg.
-    pub vented_kg: f64,
-    /// What the last step asked for and did not get.
+    /// Amount of each gas in each bag, mol: a slot for every gas that can meet there.
+    pub bag_mol: [[f64; MAX_BAG_GASES]; MAX_BAGS],
+    /// Gas breathed so far.
+    pub breathed: Species,
+    /// Gas vented from suit and wing so far.
+    pub vented: Species,
+    /// What was asked for on the way here and could not be had.
     pub unmet: Unmet,
 }
 
-/// What a step asked for and did not get.
+/// What was asked for and could not be had.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Unmet {
-    /// Share of the step's breathing that no cylinder could deliver, 0..1.
+    /// Share of the breathing since the last knot that no cylinder could deliver, 0..1.
     pub breath_frac: f64,
-    /// Gas volume by which the suit is below its loft, m³.
-    pub suit_m3: f64,
-    /// Gas volume by which the wing is below what would hold the diver neutral, m³.
-    pub wing_m3: f64,
+    /// Gas volume by which each bag is below what its control aims at, m³.
+    pub bag_m3: [f64; MAX_BAGS],
 }
 
-/// A moment of the run: the state, the water around it, and the balance that follows from both.
+/// The water around the diver, and the dive's gases in it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Ambient {
+    /// Layer of water, by index.
+    pub layer: usize,
+    /// Absolute pressure, Pa.
+    pub pressure_pa: f64,
+    /// Density, kg/m³.
+    pub water_kg_m3: f64,
+    /// Volume of all foam, m³.
+    pub foam_m3: f64,
+    /// Molar density of each of the dive's gases at this pressure and temperature, mol/m³.
+    pub(crate) gas_mol_m3: [f64; MAX_GASES],
+}
+
+impl Ambient {
+    /// The water at a depth within a layer.
+    #[inline]
+    pub fn at(scenario: &Scenario, layer: usize, depth_m: f64) -> Self {
+        let water = scenario.water();
+        let (pressure_pa, water_kg_m3) = (water.pressure_pa(layer, depth_m), water.density_kg_m3(layer, depth_m));
+        Self::in_water(scenario, layer, pressure_pa, water_kg_m3)
+    }
+
+    /// Water of a pressure and a density, with the temperature of a layer.
+    #[inline]
+    pub fn in_water(scenario: &Scenario, layer: usize, pressure_pa: f64, water_kg_m3: f64) -> Self {
+        let mut gas_mol_m3 = [0.0; MAX_GASES];
+        for (density, table) in gas_mol_m3.iter_mut().zip(scenario.gases().of_layer(layer)) {
+            *density = table.ambient_mol_m3(pressure_pa);
+        }
+        Self { layer, pressure_pa, water_kg_m3, foam_m3: scenario.foam_m3(pressure_pa), gas_mol_m3 }
+    }
+
+    /// Molar density of a cylinder's gas outside the cylinder, mol/m³.
+    #[inline]
+    pub fn gas_mol_m3(&self, scenario: &Scenario, cylinder: usize) -> f64 {
+        self.gas_mol_m3[scenario.gases().quick[cylinder].gas]
+    }
+
+    /// Gas in a bag: its mass, and its volume `Σ nᵢ·vᵢ + Σ nᵢ·nⱼ/n·eᵢⱼ` (see [`crate::physics::blend`]).
+    #[inline]
+    pub(crate) fn bag(&self, scenario: &Scenario, index: usize, mol: &[f64; MAX_BAG_GASES]) -> Bulk {
+        let Some(bag) = &scenario.gases().bags[index] else { return Bulk::NONE };
+        let mut bulk = Bulk::NONE;
+        for (slot, &gas) in bag.gases().iter().enumerate() {
+            bulk += Bulk::new(mol[slot] * bag.molar_kg_mol[slot], mol[slot] / self.gas_mol_m3[gas]);
+        }
+        if bag.gas_count > 1 {
+            let all_mol: f64 = mol.iter().sum();
+            for (a, b, excess) in scenario.gases().excess(self.layer, index, self.pressure_pa) {
+                if mol[a] > 0.0 && mol[b] > 0.0 {
+                    bulk.volume_m3 += mol[a] * mol[b] / all_mol * excess;
+                }
+            }
+        }
+        bulk
+    }
+}
+
+/// The whole balance of a moment, in sums.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Balance {
+    /// Density of the water, kg/m³.
+    pub water_kg_m3: f64,
+    /// Everything but the gas in the bags.
+    pub solid: Bulk,
+    /// Gas in each bag.
+    pub bags: [Bulk; MAX_BAGS],
+    /// Gas in the cylinders that are carried, kg; contained in `solid`.
+    pub carried_gas_kg: f64,
+    /// Wing volume that holds the diver neutral, m³; below zero the diver floats with the wing empty.
+    pub need_m3: f64,
+}
+
+impl Balance {
+    /// The balance of a state.
+    #[inline]
+    pub fn of(scenario: &Scenario, state: &State, ambient: &Ambient) -> Self {
+        let (mut shells, mut carried_gas_kg) = (Bulk::NONE, 0.0);
+        for i in state.carried.iter() {
+            let cylinder = &scenario.gases().quick[i];
+            shells += Bulk::new(cylinder.shell_kg, cylinder.external_m3);
+            carried_gas_kg += state.cylinder_mol[i] * cylinder.molar_kg_mol;
+        }
+        let solid = scenario.fixed().bulk + shells + Bulk::new(carried_gas_kg, ambient.foam_m3);
+        let bags = std::array::from_fn(|index| ambient.bag(scenario, index, &state.bag_mol[index]));
+        let mut balance = Self { water_kg_m3: ambient.water_kg_m3, solid, bags, carried_gas_kg, need_m3: 0.0 };
+        balance.need_m3 = balance.bags[WING].volume_m3 + balance.all().missing_m3(ambient.water_kg_m3);
+        balance
+    }
+
+    /// Everything on the diver.
+    #[inline]
+    pub fn all(&self) -> Bulk {
+        self.solid + self.bags[SUIT] + self.bags[WING]
+    }
+
+    /// Everything but the wing and its gas, which is the diver after a total wing failure.
+    #[inline]
+    pub fn bare(&self) -> Bulk {
+        self.solid + self.bags[SUIT]
+    }
+
+    /// Net lift with the wing as it is, kg.
+    #[inline]
+    pub fn net_kg(&self) -> f64 {
+        self.all().net_kg(self.water_kg_m3)
+    }
+
+    /// Net lift with the wing empty, kg.
+    #[inline]
+    pub fn bare_kg(&self) -> f64 {
+        self.bare().net_kg(self.water_kg_m3)
+    }
+}
+
+/// A moment of the run.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Now {
     /// What changes.
@@ -51,29 +165,70 @@ pub struct Now {
 }
 
 impl Now {
-    /// The moment in which the dive starts: cylinders as filled, suit and wing blown from their supplies until suit
-    /// loft and balance are met.
+    /// The moment in which the dive starts: cylinders as filled; a suit closed on the shore, then taken to the start
+    /// depth; controls met as far as the supplies can give.
     pub fn start(scenario: &Scenario) -> Self {
-        let diver = scenario.diver();
         let depth_m = scenario.profile().start_m();
-        let mut cylinder_mol = [0.0; MAX_CYLINDERS];
-        for (mol, cylinder) in cylinder_mol.iter_mut().zip(&diver.cylinders) {
-            *mol = cylinder.filled_mol;
-        }
         let layer = scenario.segments().first().map_or_else(|| scenario.water().layer_at(depth_m), |s| s.layer);
-        let ambient = Ambient::at(scenario, layer, depth_m);
         let mut state = State {
             time_s: 0.0,
             depth_m,
-            carried: diver.carried_at_start(),
-            cylinder_mol,
-            wing_mol: 0.0,
-            suit_mol: 0.0,
-            breathed_kg: 0.0,
-            vented_kg: 0.0,
+            carried: scenario.diver().carried_at_start(),
+            cylinder_mol: scenario.gases().quick.map(|cylinder| cylinder.filled_mol),
+            bag_mol: Self::bags_at_start(scenario),
+            breathed: Species::default(),
+            vented: Species::default(),
             unmet: Unmet::default(),
         };
-        let balance = control(scenario, &mut state, &ambient);
+        let ambient = Ambient::at(scenario, layer, depth_m);
+        let balance = control(scenario, &mut state, &ambient, Limits::Real);
         Self { state, ambient, balance }
+    }
+
+    /// What the bags hold before anything is let in: air at the surface's pressure where they were closed on the shore.
+    pub(crate) fn bags_at_start(scenario: &Scenario) -> [[f64; MAX_BAG_GASES]; MAX_BAGS] {
+        let shore = Ambient::at(scenario, 0, 0.0);
+        scenario.gases().bags.map(|bag| {
+            let mut mol = [0.0; MAX_BAG_GASES];
+            if let Some(bag) = bag.filter(|bag| bag.bag.start() == BagStart::Air) {
+                let air = bag.gases()[QuickBag::START_SLOT];
+                mol[QuickBag::START_SLOT] = bag.bag.kept_m3() * shore.gas_mol_m3[air];
+            }
+            mol
+        })
+    }
+
+    /// All gas there is, by species: in the cylinders, also those left behind, in the bags, breathed and vented.
+    pub(crate) fn ledger(&self, scenario: &Scenario) -> Species {
+        let gases = scenario.gases();
+        let mut all = Species::default();
+        for (mol, cylinder) in self.state.cylinder_mol.iter().zip(&gases.quick[..scenario.diver().cylinders.len()]) {
+            all.add(&gases.mixes[cylinder.gas], *mol);
+        }
+        let bags = gases.bags.iter().zip(&self.state.bag_mol);
+        let held = bags.filter_map(|(bag, mol)| Some(gases.species(bag.as_ref()?, mol)));
+        for part in held.chain([self.state.breathed, self.state.vented]) {
+            for (sum, mol) in all.0.iter_mut().zip(part.0) {
+                *sum += mol;
+            }
+        }
+        all
+    }
+
+    /// All gas there was before the dive, by species: fills, and what the bags were closed with.
+    pub(crate) fn ledger_at_start(scenario: &Scenario) -> Species {
+        let gases = scenario.gases();
+        let mut all = Species::default();
+        for cylinder in &gases.quick[..scenario.diver().cylinders.len()] {
+            all.add(&gases.mixes[cylinder.gas], cylinder.filled_mol);
+        }
+        for (bag, mol) in gases.bags.iter().zip(Self::bags_at_start(scenario)) {
+            if let Some(bag) = bag {
+                for (sum, mol) in all.0.iter_mut().zip(gases.species(bag, &mol).0) {
+                    *sum += mol;
+                }
+            }
+        }
+        all
     }
 }

@@ -1,13 +1,13 @@
 //! The lead range of a dive: both ends with what decides them, the plan's own lead against it, and the advice.
 
-use crate::findings::hold::holds;
+use crate::findings::hold::{HoldAt, holds};
 use crate::scenario::Scenario;
 use crate::sim;
 use crate::study::StudyError;
 use crate::study::explain::{Binding, HeavyToLight, ballast_of};
 use crate::study::pieces::{Choice, Pieces};
 use crate::study::probe::{LoadAt, Probe};
-use crate::study::solve::{End, LeadBounds, Search, equivalent_lead_kg, lead_pull_frac, stop_water_kg_m3};
+use crate::study::solve::{End, LeadBounds, Search, equivalent_lead_kg, lead_pull_frac};
 
 /// An end of the range.
 #[derive(Clone, Debug, PartialEq)]
@@ -136,10 +136,11 @@ impl LeadRange {
 
 fn own_lead(scenario: &Scenario, own: &Probe) -> OwnLead {
     let capacity_kg = scenario.diver().swim_up_kg;
+    let ballast = ballast_of(scenario);
     OwnLead {
-        ballast_kg: ballast_of(scenario, stop_water_kg_m3(scenario, own)).1,
+        ballast_kg: ballast.mass_kg - ballast.lift_kg,
         equivalent_lead_kg: equivalent_lead_kg(scenario, own),
-        ditchable_kg: scenario.fixed().ditchable_kg,
+        ditchable_kg: scenario.fixed().ditchable.mass_kg - scenario.fixed().ditchable.lift_kg,
         hold_margin_kg: -own.worst_kg,
         hold_margin_as_planned_kg: -own.drained_kg,
         load_kg: own.load_kg,
@@ -246,14 +247,14 @@ impl Ditch {
         let trace = sim::run(&dive)?;
         let stops = holds(&dive, &trace).into_iter().map(|hold| {
             let lifted =
-                |row: usize, bare_kg: f64| bare_kg + ditched_kg * lead_pull_frac(trace.samples()[row].water_kg_m3);
+                |at: HoldAt| at.bare_kg + ditched_kg * lead_pull_frac(at.now.ambient.water_kg_m3);
             StopAfterDitching {
                 depth_m: hold.depth_m,
                 start_s: hold.start_s,
                 end_s: hold.end_s,
                 ditched_kg,
-                planned_kg: lifted(hold.planned.sample, hold.planned.bare_kg),
-                drained_kg: lifted(hold.drained.sample, hold.drained.bare_kg),
+                planned_kg: lifted(hold.planned),
+                drained_kg: lifted(hold.drained),
             }
         });
         let is_enough = needed_kg <= lead_kg + crate::study::pieces::ROUNDING_SLACK_KG;

@@ -2,8 +2,9 @@
 
 use rayon::prelude::*;
 
+use crate::diver::{Cylinder, CylinderSpec};
 use crate::physics::water::{Brine, Layer, Water};
-use crate::scenario::Scenario;
+use crate::scenario::{Scenario, ScenarioError};
 use crate::study::StudyError;
 use crate::study::ballast::must_ditch_kg;
 use crate::study::solve::{LeadBounds, lead_bounds, lead_bounds_dropping};
@@ -136,17 +137,19 @@ pub fn try_changes(
 /// The changes that need nothing but the dive.
 fn own_changes(scenario: &Scenario) -> Result<Vec<(Change, Scenario)>, StudyError> {
     let mut changes = Vec::new();
-    if let Some(suit) = scenario.diver().suit_gas.filter(|suit| suit.loft_m3 > 0.0) {
+    if let Some(suit) = scenario.diver().suit.filter(|suit| suit.kept_m3() > 0.0) {
         for cut_frac in LOFT_CUTS_FRAC {
-            let loft_m3 = suit.loft_m3 * (1.0 - cut_frac);
+            let loft_m3 = suit.kept_m3() * (1.0 - cut_frac);
             let mut diver = scenario.diver().clone();
-            diver.suit_gas = Some(crate::diver::SuitGas { loft_m3, ..suit });
+            diver.suit = Some(suit.keeping(loft_m3));
             changes.push((Change::LessLoft { loft_m3, cut_frac }, scenario.with_diver(diver)?));
         }
     }
     let mut diver = scenario.diver().clone();
     for i in scenario.breathable().iter() {
-        diver.cylinders[i].low_gauge_pa += LOW_PRESSURE_RAISE_PA;
+        let spec = diver.cylinders[i].spec().clone();
+        let low_gauge_pa = spec.low_gauge_pa + LOW_PRESSURE_RAISE_PA;
+        diver.cylinders[i] = Cylinder::new(CylinderSpec { low_gauge_pa, ..spec }).map_err(ScenarioError::from)?;
     }
     let raise = Change::HigherLowPressure { raise_pa: LOW_PRESSURE_RAISE_PA };
     changes.push((raise, scenario.with_diver(diver)?));

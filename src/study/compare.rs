@@ -3,8 +3,9 @@
 use rayon::prelude::*;
 
 use crate::diver::{Body, Role};
-use crate::findings::Findings;
+use crate::findings::{Band, Findings};
 use crate::scenario::Scenario;
+use crate::sim::terms::cylinder_bulk;
 use crate::sim::{self, Trace};
 use crate::study::StudyError;
 use crate::study::solve::{LeadBounds, lead_bounds};
@@ -125,6 +126,8 @@ pub struct Dive {
     pub trace: Trace,
     /// Its findings.
     pub findings: Findings,
+    /// The control band at the last stop, gas as planned.
+    pub band: Band,
     /// The lead range.
     pub bounds: LeadBounds,
     /// Parts whose weight on land is unknown: only a reading in water was given.
@@ -146,16 +149,18 @@ impl Dive {
         let is_reading = |body: &Body| matches!(body, Body::Reading { .. });
         let unweighed = worn().filter(|part| is_reading(&part.body)).map(|part| part.name.clone()).collect();
         let parts_kg: f64 = worn().filter(|part| !is_reading(&part.body)).map(|part| part.mass_kg()).sum();
-        let cylinders = diver.cylinders.iter().filter(|cylinder| cylinder.carried_at_start);
-        let cylinders_kg: f64 = cylinders.map(|c| c.shell_kg + c.gas_kg(c.filled_mol)).sum();
-        Ok(Self { trace, findings, bounds, unweighed, land_kg: parts_kg + cylinders_kg })
+        let cylinders = diver.carried_at_start().iter();
+        let mass_kg = |i: usize| cylinder_bulk(scenario, i, scenario.filled_mol(i)).mass_kg;
+        let cylinders_kg: f64 = cylinders.map(mass_kg).sum();
+        let band = Band::of_now(scenario, &findings.last_hold().planned.now);
+        Ok(Self { trace, findings, band, bounds, unweighed, land_kg: parts_kg + cylinders_kg })
     }
 
     /// One figure; `None` where there is none.
     pub fn figure(&self, key: Key) -> Option<f64> {
         let findings = &self.findings;
         let hold = findings.last_hold();
-        let band = &findings.bands[hold.planned.sample];
+        let band = &self.band;
         Some(match key {
             Key::LeastLead => self.bounds.least_kg,
             Key::MostLead => self.bounds.most_kg,

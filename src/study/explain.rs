@@ -2,33 +2,36 @@
 
 use crate::diver::{CylinderSet, Role};
 use crate::findings::elsewhere::Elsewhere;
+use crate::physics::bulk::Bulk;
 use crate::scenario::Scenario;
-use crate::sim::Now;
+use crate::sim::terms::cylinder_bulk;
+use crate::sim::{Now, Owner, Term};
 use crate::study::probe::{LoadAt, StopAt};
 use crate::units::ATMOSPHERE_PA;
 
-/// What a term of the sum is.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum TermKind {
-    /// A part, by its role; one term for all pieces of it.
-    Part(Role),
-    /// A cylinder without its gas, by index: `ρ·V_ext − m_shell`.
-    Cylinder(usize),
-    /// The gas in a cylinder, by index: `−n·M`.
-    Gas(usize),
-    /// The gas of the dry suit: `ρ·V − n·M`.
-    SuitGas,
-}
-
-/// One contribution to a net lift.
+/// One line of a net lift that is written out.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Term {
-    /// Name as the plan gives it; `suit gas` for [`TermKind::SuitGas`].
+pub struct Line {
+    /// Name as the plan gives it; `suit gas` for the gas of the suit.
     pub label: String,
-    /// What it is.
-    pub kind: TermKind,
+    /// Whose it is.
+    pub owner: Owner,
     /// Its lift, kg: positive floats.
     pub lift_kg: f64,
+}
+
+impl Line {
+    /// The line of a term in water of a density.
+    pub(crate) fn of(scenario: &Scenario, term: &Term, water_kg_m3: f64) -> Self {
+        let diver = scenario.diver();
+        let label = match term.owner {
+            Owner::Part(i) => diver.parts[i].name.clone(),
+            Owner::Cylinder(i) | Owner::Gas(i) => diver.cylinders[i].name().to_owned(),
+            Owner::Bag(crate::diver::WING) => "wing gas".to_owned(),
+            Owner::Bag(_) => "suit gas".to_owned(),
+        };
+        Self { label, owner: term.owner, lift_kg: term.net_kg(water_kg_m3) }
+    }
 }
 
 /// A cylinder at a moment.
@@ -64,7 +67,7 @@ pub struct Binding {
     /// Net lift with the wing empty, kg.
     pub net_kg: f64,
     /// The sum: the lifts of these add up to `net_kg`.
-    pub terms: Vec<Term>,
+    pub lines: Vec<Line>,
     /// Cylinders on the diver that count.
     pub carried: CylinderSet,
     /// Removable cylinders that the diver has in the run but that count as gone.
@@ -76,14 +79,14 @@ pub struct Binding {
 impl Binding {
     /// The balance at the last stop.
     pub(crate) fn at_stop(scenario: &Scenario, net_kg: f64, stop: &StopAt) -> Self {
-        let place = Place { layer: stop.layer, at_m: scenario.last_stop_m(), leg: stop.leg };
-        written_out(scenario, &stop.now, place, (net_kg, &stop.counted_mol, stop.gone))
+        let place = Place { layer: stop.layer, at_m: scenario.last_stop_m(), leg: stop.leg, gone: stop.gone };
+        written_out(scenario, net_kg, &stop.now, &stop.counted(scenario), place)
     }
 
     /// The balance where the load of a failed wing is greatest.
     pub(crate) fn at_load(scenario: &Scenario, load_kg: f64, load: &LoadAt) -> Self {
-        let place = Place { layer: load.layer, at_m: load.depth_m, leg: load.leg };
-        written_out(scenario, &load.now, place, (-load_kg, &load.now.state.cylinder_mol, CylinderSet::EMPTY))
+        let place = Place { layer: load.layer, at_m: load.depth_m, leg: load.leg, gone: CylinderSet::EMPTY };
+        written_out(scenario, -load_kg, &load.now, &Elsewhere::of(scenario, &load.now), place)
     }
 
     /// Net lift when another set of removable cylinders is gone, kg: each takes its own lift along. What is not
@@ -102,48 +105,22 @@ struct Place {
     layer: usize,
     at_m: f64,
     leg: usize,
+    gone: CylinderSet,
 }
 
-fn written_out(scenario: &Scenario, now: &Now, place: Place, counted: (f64, &[f64], CylinderSet)) -> Binding {
-    let (net_kg, counted_mol, gone) = counted;
-    let Place { layer, at_m, leg } = place;
-    let diver = scenario.diver();
-    let water_kg_m3 = scenario.water().density_kg_m3(layer, at_m);
-    let pressure_pa = scenario.water().pressure_pa(layer, at_m);
-    let carried = now.state.carried.minus(gone);
-    let part = |part: &crate::diver::Part| Term {
-        label: part.name.clone(),
-        kind: TermKind::Part(part.role),
-        lift_kg: part.lift_kg(water_kg_m3, pressure_pa),
-    };
-    let mut terms: Vec<Term> = diver.parts.iter().map(part).collect();
-    for i in carried.iter() {
-        let cylinder = &diver.cylinders[i];
-        let term = |kind, lift_kg| Term { label: cylinder.name.clone(), kind, lift_kg };
-        terms.push(term(TermKind::Cylinder(i), cylinder.lift_kg(water_kg_m3, 0.0)));
-        terms.push(term(TermKind::Gas(i), -cylinder.gas_kg(counted_mol[i])));
-    }
-    if diver.suit_gas.is_some() {
-        // at the diver's own depth the suit is as it is; on the way up it swells to its loft
-        let there = at_m == now.state.depth_m && layer == now.ambient.layer;
-        let (suit_m3, suit_kg) = match there {
-            true => (now.balance.suit_m3, now.balance.suit_kg),
-            false => Elsewhere::of_now(scenario, now).suit(layer, pressure_pa),
-        };
-        let lift_kg = water_kg_m3 * suit_m3 - suit_kg;
-        terms.push(Term { label: "suit gas".into(), kind: TermKind::SuitGas, lift_kg });
-    }
+fn written_out(scenario: &Scenario, net_kg: f64, now: &Now, diver: &Elsewhere<'_>, place: Place) -> Binding {
+    let Place { layer, at_m, leg, gone } = place;
+    let counted_mol = *diver.cylinder_mol();
+    let (terms, water_kg_m3) = diver.without_cylinders(gone).terms(layer, at_m);
     let then = |i: usize| {
-        let body = &diver.cylinders[i];
-        let table = scenario.isotherm(now.ambient.layer, i);
-        let counted_table = scenario.isotherm(layer, i);
+        let body = &scenario.diver().cylinders[i];
         CylinderThen {
             cylinder: i,
-            pressure_pa: table.pressure_pa(now.state.cylinder_mol[i] / body.water_m3),
-            counted_pa: counted_table.pressure_pa(counted_mol[i] / body.water_m3),
+            pressure_pa: crate::sim::trace::pressure_pa(scenario, now, i),
+            counted_pa: scenario.isotherm(layer, i).pressure_pa(counted_mol[i] / body.water_m3()),
             gas_kg: body.gas_kg(counted_mol[i]),
-            lift_kg: body.lift_kg(water_kg_m3, counted_mol[i]),
-            removable: body.removable,
+            lift_kg: cylinder_bulk(scenario, i, counted_mol[i]).net_kg(water_kg_m3),
+            removable: body.is_removable(),
         }
     };
     Binding {
@@ -153,8 +130,8 @@ fn written_out(scenario: &Scenario, now: &Now, place: Place, counted: (f64, &[f6
         leg,
         water_kg_m3,
         net_kg,
-        terms,
-        carried,
+        lines: terms.iter().map(|term| Line::of(scenario, term, water_kg_m3)).collect(),
+        carried: now.state.carried.minus(gone),
         gone,
         cylinders: now.state.carried.iter().map(then).collect(),
     }
@@ -202,26 +179,25 @@ pub struct HeavyToLight {
 
 impl HeavyToLight {
     pub(crate) fn of(scenario: &Scenario, heavy: &LoadAt, light: &StopAt) -> Self {
+        let counted = light.counted(scenario);
         let used = |(i, body): (usize, &crate::diver::Cylinder)| GasUsed {
             cylinder: i,
-            name: body.name.clone(),
+            name: body.name().to_owned(),
             heavy_kg: body.gas_kg(heavy.now.state.cylinder_mol[i]),
             light_kg: body.gas_kg(light.now.state.cylinder_mol[i]),
-            counted_kg: body.gas_kg(light.counted_mol[i]),
+            counted_kg: body.gas_kg(counted.cylinder_mol()[i]),
         };
         Self {
             heavy_s: heavy.now.state.time_s,
             light_s: light.now.state.time_s,
-            breathed_kg: light.now.state.breathed_kg - heavy.now.state.breathed_kg,
+            breathed_kg: light.now.state.breathed.mass_kg() - heavy.now.state.breathed.mass_kg(),
             cylinders: scenario.diver().cylinders.iter().enumerate().map(used).collect(),
         }
     }
 }
 
-/// Lift of all ballast of a diver at the surface in a water, kg, and its mass, kg.
-pub(crate) fn ballast_of(scenario: &Scenario, water_kg_m3: f64) -> (f64, f64) {
+/// All ballast of a diver, at the surface.
+pub(crate) fn ballast_of(scenario: &Scenario) -> Bulk {
     let ballast = scenario.diver().parts.iter().filter(|part| part.role == Role::Ballast);
-    ballast.fold((0.0, 0.0), |(lift_kg, mass_kg), part| {
-        (lift_kg + part.lift_kg(water_kg_m3, ATMOSPHERE_PA), mass_kg + part.mass_kg())
-    })
+    ballast.map(|part| part.bulk(ATMOSPHERE_PA)).sum()
 }

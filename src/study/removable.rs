@@ -1,11 +1,11 @@
 //! Cylinders that come and go: what handing one off does, and what losing it would do.
 
-use crate::findings::cylinders::{Turn, cylinders, lift_kg};
-use crate::findings::extremes::SAME_DEPTH_M;
+use crate::findings::cylinders::{Turn, cylinders};
+use crate::findings::extremes::below;
 use crate::findings::hold::{holds, low_mol};
 use crate::scenario::Scenario;
-use crate::sim::trace::Event;
-use crate::sim::{Happening, Trace};
+use crate::sim::terms::{cylinder_bulk, cylinder_kg};
+use crate::sim::{Event, Happening, Now, Span, Trace};
 
 /// A removable cylinder through the dive.
 #[derive(Clone, Debug, PartialEq)]
@@ -38,8 +38,6 @@ pub struct LiftThere {
 /// The loss of a cylinder at a moment, before suit and wing answer.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Loss {
-    /// Row of the trace.
-    pub sample: usize,
     /// When, s.
     pub time_s: f64,
     /// Where, m.
@@ -52,42 +50,52 @@ pub struct Loss {
     pub bare_kg: f64,
 }
 
-/// All removable cylinders of a recorded dive, in the diver's order.
+/// All removable cylinders of a dive, in the diver's order.
 pub fn removable(scenario: &Scenario, trace: &Trace) -> Vec<RemovableCylinder> {
-    let last_row = holds(scenario, trace).last().map_or(0, |hold| hold.drained.sample);
-    let last_m = scenario.last_stop_m() - SAME_DEPTH_M;
+    let last_stop = holds(scenario, trace).last().map_or(*trace.first(), |hold| hold.drained.now);
     let bodies = &scenario.diver().cylinders;
-    let found = cylinders(scenario, trace).into_iter().filter(|found| bodies[found.cylinder].removable);
+    let found = cylinders(scenario, trace).into_iter().filter(|found| bodies[found.cylinder].is_removable());
     found
         .map(|found| {
             let i = found.cylinder;
-            let losses = || (0..trace.samples().len()).filter_map(|sample| loss(scenario, trace, sample, i));
-            let deep = losses().filter(|loss| loss.depth_m >= last_m);
+            let carried = || trace.spans().iter().filter(move |span| span.start().state.carried.contains(i));
+            let deep = carried().filter_map(|span| below(scenario, span, scenario.last_stop_m()));
+            let heavier = carried().cloned();
             RemovableCylinder {
                 cylinder: i,
                 turn: found.turn,
                 neutral_pa: found.neutral_pa,
                 moves: moves(trace, i),
-                last_stop: lift_there(scenario, trace, last_row, i),
-                lightest: deep.reduce(|best, here| if here.bare_kg > best.bare_kg { here } else { best }),
-                heaviest: losses().reduce(|best, here| if here.bare_kg < best.bare_kg { here } else { best }),
+                last_stop: lift_there(scenario, &last_stop, i),
+                lightest: most(scenario, deep, i, 1.0),
+                heaviest: most(scenario, heavier, i, -1.0),
             }
         })
         .collect()
 }
 
-/// What losing a cylinder at a row would do; `None` if it is not carried then.
-pub fn loss(scenario: &Scenario, trace: &Trace, sample: usize, cylinder: usize) -> Option<Loss> {
-    let row = &trace.samples()[sample];
-    row.carried.contains(cylinder).then(|| {
-        let lift_kg = lift_kg(scenario, trace, sample, cylinder);
+/// The loss that leaves the diver lightest (sign +1) or heaviest (sign −1).
+fn most(scenario: &Scenario, spans: impl Iterator<Item = Span>, cylinder: usize, sign: f64) -> Option<Loss> {
+    let bare = |now: &Now| sign * (now.balance.bare_kg() - cylinder_kg(scenario, now, cylinder));
+    let (mut best, mut value) = (None, f64::NEG_INFINITY);
+    for span in spans {
+        if let Some((now, here)) = span.greatest_above(scenario, value, bare) {
+            (best, value) = (Some(now), here);
+        }
+    }
+    best.and_then(|now| loss(scenario, &now, cylinder))
+}
+
+/// What losing a cylinder at a moment would do; `None` if it is not carried then.
+pub fn loss(scenario: &Scenario, now: &Now, cylinder: usize) -> Option<Loss> {
+    now.state.carried.contains(cylinder).then(|| {
+        let lift_kg = cylinder_kg(scenario, now, cylinder);
         Loss {
-            sample,
-            time_s: row.time_s,
-            depth_m: row.depth_m,
+            time_s: now.state.time_s,
+            depth_m: now.state.depth_m,
             lift_kg,
-            net_kg: row.net_kg - lift_kg,
-            bare_kg: row.bare_kg - lift_kg,
+            net_kg: now.balance.net_kg() - lift_kg,
+            bare_kg: now.balance.bare_kg() - lift_kg,
         }
     })
 }
@@ -97,16 +105,13 @@ fn moves(trace: &Trace, which: usize) -> Vec<Event> {
     trace.events().iter().filter(is_move).copied().collect()
 }
 
-fn lift_there(scenario: &Scenario, trace: &Trace, sample: usize, cylinder: usize) -> Option<LiftThere> {
-    let row = &trace.samples()[sample];
-    row.carried.contains(cylinder).then(|| {
-        let body = &scenario.diver().cylinders[cylinder];
-        let amount_mol = trace.cylinder(sample, cylinder).amount_mol;
-        let low = || low_mol(scenario, row.layer, cylinder);
-        let drained_mol = if scenario.breathable().contains(cylinder) { amount_mol.min(low()) } else { amount_mol };
-        LiftThere {
-            planned_kg: body.lift_kg(row.water_kg_m3, amount_mol),
-            drained_kg: body.lift_kg(row.water_kg_m3, drained_mol),
-        }
+fn lift_there(scenario: &Scenario, now: &Now, cylinder: usize) -> Option<LiftThere> {
+    now.state.carried.contains(cylinder).then(|| {
+        let amount_mol = now.state.cylinder_mol[cylinder];
+        let low_mol = low_mol(scenario, now.ambient.layer, cylinder);
+        let drained_mol =
+            if scenario.breathable().contains(cylinder) { amount_mol.min(low_mol) } else { amount_mol };
+        let lift_kg = |mol| cylinder_bulk(scenario, cylinder, mol).net_kg(now.ambient.water_kg_m3);
+        LiftThere { planned_kg: lift_kg(amount_mol), drained_kg: lift_kg(drained_mol) }
     })
 }

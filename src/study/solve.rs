@@ -14,6 +14,7 @@
 //! on some hundred thousand random dives.
 
 use crate::diver::CylinderSet;
+use crate::physics::bulk::Bulk;
 use crate::scenario::{LEAD_KG_M3, Scenario};
 use crate::study::StudyError;
 use crate::study::explain::ballast_of;
@@ -64,7 +65,7 @@ impl LeadBounds {
 
 /// What a kilogram of lead pulls in water, kg: `q = 1 − ρ/ρ_lead`.
 pub fn lead_pull_frac(water_kg_m3: f64) -> f64 {
-    1.0 - water_kg_m3 / LEAD_KG_M3
+    -Bulk::new(1.0, 1.0 / LEAD_KG_M3).net_kg(water_kg_m3)
 }
 
 /// Both ends within [`QUICK_TOLERANCE_KG`], in as few runs as possible: for studies of many dives.
@@ -101,8 +102,7 @@ fn bounds_from(scenario: &Scenario, own: &Probe, dropped_kg: f64) -> Result<Lead
 /// ballast of lead it is its mass.
 pub fn equivalent_lead_kg(scenario: &Scenario, probe: &Probe) -> f64 {
     let water_kg_m3 = stop_water_kg_m3(scenario, probe);
-    let (lift_kg, _) = ballast_of(scenario, water_kg_m3);
-    -lift_kg / lead_pull_frac(water_kg_m3)
+    -ballast_of(scenario).net_kg(water_kg_m3) / lead_pull_frac(water_kg_m3)
 }
 
 /// Density of the water in which the last stop is looked at, kg/m³.
@@ -153,15 +153,15 @@ impl End {
             Self::Most => return (0.0, f64::INFINITY),
         };
         let ambient = &at.now.ambient;
-        let supply = scenario.diver().wing.map_or(CylinderSet::EMPTY, |wing| wing.supply);
+        let supply = scenario.diver().wing.map_or(CylinderSet::EMPTY, |wing| wing.supply());
         let breathable = scenario.breathable();
         supply.iter().fold((0.0, f64::INFINITY), |(gas_kg, spare_kg), i| {
             let (body, table) = (&scenario.diver().cylinders[i], scenario.isotherm(ambient.layer, i));
             let held_kg = body.gas_kg(at.now.state.cylinder_mol[i]);
-            let low_mol_m3 = table.density_mol_m3(body.low_gauge_pa + ATMOSPHERE_PA);
+            let low_mol_m3 = table.density_mol_m3(body.low_gauge_pa() + ATMOSPHERE_PA);
             let kinks_mol_m3 = [low_mol_m3, table.ambient_mol_m3(ambient.pressure_pa)];
             let here_kg = if breathable.contains(i) {
-                let to_kink_kg = kinks_mol_m3.map(|kink| (held_kg - body.gas_kg(kink * body.water_m3)).abs());
+                let to_kink_kg = kinks_mol_m3.map(|kink| (held_kg - body.gas_kg(kink * body.water_m3())).abs());
                 to_kink_kg[0].min(to_kink_kg[1])
             } else {
                 0.0
@@ -209,7 +209,8 @@ impl<'a> Search<'a> {
     pub(crate) fn start(scenario: &'a Scenario, own: &Probe, dropped_kg: f64) -> Result<Self, StudyError> {
         let mut search = Self { scenario, dropped_kg, runs: Vec::with_capacity(4) };
         let lead_kg = equivalent_lead_kg(scenario, own);
-        let (_, ballast_kg) = ballast_of(scenario, stop_water_kg_m3(scenario, own));
+        let ballast = ballast_of(scenario);
+        let ballast_kg = ballast.mass_kg - ballast.lift_kg;
         if (lead_kg - ballast_kg).abs() < SAME_LEAD_KG {
             search.note(lead_kg, own);
         } else {

@@ -3,7 +3,7 @@
 use super::Builder;
 use super::cylinders::Names;
 use super::figures::{Figures, at};
-use crate::diver::{Body, Cylinder, Diver, Part, Role, SuitGas, Wing};
+use crate::diver::{Bag, BagStart, Body, Cylinder, Diver, Part, Role};
 use crate::plan::file::{Ballast, PartTable, Person, Suit, WingTable};
 use crate::plan::inputs::Limit;
 use crate::plan::key::Key;
@@ -29,7 +29,7 @@ impl Builder<'_, '_> {
         self.unique("ballast", plan.file.ballast.iter().map(|piece| piece.name.as_deref()));
         let suit_gas = plan.file.suit.as_ref().and_then(|suit| self.suit(root.field("suit"), suit, names, &mut parts));
         let wing = plan.file.wing.as_ref().and_then(|wing| self.wing(root.field("wing"), wing, names, &mut parts));
-        let diver = Diver { parts, suit_gas, wing, cylinders, lung_trim_m3, swim_up_kg, head_out_m3 };
+        let diver = Diver { parts, suit, wing, cylinders, lung_trim_m3, swim_up_kg, head_out_m3 };
         self.note_readings(&diver);
         diver
     }
@@ -98,7 +98,7 @@ impl Builder<'_, '_> {
         Part { name, role: Role::Ballast, count, body, ditchable: table.ditchable.unwrap_or(false) }
     }
 
-    fn suit(&mut self, key: Key, suit: &Suit, names: &Names, parts: &mut Vec<Part>) -> Option<SuitGas> {
+    fn suit(&mut self, key: Key, suit: &Suit, names: &Names, parts: &mut Vec<Part>) -> Option<Bag> {
         let name = suit.name.as_deref().or(suit.piece.as_deref()).unwrap_or("suit");
         self.inputs.about(name);
         let figures = Figures {
@@ -129,10 +129,11 @@ impl Builder<'_, '_> {
             None => 0.0,
         };
         let supply = self.supply(key, "suit", &suit.supply, names);
-        Some(SuitGas { loft_m3, spare_m3, supply })
+        let start = self.suit_start(key, suit);
+        Some(Bag::suit(loft_m3, supply).with_extra(spare_m3).starting(start))
     }
 
-    fn wing(&mut self, key: Key, wing: &WingTable, names: &Names, parts: &mut Vec<Part>) -> Option<Wing> {
+    fn wing(&mut self, key: Key, wing: &WingTable, names: &Names, parts: &mut Vec<Part>) -> Option<Bag> {
         let name = wing.name.as_deref().or(wing.piece.as_deref()).unwrap_or("wing (empty)");
         self.inputs.about(name);
         let figures = Figures {
@@ -148,7 +149,7 @@ impl Builder<'_, '_> {
         parts.push(Part { name: name.into(), role: Role::Wing, count: 1, body, ditchable: false });
         let capacity_m3 = self.inputs.need(key, "capacity", &wing.capacity, Limit::NotNegative);
         let supply = self.supply(key, "wing", &wing.supply, names);
-        Some(Wing { capacity_m3, supply })
+        Some(Bag::wing(capacity_m3, supply))
     }
 
     /// The name of a part, which also heads its figures in the list of inputs.

@@ -16,7 +16,6 @@ use thiserror::Error;
 use crate::diver::{Body, Diver, DiverError};
 use crate::estimate::Input;
 use crate::physics::gas::{EquationOfState, GasError};
-use crate::physics::isotherm::Isotherm;
 use crate::physics::water::{Water, WaterError};
 use crate::plan::Plan;
 use crate::plan::inputs::Inputs;
@@ -24,7 +23,7 @@ use crate::plan::key::Key;
 use crate::plan::note::Note;
 use crate::plan::problem::{Problem, ProblemCode, Problems};
 use crate::profile::{Profile, ProfileError};
-use crate::scenario::{Scenario, ScenarioError, Settings};
+use crate::scenario::{GasTables, Scenario, ScenarioError, Settings};
 
 pub(crate) use profile_rows::ProfileRows;
 
@@ -41,7 +40,7 @@ pub struct Built {
     /// What a reader should know about it.
     pub notes: Vec<Note>,
     /// Gas tables of this dive and of its fills, to be handed to [`Plan::build_draw`].
-    pub tables: Vec<(EquationOfState, Isotherm)>,
+    pub tables: GasTables,
 }
 
 impl Built {
@@ -95,9 +94,7 @@ pub(crate) struct Builder<'p, 'd> {
     equation: EquationOfState,
     /// Density of the site's water at the surface, kg/m³, for pieces read there.
     surface_kg_m3: f64,
-    tables: &'d [(EquationOfState, Isotherm)],
-    /// tables made on the way, to be handed on
-    made: Vec<(EquationOfState, Isotherm)>,
+    tables: &'d GasTables,
 }
 
 impl Plan {
@@ -115,15 +112,15 @@ impl Plan {
     /// Builds on top of problems that reading the plan found; `ignored` are the paths that they concern. What is built is
     /// only there when there is no problem.
     pub(crate) fn attempt(&self, told: Vec<Problem>, ignored: Vec<String>) -> (Option<Built>, Vec<Problem>) {
-        let mut builder = Builder::new(self, Inputs::collecting(ignored), &[]);
-        let scenario = builder.scenario(Settings::default().step_s);
+        let none = GasTables::default();
+        let mut builder = Builder::new(self, Inputs::collecting(ignored), &none);
+        let scenario = builder.scenario();
         let mut problems = told;
         problems.append(&mut builder.inputs.problems);
         match scenario {
             Ok(scenario) if problems.is_empty() => {
                 builder.closing_notes();
-                let mut tables = scenario.tables();
-                tables.append(&mut builder.made);
+                let tables = scenario.tables();
                 let Inputs { list: inputs, also, .. } = builder.inputs;
                 (Some(Built { scenario, inputs, also, notes: builder.notes, tables }), problems)
             }
@@ -141,11 +138,10 @@ impl Plan {
     pub fn build_draw(
         &self,
         values: &[f64],
-        tables: &[(EquationOfState, Isotherm)],
-        step_s: f64,
+        tables: &GasTables,
     ) -> Result<Scenario, DrawError> {
         let mut builder = Builder::new(self, Inputs::drawn(values), tables);
-        let scenario = builder.scenario(step_s);
+        let scenario = builder.scenario();
         let needed = builder.inputs.asked();
         if let Some(code) = builder.inputs.failure() {
             return Err(DrawError::Impossible(code));
@@ -169,7 +165,7 @@ fn refused(error: &DrawError) -> Problem {
 }
 
 impl<'p, 'd> Builder<'p, 'd> {
-    fn new(plan: &'p Plan, inputs: Inputs<'d>, tables: &'d [(EquationOfState, Isotherm)]) -> Self {
+    fn new(plan: &'p Plan, inputs: Inputs<'d>, tables: &'d GasTables) -> Self {
         Self {
             plan,
             inputs,
@@ -177,12 +173,11 @@ impl<'p, 'd> Builder<'p, 'd> {
             equation: EquationOfState::default(),
             surface_kg_m3: f64::NAN,
             tables,
-            made: Vec::new(),
         }
     }
 
     /// The whole, in the order of the file. Goes on after a problem as far as it can, so that all are found.
-    fn scenario(&mut self, step_s: f64) -> Result<Scenario, DrawError> {
+    fn scenario(&mut self) -> Result<Scenario, DrawError> {
         let root = Key::Root;
         self.equation = self.gas_law(root.field("dive"));
         let water = self.water(root.field("site"));
@@ -196,7 +191,7 @@ impl<'p, 'd> Builder<'p, 'd> {
             return Err(DrawError::Impossible(code)); // the caller has the problems themselves
         }
         let (profile, last_stop_m) = course?;
-        self.assemble(diver, water?, profile, Settings { step_s, equation: self.equation, last_stop_m })
+        self.assemble(diver, water?, profile, Settings { equation: self.equation, last_stop_m, ..Settings::default() })
     }
 
     fn assemble(

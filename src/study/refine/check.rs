@@ -2,7 +2,11 @@
 
 use crate::estimate::Doubt;
 use crate::estimate::doubt::{normal_share, standard_uncertainty};
+use crate::diver::{CylinderSet, Role};
+use crate::physics::bulk::Bulk;
 use crate::scenario::{LEAD_KG_M3, Scenario};
+use crate::sim::control::at_rest;
+use crate::sim::{Ambient, Owner, Term, terms};
 use crate::study::refine::RefineError;
 use crate::units::{ATMOSPHERE_PA, STANDARD_GRAVITY_M_S2};
 
@@ -174,53 +178,48 @@ impl Check {
         Ok(())
     }
 
-    /// What a dive predicts for this check: the static balance `ρ·V − m` at the depth, with the cylinders at the
-    /// pressures read, the suit at its loft and the wing as it was. The check must fit the dive, see [`Check::fits`].
+    /// What a dive predicts for this check: the static balance at the depth, with the cylinders at the pressures read,
+    /// the suit at its gas volume and the wing as it was. The check must fit the dive, see [`Check::fits`].
     pub fn predicted(&self, scenario: &Scenario) -> Predicted {
         let water = scenario.water();
         let layer = water.layer_at(self.depth_m);
-        let (water_kg_m3, pressure_pa) = match self.water {
-            WaterThen::AsPlanned => (water.density_kg_m3(layer, self.depth_m), water.pressure_pa(layer, self.depth_m)),
+        let ambient = match self.water {
+            WaterThen::AsPlanned => Ambient::at(scenario, layer, self.depth_m),
             WaterThen::Density { water_kg_m3 } => {
-                (water_kg_m3, water.surface_pa() + water_kg_m3 * STANDARD_GRAVITY_M_S2 * self.depth_m)
+                let pressure_pa = water.surface_pa() + water_kg_m3 * STANDARD_GRAVITY_M_S2 * self.depth_m;
+                Ambient::in_water(scenario, layer, pressure_pa, water_kg_m3)
             }
         };
-        let diver = scenario.diver();
-        let ballast = |part: &&crate::diver::Part| part.role == crate::diver::Role::Ballast;
-        let mut mass_kg = scenario.fixed().mass_kg;
-        let mut volume_m3 = scenario.fixed().volume_m3 + scenario.foam_m3(pressure_pa);
-        if let Some(lead_kg) = self.lead_kg {
-            for part in diver.parts.iter().filter(ballast) {
-                mass_kg -= part.mass_kg();
-                volume_m3 -= f64::from(part.count) * part.body.volume_m3(pressure_pa);
-            }
-            mass_kg += lead_kg;
-            volume_m3 += lead_kg / LEAD_KG_M3;
-        }
+        let wing_m3 = match self.wing {
+            WingThen::Empty => 0.0,
+            WingThen::Gas { gas_m3 } => gas_m3,
+        };
+        let cylinders = &scenario.diver().cylinders;
+        let mut state = at_rest(scenario, &ambient, |i| scenario.filled_mol(i), wing_m3);
+        state.carried = CylinderSet::of(self.cylinders.iter().map(|gauge| gauge.cylinder));
         for gauge in &self.cylinders {
-            let cylinder = &diver.cylinders[gauge.cylinder];
+            // read with suit and wing blown already
             let density = scenario.isotherm(layer, gauge.cylinder).density_mol_m3(gauge.gauge_pa + ATMOSPHERE_PA);
-            mass_kg += cylinder.shell_kg + cylinder.gas_kg(cylinder.water_m3 * density);
-            volume_m3 += cylinder.external_m3;
+            state.cylinder_mol[gauge.cylinder] = cylinders[gauge.cylinder].water_m3() * density;
         }
-        let mut bag = |gas_m3: f64, supply: Option<usize>| {
-            let gas_kg_m3 = supply
-                .map_or(0.0, |i| scenario.isotherm(layer, i).ambient_mol_m3(pressure_pa) * scenario.molar_kg_mol(i));
-            volume_m3 += gas_m3;
-            mass_kg += gas_m3 * gas_kg_m3;
+        let is_replaced = |term: &Term| {
+            let is_ballast = |i: usize| scenario.diver().parts[i].role == Role::Ballast;
+            self.lead_kg.is_some() && matches!(term.owner, Owner::Part(i) if is_ballast(i))
         };
-        if let Some(suit) = diver.suit_gas {
-            bag(suit.loft_m3, suit.supply.first());
-        }
-        if let WingThen::Gas { gas_m3 } = self.wing {
-            bag(gas_m3, diver.wing.and_then(|wing| wing.supply.first()));
-        }
+        let lead = |lead_kg: f64| Bulk::new(lead_kg, lead_kg / LEAD_KG_M3);
+        let worn = terms(scenario, &state, &ambient).into_iter().filter(|term| !is_replaced(term));
+        let bulk: Bulk = worn.map(|term| term.bulk).chain(self.lead_kg.map(lead)).sum();
         let seen_kg = match self.outcome {
             Outcome::Neutral | Outcome::CouldStay | Outcome::CouldNotStay => 0.0,
-            Outcome::Needed { lead_kg } => lead_kg * (1.0 - water_kg_m3 / LEAD_KG_M3),
+            Outcome::Needed { lead_kg } => -lead(lead_kg).net_kg(ambient.water_kg_m3),
             Outcome::Reading { lift_kg } => lift_kg,
         };
-        Predicted { net_kg: water_kg_m3 * volume_m3 - mass_kg, seen_kg, water_kg_m3, volume_m3 }
+        Predicted {
+            net_kg: bulk.net_kg(ambient.water_kg_m3),
+            seen_kg,
+            water_kg_m3: ambient.water_kg_m3,
+            volume_m3: bulk.volume_m3,
+        }
     }
 
     /// Logarithm of the likelihood of what was seen if the dive predicts this surplus.

@@ -1,7 +1,7 @@
 //! What one draw answers.
 
 use crate::scenario::Scenario;
-use crate::sim::{Moment, SimError, Watch};
+use crate::sim::Span;
 use crate::study::spread::ends::ends;
 use crate::study::{Probe, StudyError};
 
@@ -128,17 +128,16 @@ impl Row {
     /// # Errors
     /// A run that fails, or a search for the lead that does not close.
     pub fn of(scenario: &Scenario) -> Result<Self, StudyError> {
-        Self::watched(scenario, &mut Blind)
+        Self::along(scenario, |_| ())
     }
 
     /// The same, with the run of the dive as it is shown to `also`.
     ///
     /// # Errors
     /// As [`Row::of`].
-    pub(crate) fn watched(scenario: &Scenario, also: &mut impl Watch) -> Result<Self, StudyError> {
-        let mut gas = GasWatch { also, out_of_gas: false };
-        let probe = Probe::watched(scenario, &mut gas)?;
-        let out_of_gas = gas.out_of_gas;
+    pub(crate) fn along(scenario: &Scenario, also: impl FnMut(&Span)) -> Result<Self, StudyError> {
+        let probe = Probe::along(scenario, 0.0, also)?;
+        let out_of_gas = probe.out_of_gas;
         let bounds = ends(scenario, &probe)?;
         let too_heavy = probe.load_kg > scenario.diver().swim_up_kg;
         let mut row = Self {
@@ -173,28 +172,5 @@ impl Row {
     /// removable cylinders are gone.
     pub fn own_lead_fits(&self) -> bool {
         self.own_lead_fits
-    }
-}
-
-/// Sees nothing.
-pub(crate) struct Blind;
-
-impl Watch for Blind {
-    fn moment(&mut self, _at: &Moment<'_>) -> Result<(), SimError> {
-        Ok(())
-    }
-}
-
-/// Notes a shortage of breathing gas and passes the run on.
-struct GasWatch<'a, W> {
-    also: &'a mut W,
-    out_of_gas: bool,
-}
-
-impl<W: Watch> Watch for GasWatch<'_, W> {
-    #[inline]
-    fn moment(&mut self, at: &Moment<'_>) -> Result<(), SimError> {
-        self.out_of_gas |= at.now.state.unmet.breath_frac > 0.0;
-        self.also.moment(at)
     }
 }

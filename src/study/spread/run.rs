@@ -9,8 +9,8 @@ use rayon::prelude::*;
 use crate::estimate::Input;
 use crate::scenario::Scenario;
 use crate::study::StudyError;
-use crate::study::spread::answer::{Answer, Blind, Row};
-use crate::study::spread::band::{CurveBand, CurveWatch, MAX_BAND_DRAWS};
+use crate::study::spread::answer::{Answer, Row};
+use crate::study::spread::band::{Curve, CurveBand, MAX_BAND_DRAWS};
 use crate::study::spread::draw::{BLOCK, Draws, Sequence};
 use crate::study::spread::interval::{Numerical, Summary, mean_and_deviation, tolerance_of};
 use crate::study::spread::outlook::Outlook;
@@ -160,11 +160,11 @@ where
 {
     let scenario = build(values).map_err(|error| error.to_string())?;
     if band_times_s.is_empty() {
-        let row = Row::watched(&scenario, &mut Blind).map_err(|error| error.to_string())?;
+        let row = Row::of(&scenario).map_err(|error| error.to_string())?;
         return Ok((row, Vec::new()));
     }
-    let mut curve = CurveWatch::new(band_times_s);
-    let row = Row::watched(&scenario, &mut curve).map_err(|error| error.to_string())?;
+    let mut curve = Curve::new(&scenario, band_times_s);
+    let row = Row::along(&scenario, |span| curve.look(span)).map_err(|error| error.to_string())?;
     Ok((row, curve.finish()))
 }
 

@@ -1,0 +1,233 @@
+//! The gases of a dive: tables in every layer, contents of the cylinders, and which gases can meet in which bag.
+
+use crate::diver::{Bag, BagStart, Diver, DiverError, MAX_BAG_GASES, MAX_BAGS, MAX_CYLINDERS};
+use crate::physics::blend::Blend;
+use crate::physics::gas::{EquationOfState, GasError, GasMix, Species};
+use crate::physics::isotherm::Isotherm;
+use crate::physics::water::Water;
+use crate::scenario::ScenarioError;
+use crate::units::ATMOSPHERE_PA;
+
+/// Most different gases in a dive: one a cylinder, and the air that a suit can start with.
+pub const MAX_GASES: usize = MAX_CYLINDERS + 1;
+/// Pairs of gases in a bag.
+const PAIRS: [(usize, usize); 6] = [(0, 1), (0, 2), (1, 2), (0, 3), (1, 3), (2, 3)];
+
+/// Tables that were made for one dive and fit others: making them is the costly part of a scenario.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct GasTables {
+    isotherms: Vec<(EquationOfState, Isotherm)>,
+    blends: Vec<(EquationOfState, Blend)>,
+}
+
+impl GasTables {
+    /// The table of a mixture at a temperature, if it is here.
+    pub fn isotherm(&self, mix: &GasMix, temperature_k: f64, equation: EquationOfState) -> Option<&Isotherm> {
+        let fits = |(of, table): &&(EquationOfState, Isotherm)| {
+            *of == equation && table.mix() == mix && table.temperature_k() == temperature_k
+        };
+        self.isotherms.iter().find(fits).map(|(_, table)| table)
+    }
+
+    /// Adds the table of a mixture at a temperature, unless it is here.
+    ///
+    /// # Errors
+    /// As [`Isotherm::new`].
+    pub fn add(&mut self, mix: GasMix, temperature_k: f64, equation: EquationOfState) -> Result<(), GasError> {
+        if self.isotherm(&mix, temperature_k, equation).is_none() {
+            self.isotherms.push((equation, Isotherm::new(mix, temperature_k, equation)?));
+        }
+        Ok(())
+    }
+
+    fn blend(&self, mixes: [&GasMix; 2], temperature_k: f64, equation: EquationOfState) -> Option<&Blend> {
+        let fits = |(of, blend): &&(EquationOfState, Blend)| {
+            *of == equation && blend.is_of(mixes[0], mixes[1], temperature_k)
+        };
+        self.blends.iter().find(fits).map(|(_, blend)| blend)
+    }
+}
+
+/// What the run needs of a cylinder, close together in memory.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(crate) struct QuickCylinder {
+    /// Which of the dive's gases it holds.
+    pub gas: usize,
+    pub molar_kg_mol: f64,
+    pub shell_kg: f64,
+    pub external_m3: f64,
+    pub water_m3: f64,
+    pub filled_mol: f64,
+}
+
+/// A bag, and the gases that can meet in it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct QuickBag {
+    pub bag: Bag,
+    /// Gases by their place in the dive's list; a slot each.
+    gases: [usize; MAX_BAG_GASES],
+    pub gas_count: usize,
+    pub molar_kg_mol: [f64; MAX_BAG_GASES],
+    /// Slot of the gas of each cylinder that supplies it.
+    pub slot_of: [usize; MAX_CYLINDERS],
+}
+
+impl QuickBag {
+    /// Slot of the gas that it starts with when closed on the shore.
+    pub const START_SLOT: usize = 0;
+
+    /// The gases, by their place in the dive's list.
+    #[inline]
+    pub fn gases(&self) -> &[usize] {
+        &self.gases[..self.gas_count]
+    }
+}
+
+/// Gases, tables, contents.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Gases {
+    pub mixes: Vec<GasMix>,
+    /// layer by layer: `[layer * gas count + gas]`
+    isotherms: Vec<Isotherm>,
+    pub quick: [QuickCylinder; MAX_CYLINDERS],
+    pub bags: [Option<QuickBag>; MAX_BAGS],
+    /// excess volumes: `[layer * MAX_BAGS + bag]`, each pair of slots
+    excess: Vec<[Option<Blend>; PAIRS.len()]>,
+}
+
+impl Gases {
+    pub fn of(
+        diver: &Diver,
+        water: &Water,
+        equation: EquationOfState,
+        known: &GasTables,
+    ) -> Result<Self, ScenarioError> {
+        let mut mixes: Vec<GasMix> = Vec::new();
+        let mut place = |mix: GasMix| {
+            mixes.iter().position(|other| *other == mix).unwrap_or_else(|| {
+                mixes.push(mix);
+                mixes.len() - 1
+            })
+        };
+        let mut quick = [QuickCylinder::default(); MAX_CYLINDERS];
+        for (quick, cylinder) in quick.iter_mut().zip(&diver.cylinders) {
+            let spec = cylinder.spec();
+            let filled_mol = match known.isotherm(&spec.mix, spec.fill_temperature_k, equation) {
+                Some(table) if spec.fill_gauge_pa + ATMOSPHERE_PA <= crate::physics::gas::MAX_GAS_PA => {
+                    cylinder.water_m3() * table.density_mol_m3(spec.fill_gauge_pa + ATMOSPHERE_PA)
+                }
+                _ => cylinder
+                    .fill_mol(equation)
+                    .map_err(|source| DiverError::Gas { part: spec.name.clone(), source })?,
+            };
+            *quick = QuickCylinder {
+                gas: place(spec.mix),
+                molar_kg_mol: spec.mix.molar_kg_mol(),
+                shell_kg: cylinder.shell_kg(),
+                external_m3: cylinder.external_m3(),
+                water_m3: cylinder.water_m3(),
+                filled_mol,
+            };
+        }
+        let mut bags = [None; MAX_BAGS];
+        for ((quick_bag, bag), name) in bags.iter_mut().zip(diver.bags()).zip(["suit", "wing"]) {
+            let Some(bag) = bag else { continue };
+            let start = (bag.start() == BagStart::Air).then(|| place(GasMix::AIR));
+            let found = bag_gases(bag, start, &quick);
+            *quick_bag = Some(found.map_err(|count| DiverError::BagGases { bag: name, count })?);
+        }
+        for bag in bags.iter_mut().flatten() {
+            for slot in 0..bag.gas_count {
+                bag.molar_kg_mol[slot] = mixes[bag.gases[slot]].molar_kg_mol();
+            }
+        }
+        let mut gases = Self { mixes, isotherms: Vec::new(), quick, bags, excess: Vec::new() };
+        gases.tabulate(water, equation, known)?;
+        Ok(gases)
+    }
+
+    fn tabulate(&mut self, water: &Water, equation: EquationOfState, known: &GasTables) -> Result<(), GasError> {
+        for layer in 0..water.layer_count() {
+            let t = water.layer(layer).temperature_k;
+            for mix in &self.mixes {
+                self.isotherms.push(match known.isotherm(mix, t, equation) {
+                    Some(table) => *table,
+                    None => Isotherm::new(*mix, t, equation)?,
+                });
+            }
+            for bag in &self.bags {
+                let mut pairs = [None; PAIRS.len()];
+                let gases = bag.as_ref().map_or(&[][..], QuickBag::gases);
+                // ideal volumes add up
+                let real = equation != EquationOfState::Ideal;
+                for (pair, (a, b)) in pairs.iter_mut().zip(PAIRS).filter(|(_, (_, b))| real && *b < gases.len()) {
+                    let (a, b) = (&self.mixes[gases[a]], &self.mixes[gases[b]]);
+                    *pair = Some(match known.blend([a, b], t, equation) {
+                        Some(blend) => *blend,
+                        None => Blend::new(*a, *b, t, equation)?,
+                    });
+                }
+                self.excess.push(pairs);
+            }
+        }
+        Ok(())
+    }
+
+    /// The gas tables of a layer, one for each of the dive's gases.
+    #[inline]
+    pub fn of_layer(&self, layer: usize) -> &[Isotherm] {
+        &self.isotherms[layer * self.mixes.len()..(layer + 1) * self.mixes.len()]
+    }
+
+    /// The excess volumes of a bag's gases at an ambient pressure, m³/mol: slot, slot, value. Empty where one gas is all
+    /// that it can hold.
+    #[inline]
+    pub fn excess(&self, layer: usize, bag: usize, ambient_pa: f64) -> impl Iterator<Item = (usize, usize, f64)> {
+        let pairs = &self.excess[layer * MAX_BAGS + bag];
+        pairs.iter().zip(PAIRS).filter_map(move |(blend, (a, b))| Some((a, b, blend.as_ref()?.excess_m3_mol(ambient_pa))))
+    }
+
+    /// Amounts by species in a bag, mol.
+    pub fn species(&self, bag: &QuickBag, mol: &[f64; MAX_BAG_GASES]) -> Species {
+        let mut species = Species::default();
+        for (slot, &gas) in bag.gases().iter().enumerate() {
+            species.add(&self.mixes[gas], mol[slot]);
+        }
+        species
+    }
+
+    /// All tables, with those of the fills, to be handed to similar dives.
+    ///
+    /// A fill's table is made here if it is not one of the water's: it costs as much as some ten fills without it.
+    pub fn tables(&self, diver: &Diver, equation: EquationOfState) -> GasTables {
+        let mut tables = GasTables {
+            isotherms: self.isotherms.iter().map(|table| (equation, *table)).collect(),
+            blends: self.excess.iter().flatten().flatten().map(|blend| (equation, *blend)).collect(),
+        };
+        for cylinder in &diver.cylinders {
+            let spec = cylinder.spec();
+            // the fill itself was within the equation's range, or there would be no dive
+            let _ = tables.add(spec.mix, spec.fill_temperature_k, equation);
+        }
+        tables
+    }
+}
+
+/// The gases that can meet in a bag; too many: how many.
+fn bag_gases(bag: Bag, start: Option<usize>, quick: &[QuickCylinder; MAX_CYLINDERS]) -> Result<QuickBag, usize> {
+    let mut gases: Vec<usize> = start.into_iter().collect();
+    let mut slot_of = [0; MAX_CYLINDERS];
+    for i in bag.supply().iter() {
+        let gas = quick[i].gas;
+        slot_of[i] = gases.iter().position(|other| *other == gas).unwrap_or_else(|| {
+            gases.push(gas);
+            gases.len() - 1
+        });
+    }
+    if gases.len() > MAX_BAG_GASES {
+        return Err(gases.len());
+    }
+    let mut slots = [0; MAX_BAG_GASES];
+    slots[..gases.len()].copy_from_slice(&gases);
+    Ok(QuickBag { bag, gases: slots, gas_count: gases.len(), molar_kg_mol: [0.0; MAX_BAG_GASES], slot_of })
+}

@@ -1,0 +1,236 @@
+//! Events: moments at which the run changes its course, each located and not stepped over.
+//!
+//! Between two of them the step from the knot is exact. The ends of legs, the interfaces of the water and the coming and
+//! going of cylinders are known from the dive itself ([`crate::scenario::Segment`]); what depends on the gas is looked
+//! for here:
+//!
+//! - a cylinder that is drawn from runs dry;
+//! - the wing is full, or empty, or no longer;
+//! - the wing turns from being filled to being vented, or back: what is vented is gone, so the way matters;
+//! - a bag that was short is no longer, because it swelled or its supply has something to give again.
+//!
+//! A diver who breathes from a cylinder at ambient pressure on the way up gets what expands out of it; where demand and
+//! expansion cross has no event of its own, so such a stretch is halved until halving it again changes nothing.
+
+use crate::diver::{CylinderSet, MAX_BAGS, WING};
+use crate::profile::Move;
+use crate::scenario::{Scenario, Segment};
+use crate::sim::control::{DRY_MOL, Limits, above_ambient_mol};
+use crate::sim::locate::{Close, NODES, Quartic, greatest, zero};
+use crate::sim::span::CLOSE_S;
+use crate::sim::state::Now;
+use crate::sim::step::step;
+
+/// Something that happened, in order of time.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Event {
+    /// When, s.
+    pub time_s: f64,
+    /// Where, m.
+    pub depth_m: f64,
+    /// What.
+    pub what: Happening,
+}
+
+/// What can happen.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Happening {
+    /// A cylinder came or went.
+    Moved {
+        /// Which, by index.
+        cylinder: usize,
+        /// How.
+        kind: Move,
+        /// Its own lift at that moment, kg.
+        lift_kg: f64,
+        /// Net lift of the diver before, kg.
+        net_before_kg: f64,
+        /// Net lift of the diver after, before suit and wing answer, kg.
+        net_after_kg: f64,
+        /// Wing volume before, m³.
+        wing_before_m3: f64,
+        /// Wing volume after the wing answered, m³.
+        wing_after_m3: f64,
+    },
+    /// A leg asked for more gas than its source had.
+    OutOfGas {
+        /// The cylinders it breathed.
+        source: CylinderSet,
+        /// The leg, by index.
+        leg: usize,
+    },
+    /// The suit fell below its gas volume because its supply was empty or not carried.
+    SuitSupplyEmpty,
+    /// The wing could not hold the diver neutral: at its capacity, or its supply empty or not carried.
+    WingShort,
+}
+
+/// A gas volume of the wing that is none, m³: a milligram of lift.
+const NO_VOLUME_M3: f64 = 1e-9;
+
+/// Looks for events between a knot and the end of a stretch.
+pub(super) struct Search<'a> {
+    pub scenario: &'a Scenario,
+    pub segment: &'a Segment,
+    pub knot: &'a Now,
+    /// moments from the knot to the end
+    pub nodes: &'a [Now],
+    /// steps made, for the count of the run
+    pub steps: &'a std::cell::Cell<usize>,
+}
+
+impl Search<'_> {
+    /// The first event, s.
+    pub fn first(&self) -> Option<f64> {
+        let found = [self.dry(), self.wing_edges(), self.wing_turns(), self.short_no_more(), self.dry_on_the_way_up()];
+        found.into_iter().flatten().reduce(f64::min)
+    }
+
+    fn step(&self, time_s: f64, limits: Limits) -> Now {
+        self.steps.set(self.steps.get() + 1);
+        step(self.scenario, self.segment, self.knot, time_s, limits)
+    }
+
+    fn end(&self) -> &Now {
+        &self.nodes[self.nodes.len() - 1]
+    }
+
+    /// How closely a moment is located whose quantity has this tolerance.
+    fn close(&self, value: f64) -> Close {
+        let finer = self.scenario.settings().tolerance_kg / crate::scenario::TOLERANCE_KG;
+        Close { by: CLOSE_S * finer.min(1.0), value: 0.1 * value * finer }
+    }
+
+    /// Cylinders that are drawn from and are not dry at the knot.
+    fn open(&self) -> CylinderSet {
+        let bags = self.scenario.gases().bags.iter().flatten();
+        let drawn = bags.fold(self.segment.source, |set, bag| set.or(bag.bag.supply()));
+        let is_open =
+            |i: &usize| above_ambient_mol(self.scenario, &self.knot.state, *i, &self.knot.ambient) > DRY_MOL;
+        CylinderSet::of(drawn.and(self.knot.state.carried).iter().filter(is_open))
+    }
+
+    /// A cylinder runs dry. A cylinder only ever loses gas, so one that in the end holds more than the deepest water of
+    /// the stretch asks for was never dry.
+    fn dry(&self) -> Option<f64> {
+        let (knot, end) = (self.knot, self.end());
+        let deepest = if end.ambient.pressure_pa > knot.ambient.pressure_pa { &end.ambient } else { &knot.ambient };
+        let open = self.open();
+        let near = open.iter().filter(|&i| above_ambient_mol(self.scenario, &end.state, i, deepest) <= DRY_MOL);
+        let near = CylinderSet::of(near);
+        if near.is_empty() {
+            return None;
+        }
+        let rest = |now: &Now| {
+            let each = near.iter().map(|i| above_ambient_mol(self.scenario, &now.state, i, &now.ambient));
+            each.fold(f64::INFINITY, f64::min)
+        };
+        let mut before = (knot.state.time_s, rest(knot));
+        for node in &self.nodes[1..] {
+            let time_s = node.state.time_s;
+            let here = (time_s, rest(&self.step(time_s, Limits::Free(open))));
+            if here.1 < 0.0 {
+                let molar_kg = near.iter().map(|i| self.scenario.molar_kg_mol(i)).fold(0.0, f64::max);
+                let close = self.close(self.scenario.settings().tolerance_kg / molar_kg);
+                let look = |t: f64| Ok::<_, std::convert::Infallible>(rest(&self.step(t, Limits::Free(open))));
+                let Ok(time_s) = zero(before, here, close, look);
+                return Some(time_s);
+            }
+            before = here;
+        }
+        None
+    }
+
+    /// The wing becomes full or empty, or stops being so.
+    fn wing_edges(&self) -> Option<f64> {
+        let capacity_m3 = self.scenario.gases().bags[WING].as_ref()?.bag.capacity_m3();
+        [NO_VOLUME_M3, capacity_m3 + NO_VOLUME_M3].into_iter().filter_map(|edge_m3| {
+            let past = |now: &Now| now.balance.need_m3 - edge_m3;
+            let mut pairs = self.nodes.windows(2);
+            let pair = pairs.find(|pair| (past(&pair[0]) > 0.0) != (past(&pair[1]) > 0.0))?;
+            let ends = [&pair[0], &pair[1]].map(|now| (now.state.time_s, past(now)));
+            let close = self.close(self.scenario.settings().tolerance_kg / pair[0].balance.water_kg_m3);
+            let look = |t: f64| Ok::<_, std::convert::Infallible>(past(&self.step(t, Limits::Real)));
+            let Ok(time_s) = zero(ends[0], ends[1], close, look);
+            Some(time_s)
+        }).reduce(f64::min)
+    }
+
+    /// The wing turns from being filled to being vented, or back.
+    fn wing_turns(&self) -> Option<f64> {
+        let bag = self.scenario.gases().bags[WING].as_ref()?;
+        if self.nodes.len() < NODES.len() {
+            return None; // on the level the diver only becomes lighter
+        }
+        let inside = |now: &Now| now.balance.need_m3 > NO_VOLUME_M3 && now.balance.need_m3 < bag.bag.capacity_m3();
+        if !self.nodes.iter().any(inside) {
+            return None;
+        }
+        let held_kg = |now: &Now| now.balance.bags[WING].mass_kg;
+        let quartic = Quartic::through(std::array::from_fn(|i| held_kg(&self.nodes[i])));
+        let slack_kg = 0.1 * self.scenario.settings().tolerance_kg;
+        let turn = quartic.flats().find(|&share| {
+            let off = |end: f64| (quartic.at(share) - quartic.at(end)).abs();
+            off(0.0).min(off(1.0)) > slack_kg
+        })?;
+        let is_top = quartic.at(turn) > quartic.at(0.0);
+        let (from_s, length_s) = (self.knot.state.time_s, self.end().state.time_s - self.knot.state.time_s);
+        let after = NODES.iter().position(|node| *node > turn).unwrap_or(NODES.len() - 1).max(1);
+        let time = |share: f64| from_s + share * length_s;
+        let mass = |t: f64| held_kg(&self.step(t, Limits::Real)) * if is_top { 1.0 } else { -1.0 };
+        Some(greatest(time(NODES[after - 1]), time(turn), time(NODES[after]), CLOSE_S, mass).0)
+    }
+
+    /// A bag that was short has what it should again.
+    fn short_no_more(&self) -> Option<f64> {
+        (0..MAX_BAGS).filter_map(|index| {
+            let bag = self.scenario.gases().bags[index].as_ref()?;
+            let is_short = |now: &Now| now.state.unmet.bag_m3[index] > 0.0;
+            let pair = self.nodes.windows(2).find(|pair| is_short(&pair[0]) && !is_short(&pair[1]))?;
+            let missing = |now: &Now| {
+                if is_short(now) {
+                    return now.state.unmet.bag_m3[index];
+                }
+                // what could still come out of the supply, and what has swelled past the aim
+                let supply = bag.bag.supply().and(now.state.carried).iter();
+                let spare_m3: f64 = supply
+                    .map(|i| {
+                        let mol = above_ambient_mol(self.scenario, &now.state, i, &now.ambient).max(0.0);
+                        mol / now.ambient.gas_mol_m3(self.scenario, i)
+                    })
+                    .sum();
+                let swelled = now.ambient.bag(self.scenario, index, &self.knot.state.bag_mol[index]);
+                -(spare_m3 + (swelled.volume_m3 - now.balance.bags[index].volume_m3).max(0.0))
+            };
+            let ends = [&pair[0], &pair[1]].map(|now| (now.state.time_s, missing(now)));
+            let close = self.close(self.scenario.settings().tolerance_kg / pair[0].balance.water_kg_m3);
+            let look = |t: f64| Ok::<_, std::convert::Infallible>(missing(&self.step(t, Limits::Real)));
+            let Ok(time_s) = zero(ends[0], ends[1], close, look);
+            Some(time_s)
+        }).reduce(f64::min)
+    }
+
+    /// Halves a stretch on which a dry cylinder is breathed on the way up, until halving changes nothing.
+    fn dry_on_the_way_up(&self) -> Option<f64> {
+        let (knot, end) = (self.knot, self.end());
+        let source = self.segment.source.and(knot.state.carried);
+        let is_dry = |i: usize| above_ambient_mol(self.scenario, &knot.state, i, &knot.ambient) <= DRY_MOL;
+        let is_up = end.state.depth_m < knot.state.depth_m;
+        let length_s = end.state.time_s - knot.state.time_s;
+        if !is_up || self.segment.rate_m3_s <= 0.0 || length_s <= CLOSE_S || !source.iter().any(is_dry) {
+            return None;
+        }
+        let middle_s = knot.state.time_s + 0.5 * length_s;
+        let middle = self.step(middle_s, Limits::Real);
+        self.steps.set(self.steps.get() + 1);
+        let twice = step(self.scenario, self.segment, &middle, end.state.time_s, Limits::Real);
+        let slack_kg = 0.1 * self.scenario.settings().tolerance_kg;
+        let differs = |a: f64, b: f64| (a - b).abs() > slack_kg;
+        let cylinders = (0..self.scenario.diver().cylinders.len()).any(|i| {
+            let molar_kg = self.scenario.molar_kg_mol(i);
+            differs(end.state.cylinder_mol[i] * molar_kg, twice.state.cylinder_mol[i] * molar_kg)
+        });
+        let bags = (0..MAX_BAGS).any(|i| differs(end.balance.bags[i].mass_kg, twice.balance.bags[i].mass_kg));
+        (cylinders || bags || differs(end.state.vented.mass_kg(), twice.state.vented.mass_kg())).then_some(middle_s)
+    }
+}

@@ -1,0 +1,78 @@
+//! The diver as a list of things, each with its mass and volume: what every sum is folded from.
+
+use crate::physics::bulk::Bulk;
+use crate::scenario::Scenario;
+use crate::sim::state::{Ambient, Now, State};
+
+/// Whose term it is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Owner {
+    /// A part of the rig, by index.
+    Part(usize),
+    /// A cylinder without its gas, by index.
+    Cylinder(usize),
+    /// The gas in a cylinder, by index.
+    Gas(usize),
+    /// The gas in a bag: [`crate::diver::SUIT`] or [`crate::diver::WING`].
+    Bag(usize),
+}
+
+/// One thing on the diver.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Term {
+    /// Its mass and volume, or its reading.
+    pub bulk: Bulk,
+    /// Whose it is.
+    pub owner: Owner,
+    /// Whether the diver can let go of it under water.
+    pub lets_go: bool,
+}
+
+impl Term {
+    /// What it lifts in water of a density, kg.
+    pub fn net_kg(&self, water_kg_m3: f64) -> f64 {
+        self.bulk.net_kg(water_kg_m3)
+    }
+}
+
+/// Everything on a diver in this state and this water, the empty bags left out. Their bulks add up to
+/// [`crate::sim::Balance::all`], which the run works out from sums that were folded before.
+pub fn terms(scenario: &Scenario, state: &State, ambient: &Ambient) -> Vec<Term> {
+    let diver = scenario.diver();
+    let part = |(i, part): (usize, &crate::diver::Part)| Term {
+        bulk: part.bulk(ambient.pressure_pa),
+        owner: Owner::Part(i),
+        lets_go: part.ditchable,
+    };
+    let mut list: Vec<Term> = diver.parts.iter().enumerate().map(part).collect();
+    for i in state.carried.iter() {
+        let lets_go = diver.cylinders[i].is_removable();
+        let [shell, gas] = cylinder(scenario, i, state.cylinder_mol[i]);
+        list.push(Term { bulk: shell, owner: Owner::Cylinder(i), lets_go });
+        list.push(Term { bulk: gas, owner: Owner::Gas(i), lets_go });
+    }
+    for (index, mol) in state.bag_mol.iter().enumerate() {
+        let bulk = ambient.bag(scenario, index, mol);
+        if bulk != Bulk::NONE {
+            list.push(Term { bulk, owner: Owner::Bag(index), lets_go: false });
+        }
+    }
+    list
+}
+
+/// A cylinder and an amount of its gas.
+fn cylinder(scenario: &Scenario, index: usize, amount_mol: f64) -> [Bulk; 2] {
+    let quick = &scenario.gases().quick[index];
+    [Bulk::new(quick.shell_kg, quick.external_m3), Bulk::mass(amount_mol * quick.molar_kg_mol)]
+}
+
+/// A cylinder with an amount of gas in it.
+pub fn cylinder_bulk(scenario: &Scenario, index: usize, amount_mol: f64) -> Bulk {
+    let [shell, gas] = cylinder(scenario, index, amount_mol);
+    shell + gas
+}
+
+/// A cylinder's own lift at a moment, carried or not, kg.
+pub fn cylinder_kg(scenario: &Scenario, now: &Now, index: usize) -> f64 {
+    cylinder_bulk(scenario, index, now.state.cylinder_mol[index]).net_kg(now.ambient.water_kg_m3)
+}
