@@ -1,0 +1,276 @@
+//! What checks in the water changed: the words, the tables and the JSON of `calibrate`.
+
+use serde_json::{Value, json};
+
+use crate::estimate::{Estimate, Input, Shape};
+use crate::report::doubt::{head, interval_text, outlook_json, uncertain};
+use crate::report::inputs::{value_in, width_in};
+use crate::report::json::Fields;
+use crate::report::lead::{advice_line, lead_text};
+use crate::report::measure::{Measure, UnitSystem, fixed};
+use crate::report::text::{Line, align_numbers, new_table};
+use crate::report::{CAUTIONS, Source};
+use crate::scenario::Scenario;
+use crate::study::refine::check::{Check, Outcome, WingThen};
+use crate::study::refine::verdict::CONTRADICTION;
+use crate::study::refine::{Against, LINEAR_FRAC, Method, Moved, Reason, Refined, Verdict};
+use crate::study::spread::{Answer, Outlook, Risk};
+use crate::study::{Advice, LeadRange};
+
+/// What a report of a refinement is made from.
+#[derive(Clone, Copy, Debug)]
+pub struct CalibrateReport<'a> {
+    /// Units for the reader.
+    pub units: UnitSystem,
+    /// Where it comes from.
+    pub source: &'a Source,
+    /// The dive, every figure at its central value.
+    pub scenario: &'a Scenario,
+    /// Every figure that the dive was built from.
+    pub inputs: &'a [Input],
+    /// The checks.
+    pub checks: &'a [Check],
+    /// What they say.
+    pub refined: &'a Refined,
+    /// What the refined plan says by itself, if there is one.
+    pub written: Option<&'a Outlook>,
+}
+
+/// Which method was used, and why.
+pub fn method(refined: &Refined) -> String {
+    let off = fixed(refined.off_line_frac, 2);
+    match refined.method {
+        Method::LinearGaussian => format!(
+            "linear-Gaussian, in closed form: no check is one-sided, and all lie on a straight line to within {off} of \
+             their own standard uncertainty (up to {LINEAR_FRAC} would do)"
+        ),
+        Method::Weighted { draws, effective, one_sided } => {
+            let why = if one_sided {
+                "a check bounds the lift on one side only".to_owned()
+            } else {
+                format!("a check lies off a straight line by {off} of its own standard uncertainty")
+            };
+            format!("{draws} weighted draws, worth {effective:.0} independent ones, because {why}")
+        }
+    }
+}
+
+fn outcome_text(units: UnitSystem, outcome: Outcome) -> String {
+    match outcome {
+        Outcome::Neutral => "neutral".into(),
+        Outcome::Needed { lead_kg } if lead_kg < 0.0 => format!("needed {} less lead", lead_text(units, -lead_kg)),
+        Outcome::Needed { lead_kg } => format!("needed {} more lead", lead_text(units, lead_kg)),
+        Outcome::Reading { lift_kg } if lift_kg < 0.0 => {
+            format!("hung with {} on the scale", lead_text(units, -lift_kg))
+        }
+        Outcome::Reading { lift_kg } => format!("floated with {} on the scale", lead_text(units, lift_kg)),
+        Outcome::CouldStay => "could stay".into(),
+        Outcome::CouldNotStay => "could not stay".into(),
+    }
+}
+
+fn off_text(units: UnitSystem, verdict: &Verdict) -> String {
+    let size = lead_text(units, verdict.off_kg.abs());
+    let residual = fixed(verdict.residual, 1);
+    let side = if verdict.off_kg >= 0.0 { "lighter" } else { "heavier" };
+    if verdict.off_kg.abs() < 5e-4 {
+        format!("as expected (residual {residual})")
+    } else {
+        format!("{size} {side} than expected (residual {residual})")
+    }
+}
+
+/// A reason with the size that would explain all of it.
+fn reason_text(units: UnitSystem, scenario: &Scenario, check: &Check, reason: Reason) -> String {
+    let volume = |m3: f64| units.text(Measure::Volume, m3);
+    match reason {
+        Reason::TrappedGas(m3) if scenario.diver().suit_gas.is_some() => {
+            format!("{} more gas in the suit than its loft, trapped", volume(m3))
+        }
+        Reason::TrappedGas(m3) => format!("{} of gas trapped in suit or gear", volume(m3)),
+        Reason::WingNotEmpty(m3) if check.wing == WingThen::Empty => {
+            format!("the wing not empty, {} in it", volume(m3))
+        }
+        Reason::WingNotEmpty(m3) => format!("{} more in the wing than noted", volume(m3)),
+        Reason::SuitSqueezed(m3) => format!("{} less gas in the suit than its loft", volume(m3)),
+        Reason::LessInWing(m3) => format!("{} less in the wing than noted", volume(m3)),
+        Reason::WrongWater(kg_m3) => format!("water of {}", units.text(Measure::Density, kg_m3)),
+        Reason::WrongPiece(kg) => {
+            let way = if kg > 0.0 { "too light" } else { "too heavy" };
+            format!("a wrong piece or wrong lead, by {} {way} in the water", lead_text(units, kg.abs()))
+        }
+    }
+}
+
+/// The verdict on every check, in lines.
+pub fn verdicts(report: &CalibrateReport<'_>) -> Vec<Line> {
+    let units = report.units;
+    let one = |(check, verdict): (&Check, &Verdict)| {
+        let depth = units.text(Measure::Depth, check.depth_m);
+        let what = format!("at {depth}, {}: {}", outcome_text(units, check.outcome), off_text(units, verdict));
+        let text = match verdict.against {
+            None => format!("{what}; agrees"),
+            Some(against) => {
+                let whom = match against {
+                    Against::Plan => "the plan, with all the doubt that it has",
+                    Against::OtherChecks => "the other checks",
+                };
+                let reasons: Vec<String> = verdict
+                    .reasons
+                    .iter()
+                    .enumerate()
+                    .map(|(i, reason)| format!("{}. {}", i + 1, reason_text(units, report.scenario, check, *reason)))
+                    .collect();
+                format!("{what}; CONTRADICTS {whom}, and is left out. Likely, in this order: {}", reasons.join("; "))
+            }
+        };
+        Line { label: check.label.clone(), text, within: Some(verdict.against.is_none()) }
+    };
+    report.checks.iter().zip(&report.refined.verdicts).map(one).collect()
+}
+
+/// An estimate with two digits of its doubt.
+pub fn estimate_text(units: UnitSystem, input: &Input, estimate: &Estimate) -> String {
+    let (value, symbol) = value_in(units, input.kind, estimate.value);
+    let Some(doubt) = estimate.doubt else { return format!("{} {symbol}", fixed(value, 2)) };
+    let half_width = width_in(units, input.kind, doubt.half_width);
+    let decimals = (1 - half_width.log10().floor() as i64).clamp(0, 9) as usize;
+    let shape = match doubt.shape {
+        Shape::Rectangular => String::new(),
+        Shape::Triangular => " (triangular)".into(),
+        Shape::Normal { coverage_frac } => format!(" ({:.0} %)", coverage_frac * 100.0),
+    };
+    format!("{} ± {} {symbol}{shape}", fixed(value, decimals), fixed(half_width, decimals))
+}
+
+fn input_of<'a>(report: &CalibrateReport<'a>, moved: &Moved) -> Option<&'a Input> {
+    uncertain(report.inputs).nth(moved.input)
+}
+
+/// What moved and by how much.
+pub fn moved_table(report: &CalibrateReport<'_>) -> String {
+    let units = report.units;
+    let mut table = new_table();
+    table.set_header(["What moved", "key", "before", "after", "shift, σ"]);
+    for moved in &report.refined.moved {
+        let Some(input) = input_of(report, moved) else { continue };
+        let shift = fixed(moved.shift_sigmas, 2);
+        table.add_row([
+            input.label.clone(),
+            input.path.clone(),
+            estimate_text(units, input, &moved.before),
+            estimate_text(units, input, &moved.after),
+            if shift.starts_with('−') { shift } else { format!("+{shift}") },
+        ]);
+    }
+    align_numbers(&mut table, 4..5);
+    let lines: Vec<String> = table.lines().map(|line| line.trim_end().to_owned()).collect();
+    format!("{}\nσ: the standard uncertainty of the figure before", lines.join("\n"))
+}
+
+/// The spread before and after.
+pub fn outlook_table(report: &CalibrateReport<'_>) -> String {
+    let units = report.units;
+    let mut columns = vec![("the plan as it was", &report.refined.before), ("with the checks", &report.refined.after)];
+    columns.extend(report.written.map(|written| ("the calibrated plan", written)));
+    let mut table = new_table();
+    table.set_header(std::iter::once("95 % intervals").chain(columns.iter().map(|(name, _)| *name)));
+    let interval = |answer: Answer| {
+        move |outlook: &Outlook| outlook.summary(answer).map_or("—".into(), |s| interval_text(units, &s.symmetric))
+    };
+    let chance = |risk: Risk| {
+        move |outlook: &Outlook| {
+            let found = outlook.risks.iter().find(|(one, _)| *one == risk);
+            found.map_or("—".into(), |(_, chance)| crate::report::doubt::percent(chance.frac()))
+        }
+    };
+    let best = |outlook: &Outlook| {
+        outlook.lead.best().map_or("none".into(), |best| {
+            format!("{}, {}", lead_text(units, best.lead_kg), crate::report::doubt::percent(best.chance.frac()))
+        })
+    };
+    let mut row = |label: &str, of: &dyn Fn(&Outlook) -> String| {
+        table.add_row(std::iter::once(label.to_owned()).chain(columns.iter().map(|(_, outlook)| of(outlook))));
+    };
+    row("least lead", &interval(Answer::Least));
+    row("most lead", &interval(Answer::Most));
+    row("heavy point", &interval(Answer::Heavy));
+    row("light point", &interval(Answer::Light));
+    row("cannot swim up somewhere", &chance(Risk::CannotSwimUp));
+    row("cannot hold the last stop", &chance(Risk::CannotHold));
+    row("no lead is right", &chance(Risk::RangeEmpty));
+    row("best lead, its chance to meet both", &best);
+    align_numbers(&mut table, 1..columns.len() + 1);
+    let lines: Vec<String> = table.lines().map(|line| line.trim_end().to_owned()).collect();
+    lines.join("\n")
+}
+
+/// The lead range and what to carry, in a line.
+pub fn advice(units: UnitSystem, range: &LeadRange, advice: &Advice) -> Line {
+    if range.is_empty() {
+        return advice_line(units, range, advice);
+    }
+    let bounds = range.bounds();
+    let (least, most) = (lead_text(units, bounds.low_kg()), lead_text(units, bounds.most_kg));
+    let carry = advice.lead.as_ref().map_or(String::new(), |choice| {
+        format!("; carry {}, the least in whole pieces", lead_text(units, choice.lead_kg))
+    });
+    Line { label: String::new(), text: format!("{least} to {most}{carry}"), within: Some(true) }
+}
+
+/// Why the refined plan is less sure than the checks are.
+pub const TIED: &str = "The calibrated plan is less sure than the plan with its checks: a check ties figures together (one \
+heavier means the other lighter), and a plan has no words for that. Calibrate the old plan with all checks, not the calibrated \
+one again.";
+
+/// The whole as JSON; `more` are further members.
+pub fn json(report: &CalibrateReport<'_>, more: Vec<(&'static str, Value)>) -> Value {
+    let (units, refined) = (report.units, report.refined);
+    let source = report.source;
+    let method = match refined.method {
+        Method::LinearGaussian => json!({ "name": "linear-gaussian" }),
+        Method::Weighted { draws, effective, one_sided } => {
+            json!({ "name": "weighted-draws", "draws": draws, "effective_draws": effective, "one_sided": one_sided })
+        }
+    };
+    let verdict = |(check, verdict): (&Check, &Verdict)| {
+        let reasons: Vec<String> =
+            verdict.reasons.iter().map(|reason| reason_text(units, report.scenario, check, *reason)).collect();
+        let against = verdict.against.map(|against| match against {
+            Against::Plan => "plan",
+            Against::OtherChecks => "other-checks",
+        });
+        Fields::new(units)
+            .put("check", check.label.as_str())
+            .number("depth", Measure::Depth, check.depth_m)
+            .put("outcome", outcome_text(units, check.outcome))
+            .number("off", Measure::Mass, verdict.off_kg)
+            .put("residual", verdict.residual)
+            .put("contradicts", against)
+            .put("reasons", reasons)
+            .done()
+    };
+    let moved = |moved: &Moved| {
+        let input = input_of(report, moved)?;
+        let (before, unit) = value_in(units, input.kind, moved.before.value);
+        let (after, _) = value_in(units, input.kind, moved.after.value);
+        let width = |estimate: &Estimate| estimate.doubt.map(|doubt| width_in(units, input.kind, doubt.half_width));
+        Some(json!({ "key": input.path, "label": input.label, "unit": unit,
+            "before": before, "before_half_width": width(&moved.before),
+            "after": after, "after_half_width": width(&moved.after), "shift_sigmas": moved.shift_sigmas }))
+    };
+    let mut object = head(units)
+        .put("plan", json!({ "title": source.title, "file": source.plan, "sha256": source.sha256 }))
+        .put("method", method)
+        .put("off_line_frac", refined.off_line_frac)
+        .put("contradiction_residual", CONTRADICTION)
+        .put("checks", report.checks.iter().zip(&refined.verdicts).map(verdict).collect::<Vec<_>>())
+        .put("moved", refined.moved.iter().filter_map(moved).collect::<Vec<_>>())
+        .put("before", outlook_json(units, &refined.before))
+        .put("after", outlook_json(units, &refined.after))
+        .put("calibrated_plan", report.written.map(|written| outlook_json(units, written)));
+    for (key, value) in more {
+        object = object.put(key, value);
+    }
+    object.put("cautions", CAUTIONS).done()
+}

@@ -1,0 +1,405 @@
+//! How sure the answers are: the words, the table and the JSON of `doubt`.
+
+use serde_json::{Value, json};
+
+use crate::estimate::Input;
+use crate::report::inputs::{half_width_text, value_in, value_text};
+use crate::report::json::Fields;
+use crate::report::lead::{ballast_kg, lead_text};
+use crate::report::measure::{Measure, UnitSystem, fixed};
+use crate::report::text::Line;
+use crate::report::{CAUTIONS, Source, VERSION};
+use crate::scenario::Scenario;
+use crate::study::spread::{
+    Answer, Chance, Failure, Interval, Outlook, Risk, Row, Settings, Spread, Stopped, Tolerance,
+};
+
+/// What a report of a spread is made from.
+#[derive(Clone, Copy, Debug)]
+pub struct DoubtReport<'a> {
+    /// Units for the reader.
+    pub units: UnitSystem,
+    /// Where it comes from.
+    pub source: &'a Source,
+    /// The dive, every figure at its central value.
+    pub scenario: &'a Scenario,
+    /// Every figure that the dive was built from.
+    pub inputs: &'a [Input],
+    /// How the draws were made.
+    pub settings: &'a Settings,
+    /// What they say.
+    pub spread: &'a Spread,
+}
+
+/// A share in per cent, with more places towards the ends.
+pub fn percent(frac: f64) -> String {
+    let from_end = frac.min(1.0 - frac);
+    let is_whole = (100.0 * frac - (100.0 * frac).round()).abs() < 1e-9;
+    let decimals = match from_end {
+        _ if is_whole => 0,
+        0.0995.. => 0,
+        0.00095.. => 1,
+        _ => 2,
+    };
+    format!("{} %", fixed(100.0 * frac, decimals))
+}
+
+/// A chance with its own doubt.
+pub fn chance_text(chance: &Chance) -> String {
+    let limit = |frac: f64| format!("{} %", fixed(100.0 * frac, if chance.of > 2000 { 2 } else { 1 }));
+    if chance.hits == 0 {
+        return format!("in none of {} draws, so in less than {}", chance.of, limit(chance.confidence.high));
+    }
+    if chance.hits == chance.of {
+        return format!("in all of {} draws, so in more than {}", chance.of, limit(chance.confidence.low));
+    }
+    let (low, high) = (percent(chance.confidence.low), percent(chance.confidence.high));
+    format!("in {} of the draws ({} to {high})", percent(chance.frac()), low.trim_end_matches(" %"))
+}
+
+/// An interval of masses.
+pub fn interval_text(units: UnitSystem, interval: &Interval) -> String {
+    let number = |kg: f64| fixed(units.value(Measure::Mass, kg), 2);
+    format!("{} to {} {}", number(interval.low), number(interval.high), units.symbol(Measure::Mass))
+}
+
+fn lift(units: UnitSystem, kg: f64) -> String {
+    let text = lead_text(units, kg);
+    if text.starts_with('−') { text } else { format!("+{text}") }
+}
+
+/// What is said of an answer, and whether it is a lift, which has a sign.
+fn name(answer: Answer) -> (&'static str, bool) {
+    match answer {
+        Answer::Least => ("Least lead", false),
+        Answer::Most => ("Most lead", false),
+        Answer::Range => ("Lead range", true),
+        Answer::Heavy => ("Heavy point", true),
+        Answer::Light => ("Light point", true),
+        Answer::Load => ("Swim-up load", false),
+        Answer::HoldPlanned => ("Hold, as planned", true),
+        Answer::HoldDrained => ("Hold, drained", true),
+    }
+}
+
+/// The answers with their coverage intervals, in lines.
+pub fn intervals(units: UnitSystem, outlook: &Outlook, central: &Row) -> Vec<Line> {
+    let shown = [
+        Answer::Least,
+        Answer::Most,
+        Answer::Heavy,
+        Answer::Light,
+        Answer::Load,
+        Answer::HoldPlanned,
+        Answer::HoldDrained,
+    ];
+    let line = |answer: Answer| {
+        let summary = outlook.summary(answer)?;
+        let (label, signed) = name(answer);
+        let one = |kg: f64| if signed { lift(units, kg) } else { lead_text(units, kg) };
+        let number = |kg: f64| one(kg).rsplit_once(' ').map_or_else(String::new, |(number, _)| number.to_owned());
+        let text = format!(
+            "{} to {}; middle {}, with every figure as written {}",
+            number(summary.symmetric.low),
+            one(summary.symmetric.high),
+            number(summary.median),
+            number(answer.of(central)),
+        );
+        let remark = match answer {
+            Answer::Least if summary.symmetric.low < 0.0 => " (below zero: no lead is needed)",
+            Answer::Most if summary.symmetric.low < 0.0 => " (below zero: too heavy even without lead)",
+            _ => "",
+        };
+        Some(Line::plain(label, text + remark))
+    };
+    shown.into_iter().filter_map(line).collect()
+}
+
+/// How often things go wrong, in lines. A mark stands where it is oftener than the coverage interval leaves out.
+pub fn risks(outlook: &Outlook, coverage_frac: f64) -> Vec<Line> {
+    let words = |risk: Risk| match risk {
+        Risk::CannotSwimUp => ("Cannot swim up", "somewhere after a wing failure, nothing ditched"),
+        Risk::CannotHold => ("Cannot hold", "the last stop, cylinders drained and wing empty"),
+        Risk::RangeEmpty => ("No lead is right", "whatever is carried, one of the two ends is missed"),
+        Risk::OutOfGas => ("Out of gas", "on some leg"),
+    };
+    outlook
+        .risks
+        .iter()
+        .map(|(risk, chance)| {
+            let (label, what) = words(*risk);
+            let within = Some(chance.frac() <= 1.0 - coverage_frac);
+            Line { label: label.into(), text: format!("{what}: {}", chance_text(chance)), within }
+        })
+        .collect()
+}
+
+/// The lead that is right most often, and the plan's own.
+pub fn best_lead(units: UnitSystem, outlook: &Outlook, scenario: &Scenario) -> Vec<Line> {
+    let best = match outlook.lead.best() {
+        None => "none: in no draw is any lead right".to_owned(),
+        Some(best) => {
+            let lead = lead_text(units, best.lead_kg);
+            format!("{lead} meets both ends oftenest, {}", chance_text(&best.chance))
+        }
+    };
+    let own = lead_text(units, ballast_kg(scenario));
+    vec![
+        Line::plain("Best lead", best),
+        Line::plain("The plan's own", format!("{own} meets both ends {}", chance_text(&outlook.own_lead))),
+    ]
+}
+
+/// How many draws, why no more, and what they leave open.
+pub fn stopped(report: &DoubtReport<'_>) -> String {
+    let (spread, units) = (report.spread, report.units);
+    let tolerance = match report.settings.tolerance {
+        Tolerance::Kg(kg) => format!("of {}", mass3(units, kg)),
+        Tolerance::Digits(1) => "of one digit of each standard uncertainty".to_owned(),
+        Tolerance::Digits(digits) => format!("of {digits} digits of each standard uncertainty"),
+    };
+    let why = match spread.stopped {
+        Stopped::Tolerance => format!("enough for the tolerance {tolerance}"),
+        Stopped::Fixed => "as many as asked for".to_owned(),
+        Stopped::MaxDraws => format!("the most that are made; the tolerance {tolerance} is not met"),
+        Stopped::Cancelled => "ended early by Ctrl-C: these figures are what was there by then".to_owned(),
+    };
+    let open = [Answer::Least, Answer::Most]
+        .iter()
+        .filter_map(|answer| spread.outlook.summary(*answer)?.numerical)
+        .map(|numerical| 2.0 * numerical.largest())
+        .reduce(f64::max)
+        .map_or(String::new(), |kg| format!("; more of them would shift an end by about {}", mass3(units, kg)));
+    format!("{} draws with seed {}, {why}{open}", spread.draws, report.settings.seed)
+}
+
+fn mass3(units: UnitSystem, kg: f64) -> String {
+    format!("{} {}", fixed(units.value(Measure::Mass, kg), 3), units.symbol(Measure::Mass))
+}
+
+/// Draws that gave no result, in words.
+pub fn failures(spread: &Spread) -> Vec<String> {
+    let one = |failure: &Failure| {
+        let draws = if failure.count == 1 { "draw gave" } else { "draws gave" };
+        let (count, first) = (failure.count, failure.first_draw);
+        format!("{count} {draws} no result: {}; to look at the first: --draw {first}", failure.reason)
+    };
+    spread.failures.iter().map(one).collect()
+}
+
+/// What the lines below it are.
+pub fn lead_in(report: &DoubtReport<'_>) -> String {
+    let share = percent(report.settings.coverage_frac);
+    format!(
+        "{share} coverage intervals from {} draws of {} uncertain figures\n\n",
+        report.spread.draws,
+        uncertain(report.inputs).count()
+    )
+}
+
+/// The answer of `doubt`, in lines.
+pub fn answer(report: &DoubtReport<'_>) -> Vec<Line> {
+    let (outlook, coverage_frac) = (&report.spread.outlook, report.settings.coverage_frac);
+    let mut lines = intervals(report.units, outlook, &report.spread.central);
+    lines.extend(risks(outlook, coverage_frac));
+    lines.extend(best_lead(report.units, outlook, report.scenario));
+    lines.push(Line { label: "Draws".into(), text: stopped(report), within: None });
+    let within = Some(false);
+    lines.extend(failures(report.spread).into_iter().map(|text| Line { label: "Failed".into(), text, within }));
+    lines
+}
+
+/// One draw: its inputs as rows of a table, and its answers in lines.
+pub fn draw_table(units: UnitSystem, inputs: &[Input], values: &[f64]) -> String {
+    let mut table = crate::report::text::new_table();
+    table.set_header(["figure", "drawn", "central", "doubt"]);
+    for (input, value) in uncertain(inputs).zip(values) {
+        table.add_row([
+            input.label.clone(),
+            value_text(units, input.kind, *value),
+            value_text(units, input.kind, input.estimate.value),
+            input.estimate.doubt.map_or(String::new(), |doubt| half_width_text(units, input.kind, &doubt)),
+        ]);
+    }
+    crate::report::text::align_numbers(&mut table, 1..3);
+    let lines: Vec<String> = table.lines().map(|line| line.trim_end().to_owned()).collect();
+    lines.join("\n")
+}
+
+/// The answers of one draw.
+pub fn draw_answers(units: UnitSystem, row: &Row) -> Vec<Line> {
+    let one = |answer: Answer| {
+        let (label, signed) = name(answer);
+        let kg = answer.of(row);
+        Line::plain(label, if signed { lift(units, kg) } else { lead_text(units, kg) })
+    };
+    let mut lines: Vec<Line> = Answer::ALL.into_iter().map(one).collect();
+    let is_so = |risk: &Risk| row.has(*risk);
+    let risks: Vec<&str> = Risk::ALL.into_iter().filter(is_so).map(Risk::label).collect();
+    let text = if risks.is_empty() { "none".into() } else { risks.join("; ") };
+    lines.push(Line { label: "What is wrong".into(), text, within: Some(risks.is_empty()) });
+    lines
+}
+
+/// The figures with a doubt.
+pub fn uncertain(inputs: &[Input]) -> impl Iterator<Item = &Input> {
+    inputs.iter().filter(|input| input.estimate.doubt.is_some())
+}
+
+/// One draw as JSON.
+pub fn draw_json(
+    units: UnitSystem,
+    settings: &Settings,
+    draw: u64,
+    inputs: &[Input],
+    values: &[f64],
+    row: &Result<Row, String>,
+) -> Value {
+    let inputs: Vec<Value> = uncertain(inputs)
+        .zip(values)
+        .map(|(input, value)| {
+            let (value, unit) = value_in(units, input.kind, *value);
+            json!({ "key": input.path, "label": input.label, "value": value, "unit": unit })
+        })
+        .collect();
+    let object = head(units).put("draw", draw).put("seed", settings.seed).put("inputs", inputs);
+    match row {
+        Ok(row) => object.put("answers", row_json(units, row)).done(),
+        Err(reason) => object.put("answers", Value::Null).put("failed", reason.as_str()).done(),
+    }
+}
+
+/// The answers of a draw, to the last bit, so that two runs can be held against each other.
+fn row_json(units: UnitSystem, row: &Row) -> Value {
+    let mut fields = Fields::new(units);
+    for answer in Answer::ALL {
+        let key = format!("{}_{}", key(answer), units.suffix(Measure::Mass));
+        fields = fields.put(&key, units.value(Measure::Mass, answer.of(row)));
+    }
+    for risk in Risk::ALL {
+        fields = fields.put(risk_key(risk), row.has(risk));
+    }
+    fields.put("own_lead_fits", row.own_lead_fits()).done()
+}
+
+/// What every JSON of this program starts with.
+pub fn head(units: UnitSystem) -> Fields {
+    let name = if units == UnitSystem::Metric { "metric" } else { "us" };
+    Fields::new(units).put("program", "lightpoint").put("version", VERSION).put("units", name)
+}
+
+/// Key of an answer.
+pub fn key(answer: Answer) -> &'static str {
+    match answer {
+        Answer::Least => "least_lead",
+        Answer::Most => "most_lead",
+        Answer::Range => "lead_range",
+        Answer::Heavy => "heavy_point",
+        Answer::Light => "light_point",
+        Answer::Load => "swim_up_load",
+        Answer::HoldPlanned => "hold_planned",
+        Answer::HoldDrained => "hold_at_reserve",
+    }
+}
+
+fn risk_key(risk: Risk) -> &'static str {
+    match risk {
+        Risk::CannotSwimUp => "cannot_swim_up",
+        Risk::CannotHold => "cannot_hold_last_stop",
+        Risk::RangeEmpty => "no_lead_is_right",
+        Risk::OutOfGas => "out_of_gas",
+    }
+}
+
+fn chance_json(chance: &Chance) -> Value {
+    json!({ "frac": chance.frac(), "low_frac": chance.confidence.low, "high_frac": chance.confidence.high,
+        "draws": chance.hits, "of": chance.of })
+}
+
+/// What many draws say, as JSON.
+pub fn outlook_json(units: UnitSystem, outlook: &Outlook) -> Value {
+    let mut answers = Fields::new(units);
+    for (answer, summary) in &outlook.summaries {
+        let fields = Fields::new(units)
+            .number("low", Measure::Mass, summary.symmetric.low)
+            .number("high", Measure::Mass, summary.symmetric.high)
+            .number("shortest_low", Measure::Mass, summary.shortest.low)
+            .number("shortest_high", Measure::Mass, summary.shortest.high)
+            .number("median", Measure::Mass, summary.median)
+            .number("mean", Measure::Mass, summary.mean)
+            .number("standard_uncertainty", Measure::Mass, summary.std_uncertainty)
+            .maybe("numerical", Measure::Mass, summary.numerical.map(|numerical| 2.0 * numerical.largest()));
+        answers = answers.put(key(*answer), fields.done());
+    }
+    let mut risks = Fields::new(units);
+    for (risk, chance) in &outlook.risks {
+        risks = risks.put(risk_key(*risk), chance_json(chance));
+    }
+    let best = outlook.lead.best().map(|best| {
+        Fields::new(units)
+            .number("lead", Measure::Mass, best.lead_kg)
+            .number("from", Measure::Mass, best.from_kg)
+            .number("to", Measure::Mass, best.to_kg)
+            .put("chance", chance_json(&best.chance))
+            .done()
+    });
+    Fields::new(units)
+        .put("answers", answers.done())
+        .put("risks", risks.done())
+        .put("best_lead", best)
+        .put("own_lead", chance_json(&outlook.own_lead))
+        .done()
+}
+
+/// The whole spread as JSON; `weigh` is what [`crate::report::weigh::json`] makes.
+pub fn json(report: &DoubtReport<'_>, weigh: Value) -> Value {
+    let (units, spread, settings) = (report.units, report.spread, report.settings);
+    let source = report.source;
+    let why = match spread.stopped {
+        Stopped::Tolerance => "tolerance",
+        Stopped::Fixed => "fixed",
+        Stopped::MaxDraws => "most-draws",
+        Stopped::Cancelled => "cancelled",
+    };
+    let tolerance = match settings.tolerance {
+        Tolerance::Kg(kg) => Fields::new(units).number("tolerance", Measure::Mass, kg).done(),
+        Tolerance::Digits(digits) => json!({ "digits": digits }),
+    };
+    let failure = |failure: &Failure| json!({ "reason": failure.reason, "first_draw": failure.first_draw, "count": failure.count });
+    let band = spread.band.as_ref().map(|band| {
+        let column = |key: &str, of: &dyn Fn(usize) -> f64| {
+            let values: Vec<Value> = (0..band.times_s.len())
+                .map(|i| json!((units.value(Measure::Mass, of(i)) * 1e6).round() / 1e6))
+                .collect();
+            (format!("{key}_{}", units.suffix(Measure::Mass)), values)
+        };
+        let times: Vec<Value> =
+            band.times_s.iter().map(|s| json!((units.value(Measure::Time, *s) * 1e6).round() / 1e6)).collect();
+        let mut fields = Fields::new(units).put("draws", band.draws).put("time_min", times);
+        for (key, values) in [
+            column("low", &|i| band.interval_kg[i].low),
+            column("median", &|i| band.median_kg[i]),
+            column("high", &|i| band.interval_kg[i].high),
+        ] {
+            fields = fields.put(&key, values);
+        }
+        fields.done()
+    });
+    head(units)
+        .put(
+            "plan",
+            json!({ "title": source.title, "file": source.plan, "sha256": source.sha256, "note": source.note }),
+        )
+        .put("seed", settings.seed)
+        .put("draws", spread.draws)
+        .put("stopped", why)
+        .put("tolerance", tolerance)
+        .put("coverage_frac", settings.coverage_frac)
+        .put("failures", spread.failures.iter().map(failure).collect::<Vec<_>>())
+        .put("as_written", row_json(units, &spread.central))
+        .put("outlook", outlook_json(units, &spread.outlook))
+        .put("what_to_weigh", weigh)
+        .put("band", band)
+        .put("cautions", CAUTIONS)
+        .done()
+}

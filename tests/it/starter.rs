@@ -1,0 +1,149 @@
+//! Every starter plan builds, runs, and begins at the right end of its lead range.
+
+use lightpoint::findings::Findings;
+use lightpoint::plan::starter::{Cylinders, MAX_STAGES, Starter, Suit, Units};
+use lightpoint::plan::{Built, Note, Plan};
+use lightpoint::report::lead::ballast_kg;
+use lightpoint::sim::{self, Happening};
+use lightpoint::study::lead_bounds;
+use lightpoint::units::POUND_KG;
+
+/// All combinations: two suits, three rigs, none to four stages, two systems of units.
+fn all() -> Vec<Starter> {
+    let mut list = Vec::new();
+    for units in [Units::Metric, Units::Us] {
+        for suit in [Suit::Dry, Suit::Wet] {
+            for cylinders in [Cylinders::Single, Cylinders::Twin, Cylinders::Sidemount] {
+                list.extend((0..=MAX_STAGES).map(|stages| Starter { suit, cylinders, stages, units }));
+            }
+        }
+    }
+    assert_eq!(list.len(), 60);
+    list
+}
+
+fn built(starter: &Starter) -> Built {
+    let plan = Plan::parse(&starter.text(), "starter.toml", "").unwrap_or_else(|problems| panic!("{problems}"));
+    plan.build().unwrap_or_else(|problems| panic!("{starter:?}\n{problems}"))
+}
+
+#[test]
+fn every_starter_builds_without_a_remark_and_has_what_was_asked_for() {
+    for starter in all() {
+        let built = built(&starter);
+        // typical figures are what a starter is made of; anything else would be a mistake in it
+        assert!(built.notes.iter().all(|note| matches!(note, Note::Typical(_))), "{starter:?}: {:?}", built.notes);
+        let diver = built.scenario.diver();
+        let stages = diver.cylinders.iter().filter(|cylinder| cylinder.removable).count();
+        assert_eq!(stages, starter.stages as usize, "{starter:?}");
+        let main: Vec<u32> = diver.cylinders.iter().filter(|c| !c.removable).map(|c| c.count).collect();
+        let expected: &[u32] = match starter.cylinders {
+            Cylinders::Single => &[1],
+            Cylinders::Twin => &[2],
+            Cylinders::Sidemount => &[1, 1],
+        };
+        assert_eq!(main, expected, "{starter:?}");
+        assert_eq!(diver.suit_gas.is_some(), starter.suit == Suit::Dry, "{starter:?}");
+    }
+}
+
+#[test]
+fn every_starter_runs_to_its_end_with_gas_and_wing_enough() {
+    for starter in all() {
+        let scenario = built(&starter).scenario;
+        let trace = sim::run(&scenario).unwrap();
+        let events = trace.events().iter().filter(|event| !matches!(event.what, Happening::Moved { .. }));
+        assert_eq!(events.count(), 0, "{starter:?}: {:?}", trace.events());
+        let findings = Findings::of(&scenario, &trace);
+        assert!(findings.wing.is_enough(), "{starter:?}");
+        // the lead holds the last stop: to 20 g, the least lead of the table being rounded to 10 g
+        assert!(findings.last_hold().drained.bare_kg < 0.02, "{starter:?}: {}", findings.last_hold().drained.bare_kg);
+        // at the end every cylinder that was breathed has at least what counts as nearly empty
+        let last = trace.cylinders(trace.samples().len() - 1);
+        for (i, cylinder) in scenario.diver().cylinders.iter().enumerate() {
+            let gauge_pa = last[i].pressure_pa - lightpoint::units::ATMOSPHERE_PA;
+            assert!(gauge_pa > cylinder.low_gauge_pa, "{starter:?}: {} {gauge_pa}", cylinder.name);
+        }
+    }
+}
+
+#[test]
+fn every_starter_has_a_plausible_range_and_begins_at_its_right_end() {
+    for starter in all() {
+        let scenario = built(&starter).scenario;
+        let bounds = lead_bounds(&scenario).unwrap();
+        // common practice: from next to none with twins to a dozen kilograms in a dry suit
+        assert!((1.0..13.0).contains(&bounds.least_kg), "{starter:?}: {}", bounds.least_kg);
+        let piece_kg = if starter.units == Units::Metric { 0.5 } else { 0.5 * POUND_KG };
+        let above_kg = ballast_kg(&scenario) - bounds.least_kg;
+        // 20 g: the table of the starter rounds the least to 10 g or 0.01 lb, for each stage again
+        assert!((-0.02..piece_kg + 0.02).contains(&above_kg), "{starter:?}: {above_kg}");
+        if bounds.is_empty() {
+            // a single cylinder, or any rig without stages, has a range; with stages their gas can exceed the capacity
+            assert!(starter.stages > 0, "{starter:?}");
+        } else {
+            assert!(ballast_kg(&scenario) <= bounds.most_kg + 0.02, "{starter:?}: {}", bounds.most_kg);
+        }
+    }
+}
+
+/// What a stage weighs as gas decides how far it narrows the range: an 11 L cylinder from 200 to 40 bar gives 2.2 to
+/// 2.6 kg of nitrox 32 (1.37 g a litre at 1 atm and 20 °C; the real gas holds up to 3 % less), plus what is breathed of it
+/// before the heavy point.
+#[test]
+fn a_stage_narrows_the_range_by_the_gas_in_it() {
+    for starter in all().into_iter().filter(|starter| starter.stages > 0) {
+        let width = |stages| {
+            let bounds = lead_bounds(&built(&Starter { stages, ..starter }).scenario).unwrap();
+            bounds.most_kg - bounds.least_kg
+        };
+        // lead pulls 91 % of its mass, so the range moves by more than the gas does
+        let narrower_kg = width(starter.stages - 1) - width(starter.stages);
+        assert!((1.9..2.9).contains(&narrower_kg), "{starter:?}: {narrower_kg}");
+    }
+}
+
+#[test]
+fn figures_are_in_the_units_asked_for_and_round_in_them() {
+    for starter in all() {
+        let text = starter.text();
+        let foreign: &[&str] = match starter.units {
+            Units::Metric => &[" lb", " ft", " psi", " °F", " cu ft", " sq ft"],
+            // neoprene is sold by the millimetre everywhere
+            Units::Us => &[" kg", " m", " L", " bar", " °C", " m2"],
+        };
+        for line in text.lines().filter(|line| !line.starts_with('#')) {
+            let figure = line.split(" # ").next().unwrap().replace("5 mm", "");
+            // titles, names and names of shapes are no figures
+            if ["title", "note", "name", "size"].iter().any(|key| figure.starts_with(key)) {
+                continue;
+            }
+            for quoted in figure.split('"').skip(1).step_by(2) {
+                let ends = foreign.iter().any(|unit| quoted.ends_with(unit) || quoted.contains(&format!("{unit}/")));
+                assert!(!ends, "{starter:?}: {line}");
+                for number in quoted.split_whitespace().filter(|word| word.starts_with(|c: char| c.is_ascii_digit())) {
+                    let digits = number.replace('.', "");
+                    let digits = digits.trim_matches('0');
+                    assert!(digits.len() <= 3, "{starter:?}: {number} in {line}");
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn the_text_is_finished_commented_and_says_that_it_is_invented() {
+    for starter in all() {
+        let text = starter.text();
+        assert!(text.contains("(invented)") && text.to_lowercase().contains("typical"), "{starter:?}");
+        for left_over in ["$", "<", "|", "\n\n\n", "\t"] {
+            assert!(!text.contains(left_over), "{starter:?}: {left_over:?}");
+        }
+        for line in text.lines() {
+            assert!(line.chars().count() <= 120 && line.trim_end() == line, "{starter:?}: {line}");
+        }
+        for how in ["***", "spring scale", "bucket", "pool"] {
+            assert!(text.contains(how), "{starter:?}: {how}");
+        }
+    }
+}
