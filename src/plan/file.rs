@@ -207,6 +207,9 @@ pub struct Suit {
     pub gas_volume: Option<Quantity<Volume>>,
     /// Cylinder that inflates it.
     pub supply: Option<String>,
+    /// What it holds when the dive starts: `air` of the shore (the default), or `supply`, flushed from its cylinder.
+    #[schemars(extend("enum" = ["air", "supply", null]))]
+    pub start: Option<String>,
     /// Further volume that may serve as a second lift.
     pub extra_volume: Option<Quantity<Volume>>,
 }

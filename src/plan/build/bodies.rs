@@ -27,7 +27,7 @@ impl Builder<'_, '_> {
             parts.push(self.ballast(list.index(i), table));
         }
         self.unique("ballast", plan.file.ballast.iter().map(|piece| piece.name.as_deref()));
-        let suit_gas = plan.file.suit.as_ref().and_then(|suit| self.suit(root.field("suit"), suit, names, &mut parts));
+        let suit = plan.file.suit.as_ref().and_then(|suit| self.suit(root.field("suit"), suit, names, &mut parts));
         let wing = plan.file.wing.as_ref().and_then(|wing| self.wing(root.field("wing"), wing, names, &mut parts));
         let diver = Diver { parts, suit, wing, cylinders, lung_trim_m3, swim_up_kg, head_out_m3 };
         self.note_readings(&diver);
@@ -131,6 +131,14 @@ impl Builder<'_, '_> {
         let supply = self.supply(key, "suit", &suit.supply, names);
         let start = self.suit_start(key, suit);
         Some(Bag::suit(loft_m3, supply).with_extra(spare_m3).starting(start))
+    }
+
+    /// What the suit holds when the dive starts; typical is a diver who closes it on the shore.
+    fn suit_start(&mut self, key: Key, suit: &Suit) -> BagStart {
+        const STARTS: [(&str, BagStart); 2] = [("air", BagStart::Air), ("supply", BagStart::Supply)];
+        let Some(word) = &suit.start else { return BagStart::Air };
+        let found = self.one_of(key.field("start"), word, &STARTS.map(|(word, _)| word));
+        found.map_or(BagStart::Air, |i| STARTS[i].1)
     }
 
     fn wing(&mut self, key: Key, wing: &WingTable, names: &Names, parts: &mut Vec<Part>) -> Option<Bag> {

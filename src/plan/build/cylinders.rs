@@ -1,10 +1,9 @@
 //! Cylinders: size or own figures, gas, fill.
 
 use super::Builder;
-use crate::diver::{Cylinder, CylinderSet, MAX_CYLINDERS};
+use crate::diver::{Cylinder, CylinderSet, CylinderSpec, MAX_CYLINDERS};
 use crate::estimate::Kind;
-use crate::physics::gas::{GAS_TEMPERATURE_RANGE_K, GasError, GasMix, MAX_GAS_PA};
-use crate::physics::isotherm::Isotherm;
+use crate::physics::gas::{GasError, GasMix};
 use crate::plan::catalogue::{Size, size, sizes};
 use crate::plan::file::{CylinderTable, Gas, GasTable};
 use crate::plan::inputs::{Limit, shown};
@@ -13,7 +12,6 @@ use crate::plan::note::Note;
 use crate::plan::problem::ProblemCode;
 use crate::plan::typical::{FILL_TEMPERATURE, RESERVE};
 use crate::plan::words::did_you_mean;
-use crate::units::ATMOSPHERE_PA;
 
 /// Which cylinders a name of the plan stands for.
 #[derive(Debug, Default)]
@@ -95,34 +93,33 @@ impl Builder<'_, '_> {
             });
         }
         let together = if apart { 1 } else { count };
-        let of_all = f64::from(together);
-        let density_mol_m3 = self.fill_density(key, mix, fill_gauge_pa, fill_temperature_k);
-        let cylinder = Cylinder {
+        let of_size = f64::from(twins);
+        let spec = CylinderSpec {
             name: name.to_owned(),
             count: together * twins,
-            water_m3: of_all * shell.water_m3,
-            external_m3: of_all * shell.external_m3,
-            shell_kg: of_all * shell.mass_kg,
+            water_m3: shell.water_m3 / of_size,
+            external_m3: shell.external_m3 / of_size,
+            shell_kg: shell.mass_kg / of_size,
             mix,
-            filled_mol: of_all * shell.water_m3 * density_mol_m3,
             fill_gauge_pa,
             fill_temperature_k,
             low_gauge_pa,
             carried_at_start: table.carried.unwrap_or(true),
             removable: table.removable.unwrap_or(false),
         };
+        let made = |spec: CylinderSpec| Cylinder::new(spec).unwrap_or_else(|_| stand_in());
         let first = cylinders.len();
         names.tables += 1;
         if apart {
-            cylinders.extend((1..=count).map(|n| Cylinder { name: format!("{name} {n}"), ..cylinder.clone() }));
+            cylinders.extend((1..=count).map(|n| made(CylinderSpec { name: format!("{name} {n}"), ..spec.clone() })));
         } else {
-            cylinders.push(cylinder);
+            cylinders.push(made(spec));
         }
         names.entries.push((name.to_owned(), CylinderSet::of(first..cylinders.len())));
         if apart {
             // each can be named alone as well
             for (index, one) in cylinders.iter().enumerate().skip(first) {
-                names.entries.push((one.name.clone(), CylinderSet::of([index])));
+                names.entries.push((one.name().to_owned(), CylinderSet::of([index])));
             }
         }
     }
@@ -209,29 +206,6 @@ impl Builder<'_, '_> {
         // half a bar is rounding between psi and bar
         if !self.is_draw() && fill_pa > size.working_pa + 0.5e5 {
             self.notes.push(Note::Overfilled { name: name.into(), fill_pa, working_pa: size.working_pa });
-        }
-    }
-
-    /// Molar density of a fill, from a table where there is one.
-    fn fill_density(&mut self, key: Key, mix: GasMix, gauge_pa: f64, temperature_k: f64) -> f64 {
-        let pressure_pa = gauge_pa + ATMOSPHERE_PA;
-        let equation = self.equation;
-        let fits = |table: &Isotherm| *table.mix() == mix && table.temperature_k() == temperature_k;
-        if let Some((_, table)) = self.tables.iter().find(|(known, table)| *known == equation && fits(table)) {
-            return table.density_mol_m3(pressure_pa);
-        }
-        if !(0.0..=MAX_GAS_PA).contains(&pressure_pa) || !GAS_TEMPERATURE_RANGE_K.contains(&temperature_k) {
-            return f64::NAN; // told before
-        }
-        if !self.is_draw() && !self.made.iter().any(|(_, table)| fits(table)) {
-            self.made.extend(Isotherm::new(mix, temperature_k, equation).ok().map(|table| (equation, table)));
-        }
-        match mix.molar_density_mol_m3(pressure_pa, temperature_k, equation) {
-            Ok(density) => density,
-            Err(error) => {
-                self.inputs.fault(ProblemCode::OutOfRange, key.field("fill"), || (error.to_string(), None));
-                f64::NAN
-            }
         }
     }
 
@@ -326,6 +300,12 @@ impl Builder<'_, '_> {
             CylinderSet::EMPTY
         })
     }
+}
+
+/// What stands for a cylinder whose figures are no cylinder's; why not was told with the figure.
+fn stand_in() -> Cylinder {
+    let spec = CylinderSpec { water_m3: 1e-3, external_m3: 2e-3, shell_kg: 1.0, ..CylinderSpec::default() };
+    Cylinder::new(spec).unwrap_or_else(|_| unreachable!("these figures are in range"))
 }
 
 /// A gas by its name. `Some(Err)` when the name is one, but its shares do not sum.
