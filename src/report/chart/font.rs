@@ -2,8 +2,7 @@
 
 use std::sync::LazyLock;
 
-use ttf_parser::gpos::{PairAdjustment, PositioningSubtable};
-use ttf_parser::{Face, GlyphId, OutlineBuilder, Tag};
+use ttf_parser::{Face, GlyphId, OutlineBuilder};
 
 /// Open Sans, Apache License 2.0, see `assets/README.md`.
 static REGULAR: &[u8] = include_bytes!("../../../assets/OpenSans-Regular.ttf");
@@ -32,26 +31,21 @@ fn face(weight: Weight) -> Option<&'static Face<'static>> {
     FACES[weight as usize].as_ref()
 }
 
-/// Advance width of a text, px: the sum of its glyphs, kerning left out (it only ever narrows by a little). A sign that
-/// the typeface lacks counts as a full square.
+/// Advance width of a text, px: the sum of its glyphs. Our files have no kerning; that of a reader's own only ever narrows
+/// by a little. A sign that the typeface lacks counts as a full square.
 pub(super) fn width(text: &str, size: f64, weight: Weight) -> f64 {
-    let Some(face) = face(weight) else { return size * text.chars().count() as f64 };
-    let units: f64 = text.chars().map(|c| glyph(face, c).1).sum();
-    size * units / f64::from(face.units_per_em())
+    size / units_per_em(weight) * text.chars().map(|letter| glyph(letter, weight).1).sum::<f64>()
 }
 
-/// A text as it is drawn: its glyphs, each with its distance from the beginning, and its width, px. Pairs are kerned.
-pub(super) fn set(text: &str, size: f64, weight: Weight) -> (Vec<(GlyphId, f64)>, f64) {
-    let Some(face) = face(weight) else { return (Vec::new(), 0.0) };
-    let px = size / f64::from(face.units_per_em());
-    let mut set: Vec<(GlyphId, f64)> = Vec::new();
-    let mut end = 0.0;
-    for (glyph, advance) in text.chars().map(|c| glyph(face, c)) {
-        end += px * set.last().map_or(0.0, |(before, _)| kerning(face, *before, glyph));
-        set.push((glyph, end));
-        end += px * advance;
-    }
-    (set, end)
+/// The glyphs of a text, each with its distance from the beginning, px.
+pub(super) fn glyphs(text: &str, size: f64, weight: Weight) -> impl Iterator<Item = (GlyphId, f64)> {
+    let px = size / units_per_em(weight);
+    text.chars().scan(0.0, move |end, letter| {
+        let (glyph, advance) = glyph(letter, weight);
+        let from = *end;
+        *end += px * advance;
+        Some((glyph, from))
+    })
 }
 
 /// Draws the outline of a glyph, in units of the typeface, y upwards.
@@ -67,28 +61,12 @@ pub(super) fn units_per_em(weight: Weight) -> f64 {
 }
 
 /// The glyph of a letter and its width, units of the typeface.
-fn glyph(face: &Face<'_>, letter: char) -> (GlyphId, f64) {
-    let found = face.glyph_index(letter).and_then(|glyph| Some((glyph, face.glyph_hor_advance(glyph)?)));
-    found.map_or((GlyphId(0), f64::from(face.units_per_em())), |(glyph, advance)| (glyph, f64::from(advance)))
-}
-
-/// What the typeface changes between two glyphs, units of the typeface: feature `kern` of its table GPOS.
-fn kerning(face: &Face<'_>, left: GlyphId, right: GlyphId) -> f64 {
-    let Some(positions) = face.tables().gpos else { return 0.0 };
-    let Some(feature) = positions.features.find(Tag::from_bytes(b"kern")) else { return 0.0 };
-    let lookups = feature.lookup_indices.into_iter().filter_map(|index| positions.lookups.get(index));
-    let mut subtables = lookups.flat_map(|lookup| lookup.subtables.into_iter::<PositioningSubtable<'_>>());
-    let found = subtables.find_map(|subtable| match subtable {
-        PositioningSubtable::Pair(PairAdjustment::Format1 { coverage, sets }) => {
-            sets.get(coverage.get(left)?)?.get(right).map(|pair| pair.0)
-        }
-        PositioningSubtable::Pair(PairAdjustment::Format2 { coverage, classes, matrix }) => {
-            coverage.get(left)?;
-            matrix.get((classes.0.get(left), classes.1.get(right))).map(|pair| pair.0)
-        }
-        _ => None,
+fn glyph(letter: char, weight: Weight) -> (GlyphId, f64) {
+    let found = face(weight).and_then(|face| {
+        let glyph = face.glyph_index(letter)?;
+        Some((glyph, f64::from(face.glyph_hor_advance(glyph)?)))
     });
-    found.map_or(0.0, |value| f64::from(value.x_advance))
+    found.unwrap_or((GlyphId(0), units_per_em(weight)))
 }
 
 /// A text without what a picture cannot show: control and direction characters become spaces, runs of spaces one.
@@ -130,6 +108,28 @@ mod tests {
         assert!((width("12", 2048.0, Weight::Regular) - 2.0 * 1171.0).abs() < 1.0);
         assert!((width(" ", 2048.0, Weight::Regular) - 532.0).abs() < 1.0);
         assert!(width("lift", 14.0, Weight::Bold) > width("lift", 14.0, Weight::Regular));
+    }
+
+    /// Letters are set one after the other, which is right only for files without kerning. Capitals are as high as the
+    /// files say.
+    #[test]
+    fn the_files_have_no_kerning() {
+        for weight in [Weight::Regular, Weight::Bold] {
+            let face = face(weight).unwrap();
+            assert!(face.tables().kern.is_none());
+            assert!(face.tables().gpos.is_none_or(|table| table.features.is_empty()));
+            assert_eq!((face.units_per_em(), face.capital_height()), (2048, Some(1462)));
+        }
+    }
+
+    /// Every sign that the figures themselves write has a glyph.
+    #[test]
+    fn no_sign_of_ours_is_lacking() {
+        for weight in [Weight::Regular, Weight::Bold] {
+            for sign in (' '..='~').chain("−±·…“”×\u{a0}éüß".chars()) {
+                assert!(face(weight).unwrap().glyph_index(sign).is_some(), "{sign:?}");
+            }
+        }
     }
 
     #[test]

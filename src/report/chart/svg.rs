@@ -97,3 +97,61 @@ fn hex(colour: Rgb) -> String {
 fn escape(text: &str) -> String {
     text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::report::chart::style::{BLACK, Dash, VERMILION};
+
+    fn drawn(draw: impl FnOnce(&mut Scene)) -> String {
+        let mut scene = Scene::new(100.0, 50.0);
+        draw(&mut scene);
+        let svg = svg(&scene, "message", "what it shows").unwrap();
+        // without title and paper
+        svg.lines().skip(4).collect::<Vec<_>>().join("\n")
+    }
+
+    #[test]
+    fn a_broken_line_is_one_path() {
+        // a zigzag much longer than its pattern
+        let points: Vec<_> = (0..=50).map(|i| Point::new(2.0 * f64::from(i), 40.0 * f64::from(i % 2))).collect();
+        let svg = drawn(|scene| {
+            scene.curve(&points, Stroke::dashed(VERMILION, 1.8, Dash::OneDot));
+        });
+        assert_eq!(svg.matches("<path").count(), 1, "{svg}");
+        assert!(svg.contains("stroke=\"#d55e00\" stroke-width=\"1.8\" stroke-dasharray=\"11 4 2.5 4\"/>"), "{svg}");
+        let whole = drawn(|scene| scene.line(points[0], points[1], Stroke::solid(BLACK, 1.0)));
+        assert!(!whole.contains("dash"), "{whole}");
+    }
+
+    #[test]
+    fn places_are_tenths_of_a_pixel() {
+        let svg = drawn(|scene| {
+            scene.area(&[Point::new(0.14, 0.26), Point::new(50.0, 3.333), Point::new(7.0, 49.96)], BLACK, 0.25);
+            scene.disc(Point::new(10.04, 20.05), 2.8, BLACK);
+        });
+        let expected = "<path d=\"M0.1 0.3 50 3.3 7 50Z\" fill=\"#000000\" fill-opacity=\"0.25\"/>\n\
+                        <circle cx=\"10\" cy=\"20.1\" r=\"2.8\" fill=\"#000000\"/>\n</svg>";
+        assert_eq!(svg, expected);
+    }
+
+    #[test]
+    fn texts_are_escaped_and_stand_on_their_point() {
+        let text = |anchor, weight| Text {
+            at: Point::new(12.3, 45.6),
+            anchor,
+            size: 13.0,
+            weight,
+            colour: BLACK,
+            text: "a < b & \"c\"".into(),
+        };
+        let svg = drawn(|scene| {
+            scene.text(text(Anchor::Start, Weight::Regular));
+            scene.text(text(Anchor::End, Weight::Bold));
+        });
+        let expected = "<text x=\"12.3\" y=\"45.6\" font-size=\"13\" fill=\"#000000\">a &lt; b &amp; &quot;c&quot;</text>\n\
+                        <text x=\"12.3\" y=\"45.6\" text-anchor=\"end\" font-size=\"13\" font-weight=\"bold\" \
+                        fill=\"#000000\">a &lt; b &amp; &quot;c&quot;</text>\n</svg>";
+        assert_eq!(svg, expected);
+    }
+}
