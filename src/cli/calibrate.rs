@@ -21,7 +21,7 @@ use crate::report::text::{self, Line};
 use crate::scenario::Scenario;
 use crate::study::doubt::{normal_quantile, standard_uncertainty};
 use crate::study::refine::{Check, DRAWS, Gauge, Outcome, RefineError, WaterThen, WingThen, refine as study};
-use crate::study::spread::{Control, DRAW_STEP_S, Outlook, Settings, spread};
+use crate::study::spread::{Control, Outlook, Settings, spread};
 use crate::study::{Advice, LeadRange, Pieces};
 
 /// Pieces of lead for the advice, kg: what `ballast` rounds up to unless told otherwise.
@@ -35,11 +35,11 @@ pub fn calibrate(args: &CalibrateArgs) -> Result<ExitCode, CliError> {
     if !args.no_files && out.exists() {
         return Err(OutputError::Exists { path: out }.into());
     }
-    let names: Vec<&str> = loaded.built.scenario.diver().cylinders.iter().map(|one| one.name.as_str()).collect();
+    let names: Vec<&str> = loaded.built.scenario.diver().cylinders.iter().map(|one| one.name()).collect();
     let rows = read_checks(&args.checks, &names)?;
     let checks: Vec<Check> = rows.iter().map(|row| check(row, &loaded.built.scenario)).collect();
     let settings = Settings { seed: args.seed, threads: args.threads, draws: Some(DRAWS), ..Settings::default() };
-    let build = |values: &[f64]| loaded.plan.build_draw(values, &loaded.built.tables, DRAW_STEP_S);
+    let build = |values: &[f64]| loaded.plan.build_draw(values, &loaded.built.tables);
     let progress = Progress::new("draws", None);
     let refined = {
         progress.show(0);
@@ -126,7 +126,7 @@ fn run_again(loaded: &Loaded, refined: &RefinedPlan, settings: &Settings) -> Res
     let plan = Plan::parse(&refined.text, &name, dir)?;
     let built = plan.build()?;
     let control = Control { cancel: cancel(), progress: |_| {} };
-    let build = |values: &[f64]| plan.build_draw(values, &built.tables, DRAW_STEP_S);
+    let build = |values: &[f64]| plan.build_draw(values, &built.tables);
     let found = spread(&built.inputs, &build, settings, control)?;
     Ok((built, found.outlook))
 }

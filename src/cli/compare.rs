@@ -9,7 +9,7 @@ use crate::cli::load::{Loaded, load};
 use crate::cli::output::{OutFile, print, print_written, write_all};
 use crate::cli::sweep;
 use crate::report::chart::{self, Compared, PNG_WIDTH_PX};
-use crate::report::{compare as words, text};
+use crate::report::{Rows, compare as words, text};
 use crate::scenario::Scenario;
 use crate::study;
 
@@ -23,10 +23,12 @@ pub fn compare(args: &CompareArgs) -> Result<ExitCode, CliError> {
     let comparison = study::compare(&scenarios)?;
     let labels = labels(args, &dives);
     let units = args.units.into();
+    let looks = scenarios.iter().zip(&comparison.dives);
+    let rows: Vec<Rows> = looks.map(|(one, dive)| Rows::for_looking(one, &dive.trace, &dive.findings)).collect();
     let compared: Vec<Compared<'_>> = labels
         .iter()
-        .zip(&comparison.dives)
-        .map(|(label, dive)| Compared { label, trace: &dive.trace, findings: &dive.findings })
+        .zip(comparison.dives.iter().zip(&rows))
+        .map(|(label, (dive, rows))| Compared { label, rows, findings: &dive.findings })
         .collect();
     let subject = labels.join(" · ");
     let value = words::json(units, &labels, &comparison);

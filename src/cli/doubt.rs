@@ -18,8 +18,7 @@ use crate::report::doubt::{self as words, DoubtReport, percent, uncertain};
 use crate::report::{text, weigh};
 use crate::scenario::Scenario;
 use crate::study::spread::{
-    Answer, Control, DRAW_STEP_S, Draws, Risk, Settings, Spread, Stopped, Tolerance, WeighNext, one, spread as study,
-    weigh_next,
+    Answer, Control, Draws, Risk, Settings, Spread, Stopped, Tolerance, WeighNext, one, spread as study, weigh_next,
 };
 
 /// Times at which the band of the figure is taken: one every seven pixels.
@@ -37,7 +36,7 @@ pub fn doubt(args: &DoubtArgs) -> Result<ExitCode, CliError> {
         print(&format!("{}{}", text::heading(&loaded.source.title), NOTHING_DOUBTFUL))?;
         return Ok(ExitCode::SUCCESS);
     }
-    let build = |values: &[f64]| loaded.plan.build_draw(values, &loaded.built.tables, DRAW_STEP_S);
+    let build = |values: &[f64]| loaded.plan.build_draw(values, &loaded.built.tables);
     if let Some(draw) = args.draw {
         one_draw(args, &loaded, &settings, draw, &build)?;
         return Ok(ExitCode::SUCCESS);

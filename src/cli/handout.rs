@@ -7,9 +7,9 @@ use crate::cli::CliError;
 use crate::cli::args::{HandoutArgs, PaperSize, Units, Variation};
 use crate::cli::load::{Loaded, load};
 use crate::cli::output::{OutFile, print_written, write_all};
-use crate::report::Report;
 use crate::report::html::{Beside, Handout, Paper, page};
 use crate::report::measure::UnitSystem;
+use crate::report::{Report, Rows};
 use crate::study::removable::removable;
 use crate::study::{Advice, Comparison, Dive, LeadRange, Pieces, pool};
 use crate::units::POUND_KG;
@@ -45,8 +45,10 @@ fn made(args: &HandoutArgs, date: Option<&str>, loaded: &Loaded, other: Option<&
         Some(_) => crate::study::compare::compare(&scenarios)?,
         None => Comparison { rows: Vec::new(), dives: vec![Dive::of(scenario)?] },
     };
-    let first = report(loaded, &comparison.dives[0], units);
-    let second = other.map(|other| report(other, &comparison.dives[1], units));
+    let looks = scenarios.iter().zip(&comparison.dives);
+    let rows: Vec<Rows> = looks.map(|(one, dive)| Rows::for_looking(one, &dive.trace, &dive.findings)).collect();
+    let first = report(loaded, &comparison.dives[0], &rows[0], units);
+    let second = other.map(|other| report(other, &comparison.dives[1], &rows[1], units));
     let range = LeadRange::of(scenario)?;
     let piece_kg = if args.units == Units::Us { POUND_KG } else { 0.5 };
     let advice = Advice::of(scenario, &range, &Pieces::Step(piece_kg))?;
@@ -71,11 +73,12 @@ fn made(args: &HandoutArgs, date: Option<&str>, loaded: &Loaded, other: Option<&
 }
 
 /// The facts of one plan.
-fn report<'a>(loaded: &'a Loaded, dive: &'a Dive, units: UnitSystem) -> Report<'a> {
+fn report<'a>(loaded: &'a Loaded, dive: &'a Dive, rows: &'a Rows, units: UnitSystem) -> Report<'a> {
     Report {
         source: &loaded.source,
         scenario: &loaded.built.scenario,
         trace: &dive.trace,
+        rows,
         findings: &dive.findings,
         inputs: &loaded.built.inputs,
         notes: &loaded.notes,

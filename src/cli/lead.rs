@@ -21,7 +21,7 @@ pub fn bands(scenario: &Scenario) -> Result<Vec<BandAtLead>, CliError> {
             let dive = scenario.with_lead(lead_kg, 0.0);
             let trace = sim::run(&dive)?;
             let at = |hold: &crate::findings::Hold| {
-                let band = Band::of(&dive, &trace.samples()[hold.planned.sample]);
+                let band = Band::of_now(&dive, &hold.planned.now);
                 StopBand { depth_m: hold.depth_m, up_m: band.up_m, down_m: band.down_m }
             };
             Ok(BandAtLead { lead_kg, stops: holds(&dive, &trace).iter().map(at).collect() })

@@ -8,7 +8,7 @@ use crate::cli::output::{OutFile, print, print_written, write_all};
 use crate::cli::{CliError, EXIT_FINDING, lead};
 use crate::findings::{Findings, SwimUp};
 use crate::report::chart::{Facts, Figure, draw_all};
-use crate::report::{Report, json, lead as lead_words, series, text};
+use crate::report::{Report, Rows, json, lead as lead_words, series, text};
 use crate::sim::{self, Happening, Trace};
 use crate::study::{lead_bounds, removable};
 
@@ -22,10 +22,12 @@ pub fn run(args: &RunArgs) -> Result<ExitCode, CliError> {
     let trace = sim::run(&loaded.built.scenario)?;
     let findings = Findings::of(&loaded.built.scenario, &trace);
     let bounds = lead_bounds(&loaded.built.scenario)?;
+    let rows = Rows::for_looking(&loaded.built.scenario, &trace, &findings);
     let report = Report {
         source: &loaded.source,
         scenario: &loaded.built.scenario,
         trace: &trace,
+        rows: &rows,
         findings: &findings,
         inputs: &loaded.built.inputs,
         notes: &loaded.notes,
@@ -51,8 +53,9 @@ pub fn run(args: &RunArgs) -> Result<ExitCode, CliError> {
     let lead_line = lead_words::range_line(report.units, &loaded.built.scenario, &bounds);
     let mut written = Vec::new();
     if !args.no_files {
+        let rows = Rows::of(report.scenario, &trace, &findings, args.every.unwrap_or(1.0));
         let mut files = vec![
-            OutFile { name: "series.csv".into(), bytes: series::csv(&report, args.every)? },
+            OutFile { name: "series.csv".into(), bytes: series::csv(&Report { rows: &rows, ..report })? },
             OutFile { name: "result.json".into(), bytes: result_text.clone().into_bytes() },
         ];
         files.extend(figures(args, &loaded, &report)?);
@@ -89,7 +92,8 @@ fn figures(args: &RunArgs, loaded: &Loaded, report: &Report<'_>) -> Result<Vec<O
         title: &report.source.title,
         note: None,
         scenario: report.scenario,
-        trace: report.trace,
+        rows: report.rows,
+        events: report.trace.events(),
         findings: report.findings,
         leads: &leads,
         units: report.units,

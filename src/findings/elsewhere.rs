@@ -75,8 +75,8 @@ impl<'a> Elsewhere<'a> {
             let mut dry = CylinderSet::EMPTY;
             for i in open.iter() {
                 let gas_mol_m3 = now.ambient.gas_mol_m3(scenario, i);
-                let got_mol = available_mol(scenario, &self.state, i, &now.ambient, Limits::Real)
-                    .min(share_m3 * gas_mol_m3);
+                let got_mol =
+                    available_mol(scenario, &self.state, i, &now.ambient, Limits::Real).min(share_m3 * gas_mol_m3);
                 let bulk = Bulk::mass(got_mol * scenario.molar_kg_mol(i));
                 // the gas comes from a cylinder on the diver, so the mass stays until the suit vents
                 self.rigid = self.rigid - bulk;

@@ -6,6 +6,8 @@ use crate::sim::{Now, Span, Trace};
 /// A moment at which the net lift with the wing empty is extreme.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Extreme {
+    /// The diver then.
+    pub now: Now,
     /// When, s.
     pub time_s: f64,
     /// Where, m.
@@ -16,7 +18,7 @@ pub struct Extreme {
 
 impl Extreme {
     pub(crate) fn of(now: &Now) -> Self {
-        Self { time_s: now.state.time_s, depth_m: now.state.depth_m, bare_kg: now.balance.bare_kg() }
+        Self { now: *now, time_s: now.state.time_s, depth_m: now.state.depth_m, bare_kg: now.balance.bare_kg() }
     }
 }
 
@@ -33,11 +35,8 @@ pub fn heavy(scenario: &Scenario, trace: &Trace) -> Extreme {
 /// The light point: the most positive net lift with the wing empty, at or below the last stop. Of equal moments the
 /// first.
 pub fn light(scenario: &Scenario, trace: &Trace) -> Extreme {
-    let deep: Vec<Span> = trace
-        .spans()
-        .iter()
-        .filter_map(|span| below(scenario, span, scenario.last_stop_m()))
-        .collect();
+    let deep: Vec<Span> =
+        trace.spans().iter().filter_map(|span| below(scenario, span, scenario.last_stop_m())).collect();
     // a scenario's last stop is never deeper than its deepest point, so there is a moment
     Extreme::of(&greatest(scenario, deep.iter(), |now| now.balance.bare_kg()))
 }

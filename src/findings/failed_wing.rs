@@ -18,15 +18,17 @@ pub enum SwimUp {
 /// How the dry suit is used on the way up.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum SuitUse {
-    /// Kept at its loft.
-    Loft,
-    /// Blown up by its spare volume as a second lift.
-    LoftAndSpare,
+    /// Kept at its gas volume.
+    Kept,
+    /// Blown up by its extra volume as a second lift.
+    AsLift,
 }
 
 /// The moment with the largest load.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Worst {
+    /// The diver then.
+    pub now: Now,
     /// Moment of the failure, s.
     pub time_s: f64,
     /// Depth of the failure, m.
@@ -75,8 +77,8 @@ pub struct FailedWing {
 fn failed<'a>(scenario: &'a Scenario, now: &Now, suit: SuitUse) -> Elsewhere<'a> {
     let elsewhere = Elsewhere::of(scenario, now);
     match suit {
-        SuitUse::Loft => elsewhere,
-        SuitUse::LoftAndSpare => elsewhere.with_suit_as_lift(now),
+        SuitUse::Kept => elsewhere,
+        SuitUse::AsLift => elsewhere.with_suit_as_lift(now),
     }
 }
 
@@ -101,6 +103,7 @@ impl FailedWing {
             }
         }
         let worst = Worst {
+            now: worst,
             time_s: worst.state.time_s,
             depth_m: worst.state.depth_m,
             load_kg: worst_kg,

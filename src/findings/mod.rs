@@ -51,16 +51,29 @@ impl Findings {
         Self {
             heavy: extremes::heavy(scenario, trace),
             light: extremes::light(scenario, trace),
-            failed_wing: FailedWing::of(scenario, trace, failed_wing::SuitUse::Loft),
+            failed_wing: FailedWing::of(scenario, trace, SuitUse::Kept),
             failed_wing_with_suit: scenario
                 .diver()
                 .suit
                 .filter(|suit| suit.extra_m3() > 0.0)
-                .map(|_| FailedWing::of(scenario, trace, failed_wing::SuitUse::LoftAndSpare)),
+                .map(|_| FailedWing::of(scenario, trace, SuitUse::AsLift)),
             holds: hold::holds(scenario, trace),
             wing: WingSize::of(scenario, trace),
             cylinders: cylinders::cylinders(scenario, trace),
         }
+    }
+
+    /// The moments that a finding names, s, so that rows and figures have them exactly.
+    pub fn times_s(&self) -> Vec<f64> {
+        let wings = std::iter::once(&self.failed_wing).chain(&self.failed_wing_with_suit);
+        let mut times: Vec<f64> = vec![self.heavy.time_s, self.light.time_s, self.wing.neutral_s];
+        for wing in wings {
+            times.push(wing.worst.time_s);
+            times.extend(wing.beyond.iter().flat_map(|span| [span.start_s, span.end_s]));
+        }
+        times.extend(self.holds.iter().flat_map(|hold| [hold.planned.time_s(), hold.drained.time_s()]));
+        times.extend(self.cylinders.iter().filter_map(|cylinder| cylinder.turn.map(|turn| turn.time_s)));
+        times
     }
 
     /// The hold at the last stop.

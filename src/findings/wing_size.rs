@@ -1,8 +1,8 @@
 //! How large the wing must be.
 
+use crate::diver::WING;
 use crate::findings::elsewhere::Elsewhere;
 use crate::scenario::Scenario;
-use crate::diver::WING;
 use crate::sim::{Now, Trace};
 
 /// The volumes that a wing must hold.

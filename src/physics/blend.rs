@@ -28,12 +28,7 @@ impl Blend {
     ///
     /// # Errors
     /// A temperature outside the range of the equation.
-    pub fn new(
-        first: GasMix,
-        second: GasMix,
-        temperature_k: f64,
-        equation: EquationOfState,
-    ) -> Result<Self, GasError> {
+    pub fn new(first: GasMix, second: GasMix, temperature_k: f64, equation: EquationOfState) -> Result<Self, GasError> {
         let even = first.half_and_half(&second);
         let (low, high) = (*AMBIENT_RANGE_PA.start(), *AMBIENT_RANGE_PA.end());
         let mut excess = [0.0; 5];

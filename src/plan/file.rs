@@ -208,7 +208,7 @@ pub struct Suit {
     /// Cylinder that inflates it.
     pub supply: Option<String>,
     /// What it holds when the dive starts: `air` of the shore (the default), or `supply`, flushed from its cylinder.
-    #[schemars(extend("enum" = ["air", "supply", null]))]
+    #[schemars(extend("enum" = ["air", "supply"]))]
     pub start: Option<String>,
     /// Further volume that may serve as a second lift.
     pub extra_volume: Option<Quantity<Volume>>,

@@ -1,9 +1,8 @@
 //! What lifts and what sinks at a moment: the two-column table, line by line.
 
-use crate::diver::Role;
-use crate::findings::cylinders::lift_kg;
+use crate::diver::{Role, SUIT};
 use crate::scenario::Scenario;
-use crate::sim::Trace;
+use crate::sim::{Now, Owner, Term, terms};
 
 /// What a line of the balance is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -27,27 +26,32 @@ pub struct Line {
     pub lift_kg: Vec<Option<f64>>,
 }
 
-/// The balance with the wing empty at some rows of the trace. The lines of a moment sum to its bare net lift.
-pub fn lines(scenario: &Scenario, trace: &Trace, rows: &[usize]) -> Vec<Line> {
+/// The balance with the wing empty at some moments. The lines of a moment sum to its bare net lift.
+pub fn lines(scenario: &Scenario, moments: &[&Now]) -> Vec<Line> {
     let diver = scenario.diver();
-    let samples: Vec<_> = rows.iter().map(|&row| &trace.samples()[row]).collect();
+    let lists: Vec<(Vec<Term>, f64)> =
+        moments.iter().map(|now| (terms(scenario, &now.state, &now.ambient), now.ambient.water_kg_m3)).collect();
+    // `None` where nothing of an owner is on the diver
+    let sum = |is_mine: &dyn Fn(Owner) -> bool| -> Vec<Option<f64>> {
+        let of_list = |(list, water_kg_m3): &(Vec<Term>, f64)| {
+            let mine = list.iter().filter(|term| is_mine(term.owner)).map(|term| term.net_kg(*water_kg_m3));
+            mine.reduce(|sum, kg| sum + kg)
+        };
+        lists.iter().map(of_list).collect()
+    };
     let mut lines: Vec<Line> = Vec::new();
-    for part in &diver.parts {
+    for (i, part) in diver.parts.iter().enumerate() {
         let name = if part.count > 1 { format!("{} × {}", part.count, part.name) } else { part.name.clone() };
-        let lift_kg = samples.iter().map(|s| Some(part.lift_kg(s.water_kg_m3, s.ambient_pa))).collect();
+        let lift_kg = sum(&|owner| owner == Owner::Part(i));
         lines.push(Line { name, kind: LineKind::Part(part.role), lift_kg });
     }
-    if diver.suit_gas.is_some() {
-        let lift_kg = samples.iter().map(|s| Some(s.water_kg_m3 * s.suit_m3 - s.suit_kg)).collect();
+    if diver.suit.is_some() {
+        let lift_kg = sum(&|owner| owner == Owner::Bag(SUIT)).into_iter().map(|kg| kg.or(Some(0.0))).collect();
         lines.push(Line { name: "gas in the suit".into(), kind: LineKind::SuitGas, lift_kg });
     }
     for (i, cylinder) in diver.cylinders.iter().enumerate() {
-        let lift_kg = rows
-            .iter()
-            .zip(&samples)
-            .map(|(&row, s)| s.carried.contains(i).then(|| lift_kg(scenario, trace, row, i)))
-            .collect();
-        lines.push(Line { name: cylinder.name.clone(), kind: LineKind::Cylinder(i), lift_kg });
+        let lift_kg = sum(&|owner| owner == Owner::Cylinder(i) || owner == Owner::Gas(i));
+        lines.push(Line { name: cylinder.name().to_owned(), kind: LineKind::Cylinder(i), lift_kg });
     }
     lines
 }
@@ -68,20 +72,15 @@ mod tests {
                 part("a", Body::Rigid { mass_kg: 3.0, volume_m3: 0.002 }),
                 part("b", Body::Reading { lift_kg: -0.4 }),
             ],
-            suit_gas: None,
-            wing: None,
-            cylinders: vec![],
-            lung_trim_m3: 1e-3,
-            swim_up_kg: 7.0,
-            head_out_m3: 8e-3,
+            ..Diver::default()
         };
         let layer = Layer { top_m: 0.0, brine: Brine::Density(1010.0), temperature_k: 285.0 };
         let water = Water::new(1e5, &[layer]).unwrap();
         let profile = Profile::new(5.0, vec![], vec![]).unwrap();
         let scenario = Scenario::new(diver, water, profile, Settings::default()).unwrap();
         let trace = crate::sim::run(&scenario).unwrap();
-        let sum: f64 = lines(&scenario, &trace, &[0]).iter().filter_map(|line| line.lift_kg[0]).sum();
-        assert!((sum - trace.first().bare_kg).abs() < 1e-9);
+        let sum: f64 = lines(&scenario, &[trace.first()]).iter().filter_map(|line| line.lift_kg[0]).sum();
+        assert!((sum - trace.first().balance.bare_kg()).abs() < 1e-9);
         assert!((sum - 2.0 * (1010.0 * 0.002 - 3.0 - 0.4)).abs() < 1e-9);
     }
 }

@@ -3,7 +3,7 @@
 use serde_json::{Map, Value, json};
 
 use crate::estimate::{Input, Shape};
-use crate::findings::{Beyond, Extreme, FailedWing, Hold, HoldAt, SwimUp};
+use crate::findings::{Band, Beyond, Extreme, FailedWing, Hold, HoldAt, SwimUp};
 use crate::report::measure::{Measure, UnitSystem};
 use crate::report::{CAUTIONS, Report, VERSION, words};
 use crate::sim::{Event, Happening};
@@ -82,8 +82,8 @@ fn plan(report: &Report<'_>) -> Value {
 fn run(report: &Report<'_>) -> Value {
     let settings = report.scenario.settings();
     Fields::new(report.units)
-        .put("step_s", settings.step_s)
-        .put("steps", report.trace.steps())
+        .put("tolerance_kg", settings.tolerance_kg)
+        .put("evaluations", report.trace.evaluations())
         .put(
             "gas_law",
             match settings.equation {
@@ -171,10 +171,10 @@ fn hold(report: &Report<'_>, hold: &Hold) -> Value {
         Fields::new(units)
             .put("holds", at.holds())
             .number("margin", Measure::Mass, at.margin_kg())
-            .number("time", Measure::Time, at.time_s)
+            .number("time", Measure::Time, at.time_s())
             .done()
     };
-    let band = &report.findings.bands[hold.planned.sample];
+    let band = &Band::of_now(report.scenario, &hold.planned.now);
     Fields::new(units)
         .number("depth", Measure::Depth, hold.depth_m)
         .number("start", Measure::Time, hold.start_s)
@@ -199,7 +199,7 @@ fn cylinders(report: &Report<'_>) -> Vec<Value> {
                 .done()
         });
         Fields::new(units)
-            .put("name", body.name.as_str())
+            .put("name", body.name())
             .put("carried", finding.first.is_some())
             .number("first", Measure::Mass, finding.first_kg)
             .number("last", Measure::Mass, finding.last_kg)
@@ -223,7 +223,7 @@ fn event(report: &Report<'_>, event: &Event) -> Value {
     match event.what {
         Happening::Moved { cylinder, kind, lift_kg, net_before_kg, net_after_kg, wing_before_m3, wing_after_m3 } => {
             base.put("what", format!("{kind:?}").to_lowercase())
-                .put("cylinder", cylinders[cylinder].name.as_str())
+                .put("cylinder", cylinders[cylinder].name())
                 .number("lift", Measure::Mass, lift_kg)
                 .number("net_before", Measure::Mass, net_before_kg)
                 .number("net_after", Measure::Mass, net_after_kg)
@@ -234,7 +234,7 @@ fn event(report: &Report<'_>, event: &Event) -> Value {
         Happening::OutOfGas { source, leg } => base
             .put("what", "out-of-gas")
             .put("leg", leg + 1)
-            .put("cylinders", source.iter().map(|i| cylinders[i].name.clone()).collect::<Vec<_>>())
+            .put("cylinders", source.iter().map(|i| cylinders[i].name().to_owned()).collect::<Vec<_>>())
             .done(),
         Happening::SuitSupplyEmpty => base.put("what", "suit-supply-empty").done(),
         Happening::WingShort => base.put("what", "wing-short").done(),

@@ -9,9 +9,10 @@ use crate::report::json::Fields;
 use crate::report::measure::{Measure, UnitSystem, clock, fixed};
 use crate::report::text::{Line, align_numbers, new_table, plain, with_sum};
 use crate::scenario::Scenario;
+use crate::sim::Owner;
 use crate::study::{
-    Advice, Binding, Bound, Change, Ditch, LeadBounds, LeadRange, OwnVerdict, RemovableCylinder, TermKind, Tried,
-    Verdict, WaterKind,
+    Advice, Binding, Bound, Change, Ditch, LeadBounds, LeadRange, OwnVerdict, RemovableCylinder, Tried, Verdict,
+    WaterKind,
 };
 
 /// A mass with two decimals: lead is bought in pieces of half a kilogram or a pound, and differences count.
@@ -26,7 +27,7 @@ fn signed_lead(units: UnitSystem, kg: f64) -> String {
 
 /// Names of a set of cylinders.
 fn names(scenario: &Scenario, set: CylinderSet) -> String {
-    let names: Vec<_> = set.iter().map(|i| scenario.diver().cylinders[i].name.as_str()).collect();
+    let names: Vec<_> = set.iter().map(|i| scenario.diver().cylinders[i].name()).collect();
     if names.is_empty() { "no cylinder".into() } else { names.join(", ") }
 }
 
@@ -122,7 +123,7 @@ fn why(units: UnitSystem, scenario: &Scenario, bound: &Bound, is_least: bool) ->
         .iter()
         .filter(|then| binding.carried.contains(then.cylinder))
         .map(|then| {
-            let name = &scenario.diver().cylinders[then.cylinder].name;
+            let name = scenario.diver().cylinders[then.cylinder].name();
             format!("{name} {}", units.text(Measure::GaugePressure, then.counted_pa))
         })
         .collect();
@@ -216,15 +217,15 @@ fn ditch_lines(units: UnitSystem, range: &LeadRange, ditch: &Ditch) -> Vec<Line>
 pub fn sum_table(units: UnitSystem, scenario: &Scenario, title: &str, binding: &Binding) -> String {
     let mut table = new_table();
     table.set_header([title.to_owned(), format!("lift, {}", units.symbol(Measure::Mass))]);
-    for term in &binding.terms {
-        let label = match term.kind {
-            TermKind::Cylinder(_) => format!("{}, without its gas", term.label),
-            TermKind::Gas(i) => {
+    for term in &binding.lines {
+        let label = match term.owner {
+            Owner::Cylinder(_) => format!("{}, without its gas", term.label),
+            Owner::Gas(i) => {
                 let then = binding.cylinders.iter().find(|then| then.cylinder == i);
                 let gauge = then.map(|then| units.text(Measure::GaugePressure, then.counted_pa)).unwrap_or_default();
                 format!("  its gas, {gauge}")
             }
-            TermKind::Part(_) | TermKind::SuitGas => term.label.clone(),
+            Owner::Part(_) | Owner::Bag(_) => term.label.clone(),
         };
         table.add_row([label, signed_lead(units, term.lift_kg)]);
     }
@@ -271,14 +272,14 @@ pub fn json(units: UnitSystem, scenario: &Scenario, range: &LeadRange, advice: &
     let bound = |bound: &Bound| {
         let binding = &bound.binding;
         let terms: Vec<Value> = binding
-            .terms
+            .lines
             .iter()
             .map(|term| {
-                let kind = match term.kind {
-                    TermKind::Part(_) => "part",
-                    TermKind::Cylinder(_) => "cylinder",
-                    TermKind::Gas(_) => "gas",
-                    TermKind::SuitGas => "suit-gas",
+                let kind = match term.owner {
+                    Owner::Part(_) => "part",
+                    Owner::Cylinder(_) => "cylinder",
+                    Owner::Gas(_) => "gas",
+                    Owner::Bag(_) => "suit-gas",
                 };
                 Fields::new(units)
                     .put("label", term.label.as_str())
@@ -375,7 +376,7 @@ pub fn removable_json(units: UnitSystem, scenario: &Scenario, removable: &[Remov
     };
     let one = |found: &RemovableCylinder| {
         Fields::new(units)
-            .put("name", scenario.diver().cylinders[found.cylinder].name.as_str())
+            .put("name", scenario.diver().cylinders[found.cylinder].name())
             .maybe("neutral_gauge", Measure::GaugePressure, found.neutral_pa)
             .maybe("last_stop_planned", Measure::Mass, found.last_stop.map(|lift| lift.planned_kg))
             .maybe("last_stop_at_reserve", Measure::Mass, found.last_stop.map(|lift| lift.drained_kg))
@@ -402,7 +403,7 @@ pub fn removable_table(units: UnitSystem, scenario: &Scenario, removable: &[Remo
     };
     for found in removable {
         table.add_row([
-            scenario.diver().cylinders[found.cylinder].name.clone(),
+            scenario.diver().cylinders[found.cylinder].name().to_owned(),
             found.neutral_pa.map_or("never".into(), |pa| units.text(Measure::GaugePressure, pa)),
             found.last_stop.map_or("not carried".into(), |lift| {
                 format!("{} / {}", signed_lead(units, lift.planned_kg), signed_lead(units, lift.drained_kg))

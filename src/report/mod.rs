@@ -1,6 +1,6 @@
 //! What is shown: facts put together once, one file per format.
 //!
-//! [`Report`] the facts of one run · [`text`] the terminal · [`series`] the CSV · [`json`] the machine-readable result ·
+//! [`Report`] the facts of one run · [`text`] the terminal · [`rows`] moments for looking at · [`series`] the CSV · [`json`] the machine-readable result ·
 //! [`chart`] the figures · [`html`] the handout · [`lead`] how much lead · [`inputs`] the figures a dive was built from ·
 //! [`balance`] what lifts and what sinks at a moment · [`doubt`] and [`weigh`] how sure, and what to weigh next ·
 //! [`calibrate`] what checks changed · [`measure`] units for the reader · [`words`] the sentences that
@@ -16,6 +16,7 @@ pub mod inputs;
 pub mod json;
 pub mod lead;
 pub mod measure;
+pub mod rows;
 pub mod series;
 pub mod text;
 pub mod weigh;
@@ -26,6 +27,8 @@ use crate::findings::Findings;
 use crate::report::measure::UnitSystem;
 use crate::scenario::Scenario;
 use crate::sim::Trace;
+
+pub use rows::Rows;
 
 /// Where a report comes from.
 #[derive(Clone, Debug, PartialEq)]
@@ -54,8 +57,10 @@ pub struct Report<'a> {
     pub source: &'a Source,
     /// The dive.
     pub scenario: &'a Scenario,
-    /// The series.
+    /// The run.
     pub trace: &'a Trace,
+    /// Rows of it.
+    pub rows: &'a Rows,
     /// The findings.
     pub findings: &'a Findings,
     /// Every figure that the dive was built from.

@@ -1,45 +1,27 @@
-//! The series as CSV: one row a step, columns named with their units.
+//! The series as CSV: columns named with their units.
 
-use crate::findings::cylinders::lift_kg;
+use crate::findings::Band;
 use crate::report::Report;
 use crate::report::measure::Measure;
+use crate::sim::terms::cylinder_kg;
 
 /// Why a series could not be written.
 pub type SeriesError = csv::Error;
 
-/// The CSV of a run. Of the rows closer than `every_s` to the one before only those are kept at which something
-/// changes: the first, the last, and both sides of a change. Cylinder columns are empty while it is not carried.
+/// The rows of a report as CSV. Cylinder columns are empty while it is not carried.
 ///
 /// # Errors
 /// As the CSV writer; writing into memory does not fail in practice.
-pub fn csv(report: &Report<'_>, every_s: Option<f64>) -> Result<Vec<u8>, SeriesError> {
+pub fn csv(report: &Report<'_>) -> Result<Vec<u8>, SeriesError> {
     let mut writer = csv::Writer::from_writer(Vec::with_capacity(1 << 20));
     writer.write_record(header(report))?;
     let mut line: Vec<String> = Vec::new();
-    for row in kept(report, every_s) {
+    for row in 0..report.rows.samples().len() {
         line.clear();
         fill(report, row, &mut line);
         writer.write_record(&line)?;
     }
     writer.into_inner().map_err(|error| csv::Error::from(error.into_error()))
-}
-
-fn kept(report: &Report<'_>, every_s: Option<f64>) -> Vec<usize> {
-    let samples = report.trace.samples();
-    let last = samples.len() - 1;
-    let mut next_s = 0.0;
-    (0..samples.len())
-        .filter(|&i| {
-            let Some(every_s) = every_s else { return true };
-            let time_s = samples[i].time_s;
-            let twin = |j: usize| samples.get(j).is_some_and(|other| other.time_s == time_s);
-            let due = time_s >= next_s - 1e-9;
-            if due {
-                next_s = (time_s / every_s + 1e-9).floor() * every_s + every_s;
-            }
-            due || i == last || twin(i + 1) || (i > 0 && twin(i - 1))
-        })
-        .collect()
 }
 
 /// Names of the columns.
@@ -65,7 +47,7 @@ pub fn header(report: &Report<'_>) -> Vec<String> {
         named("band_up", Measure::Depth),
         named("band_down", Measure::Depth),
     ];
-    for name in column_names(report.scenario.diver().cylinders.iter().map(|c| c.name.as_str())) {
+    for name in column_names(report.scenario.diver().cylinders.iter().map(|c| c.name())) {
         columns.push(named(&name, Measure::GaugePressure));
         columns.push(named(&name, Measure::Mass));
     }
@@ -91,8 +73,8 @@ fn column_names<'a>(names: impl Iterator<Item = &'a str>) -> Vec<String> {
 
 fn fill(report: &Report<'_>, row: usize, line: &mut Vec<String>) {
     let units = report.units;
-    let sample = &report.trace.samples()[row];
-    let band = &report.findings.bands[row];
+    let sample = &report.rows.samples()[row];
+    let band = Band::of(report.scenario, sample);
     let mut put = |measure: Measure, decimals: usize, si: f64| {
         // "+ 0.0" turns a negative zero into a plain one
         line.push(format!("{:.decimals$}", units.value(measure, si) + 0.0));
@@ -111,16 +93,16 @@ fn fill(report: &Report<'_>, row: usize, line: &mut Vec<String>) {
     put(Measure::Mass, 6, sample.suit_kg);
     put(Measure::Mass, 5, sample.breathed_kg);
     put(Measure::Mass, 6, sample.vented_kg);
-    put(Measure::Mass, 5, report.findings.failed_wing.loads_kg[row]);
+    put(Measure::Mass, 5, report.rows.loads_kg[row]);
     put(Measure::Depth, 3, band.up_m);
     match band.down_m {
         Some(down_m) => put(Measure::Depth, 3, down_m),
         None => line.push(String::new()),
     }
-    for (i, cylinder) in report.trace.cylinders(row).iter().enumerate() {
+    for (i, cylinder) in report.rows.cylinders(row).iter().enumerate() {
         if sample.carried.contains(i) {
             line.push(format!("{:.3}", units.value(Measure::GaugePressure, cylinder.pressure_pa)));
-            let lift_kg = lift_kg(report.scenario, report.trace, row, i);
+            let lift_kg = cylinder_kg(report.scenario, report.rows.now(row), i);
             line.push(format!("{:.5}", units.value(Measure::Mass, lift_kg) + 0.0));
         } else {
             line.extend([String::new(), String::new()]);

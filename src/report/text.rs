@@ -117,7 +117,7 @@ fn turns(report: &Report<'_>) -> String {
         .findings
         .cylinders
         .iter()
-        .filter_map(|finding| words::turn(report.units, &diver.cylinders[finding.cylinder].name, finding))
+        .filter_map(|finding| words::turn(report.units, diver.cylinders[finding.cylinder].name(), finding))
         .collect();
     if turns.is_empty() { "no cylinder turns from sinker to floater".into() } else { turns.join("; ") }
 }
@@ -136,7 +136,7 @@ fn events(report: &Report<'_>, out: &mut String) {
 /// The two-column table of every part at the heavy and the light point, with sums.
 pub fn parts_table(report: &Report<'_>) -> String {
     let (units, findings) = (report.units, report.findings);
-    let rows = [findings.heavy.sample, findings.light.sample];
+    let rows = [&findings.heavy.now, &findings.light.now];
     let unit = units.symbol(Measure::Mass);
     let mut table = new_table();
     table.set_header([
@@ -146,7 +146,7 @@ pub fn parts_table(report: &Report<'_>) -> String {
     ]);
     let number = |kg: Option<f64>| kg.map_or("—".into(), |kg| signed2(report, kg));
     let mut sums = [0.0, 0.0];
-    for line in lines(report.scenario, report.trace, &rows) {
+    for line in lines(report.scenario, &rows) {
         table.add_row([line.name.clone(), number(line.lift_kg[0]), number(line.lift_kg[1])]);
         for (sum, lift) in sums.iter_mut().zip(&line.lift_kg) {
             *sum += lift.unwrap_or(0.0);

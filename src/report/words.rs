@@ -103,7 +103,7 @@ pub fn event(report: &Report<'_>, event: &Event) -> String {
             let verb = moved(kind);
             format!(
                 "{} {verb} {when}: its own lift {}, the diver's net changes by {}, the wing goes from {} to {}",
-                cylinders[cylinder].name,
+                cylinders[cylinder].name(),
                 units.signed_text(Measure::Mass, lift_kg),
                 units.signed_text(Measure::Mass, net_after_kg - net_before_kg),
                 units.text(Measure::Volume, wing_before_m3),
@@ -111,7 +111,7 @@ pub fn event(report: &Report<'_>, event: &Event) -> String {
             )
         }
         Happening::OutOfGas { source, leg } => {
-            let names: Vec<_> = source.iter().map(|i| cylinders[i].name.as_str()).collect();
+            let names: Vec<_> = source.iter().map(|i| cylinders[i].name()).collect();
             format!("OUT OF GAS {when}: leg {} asks for more than {} holds", leg + 1, names.join(" and "))
         }
         Happening::SuitSupplyEmpty => {

@@ -41,9 +41,8 @@ impl GasTables {
     }
 
     fn blend(&self, mixes: [&GasMix; 2], temperature_k: f64, equation: EquationOfState) -> Option<&Blend> {
-        let fits = |(of, blend): &&(EquationOfState, Blend)| {
-            *of == equation && blend.is_of(mixes[0], mixes[1], temperature_k)
-        };
+        let fits =
+            |(of, blend): &&(EquationOfState, Blend)| *of == equation && blend.is_of(mixes[0], mixes[1], temperature_k);
         self.blends.iter().find(fits).map(|(_, blend)| blend)
     }
 }
@@ -116,9 +115,9 @@ impl Gases {
                 Some(table) if spec.fill_gauge_pa + ATMOSPHERE_PA <= crate::physics::gas::MAX_GAS_PA => {
                     cylinder.water_m3() * table.density_mol_m3(spec.fill_gauge_pa + ATMOSPHERE_PA)
                 }
-                _ => cylinder
-                    .fill_mol(equation)
-                    .map_err(|source| DiverError::Gas { part: spec.name.clone(), source })?,
+                _ => {
+                    cylinder.fill_mol(equation).map_err(|source| DiverError::Gas { part: spec.name.clone(), source })?
+                }
             };
             *quick = QuickCylinder {
                 gas: place(spec.mix),
@@ -184,7 +183,10 @@ impl Gases {
     #[inline]
     pub fn excess(&self, layer: usize, bag: usize, ambient_pa: f64) -> impl Iterator<Item = (usize, usize, f64)> {
         let pairs = &self.excess[layer * MAX_BAGS + bag];
-        pairs.iter().zip(PAIRS).filter_map(move |(blend, (a, b))| Some((a, b, blend.as_ref()?.excess_m3_mol(ambient_pa))))
+        pairs
+            .iter()
+            .zip(PAIRS)
+            .filter_map(move |(blend, (a, b))| Some((a, b, blend.as_ref()?.excess_m3_mol(ambient_pa))))
     }
 
     /// Amounts by species in a bag, mol.

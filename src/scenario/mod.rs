@@ -17,8 +17,8 @@ use crate::physics::water::Water;
 use crate::profile::Profile;
 
 use gases::Gases;
-pub use gases::{GasTables, MAX_GASES};
 pub(crate) use gases::QuickBag;
+pub use gases::{GasTables, MAX_GASES};
 pub use segment::Segment;
 use segment::{check_carried, cut};
 

@@ -86,7 +86,7 @@ pub(super) fn check_carried(diver: &Diver, profile: &Profile, segments: &[Segmen
         let Some(cylinder) = diver.cylinders.get(change.cylinder) else {
             return fault(format!("cylinder {}", change.cylinder), "there is no such cylinder");
         };
-        let name = cylinder.name.clone();
+        let name = cylinder.name().to_owned();
         let has = carried.contains(change.cylinder);
         match (change.kind.is_carried_after(), has) {
             (true, true) => return fault(name, "it is carried already"),

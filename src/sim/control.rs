@@ -76,12 +76,7 @@ pub(crate) fn control(scenario: &Scenario, state: &mut State, ambient: &Ambient,
 
 /// A diver at rest in some water: cylinders with these amounts, the suit at its gas volume and the wing at `wing_m3`,
 /// each blown out of its supply as if that were on the diver and not dry.
-pub(crate) fn at_rest(
-    scenario: &Scenario,
-    ambient: &Ambient,
-    contents: impl Fn(usize) -> f64,
-    wing_m3: f64,
-) -> State {
+pub(crate) fn at_rest(scenario: &Scenario, ambient: &Ambient, contents: impl Fn(usize) -> f64, wing_m3: f64) -> State {
     let mut state = Now::start(scenario).state;
     state.bag_mol = Now::bags_at_start(scenario);
     for i in 0..scenario.diver().cylinders.len() {
@@ -136,8 +131,7 @@ impl Filling<'_> {
     /// Lets gas in up to a volume, even shares from every supply that is carried and not dry; returns the volume that
     /// is missing in the end, m³.
     fn fill(&self, state: &mut State, target_m3: f64, mut held_m3: f64) -> f64 {
-        let available =
-            |state: &State, i: usize| available_mol(self.scenario, state, i, self.ambient, self.limits);
+        let available = |state: &State, i: usize| available_mol(self.scenario, state, i, self.ambient, self.limits);
         let mut open = self.bag.bag.supply().and(state.carried);
         while held_m3 < target_m3 && !open.is_empty() {
             let share_mol = self.wanted_mol(&state.bag_mol[self.index], open, target_m3, held_m3) / open.len() as f64;

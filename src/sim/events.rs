@@ -105,8 +105,7 @@ impl Search<'_> {
     fn open(&self) -> CylinderSet {
         let bags = self.scenario.gases().bags.iter().flatten();
         let drawn = bags.fold(self.segment.source, |set, bag| set.or(bag.bag.supply()));
-        let is_open =
-            |i: &usize| above_ambient_mol(self.scenario, &self.knot.state, *i, &self.knot.ambient) > DRY_MOL;
+        let is_open = |i: &usize| above_ambient_mol(self.scenario, &self.knot.state, *i, &self.knot.ambient) > DRY_MOL;
         CylinderSet::of(drawn.and(self.knot.state.carried).iter().filter(is_open))
     }
 
@@ -144,16 +143,19 @@ impl Search<'_> {
     /// The wing becomes full or empty, or stops being so.
     fn wing_edges(&self) -> Option<f64> {
         let capacity_m3 = self.scenario.gases().bags[WING].as_ref()?.bag.capacity_m3();
-        [NO_VOLUME_M3, capacity_m3 + NO_VOLUME_M3].into_iter().filter_map(|edge_m3| {
-            let past = |now: &Now| now.balance.need_m3 - edge_m3;
-            let mut pairs = self.nodes.windows(2);
-            let pair = pairs.find(|pair| (past(&pair[0]) > 0.0) != (past(&pair[1]) > 0.0))?;
-            let ends = [&pair[0], &pair[1]].map(|now| (now.state.time_s, past(now)));
-            let close = self.close(self.scenario.settings().tolerance_kg / pair[0].balance.water_kg_m3);
-            let look = |t: f64| Ok::<_, std::convert::Infallible>(past(&self.step(t, Limits::Real)));
-            let Ok(time_s) = zero(ends[0], ends[1], close, look);
-            Some(time_s)
-        }).reduce(f64::min)
+        [NO_VOLUME_M3, capacity_m3 + NO_VOLUME_M3]
+            .into_iter()
+            .filter_map(|edge_m3| {
+                let past = |now: &Now| now.balance.need_m3 - edge_m3;
+                let mut pairs = self.nodes.windows(2);
+                let pair = pairs.find(|pair| (past(&pair[0]) > 0.0) != (past(&pair[1]) > 0.0))?;
+                let ends = [&pair[0], &pair[1]].map(|now| (now.state.time_s, past(now)));
+                let close = self.close(self.scenario.settings().tolerance_kg / pair[0].balance.water_kg_m3);
+                let look = |t: f64| Ok::<_, std::convert::Infallible>(past(&self.step(t, Limits::Real)));
+                let Ok(time_s) = zero(ends[0], ends[1], close, look);
+                Some(time_s)
+            })
+            .reduce(f64::min)
     }
 
     /// The wing turns from being filled to being vented, or back.
@@ -183,31 +185,33 @@ impl Search<'_> {
 
     /// A bag that was short has what it should again.
     fn short_no_more(&self) -> Option<f64> {
-        (0..MAX_BAGS).filter_map(|index| {
-            let bag = self.scenario.gases().bags[index].as_ref()?;
-            let is_short = |now: &Now| now.state.unmet.bag_m3[index] > 0.0;
-            let pair = self.nodes.windows(2).find(|pair| is_short(&pair[0]) && !is_short(&pair[1]))?;
-            let missing = |now: &Now| {
-                if is_short(now) {
-                    return now.state.unmet.bag_m3[index];
-                }
-                // what could still come out of the supply, and what has swelled past the aim
-                let supply = bag.bag.supply().and(now.state.carried).iter();
-                let spare_m3: f64 = supply
-                    .map(|i| {
-                        let mol = above_ambient_mol(self.scenario, &now.state, i, &now.ambient).max(0.0);
-                        mol / now.ambient.gas_mol_m3(self.scenario, i)
-                    })
-                    .sum();
-                let swelled = now.ambient.bag(self.scenario, index, &self.knot.state.bag_mol[index]);
-                -(spare_m3 + (swelled.volume_m3 - now.balance.bags[index].volume_m3).max(0.0))
-            };
-            let ends = [&pair[0], &pair[1]].map(|now| (now.state.time_s, missing(now)));
-            let close = self.close(self.scenario.settings().tolerance_kg / pair[0].balance.water_kg_m3);
-            let look = |t: f64| Ok::<_, std::convert::Infallible>(missing(&self.step(t, Limits::Real)));
-            let Ok(time_s) = zero(ends[0], ends[1], close, look);
-            Some(time_s)
-        }).reduce(f64::min)
+        (0..MAX_BAGS)
+            .filter_map(|index| {
+                let bag = self.scenario.gases().bags[index].as_ref()?;
+                let is_short = |now: &Now| now.state.unmet.bag_m3[index] > 0.0;
+                let pair = self.nodes.windows(2).find(|pair| is_short(&pair[0]) && !is_short(&pair[1]))?;
+                let missing = |now: &Now| {
+                    if is_short(now) {
+                        return now.state.unmet.bag_m3[index];
+                    }
+                    // what could still come out of the supply, and what has swelled past the aim
+                    let supply = bag.bag.supply().and(now.state.carried).iter();
+                    let spare_m3: f64 = supply
+                        .map(|i| {
+                            let mol = above_ambient_mol(self.scenario, &now.state, i, &now.ambient).max(0.0);
+                            mol / now.ambient.gas_mol_m3(self.scenario, i)
+                        })
+                        .sum();
+                    let swelled = now.ambient.bag(self.scenario, index, &self.knot.state.bag_mol[index]);
+                    -(spare_m3 + (swelled.volume_m3 - now.balance.bags[index].volume_m3).max(0.0))
+                };
+                let ends = [&pair[0], &pair[1]].map(|now| (now.state.time_s, missing(now)));
+                let close = self.close(self.scenario.settings().tolerance_kg / pair[0].balance.water_kg_m3);
+                let look = |t: f64| Ok::<_, std::convert::Infallible>(missing(&self.step(t, Limits::Real)));
+                let Ok(time_s) = zero(ends[0], ends[1], close, look);
+                Some(time_s)
+            })
+            .reduce(f64::min)
     }
 
     /// Halves a stretch on which a dry cylinder is breathed on the way up, until halving changes nothing.

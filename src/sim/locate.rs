@@ -1,8 +1,7 @@
 //! Where a smooth quantity crosses zero, and where it is greatest.
 
 /// Nodes of a moving stretch: the ends, and three between, closer to the ends (Chebyshev's points of the second kind).
-pub(crate) const NODES: [f64; 5] =
-    [0.0, 0.146_446_609_406_726_24, 0.5, 0.853_553_390_593_273_8, 1.0];
+pub(crate) const NODES: [f64; 5] = [0.0, 0.146_446_609_406_726_24, 0.5, 0.853_553_390_593_273_8, 1.0];
 
 /// The polynomial of degree four through values at [`NODES`]; it says where to look, never what the value is.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -45,8 +44,7 @@ impl Quartic {
     /// the slope's Bernstein coefficients: a polynomial lies between the least and the greatest of them.
     pub fn flats(&self) -> impl Iterator<Item = f64> {
         let [_, a, b, c, d] = self.powers;
-        let bernstein =
-            [a, a + 2.0 * b / 3.0, a + 4.0 * b / 3.0 + c, a + 2.0 * b + 3.0 * c + 4.0 * d];
+        let bernstein = [a, a + 2.0 * b / 3.0, a + 4.0 * b / 3.0 + c, a + 2.0 * b + 3.0 * c + 4.0 * d];
         let one_way = bernstein.iter().all(|k| *k >= 0.0) || bernstein.iter().all(|k| *k <= 0.0);
         // a cubic has three zeros at most; sixteen cells tell them apart unless two nearly cancel
         const CELLS: usize = 16;
@@ -147,10 +145,18 @@ pub(crate) fn greatest(low: f64, guess: f64, high: f64, by: f64, mut f: impl FnM
         steps = [steps[1], x - best];
         let fx = f(x);
         if fx > f_best {
-            if x > best { low = best } else { high = best }
+            if x > best {
+                low = best
+            } else {
+                high = best
+            }
             (third, f_third, second, f_second, best, f_best) = (second, f_second, best, f_best, x, fx);
         } else {
-            if x > best { high = x } else { low = x }
+            if x > best {
+                high = x
+            } else {
+                low = x
+            }
             if fx > f_second || second == best {
                 (third, f_third, second, f_second) = (second, f_second, x, fx);
             } else if fx > f_third || third == best || third == second {

@@ -43,7 +43,7 @@ pub use events::{Event, Happening};
 pub use span::Span;
 pub use state::{Ambient, Balance, Now, State, Unmet};
 pub use terms::{Owner, Term, terms};
-pub use trace::{CylinderAt, Sample, Series, Trace};
+pub use trace::{CylinderAt, Sample, Trace};
 
 /// Largest relative error of the gas ledger that a run accepts.
 pub const LEDGER_TOLERANCE: f64 = 1e-9;

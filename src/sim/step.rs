@@ -33,7 +33,8 @@ pub(crate) fn step(scenario: &Scenario, segment: &Segment, knot: &Now, time_s: f
         } else {
             mean_density(scenario, segment, source, [knot.state.depth_m, depth_m])
         };
-        breath_frac = breathe(scenario, &mut state, &Breath { source, volume_m3, mean_mol_m3, after: &ambient, limits });
+        breath_frac =
+            breathe(scenario, &mut state, &Breath { source, volume_m3, mean_mol_m3, after: &ambient, limits });
     }
     let balance = control(scenario, &mut state, &ambient, limits);
     state.unmet.breath_frac = breath_frac;

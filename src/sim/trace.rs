@@ -93,84 +93,42 @@ impl Trace {
         self.spans[reaching.min(self.spans.len() - 1)].at(scenario, time_s)
     }
 
-    /// Rows at whole multiples of `every_s`, and at both ends of every span.
-    pub fn series(&self, scenario: &Scenario, every_s: f64) -> Series {
-        let mut series = Series { samples: Vec::new(), cylinders: Vec::new(), cylinder_count: 0 };
-        series.cylinder_count = scenario.diver().cylinders.len();
-        let mut next = 0.0;
+    /// Moments for looking at, each with its leg: at whole multiples of `every_s`, at the times `also_s`, and at both ends
+    /// of every span.
+    pub fn series(&self, scenario: &Scenario, every_s: f64, also_s: &[f64]) -> Vec<(Now, usize)> {
+        let count = (self.last().state.time_s / every_s) as usize + 2 * self.spans.len() + also_s.len();
+        let mut series: Vec<(Now, usize)> = Vec::with_capacity(count);
+        let mut also_s = also_s.to_vec();
+        also_s.sort_unstable_by(f64::total_cmp);
+        let (mut multiple, mut also) = (0.0, 0);
         for span in &self.spans {
             let leg = span.segment.leg;
-            if series.samples.last().is_none_or(|row| *row != Sample::of(span.start(), leg)) {
-                series.push(scenario, span.start(), leg);
+            if series.last().is_none_or(|(now, _)| now != span.start()) {
+                series.push((*span.start(), leg));
             }
-            // a multiple that falls on an end but for rounding is the end
+            // a time that falls on an end but for rounding is the end
             let slack_s = 1e-9 * every_s;
-            while next * every_s <= span.start_s() + slack_s {
-                next += 1.0;
-            }
-            while next * every_s < span.end_s() - slack_s {
-                series.push(scenario, &span.at(scenario, next * every_s), leg);
-                next += 1.0;
+            loop {
+                let next = [multiple * every_s, also_s.get(also).copied().unwrap_or(f64::INFINITY)];
+                let time_s = next[0].min(next[1]);
+                if time_s >= span.end_s() - slack_s {
+                    break;
+                }
+                multiple += f64::from(u8::from(next[0] <= time_s));
+                also += usize::from(next[1] <= time_s);
+                if time_s > span.start_s() + slack_s {
+                    series.push((span.at(scenario, time_s), leg));
+                }
             }
             if !span.is_instant() {
-                series.push(scenario, span.end(), leg);
+                series.push((*span.end(), leg));
             }
         }
         series
     }
 }
 
-/// Rows of a dive. Findings never come from them.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Series {
-    samples: Vec<Sample>,
-    cylinders: Vec<CylinderAt>,
-    cylinder_count: usize,
-}
-
-impl Series {
-    fn push(&mut self, scenario: &Scenario, now: &Now, leg: usize) {
-        self.samples.push(Sample::of(now, leg));
-        self.cylinders.extend(cylinders_at(scenario, now));
-    }
-
-    /// The rows in order of time; never empty. Where something jumps there are two with the same time, before and after.
-    pub fn samples(&self) -> &[Sample] {
-        &self.samples
-    }
-
-    /// A cylinder at a row.
-    pub fn cylinder(&self, sample: usize, cylinder: usize) -> CylinderAt {
-        self.cylinders[sample * self.cylinder_count + cylinder]
-    }
-
-    /// All cylinders at a row, in the diver's order.
-    pub fn cylinders(&self, sample: usize) -> &[CylinderAt] {
-        &self.cylinders[sample * self.cylinder_count..(sample + 1) * self.cylinder_count]
-    }
-
-    /// The row nearest to a time; of two at one time the later.
-    pub fn nearest(&self, time_s: f64) -> usize {
-        let after = self.samples.partition_point(|row| row.time_s <= time_s);
-        let before = after.saturating_sub(1);
-        match self.samples.get(after) {
-            Some(row) if row.time_s - time_s < time_s - self.samples[before].time_s => after,
-            _ => before,
-        }
-    }
-
-    /// The first row.
-    pub fn first(&self) -> &Sample {
-        &self.samples[0]
-    }
-
-    /// The last row.
-    pub fn last(&self) -> &Sample {
-        &self.samples[self.samples.len() - 1]
-    }
-}
-
-/// One row of the series. Amounts and pressures of the cylinders stand beside it, see [`Series::cylinder`].
+/// One row of a series: a moment in plain numbers.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Sample {
     /// Time from the start, s.

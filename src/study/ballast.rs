@@ -246,8 +246,7 @@ impl Ditch {
         let dive = scenario.with_lead(lead_kg, 0.0);
         let trace = sim::run(&dive)?;
         let stops = holds(&dive, &trace).into_iter().map(|hold| {
-            let lifted =
-                |at: HoldAt| at.bare_kg + ditched_kg * lead_pull_frac(at.now.ambient.water_kg_m3);
+            let lifted = |at: HoldAt| at.bare_kg + ditched_kg * lead_pull_frac(at.now.ambient.water_kg_m3);
             StopAfterDitching {
                 depth_m: hold.depth_m,
                 start_s: hold.start_s,

@@ -87,11 +87,7 @@ impl Probe {
     }
 
     /// The same, with every span of the run shown to `also`.
-    pub(crate) fn along(
-        scenario: &Scenario,
-        dropped_kg: f64,
-        mut also: impl FnMut(&Span),
-    ) -> Result<Self, SimError> {
+    pub(crate) fn along(scenario: &Scenario, dropped_kg: f64, mut also: impl FnMut(&Span)) -> Result<Self, SimError> {
         let mut run = Run::new(scenario);
         let mut scout = Scout::new(scenario, dropped_kg);
         while let Some(span) = run.next() {
@@ -155,20 +151,18 @@ impl<'a> Scout<'a> {
     }
 
     fn look(&mut self, span: &Span) {
-        if let Some((_, kg)) =
-            span.greatest_above(self.scenario, -self.found.heavy_kg, |now| -now.balance.bare_kg())
-        {
+        if let Some((_, kg)) = span.greatest_above(self.scenario, -self.found.heavy_kg, |now| -now.balance.bare_kg()) {
             self.found.heavy_kg = -kg;
         }
         if let Some(deep) = below(self.scenario, span, self.scenario.last_stop_m())
-            && let Some((_, kg)) =
-                deep.greatest_above(self.scenario, self.found.light_kg, |now| now.balance.bare_kg())
+            && let Some((_, kg)) = deep.greatest_above(self.scenario, self.found.light_kg, |now| now.balance.bare_kg())
         {
             self.found.light_kg = kg;
         }
         self.weigh_load(span);
         if let Some(part) = span.clipped(self.scenario, self.stop.start_s, self.stop.end_s) {
-            let is_there = |now: &&Now| (now.state.depth_m - self.stop.depth_m).abs() <= SAME_DEPTH_M;
+            let depth_m = self.stop.depth_m;
+            let is_there = |now: &&Now| (now.state.depth_m - depth_m).abs() <= SAME_DEPTH_M;
             for now in [part.start(), part.end()].into_iter().filter(is_there) {
                 self.weigh_stop(now, span.segment.leg);
             }

@@ -109,8 +109,7 @@ fn lift_there(scenario: &Scenario, now: &Now, cylinder: usize) -> Option<LiftThe
     now.state.carried.contains(cylinder).then(|| {
         let amount_mol = now.state.cylinder_mol[cylinder];
         let low_mol = low_mol(scenario, now.ambient.layer, cylinder);
-        let drained_mol =
-            if scenario.breathable().contains(cylinder) { amount_mol.min(low_mol) } else { amount_mol };
+        let drained_mol = if scenario.breathable().contains(cylinder) { amount_mol.min(low_mol) } else { amount_mol };
         let lift_kg = |mol| cylinder_bulk(scenario, cylinder, mol).net_kg(now.ambient.water_kg_m3);
         LiftThere { planned_kg: lift_kg(amount_mol), drained_kg: lift_kg(drained_mol) }
     })

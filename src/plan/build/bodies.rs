@@ -9,6 +9,7 @@ use crate::plan::inputs::Limit;
 use crate::plan::key::Key;
 use crate::plan::problem::ProblemCode;
 use crate::plan::typical::{HEAD_OUT, LUNG_TRIM, SWIM_UP};
+use crate::units::ATMOSPHERE_PA;
 
 impl Builder<'_, '_> {
     /// The diver with everything worn and carried.
@@ -60,7 +61,7 @@ impl Builder<'_, '_> {
         let lung_trim_m3 = self.inputs.or_typical(key, "lung_trim", lung_trim, &LUNG_TRIM, Limit::NotNegative);
         let head_out_m3 = match head_out {
             Some(volume) => self.inputs.take(key.field("head_out"), volume, Limit::NotNegative, None),
-            None => self.inputs.typical(key.field("head_out"), &HEAD_OUT) * body.volume_m3(0.0),
+            None => self.inputs.typical(key.field("head_out"), &HEAD_OUT) * body.bulk(ATMOSPHERE_PA).volume_m3,
         };
         parts.push(Part { name: "diver".into(), role: Role::Person, count: 1, body, ditchable: false });
         (lung_trim_m3, swim_up_kg, head_out_m3)
@@ -136,8 +137,7 @@ impl Builder<'_, '_> {
     /// What the suit holds when the dive starts; typical is a diver who closes it on the shore.
     fn suit_start(&mut self, key: Key, suit: &Suit) -> BagStart {
         const STARTS: [(&str, BagStart); 2] = [("air", BagStart::Air), ("supply", BagStart::Supply)];
-        let Some(word) = &suit.start else { return BagStart::Air };
-        let found = self.one_of(key.field("start"), word, &STARTS.map(|(word, _)| word));
+        let found = self.choice(key.field("start"), suit.start.as_deref(), &STARTS.map(|(word, _)| word));
         found.map_or(BagStart::Air, |i| STARTS[i].1)
     }
 

@@ -185,7 +185,7 @@ impl<'p> Builder<'p, '_> {
     /// Every change fits what is carried then, and every leg breathes something that is carried.
     pub(super) fn check_carried(&mut self, course: &mut Course<'p>, diver: &Diver) {
         course.changes.sort_by(|a, b| a.change.time_s.total_cmp(&b.change.time_s));
-        let name = |i: usize| diver.cylinders.get(i).map_or("?", |cylinder| cylinder.name.as_str());
+        let name = |i: usize| diver.cylinders.get(i).map_or("?", |cylinder| cylinder.name());
         let mut carried = diver.carried_at_start();
         let mut handed_off = CylinderSet::EMPTY;
         let mut changes = course.changes.iter().peekable();
@@ -266,8 +266,8 @@ impl<'p> Builder<'p, '_> {
 
     fn note_never_carried(&mut self, course: &Course, diver: &Diver) {
         for (i, cylinder) in diver.cylinders.iter().enumerate() {
-            if !cylinder.carried_at_start && !course.changes.iter().any(|placed| placed.change.cylinder == i) {
-                self.notes.push(Note::NeverCarried(cylinder.name.clone()));
+            if !cylinder.is_carried_at_start() && !course.changes.iter().any(|placed| placed.change.cylinder == i) {
+                self.notes.push(Note::NeverCarried(cylinder.name().to_owned()));
             }
         }
     }

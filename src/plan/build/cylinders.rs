@@ -3,7 +3,7 @@
 use super::Builder;
 use crate::diver::{Cylinder, CylinderSet, CylinderSpec, MAX_CYLINDERS};
 use crate::estimate::Kind;
-use crate::physics::gas::{GasError, GasMix};
+use crate::physics::gas::{GAS_TEMPERATURE_RANGE_K, GasError, GasMix, MAX_GAS_PA};
 use crate::plan::catalogue::{Size, size, sizes};
 use crate::plan::file::{CylinderTable, Gas, GasTable};
 use crate::plan::inputs::{Limit, shown};
@@ -12,6 +12,7 @@ use crate::plan::note::Note;
 use crate::plan::problem::ProblemCode;
 use crate::plan::typical::{FILL_TEMPERATURE, RESERVE};
 use crate::plan::words::did_you_mean;
+use crate::units::ATMOSPHERE_PA;
 
 /// Which cylinders a name of the plan stands for.
 #[derive(Debug, Default)]

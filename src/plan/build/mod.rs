@@ -135,11 +135,7 @@ impl Plan {
     ///
     /// # Errors
     /// Numbers that make no dive: a mass below zero, a reading that implies a negative volume.
-    pub fn build_draw(
-        &self,
-        values: &[f64],
-        tables: &GasTables,
-    ) -> Result<Scenario, DrawError> {
+    pub fn build_draw(&self, values: &[f64], tables: &GasTables) -> Result<Scenario, DrawError> {
         let mut builder = Builder::new(self, Inputs::drawn(values), tables);
         let scenario = builder.scenario();
         let needed = builder.inputs.asked();
@@ -166,14 +162,7 @@ fn refused(error: &DrawError) -> Problem {
 
 impl<'p, 'd> Builder<'p, 'd> {
     fn new(plan: &'p Plan, inputs: Inputs<'d>, tables: &'d GasTables) -> Self {
-        Self {
-            plan,
-            inputs,
-            notes: Vec::new(),
-            equation: EquationOfState::default(),
-            surface_kg_m3: f64::NAN,
-            tables,
-        }
+        Self { plan, inputs, notes: Vec::new(), equation: EquationOfState::default(), surface_kg_m3: f64::NAN, tables }
     }
 
     /// The whole, in the order of the file. Goes on after a problem as far as it can, so that all are found.

@@ -1,6 +1,6 @@
 //! Heavy and light point side by side, each a waterfall from the parts to the net lift with the wing empty.
 
-use crate::diver::Role;
+use crate::diver::{Role, SUIT};
 use crate::findings::Extreme;
 use crate::report::chart::font::{self, Weight};
 use crate::report::chart::panel::{Axis, EDGE, Panel, WIDTH};
@@ -12,6 +12,7 @@ use crate::report::chart::style::{
 use crate::report::chart::title::{Heading, heading};
 use crate::report::chart::{ChartError, Facts, Picture, hatch};
 use crate::report::measure::{Measure, clock};
+use crate::sim::{Owner, terms};
 
 const ROW_PX: f64 = 25.0;
 const BAR_PX: f64 = 15.0;
@@ -75,19 +76,24 @@ fn text(scene: &mut Scene, at: Point, anchor: Anchor, weight: Weight, colour: Rg
 
 /// The parts, grouped as they are worn; what is nothing at both points is left out.
 fn rows(facts: &Facts<'_>, points: [&Extreme; 2]) -> Vec<Row> {
-    let (scenario, samples) = (facts.scenario, points.map(|point| &facts.trace.samples()[point.sample]));
-    let diver = scenario.diver();
+    let (scenario, diver) = (facts.scenario, facts.scenario.diver());
+    let lists = points.map(|point| {
+        let now = &point.now;
+        (terms(scenario, &now.state, &now.ambient), now.ambient.water_kg_m3)
+    });
+    let sum = |is_mine: &dyn Fn(Owner) -> bool| {
+        lists.each_ref().map(|(list, water_kg_m3)| {
+            list.iter().filter(|term| is_mine(term.owner)).map(|term| term.net_kg(*water_kg_m3)).sum()
+        })
+    };
     let group = |name: &str, roles: &[Role]| Row {
         name: name.into(),
-        lift_kg: samples.map(|row| {
-            let parts = diver.parts.iter().filter(|part| roles.contains(&part.role));
-            parts.map(|part| part.lift_kg(row.water_kg_m3, row.ambient_pa)).sum()
-        }),
+        lift_kg: sum(&|owner| matches!(owner, Owner::Part(i) if roles.contains(&diver.parts[i].role))),
     };
     let mut rows = vec![
         group("diver", &[Role::Person]),
         group("suit", &[Role::Suit]),
-        Row { name: "suit gas".into(), lift_kg: samples.map(|row| row.water_kg_m3 * row.suit_m3 - row.suit_kg) },
+        Row { name: "suit gas".into(), lift_kg: sum(&|owner| owner == Owner::Bag(SUIT)) },
         group("gear and empty wing", &[Role::Gear, Role::Wing]),
         group("ballast", &[Role::Ballast]),
     ];
@@ -98,10 +104,9 @@ fn rows(facts: &Facts<'_>, points: [&Extreme; 2]) -> Vec<Row> {
         .map(|(i, cylinder)| Row {
             name: format!(
                 "{}, empty",
-                font::fit(&font::clean(&cylinder.name), SMALL_PX, Weight::Regular, NAME_PX - 50.0)
+                font::fit(&font::clean(cylinder.name()), SMALL_PX, Weight::Regular, NAME_PX - 50.0)
             ),
-            lift_kg: samples
-                .map(|row| if row.carried.contains(i) { cylinder.lift_kg(row.water_kg_m3, 0.0) } else { 0.0 }),
+            lift_kg: sum(&|owner| owner == Owner::Cylinder(i)),
         })
         .collect();
     if shells.len() > OWN_ROWS {
@@ -110,7 +115,7 @@ fn rows(facts: &Facts<'_>, points: [&Extreme; 2]) -> Vec<Row> {
     } else {
         rows.extend(shells);
     }
-    rows.push(Row { name: "gas in cylinders".into(), lift_kg: samples.map(|row| -row.carried_gas_kg) });
+    rows.push(Row { name: "gas in cylinders".into(), lift_kg: sum(&|owner| matches!(owner, Owner::Gas(_))) });
     rows.retain(|row| row.lift_kg.iter().any(|kg| kg.abs() > 1e-9));
     rows
 }

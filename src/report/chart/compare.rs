@@ -1,6 +1,7 @@
 //! Several plans: the net lift with the wing empty of each.
 
 use crate::findings::Findings;
+use crate::report::Rows;
 use crate::report::chart::ends::{End, Ends};
 use crate::report::chart::font;
 use crate::report::chart::panel::{Axis, EDGE, LEFT, Panel, WIDTH};
@@ -11,7 +12,6 @@ use crate::report::chart::style::{BLACK, Dash, INK, PAPER, SMALL_PX, Stroke, VER
 use crate::report::chart::title::{Heading, heading};
 use crate::report::chart::{ChartError, Picture};
 use crate::report::measure::{Measure, UnitSystem};
-use crate::sim::Trace;
 
 const HEIGHT: f64 = 520.0;
 /// Capacities closer than this are drawn as one line, kg.
@@ -22,8 +22,8 @@ const SAME_KG: f64 = 0.05;
 pub struct Compared<'a> {
     /// Name.
     pub label: &'a str,
-    /// Its run.
-    pub trace: &'a Trace,
+    /// Rows of its run.
+    pub rows: &'a Rows,
     /// What was found.
     pub findings: &'a Findings,
 }
@@ -61,13 +61,14 @@ pub fn compare(plans: &[Compared<'_>], subject: &str, units: UnitSystem) -> Resu
         .map(|(n, (plan, (name, remark)))| {
             let stroke = series(n);
             let at = |i: usize| {
-                let row = &plan.trace.samples()[i];
+                let row = &plan.rows.samples()[i];
                 panel.at(units.value(Measure::Time, row.time_s), units.value(Measure::Mass, row.bare_kg))
             };
-            let points: Vec<_> = (0..plan.trace.samples().len()).map(at).collect();
+            let points: Vec<_> = (0..plan.rows.samples().len()).map(at).collect();
             placer.keep_curve(&scene.curve(&points, stroke));
             for (extreme, is_heavy) in [(&plan.findings.heavy, true), (&plan.findings.light, false)] {
-                let mark = points[extreme.sample];
+                let mark =
+                    panel.at(units.value(Measure::Time, extreme.time_s), units.value(Measure::Mass, extreme.bare_kg));
                 scene.disc(mark, 5.5, PAPER);
                 scene.disc(mark, 4.2, stroke.colour);
                 if !is_heavy {
@@ -121,7 +122,7 @@ fn message(plans: &[Compared<'_>], units: UnitSystem) -> String {
 }
 
 fn panel(plans: &[Compared<'_>], units: UnitSystem, rect: Rect) -> Panel {
-    let end = plans.iter().map(|plan| units.value(Measure::Time, plan.trace.last().time_s)).fold(0.0, f64::max);
+    let end = plans.iter().map(|plan| units.value(Measure::Time, plan.rows.last().time_s)).fold(0.0, f64::max);
     let x = Axis {
         title: "time, min".into(),
         low: 0.0,
@@ -129,7 +130,7 @@ fn panel(plans: &[Compared<'_>], units: UnitSystem, rect: Rect) -> Panel {
         signed: false,
         downwards: false,
     };
-    let bare = plans.iter().flat_map(|plan| plan.trace.samples().iter().map(|row| row.bare_kg));
+    let bare = plans.iter().flat_map(|plan| plan.rows.samples().iter().map(|row| row.bare_kg));
     let limits = plans.iter().map(|plan| -plan.findings.failed_wing.capacity_kg);
     let values = bare.chain(limits).chain([0.0]).map(|kg| units.value(Measure::Mass, kg));
     let title = format!("net lift with the wing empty, {} (+ floats, − sinks)", units.symbol(Measure::Mass));

@@ -1,7 +1,6 @@
 //! The cylinders: each one's own lift while it is carried, and where it turns from sinker to floater.
 
 use crate::findings::CylinderFinding;
-use crate::findings::cylinders::lift_kg;
 use crate::profile::Move;
 use crate::report::chart::ends::{End, Ends};
 use crate::report::chart::font;
@@ -15,6 +14,7 @@ use crate::report::chart::title::{Heading, heading};
 use crate::report::chart::{ChartError, Facts, Picture};
 use crate::report::measure::{Measure, clock};
 use crate::sim::Happening;
+use crate::sim::terms::cylinder_kg;
 
 const HEIGHT: f64 = 520.0;
 /// Longest name in the title, characters.
@@ -67,7 +67,7 @@ pub(super) fn draw(facts: &Facts<'_>) -> Result<Picture, ChartError> {
 }
 
 fn name<'a>(facts: &'a Facts<'_>, cylinder: &CylinderFinding) -> &'a str {
-    &facts.scenario.diver().cylinders[cylinder.cylinder].name
+    facts.scenario.diver().cylinders[cylinder.cylinder].name()
 }
 
 fn remark(facts: &Facts<'_>, cylinder: &CylinderFinding) -> String {
@@ -115,11 +115,11 @@ fn message(facts: &Facts<'_>, shown: &[&CylinderFinding]) -> String {
 
 fn panel(facts: &Facts<'_>, shown: &[&CylinderFinding], rect: Rect) -> Panel {
     let units = facts.units;
-    let rows = facts.trace.samples();
+    let rows = facts.rows.samples();
     let lifts = shown.iter().flat_map(|c| {
         (0..rows.len())
             .filter(|i| rows[*i].carried.contains(c.cylinder))
-            .map(|i| units.value(Measure::Mass, lift_kg(facts.scenario, facts.trace, i, c.cylinder)))
+            .map(|i| units.value(Measure::Mass, cylinder_kg(facts.scenario, facts.rows.now(i), c.cylinder)))
     });
     let title = format!("own lift, {} (+ floats, − sinks)", units.symbol(Measure::Mass));
     let mut y = Axis { signed: true, ..Axis::covering(title, lifts.chain([0.0]), 0.0) };
@@ -137,7 +137,7 @@ fn curves(
     cylinder: usize,
     stroke: Stroke,
 ) -> Option<Point> {
-    let rows = facts.trace.samples();
+    let rows = facts.rows.samples();
     let mut last = None;
     let mut from = 0;
     while from < rows.len() {
@@ -148,7 +148,7 @@ fn curves(
         }
         let points: Vec<_> = (from..from + len)
             .map(|i| {
-                let kg = facts.units.value(Measure::Mass, lift_kg(facts.scenario, facts.trace, i, cylinder));
+                let kg = facts.units.value(Measure::Mass, cylinder_kg(facts.scenario, facts.rows.now(i), cylinder));
                 panel.at(facts.units.value(Measure::Time, rows[i].time_s), kg)
             })
             .collect();
@@ -194,8 +194,7 @@ fn turns(scene: &mut Scene, placer: &mut Placer, facts: &Facts<'_>, panel: &Pane
 /// Words where a curve begins or ends inside the dive.
 fn partings(scene: &mut Scene, placer: &mut Placer, facts: &Facts<'_>, panel: &Panel) {
     let moves: Vec<_> = facts
-        .trace
-        .events()
+        .events
         .iter()
         .filter_map(|event| match event.what {
             Happening::Moved { kind, lift_kg, .. } => Some((event.time_s, kind, lift_kg)),

@@ -55,7 +55,7 @@ pub fn dive(facts: &Facts<'_>, look: &DiveLook<'_>) -> Picture {
     let heading_text = Heading { message: &message, subject: facts.title, note: facts.note };
     let top = if look.has_heading { heading(&mut scene, &heading_text) } else { 6.0 };
     let right = look.width_px - RIGHT_PX;
-    let other = look.other.map(|other| Facts { trace: other.trace, findings: other.findings, ..*facts });
+    let other = look.other.map(|other| Facts { rows: other.rows, findings: other.findings, ..*facts });
     let mut x = time_axis(facts);
     x.high = other.as_ref().map_or(x.high, |other| time_axis(other).high.max(x.high));
     let ticks = x.minute_ticks((look.width_px / 80.0) as usize);
@@ -71,7 +71,7 @@ pub fn dive(facts: &Facts<'_>, look: &DiveLook<'_>) -> Picture {
     let mut placer = Placer::new(above.grown(-2.0));
     placer.keep_curve(&profile);
     if let Some(other) = &other {
-        let depths = column(other, Measure::Depth, |i| other.trace.samples()[i].depth_m);
+        let depths = column(other, Measure::Depth, |i| other.rows.samples()[i].depth_m);
         // deeper than the panel shows, it is cut at its edge
         depth.clipped(&depths).iter().for_each(|run| placer.keep_curve(&scene.curve(run, OTHER)));
     }
@@ -103,7 +103,7 @@ const OTHER: Stroke = Stroke::dashed(GREEN, 1.8, Dash::OneDot);
 /// What the picture says.
 fn message(facts: &Facts<'_>) -> String {
     let wing = &facts.findings.failed_wing;
-    let (start_s, end_s) = (facts.trace.first().time_s, facts.trace.last().time_s);
+    let (start_s, end_s) = (facts.rows.first().time_s, facts.rows.last().time_s);
     let beyond = match wing.beyond[..] {
         [] => "Within the swim-up limit all through".to_owned(),
         [span] => {
@@ -149,7 +149,7 @@ fn description(facts: &Facts<'_>) -> String {
     };
     format!(
         "Depth and net lift with the wing empty over {} min. {}. {}. Swim-up limit {}.",
-        clock(facts.trace.last().time_s),
+        clock(facts.rows.last().time_s),
         point("Heavy point", &found.heavy),
         point("Light point", &found.light),
         units.text(Measure::Mass, found.failed_wing.capacity_kg)
@@ -195,12 +195,12 @@ impl<'a> Lift<'a> {
     fn new(facts: &'a Facts<'a>, rect: Rect, x: &Axis, other: Option<(&Compared<'a>, &Facts<'a>)>) -> Self {
         let units = facts.units;
         let wing = &facts.findings.failed_wing;
-        let bare = column(facts, Measure::Mass, |i| facts.trace.samples()[i].bare_kg);
-        let load = column(facts, Measure::Mass, |i| -wing.loads_kg[i]);
+        let bare = column(facts, Measure::Mass, |i| facts.rows.samples()[i].bare_kg);
+        let load = column(facts, Measure::Mass, |i| -facts.rows.loads_kg[i]);
         let limit = -units.value(Measure::Mass, wing.capacity_kg);
         let title = format!("net lift with the wing empty, {} (+ floats, − sinks)", units.symbol(Measure::Mass));
         let other = other
-            .map(|(named, other)| (named.label, column(other, Measure::Mass, |i| other.trace.samples()[i].bare_kg)));
+            .map(|(named, other)| (named.label, column(other, Measure::Mass, |i| other.rows.samples()[i].bare_kg)));
         let theirs = other.iter().flat_map(|(_, column)| column);
         let values = bare.iter().chain(&load).chain(theirs).map(|(_, kg)| *kg).chain([0.0, limit]);
         let mut y = Axis { signed: true, ..Axis::covering(title, values, 0.0) };
@@ -299,7 +299,8 @@ impl<'a> Lift<'a> {
     }
 
     fn mark(&self, at: &Extreme) -> Point {
-        self.bare[at.sample]
+        let units = self.facts.units;
+        self.panel.at(units.value(Measure::Time, at.time_s), units.value(Measure::Mass, at.bare_kg))
     }
 
     fn name_spans(&self, scene: &mut Scene, placer: &mut Placer) {

@@ -46,11 +46,11 @@ const BAGS: [Bag; 3] = [
 
 /// Draws it.
 pub(super) fn draw(facts: &Facts<'_>) -> Result<Picture, ChartError> {
-    let rows = facts.trace.samples();
+    let rows = facts.rows.samples();
     let largest = |bag: &Bag| rows.iter().map(bag.volume_m3).fold(0.0, f64::max);
     let has = |bag: &Bag| match bag.name {
         "wing" => facts.scenario.diver().wing.is_some(),
-        "suit gas" => facts.scenario.diver().suit_gas.is_some(),
+        "suit gas" => facts.scenario.diver().suit.is_some(),
         _ => largest(bag) > NOTHING_M3,
     };
     let bags: Vec<&Bag> = BAGS.iter().filter(|bag| has(bag)).collect();
@@ -115,7 +115,7 @@ pub(super) fn draw(facts: &Facts<'_>) -> Result<Picture, ChartError> {
 }
 
 fn remark(facts: &Facts<'_>, bag: &Bag) -> String {
-    let rows = facts.trace.samples();
+    let rows = facts.rows.samples();
     let volumes = || rows.iter().map(bag.volume_m3);
     let (low, high) = (volumes().fold(f64::INFINITY, f64::min), volumes().fold(0.0, f64::max));
     let unit = facts.units.symbol(Measure::Volume);
@@ -143,7 +143,7 @@ fn message(facts: &Facts<'_>) -> String {
 }
 
 fn volume_axis(facts: &Facts<'_>, bags: &[&Bag]) -> Axis {
-    let rows = facts.trace.samples();
+    let rows = facts.rows.samples();
     let wing = &facts.findings.wing;
     let volumes = bags.iter().flat_map(|bag| rows.iter().map(bag.volume_m3));
     let all = volumes.chain([wing.needed_m3, wing.capacity_m3.unwrap_or(0.0), 0.0]);
@@ -187,7 +187,7 @@ fn ghosts(
     panel: &Panel,
     bag: &Bag,
 ) -> Vec<(Point, [Label; 2])> {
-    let rows = facts.trace.samples();
+    let rows = facts.rows.samples();
     let deepest = rows.iter().map(|row| row.ambient_pa).fold(0.0, f64::max);
     let at_bottom = |row: &Sample| row.ambient_pa >= deepest * (1.0 - 1e-9);
     let Some(arrive) = rows.iter().position(at_bottom) else { return Vec::new() };

@@ -36,9 +36,10 @@ mod title;
 use thiserror::Error;
 
 use crate::findings::Findings;
+use crate::report::Rows;
 use crate::report::measure::UnitSystem;
 use crate::scenario::Scenario;
-use crate::sim::Trace;
+use crate::sim::Event;
 
 pub use band::{BandAtLead, StopBand};
 pub use compare::{Compared, compare};
@@ -96,8 +97,10 @@ pub struct Facts<'a> {
     pub note: Option<&'a str>,
     /// The dive.
     pub scenario: &'a Scenario,
-    /// Its run.
-    pub trace: &'a Trace,
+    /// Rows of its run.
+    pub rows: &'a Rows,
+    /// What happened in it.
+    pub events: &'a [Event],
     /// What was found.
     pub findings: &'a Findings,
     /// The same dive with other amounts of lead, for [`Figure::Band`] alone.

@@ -18,7 +18,7 @@ const TICKED_LEGS: usize = 100;
 
 /// The time axis of a dive, in minutes.
 pub(super) fn time_axis(facts: &Facts<'_>) -> Axis {
-    let end = facts.units.value(Measure::Time, facts.trace.last().time_s);
+    let end = facts.units.value(Measure::Time, facts.rows.last().time_s);
     let high = if end > 0.0 { end } else { 1.0 };
     Axis { title: "time, min".into(), low: 0.0, high, signed: false, downwards: false }
 }
@@ -26,8 +26,8 @@ pub(super) fn time_axis(facts: &Facts<'_>) -> Axis {
 /// A column of the trace against time, in the reader's units.
 pub(super) fn column(facts: &Facts<'_>, measure: Measure, si: impl Fn(usize) -> f64) -> Vec<(f64, f64)> {
     let time = |s: f64| facts.units.value(Measure::Time, s);
-    (0..facts.trace.samples().len())
-        .map(|i| (time(facts.trace.samples()[i].time_s), facts.units.value(measure, si(i))))
+    (0..facts.rows.samples().len())
+        .map(|i| (time(facts.rows.samples()[i].time_s), facts.units.value(measure, si(i))))
         .collect()
 }
 
@@ -39,7 +39,7 @@ pub(super) fn minute(time_s: f64) -> String {
 /// The panel of depth over time: water, profile, leg ticks.
 pub(super) fn depth_panel(scene: &mut Scene, facts: &Facts<'_>, rect: Rect, x: &Axis) -> (Panel, Vec<Point>) {
     let units = facts.units;
-    let depths = column(facts, Measure::Depth, |i| facts.trace.samples()[i].depth_m);
+    let depths = column(facts, Measure::Depth, |i| facts.rows.samples()[i].depth_m);
     let title = format!("depth, {}", units.symbol(Measure::Depth));
     let deepest = depths.iter().map(|(_, depth)| *depth).fold(0.0, f64::max);
     // room for the names of cylinders that come and go
@@ -115,8 +115,7 @@ pub(super) fn moved(kind: Move) -> &'static str {
 /// line through `below`, and its name.
 pub(super) fn moves(scene: &mut Scene, placer: &mut Placer, facts: &Facts<'_>, panel: &Panel, below: Option<Rect>) {
     let events: Vec<_> = facts
-        .trace
-        .events()
+        .events
         .iter()
         .filter_map(|event| match event.what {
             Happening::Moved { cylinder, kind, .. } => Some((event, cylinder, kind)),
@@ -138,7 +137,7 @@ pub(super) fn moves(scene: &mut Scene, placer: &mut Placer, facts: &Facts<'_>, p
         })
         .collect();
     for ((_, cylinder, kind), point) in events.iter().zip(marks) {
-        let name = font::clean(&facts.scenario.diver().cylinders[*cylinder].name);
+        let name = font::clean(facts.scenario.diver().cylinders[*cylinder].name());
         let variants = [200.0, 120.0, 70.0].map(|room| {
             let short = font::fit(&name, SMALL_PX, font::Weight::Regular, room);
             Label::plain(format!("{short} {}", moved(*kind))).sized(SMALL_PX)
@@ -156,7 +155,7 @@ pub(super) fn shortages(scene: &mut Scene, placer: &mut Placer, facts: &Facts<'_
         ("suit supply empty", |what| matches!(what, Happening::SuitSupplyEmpty)),
     ];
     for (name, is_kind) in kinds {
-        let Some(event) = facts.trace.events().iter().find(|event| is_kind(&event.what)) else { continue };
+        let Some(event) = facts.events.iter().find(|event| is_kind(&event.what)) else { continue };
         let time = facts.units.value(Measure::Time, event.time_s);
         let at = panel.at(time, facts.units.value(Measure::Depth, event.depth_m));
         for (dx, dy) in [(5.0, 5.0), (5.0, -5.0)] {

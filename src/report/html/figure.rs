@@ -19,14 +19,15 @@ pub(super) fn section(handout: &Handout<'_>) -> Result<Markup, ChartError> {
         title: &report.source.title,
         note: None,
         scenario: report.scenario,
-        trace: report.trace,
+        rows: report.rows,
+        events: report.trace.events(),
         findings: report.findings,
         leads: &[],
         units: report.units,
     };
     let other = handout.beside.as_ref().map(|beside| Compared {
         label: "plan B",
-        trace: beside.report.trace,
+        rows: beside.report.rows,
         findings: beside.report.findings,
     });
     let look =
@@ -59,7 +60,7 @@ pub(super) fn section(handout: &Handout<'_>) -> Result<Markup, ChartError> {
 fn moment(handout: &Handout<'_>) -> Markup {
     let report = handout.report;
     let (units, diver) = (report.units, report.scenario.diver());
-    let end_s = report.trace.last().time_s;
+    let end_s = report.trace.last().state.time_s;
     html! {
         div.moment #moment hidden {
             label for="time" { "Move through the dive" }
@@ -71,10 +72,10 @@ fn moment(handout: &Handout<'_>) -> Markup {
                     dt { "depth" } dd #v-depth {}
                     dt { "water pressure" } dd #v-ambient {}
                     @for (i, cylinder) in diver.cylinders.iter().enumerate() {
-                        dt { (cylinder.name) } dd id={ "v-gauge-" (i) } {}
+                        dt { (cylinder.name()) } dd id={ "v-gauge-" (i) } {}
                     }
                     @if diver.wing.is_some() { dt { "gas in the wing" } dd #v-wing {} }
-                    @if diver.suit_gas.is_some() { dt { "gas in the suit" } dd #v-suit {} }
+                    @if diver.suit.is_some() { dt { "gas in the suit" } dd #v-suit {} }
                     dt { "net, wing empty" } dd #v-bare {}
                     dt { "swim-up load" } dd #v-load {}
                     @if report.findings.failed_wing_with_suit.is_some() {

@@ -43,7 +43,7 @@ pub(super) fn section(handout: &Handout<'_>) -> Markup {
                 @if let Some(beside) = &handout.beside { " · " (origin("Plan B", beside.report)) }
             }
             p {
-                "lightpoint " (VERSION) " · " (gas) " · steps of " (settings.step_s) " s · "
+                "lightpoint " (VERSION) " · " (gas) " · "
                 (if report.units == UnitSystem::Metric { "metric units" } else { "US customary units" })
                 " · date " @match handout.date { Some(date) => time datetime=(date) { (date) }, None => span.blank {} }
             }

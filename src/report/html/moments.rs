@@ -4,25 +4,23 @@ use serde_json::{Value, json};
 
 use crate::diver::Role;
 use crate::findings::elsewhere::Elsewhere;
+use crate::physics::bulk::Bulk;
 use crate::report::balance::{Line, LineKind, lines};
 use crate::report::html::Handout;
 use crate::report::measure::Measure;
 use crate::report::{Report, words};
-use crate::sim::{Happening, Trace};
-
-/// At most about so many rows by time; moments that matter come on top.
-const ROWS: f64 = 480.0;
+use crate::sim::{Happening, Now};
 
 /// Everything that the script needs.
 pub(super) fn data(handout: &Handout<'_>) -> Value {
     let report = handout.report;
     let units = report.units;
     let marks = marks(report);
-    let rows = kept(report, &marks);
-    let lines = lines(report.scenario, report.trace, &rows);
+    let rows = report.rows.samples().len();
+    let moments: Vec<&Now> = (0..rows).map(|row| report.rows.now(row)).collect();
+    let lines = lines(report.scenario, &moments);
     let groups = groups(report, &lines);
     let unit = |measure: Measure| json!([units.symbol(measure), units.decimals(measure)]);
-    let place = |sample: usize| rows.binary_search(&sample).unwrap_or(0);
     json!({
         "units": {
             "mass": unit(Measure::Mass), "depth": unit(Measure::Depth), "volume": unit(Measure::Volume),
@@ -30,11 +28,11 @@ pub(super) fn data(handout: &Handout<'_>) -> Value {
             "ambient": [units.symbol(Measure::AbsolutePressure), 2],
         },
         "limit": number(handout, Measure::Mass, report.findings.failed_wing.capacity_kg),
-        "ditchable": report.scenario.fixed().ditchable_kg > 0.0,
+        "ditchable": report.scenario.fixed().ditchable != Bulk::NONE,
         "groups": groups.iter().map(|group| group.name.as_str()).collect::<Vec<_>>(),
-        "marks": marks.iter().map(|mark| json!([mark.label, place(mark.sample)])).collect::<Vec<_>>(),
+        "marks": marks.iter().map(|mark| json!([mark.label, mark.row])).collect::<Vec<_>>(),
         "columns": COLUMNS,
-        "rows": rows.iter().enumerate().map(|(i, &row)| one(handout, row, i, &groups)).collect::<Vec<_>>(),
+        "rows": (0..rows).map(|row| one(handout, row, &groups)).collect::<Vec<_>>(),
     })
 }
 
@@ -60,16 +58,15 @@ fn number(handout: &Handout<'_>, measure: Measure, si: f64) -> f64 {
     (handout.report.units.value(measure, si) * 1e4).round() / 1e4 + 0.0
 }
 
-fn one(handout: &Handout<'_>, row: usize, i: usize, groups: &[Group]) -> Value {
+fn one(handout: &Handout<'_>, row: usize, groups: &[Group]) -> Value {
     let report = handout.report;
-    let sample = &report.trace.samples()[row];
+    let sample = &report.rows.samples()[row];
     let mass = |kg: f64| number(handout, Measure::Mass, kg);
-    let found = report.findings;
-    let ditched_kg = -Elsewhere::of(report.scenario, sample).after_ditching().heaviest_on_the_way_up().0;
-    let gauge = report.trace.cylinders(row).iter().enumerate().map(|(cylinder, at)| {
+    let ditched_kg = -Elsewhere::of(report.scenario, report.rows.now(row)).after_ditching().heaviest_on_the_way_up().0;
+    let gauge = report.rows.cylinders(row).iter().enumerate().map(|(cylinder, at)| {
         sample.carried.contains(cylinder).then(|| number(handout, Measure::GaugePressure, at.pressure_pa))
     });
-    let other = handout.beside.as_ref().and_then(|beside| bare_kg_at(beside.report.trace, sample.time_s));
+    let other = handout.beside.as_ref().and_then(|beside| bare_kg_at(beside.report, sample.time_s));
     json!([
         sample.time_s,
         number(handout, Measure::Depth, sample.depth_m),
@@ -78,24 +75,19 @@ fn one(handout: &Handout<'_>, row: usize, i: usize, groups: &[Group]) -> Value {
         mass(sample.net_kg),
         number(handout, Measure::Volume, sample.wing_m3),
         number(handout, Measure::Volume, sample.suit_m3),
-        mass(found.failed_wing.loads_kg[row]),
+        mass(report.rows.loads_kg[row]),
         mass(ditched_kg),
-        found.failed_wing_with_suit.as_ref().map(|with_suit| mass(with_suit.loads_kg[row])),
+        report.rows.loads_with_suit_kg.as_ref().map(|loads_kg| mass(loads_kg[row])),
         other.map(mass),
         gauge.collect::<Vec<_>>(),
-        groups.iter().map(|group| group.lift_kg[i].map(mass)).collect::<Vec<_>>(),
+        groups.iter().map(|group| group.lift_kg[row].map(mass)).collect::<Vec<_>>(),
     ])
 }
 
-/// Net lift with the wing empty at a time between the rows of another trace, kg; `None` after its end.
-fn bare_kg_at(trace: &Trace, time_s: f64) -> Option<f64> {
-    let rows = trace.samples();
-    let after = rows.partition_point(|row| row.time_s < time_s);
-    let here = rows.get(after)?;
-    let before = &rows[after.saturating_sub(1)];
-    let span_s = here.time_s - before.time_s;
-    let share = if span_s > 0.0 { (time_s - before.time_s) / span_s } else { 1.0 };
-    Some(before.bare_kg + share * (here.bare_kg - before.bare_kg))
+/// Net lift with the wing empty of another dive at a time, kg; `None` after its end.
+fn bare_kg_at(other: &Report<'_>, time_s: f64) -> Option<f64> {
+    let is_within = time_s <= other.trace.last().state.time_s;
+    is_within.then(|| other.trace.at(other.scenario, time_s).balance.bare_kg())
 }
 
 /// What lifts or sinks, as one bar.
@@ -107,7 +99,7 @@ struct Group {
 
 /// Parts by what they are for, the suit with its gas, each cylinder by itself.
 fn groups(report: &Report<'_>, lines: &[Line]) -> Vec<Group> {
-    let suit = if report.scenario.diver().suit_gas.is_some() { "suit with its gas" } else { "suit" };
+    let suit = if report.scenario.diver().suit.is_some() { "suit with its gas" } else { "suit" };
     let mut groups: Vec<(LineKind, Group)> = Vec::new();
     for line in lines {
         let (key, name) = match line.kind {
@@ -132,58 +124,37 @@ fn groups(report: &Report<'_>, lines: &[Line]) -> Vec<Group> {
 /// A moment to jump to.
 struct Mark {
     label: String,
-    sample: usize,
+    row: usize,
 }
 
 fn marks(report: &Report<'_>) -> Vec<Mark> {
     let found = report.findings;
-    let mut marks = vec![
-        Mark { label: "start".into(), sample: 0 },
-        Mark { label: "heavy point".into(), sample: found.heavy.sample },
-        Mark { label: "largest load".into(), sample: found.failed_wing.worst.sample },
-        Mark { label: "light point".into(), sample: found.light.sample },
-        Mark { label: "last stop, lightest".into(), sample: found.last_hold().planned.sample },
+    let stop = found.last_hold().planned;
+    let named = [
+        ("heavy point", found.heavy.time_s, found.heavy.bare_kg),
+        ("largest load", found.failed_wing.worst.time_s, found.failed_wing.worst.now.balance.bare_kg()),
+        ("light point", found.light.time_s, found.light.bare_kg),
+        ("last stop, lightest", stop.time_s(), stop.now.balance.bare_kg()),
     ];
+    let mut marks = vec![Mark { label: "start".into(), row: 0 }];
+    marks.extend(
+        named.map(|(label, time_s, bare_kg)| Mark { label: label.into(), row: report.rows.row_of(time_s, bare_kg) }),
+    );
     for event in report.trace.events() {
         if let Happening::Moved { cylinder, kind, .. } = event.what {
-            let after = report.trace.samples().iter().rposition(|row| row.time_s <= event.time_s).unwrap_or(0);
-            let name = &report.scenario.diver().cylinders[cylinder].name;
-            marks.push(Mark { label: format!("{name} {}", words::moved(kind)), sample: after });
+            let name = report.scenario.diver().cylinders[cylinder].name();
+            let row = report.rows.nearest(event.time_s);
+            marks.push(Mark { label: format!("{name} {}", words::moved(kind)), row });
         }
     }
-    marks.sort_by_key(|mark| mark.sample);
+    marks.sort_by_key(|mark| mark.row);
     // one moment, one button
     let mut unique: Vec<Mark> = Vec::new();
     for mark in marks {
-        match unique.last_mut().filter(|last| last.sample == mark.sample) {
+        match unique.last_mut().filter(|last| last.row == mark.row) {
             Some(last) => last.label = format!("{}, {}", last.label, mark.label),
             None => unique.push(mark),
         }
     }
     unique
-}
-
-/// The rows that are kept: about [`ROWS`] in even steps of whole seconds, both sides of every jump, every moment that
-/// is named.
-fn kept(report: &Report<'_>, marks: &[Mark]) -> Vec<usize> {
-    let samples = report.trace.samples();
-    let found = report.findings;
-    let every_s = (report.trace.last().time_s / ROWS).ceil().max(1.0);
-    let mut next_s = 0.0;
-    let mut rows: Vec<usize> = Vec::new();
-    for (i, sample) in samples.iter().enumerate() {
-        let is_twin = |j: usize| samples.get(j).is_some_and(|other| other.time_s == sample.time_s);
-        if sample.time_s >= next_s - 1e-9 {
-            next_s = ((sample.time_s / every_s + 1e-9).floor() + 1.0) * every_s;
-            rows.push(i);
-        } else if is_twin(i + 1) || (i > 0 && is_twin(i - 1)) {
-            rows.push(i);
-        }
-    }
-    rows.extend(marks.iter().map(|mark| mark.sample));
-    rows.extend([samples.len() - 1]);
-    rows.extend(found.holds.iter().flat_map(|hold| [hold.planned.sample, hold.drained.sample]));
-    rows.sort_unstable();
-    rows.dedup();
-    rows
 }

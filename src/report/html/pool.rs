@@ -87,8 +87,8 @@ fn places<'a>(handout: &Handout<'a>) -> Vec<Place<'a>> {
 /// What is on the diver when the dive starts, and at its last stop.
 fn carried(handout: &Handout<'_>) -> (CylinderSet, CylinderSet) {
     let report = handout.report;
-    let last = report.findings.last_hold().drained.sample;
-    (report.scenario.diver().carried_at_start(), report.trace.samples()[last].carried)
+    let last = report.findings.last_hold().drained.now.state.carried;
+    (report.scenario.diver().carried_at_start(), last)
 }
 
 /// A step of the check.
@@ -148,7 +148,7 @@ impl Step {
             Kind::Surface | Kind::Hover => {
                 let above_m3 = if self.kind == Kind::Surface { place.scenario.diver().head_out_m3 } else { 0.0 };
                 let needed_m3 = (above_m3 - check.bare_kg / place.scenario.water().density_kg_m3(0, 0.0)).max(0.0);
-                wing(units, needed_m3, place.scenario.diver().wing.map(|wing| wing.capacity_m3))
+                wing(units, needed_m3, place.scenario.diver().wing.map(|wing| wing.capacity_m3()))
             }
             Kind::Rest => match check.rest() {
                 Rest::StaysDown => format!("stays down with {} to spare", mass(check.bare_kg)),
@@ -192,7 +192,7 @@ fn wide(column: &str) -> Option<&'static str> {
 fn form(handout: &Handout<'_>, places: &[Place<'_>]) -> Markup {
     let checks = [FULL, AT_EASE, JUST_HOLDS].map(|at| Some(filled_in(handout, places, at)));
     let checks: Vec<_> = checks.into_iter().chain([None]).collect();
-    let names = handout.report.scenario.diver().cylinders.iter().map(|cylinder| cylinder.name.as_str());
+    let names = handout.report.scenario.diver().cylinders.iter().map(|cylinder| cylinder.name());
     let columns: Vec<&str> = COLUMNS.into_iter().chain(names).collect();
     html! {
         h3 { "What was seen" }

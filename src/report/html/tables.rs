@@ -27,8 +27,8 @@ struct Row {
 /// The lines of one plan, or of two joined by what they are and how they are called.
 fn rows(handout: &Handout<'_>) -> Vec<Row> {
     let at = |report: &Report<'_>| {
-        let samples = [report.findings.heavy.sample, report.findings.light.sample];
-        lines(report.scenario, report.trace, &samples)
+        let moments = [&report.findings.heavy.now, &report.findings.light.now];
+        lines(report.scenario, &moments)
     };
     let mut rows: Vec<Row> = at(handout.report).into_iter().map(row).collect();
     let Some(beside) = &handout.beside else { return rows };
@@ -131,11 +131,11 @@ pub(super) fn cylinders(handout: &Handout<'_>) -> Markup {
                 @for finding in &report.findings.cylinders {
                     tbody {
                         tr {
-                            th scope="rowgroup" { (diver.cylinders[finding.cylinder].name) }
+                            th scope="rowgroup" { (diver.cylinders[finding.cylinder].name()) }
                             @match (finding.first, finding.last) {
-                                (Some(first), Some(_)) => {
+                                (Some(_), Some(_)) => {
                                     td.number {
-                                        (units.text(Measure::GaugePressure, report.trace.cylinder(first, finding.cylinder).pressure_pa))
+                                        (units.text(Measure::GaugePressure, finding.first_pa))
                                     }
                                     td.number { (units.signed_text(Measure::Mass, finding.first_kg)) }
                                     td.number { (units.text(Measure::GaugePressure, finding.last_pa)) }

@@ -1,8 +1,8 @@
 //! A check in the water: what was seen, and what a dive predicts for it.
 
+use crate::diver::{CylinderSet, Role};
 use crate::estimate::Doubt;
 use crate::estimate::doubt::{normal_share, standard_uncertainty};
-use crate::diver::{CylinderSet, Role};
 use crate::physics::bulk::Bulk;
 use crate::scenario::{LEAD_KG_M3, Scenario};
 use crate::sim::control::at_rest;

@@ -72,7 +72,7 @@ fn reasons(check: &Check, scenario: &Scenario, off_kg: f64, here: &Predicted) ->
         reasons.push(Reason::TrappedGas(gas_m3));
         reasons.extend(scenario.diver().wing.map(|_| Reason::WingNotEmpty(gas_m3)));
     } else {
-        let loft_m3 = scenario.diver().suit_gas.map_or(0.0, |suit| suit.loft_m3);
+        let loft_m3 = scenario.diver().suit.map_or(0.0, |suit| suit.kept_m3());
         reasons.extend((loft_m3 >= gas_m3).then_some(Reason::SuitSqueezed(gas_m3)));
         reasons.extend((wing_m3 >= gas_m3).then_some(Reason::LessInWing(gas_m3)));
     }
