@@ -1,11 +1,8 @@
-//! Cost of a draw, and of ten thousand: a 70-minute dive with four cylinders and 28 uncertain figures in steps of 10 s.
+//! Cost of a draw, and of ten thousand: a 70-minute dive with four cylinders and 28 uncertain figures.
 //!
-//! What bounds it: a draw is two runs of the dive (one as it is, one at the far end of the lead range) of about 450 steps
-//! each, and a step is a handful of polynomials for water and gases. Drawing the figures and building the dive are less
-//! than a tenth. So a draw costs what two runs cost, and draws scale with the cores.
-//!
-//! Target: 10 000 draws in 1.0 s on two cores, so 200 µs a draw and core. Measured: 0.65 s; of the 125 µs of a draw two
-//! runs take 120, building 3, drawing the figures 0.5.
+//! What bounds it: a draw is two runs of the dive (one as it is, one at the far end of the lead range), and a run works
+//! out the balance some hundred times, each a handful of polynomials for water and gases. So a draw costs what two runs
+//! cost, and draws scale with the cores.
 
 #[path = "../tests/it/uncertain/mod.rs"]
 mod uncertain;
@@ -27,7 +24,7 @@ fn ten_thousand_draws(bencher: Bencher) {
     let cancel = AtomicBool::new(false);
     bencher.bench_local(|| {
         let control = Control { cancel: &cancel, progress: |_| {} };
-        spread(&dive.inputs, &|values: &[f64]| dive.build(values, 10.0), &settings, control)
+        spread(&dive.inputs, &|values: &[f64]| dive.build(values), &settings, control)
     });
 }
 
@@ -41,19 +38,19 @@ fn draw_the_figures(bencher: Bencher) {
 fn build_the_dive(bencher: Bencher) {
     let dive = uncertain::large();
     let values = Draws::new(&dive.inputs, Sequence::Sobol, 1).values(1234);
-    bencher.bench_local(|| dive.build(black_box(&values), 10.0));
+    bencher.bench_local(|| dive.build(black_box(&values)));
 }
 
 #[divan::bench]
 fn one_run(bencher: Bencher) {
     let dive = uncertain::large();
-    let scenario = dive.build(&dive.central(), 10.0).expect("a dive");
+    let scenario = dive.build(&dive.central()).expect("a dive");
     bencher.bench_local(|| Probe::of(black_box(&scenario)));
 }
 
 #[divan::bench]
 fn the_answers_of_a_draw(bencher: Bencher) {
     let dive = uncertain::large();
-    let scenario = dive.build(&dive.central(), 10.0).expect("a dive");
+    let scenario = dive.build(&dive.central()).expect("a dive");
     bencher.bench_local(|| Row::of(black_box(&scenario)));
 }

@@ -1,7 +1,7 @@
 //! How much lead: hand-worked balances, and what must hold for every dive.
 
 use crate::rig::{self, Tank, foam, leg, rigid};
-use lightpoint::diver::{CylinderSet, Diver, Role, Wing};
+use lightpoint::diver::{Bag, Cylinder, CylinderSet, CylinderSpec, Diver, MAX_CYLINDERS, Role};
 use lightpoint::findings::extremes::SAME_DEPTH_M;
 use lightpoint::findings::hold::{holds, low_mol};
 use lightpoint::findings::{FailedWing, failed_wing::SuitUse};
@@ -9,10 +9,10 @@ use lightpoint::physics::gas::{EquationOfState, GasMix};
 use lightpoint::physics::water::Brine;
 use lightpoint::profile::Profile;
 use lightpoint::scenario::{Scenario, Settings};
-use lightpoint::sim::{self, Trace};
+use lightpoint::sim::{self, Owner, Trace, terms::cylinder_bulk};
 use lightpoint::study::{
-    Alternative, Ballast, Change, Key, LeadRange, OwnVerdict, Pieces, Probe, StudyError, TermKind, Verdict, compare,
-    lead_bounds, loss, removable, sweep, try_changes,
+    Alternative, Ballast, Change, Key, LeadRange, OwnVerdict, Pieces, Probe, StudyError, Verdict, compare, lead_bounds,
+    loss, removable, sweep, try_changes,
 };
 use proptest::prelude::*;
 use std::hint::black_box;
@@ -20,8 +20,13 @@ use std::hint::black_box;
 /// The gram to which lead is solved, kg.
 const GRAM_KG: f64 = 1e-3;
 
+/// The same cylinder with another reserve.
+fn at_reserve(cylinder: &Cylinder, low_gauge_pa: f64) -> Cylinder {
+    Cylinder::new(CylinderSpec { low_gauge_pa, ..cylinder.spec().clone() }).unwrap()
+}
+
 /// One 10 L cylinder in a fresh-water lake of 1000 kg/m³ and 10 °C, ideal gas: everything can be done on paper.
-fn paper_diver(wing: Option<Wing>, foam_m3: f64) -> Scenario {
+fn paper_diver(wing: Option<Bag>, foam_m3: f64) -> Scenario {
     let equation = EquationOfState::Ideal;
     let tank = Tank {
         name: "single",
@@ -34,8 +39,7 @@ fn paper_diver(wing: Option<Wing>, foam_m3: f64) -> Scenario {
         carried: true,
         removable: false,
     };
-    let mut cylinder = tank.fill(equation);
-    cylinder.low_gauge_pa = 40e5;
+    let cylinder = at_reserve(&tank.cylinder(), 40e5);
     let mut parts = vec![
         rigid("body", Role::Person, 80.0, 0.0790),
         rigid("suit", Role::Suit, 2.0, 0.0065),
@@ -46,7 +50,7 @@ fn paper_diver(wing: Option<Wing>, foam_m3: f64) -> Scenario {
     }
     let diver = Diver {
         parts,
-        suit_gas: None,
+        suit: None,
         wing,
         cylinders: vec![cylinder],
         lung_trim_m3: 0.0015,
@@ -86,7 +90,7 @@ fn the_range_on_paper() {
 //   most lead (3.003744 + 0.611682) / 0.9118166 = 3.965081 kg; the least lead does not change.
 #[test]
 fn the_range_on_paper_with_a_wing() {
-    let wing = Wing { capacity_m3: 0.015, supply: CylinderSet::of([0]) };
+    let wing = Bag::wing(0.015, CylinderSet::of([0]));
     let range = LeadRange::of(&paper_diver(Some(wing), 0.0)).unwrap();
     assert!((range.least.lead_kg - 2.736_840).abs() < GRAM_KG, "{}", range.least.lead_kg);
     // a tenth of a gram: the difference to the diver without wing is 4 g and must be seen
@@ -102,7 +106,7 @@ fn common_practice_one_metre_and_twenty_bar() {
     let base = paper_diver(None, 0.008);
     let at = |depth_m: f64, bar: f64| {
         let mut diver = base.diver().clone();
-        diver.cylinders[0].low_gauge_pa = bar * 1e5;
+        diver.cylinders[0] = at_reserve(&diver.cylinders[0], bar * 1e5);
         let settings = Settings { last_stop_m: Some(depth_m), ..*base.settings() };
         base.with_diver(diver).unwrap().with_settings(settings).unwrap()
     };
@@ -153,7 +157,7 @@ fn the_advice_rounds_up_and_says_when_that_is_too_much() {
 
 #[test]
 fn changes_are_simulated_and_ranked() {
-    let dive = rig::large(6.0, 1.0);
+    let dive = rig::large(6.0);
     let mut diver = dive.diver().clone();
     diver.swim_up_kg += 1.0;
     let stronger = Alternative { label: "stronger".into(), scenario: dive.with_diver(diver).unwrap() };
@@ -169,7 +173,7 @@ fn changes_are_simulated_and_ranked() {
             Change::Alternative { index: 0, .. } => assert!((tried.closes_kg - 1.0 / 0.9095).abs() < 0.03),
             // the least lead is less than the gap, so even all of it does not close it
             Change::Ditchable { lead_kg } => assert!((lead_kg - ballast.range.least.lead_kg).abs() < 1e-9),
-            // less loft needs less lead, litre for kilogram, and is as much heavier at the start: nothing is won
+            // less gas in the suit needs less lead, litre for kilogram, and is as much heavier at the start: nothing is won
             Change::LessLoft { .. } => assert!(tried.closes_kg.abs() < 0.2, "{tried:?}"),
             // all removable cylinders are gone, the suit bottle is never breathed, and the twins end above their low
             // pressure by less than the raise: what they then keep is what is won
@@ -186,7 +190,7 @@ fn changes_are_simulated_and_ranked() {
 #[test]
 fn a_ditchable_share_closes_the_gap() {
     // a capacity of 1.5 kg leaves the paper diver without a range; what must be ditchable is less than the lead
-    let base = paper_diver(Some(Wing { capacity_m3: 0.015, supply: CylinderSet::of([0]) }), 0.0);
+    let base = paper_diver(Some(Bag::wing(0.015, CylinderSet::of([0]))), 0.0);
     let dive = base.with_diver(Diver { swim_up_kg: 1.5, ..base.diver().clone() }).unwrap();
     let bounds = lead_bounds(&dive).unwrap();
     assert!(bounds.is_empty() && bounds.gap_kg() < bounds.least_kg);
@@ -197,18 +201,18 @@ fn a_ditchable_share_closes_the_gap() {
 
 #[test]
 fn losing_a_stage_is_told() {
-    let dive = rig::large(6.0, 1.0);
+    let dive = rig::large(6.0);
     let trace = sim::run(&dive).unwrap();
     let found = removable(&dive, &trace);
     assert_eq!(found.iter().map(|found| found.cylinder).collect::<Vec<_>>(), [2, 3, 4, 5]);
     let travel = &found[2];
     assert_eq!(travel.moves.len(), 2);
-    assert!(loss(&dive, &trace, 0, 4).is_some());
+    assert!(loss(&dive, trace.first(), 4).is_some());
     for found in &found {
         let (light, heavy) = (found.lightest.unwrap(), found.heaviest.unwrap());
         assert!(light.depth_m >= 6.0 - SAME_DEPTH_M && light.bare_kg >= heavy.bare_kg);
-        let row = &trace.samples()[light.sample];
-        assert!((light.net_kg - (row.net_kg - light.lift_kg)).abs() < 1e-12);
+        let then = trace.at(&dive, light.time_s).balance;
+        assert!((light.net_kg - (then.net_kg() - light.lift_kg)).abs() < 1e-12);
     }
     // at the last stop the half cylinder has been breathed and the diver can be without it
     let half = found[0].last_stop.unwrap();
@@ -221,29 +225,28 @@ fn brute_force_kg(dive: &Scenario, trace: &Trace) -> (f64, f64) {
     let hold = stops.last().unwrap();
     let bodies = &dive.diver().cylinders;
     let mut worst_kg = f64::NEG_INFINITY;
-    let is_stay = hold.end_s > hold.start_s;
-    for (sample, row) in trace.samples().iter().enumerate() {
-        let inside = row.time_s >= hold.start_s && row.time_s <= hold.end_s;
-        if !inside
-            || (is_stay && (row.depth_m - hold.depth_m).abs() > SAME_DEPTH_M)
-            || (!is_stay && sample != hold.planned.sample)
-        {
+    let rows = trace.series(dive, 10.0, &[]).into_iter().map(|(now, _)| now);
+    for now in rows.chain([hold.start_s, hold.end_s].map(|time_s| trace.at(dive, time_s))) {
+        let inside = now.state.time_s >= hold.start_s && now.state.time_s <= hold.end_s;
+        if !inside || (now.state.depth_m - hold.depth_m).abs() > SAME_DEPTH_M {
             continue;
         }
-        let here = lightpoint::findings::elsewhere::Elsewhere::of(dive, row);
+        let here = lightpoint::findings::elsewhere::Elsewhere::of(dive, &now);
         let layer = here.layer_at(hold.depth_m);
+        let amount_mol = now.state.cylinder_mol;
+        let low_mol: [f64; MAX_CYLINDERS] =
+            std::array::from_fn(|i| if i < bodies.len() { low_mol(dive, layer, i) } else { 0.0 });
         let counted_mol = |i: usize| match dive.breathable().contains(i) {
-            true => trace.cylinder(sample, i).amount_mol.min(low_mol(dive, layer, i)),
-            false => trace.cylinder(sample, i).amount_mol,
+            true => amount_mol[i].min(low_mol[i]),
+            false => amount_mol[i],
         };
-        let drains = dive.breathable().and(row.carried);
-        let drained = here.drained(drains, trace.cylinders(sample), |i| low_mol(dive, layer, i));
-        let removable: Vec<usize> = row.carried.iter().filter(|&i| bodies[i].removable).collect();
+        let drained = here.drained(dive.breathable().and(now.state.carried), &low_mol);
+        let removable: Vec<usize> = now.state.carried.iter().filter(|&i| bodies[i].is_removable()).collect();
         for set in 0u32..1 << removable.len() {
             let gone = removable.iter().enumerate().filter(|(bit, _)| set & (1 << bit) != 0).map(|(_, &i)| i);
             let mut diver = drained;
             for i in gone {
-                diver = diver.without(bodies[i].shell_kg + bodies[i].gas_kg(counted_mol(i)), bodies[i].external_m3);
+                diver = diver.without(cylinder_bulk(dive, i, counted_mol(i)));
             }
             worst_kg = worst_kg.max(diver.bare_kg(layer, hold.depth_m));
         }
@@ -269,12 +272,12 @@ proptest! {
         prop_assert!(range.least_as_planned.lead_kg <= range.least.lead_kg + GRAM_KG);
         // most: the worst load equals the capacity
         let heavy = dive.with_lead(range.most.lead_kg, 0.0);
-        let failed = FailedWing::of(&heavy, &sim::run(&heavy).unwrap(), SuitUse::Loft);
+        let failed = FailedWing::of(&heavy, &sim::run(&heavy).unwrap(), SuitUse::Kept);
         prop_assert!((failed.worst.load_kg - failed.capacity_kg).abs() < GRAM_KG, "load {:?}", failed.worst);
         prop_assert_eq!(failed.worst.time_s, range.most.binding.time_s);
         // the sums add up: rounding of a few dozen terms of some 100 kg
         for bound in [&range.least, &range.least_as_planned, &range.most] {
-            let sum: f64 = bound.binding.terms.iter().map(|term| term.lift_kg).sum();
+            let sum: f64 = bound.binding.lines.iter().map(|line| line.lift_kg).sum();
             prop_assert!((sum - bound.binding.net_kg).abs() < 1e-9, "{sum} against {}", bound.binding.net_kg);
         }
         let all_there = range.least.binding.net_if_gone_kg(CylinderSet::EMPTY);
@@ -322,10 +325,12 @@ proptest! {
     #[test]
     fn more_lead_never_makes_anything_lighter(dive in rig::random::dive(), lead_kg in 0.0..15.0f64, more_kg in 0.01..4.0f64) {
         let dive = dive.scenario();
-        let trace = |lead_kg: f64| sim::run(&dive.with_lead(lead_kg, 0.0)).unwrap();
-        let (less, more) = (trace(lead_kg), trace(lead_kg + more_kg));
-        for (a, b) in less.samples().iter().zip(more.samples()) {
-            prop_assert!(b.bare_kg < a.bare_kg, "at {} s: {} and {}", a.time_s, a.bare_kg, b.bare_kg);
+        let (lighter, heavier) = (dive.with_lead(lead_kg, 0.0), dive.with_lead(lead_kg + more_kg, 0.0));
+        let (less, more) = (sim::run(&lighter).unwrap(), sim::run(&heavier).unwrap());
+        for (now, _) in less.series(&lighter, 10.0, &[]) {
+            let time_s = now.state.time_s;
+            let (a, b) = (less.at(&lighter, time_s).balance.bare_kg(), more.at(&heavier, time_s).balance.bare_kg());
+            prop_assert!(b < a, "at {time_s} s: {a} and {b}");
         }
     }
 
@@ -347,14 +352,14 @@ proptest! {
             prop_assert!((ours - theirs).abs() < 1e-9, "{ours} against {theirs}");
         }
         prop_assert_eq!(probe.load_at.now.state.time_s, findings.failed_wing.worst.time_s);
-        prop_assert!(probe.drained_at.now.state.time_s >= hold.drained.time_s);
+        prop_assert!(probe.drained_at.now.state.time_s >= hold.drained.time_s());
     }
 }
 
 #[test]
 fn dives_side_by_side() {
     let fresh = [(0.0, Brine::PracticalSalinity(0.0))];
-    let dives = [rig::large(6.0, 10.0), rig::large(6.0, 10.0), rig::large_with(8.0, 10.0, 12.0, &fresh)];
+    let dives = [rig::large(6.0), rig::large(6.0), rig::large_with(8.0, 12.0, &fresh)];
     let table = compare(&dives).unwrap();
     let row = |key: Key| table.rows.iter().find(|row| row.key == key).unwrap();
     assert_eq!(table.rows.len(), Key::ALL.len());
@@ -376,12 +381,12 @@ fn dives_side_by_side() {
 #[test]
 fn a_sweep_follows_the_quantity() {
     let dives: Vec<(f64, Scenario)> = [8.0, 12.0, 16.0]
-        .map(|loft_l| (loft_l, rig::large_with(6.0, 10.0, loft_l, &[(0.0, Brine::PracticalSalinity(33.0))])))
+        .map(|suit_l| (suit_l, rig::large_with(6.0, suit_l, &[(0.0, Brine::PracticalSalinity(33.0))])))
         .into();
     let points = sweep(&dives, &[Key::LeastLead, Key::Wing]);
     let least = |i: usize| points[i].figures.as_ref().unwrap()[0].unwrap();
     assert_eq!(points[2].at, 16.0);
-    // a litre of loft lifts its water, less its own air, and a kilogram of lead pulls 1 − ρ/11340: some 1.12 kg a litre
+    // a litre of gas in the suit lifts its water, less its own air, and a kilogram of lead pulls 1 − ρ/11340: some 1.12 kg a litre
     for i in 0..2 {
         assert!(((least(i + 1) - least(i)) / 4.0 - 1.025 / 0.9096).abs() < 0.03);
     }
@@ -389,7 +394,7 @@ fn a_sweep_follows_the_quantity() {
 
 #[test]
 fn threads_do_not_change_the_answer() {
-    let dive = rig::large(6.0, 10.0);
+    let dive = rig::large(6.0);
     let with_threads = |count| {
         let pool = rayon::ThreadPoolBuilder::new().num_threads(count).build().unwrap();
         pool.install(|| Ballast::of(&dive, &Pieces::Step(0.5), &[]).unwrap())
@@ -399,14 +404,15 @@ fn threads_do_not_change_the_answer() {
 
 #[test]
 fn the_explanation_names_every_part() {
-    let dive = rig::large(6.0, 10.0);
+    let dive = rig::large(6.0);
     let range = LeadRange::of(&dive).unwrap();
-    let terms = &range.least.binding.terms;
-    let lead = terms.iter().find(|term| term.kind == TermKind::Part(Role::Ballast)).unwrap();
+    let lines = &range.least.binding.lines;
+    let is_lead = |owner| matches!(owner, Owner::Part(i) if dive.diver().parts[i].role == Role::Ballast);
+    let lead = lines.iter().find(|line| is_lead(line.owner)).unwrap();
     assert!(lead.lift_kg < 0.0);
-    assert_eq!(terms.iter().filter(|term| matches!(term.kind, TermKind::Part(_))).count(), 7);
+    assert_eq!(lines.iter().filter(|line| matches!(line.owner, Owner::Part(_))).count(), 7);
     assert_eq!(
-        terms.iter().filter(|term| matches!(term.kind, TermKind::Gas(_))).count(),
+        lines.iter().filter(|line| matches!(line.owner, Owner::Gas(_))).count(),
         range.least.binding.carried.len()
     );
     let used = &range.heavy_to_light;
@@ -424,15 +430,11 @@ fn how_long_it_takes() {
         (0..n).for_each(|_| run());
         println!("{what}: {:?}", start.elapsed() / n);
     };
-    for step_s in [1.0, 10.0] {
-        let dive = rig::large(6.0, step_s);
-        let others: Vec<Alternative> =
-            (0..12).map(|i| Alternative { label: i.to_string(), scenario: rig::large(i.into(), step_s) }).collect();
-        timed(&format!("{step_s} s, probe"), 500, &|| _ = black_box(Probe::of(&dive).unwrap()));
-        timed(&format!("{step_s} s, bounds"), 500, &|| _ = black_box(lead_bounds(&dive).unwrap()));
-        timed(&format!("{step_s} s, range"), 100, &|| _ = black_box(LeadRange::of(&dive).unwrap()));
-        timed(&format!("{step_s} s, all"), 20, &|| {
-            _ = black_box(Ballast::of(&dive, &Pieces::Step(0.5), &others).unwrap())
-        });
-    }
+    let dive = rig::large(6.0);
+    let others: Vec<Alternative> =
+        (0..12).map(|i| Alternative { label: i.to_string(), scenario: rig::large(i.into()) }).collect();
+    timed("probe", 500, &|| _ = black_box(Probe::of(&dive).unwrap()));
+    timed("bounds", 500, &|| _ = black_box(lead_bounds(&dive).unwrap()));
+    timed("range", 100, &|| _ = black_box(LeadRange::of(&dive).unwrap()));
+    timed("all", 20, &|| _ = black_box(Ballast::of(&dive, &Pieces::Step(0.5), &others).unwrap()));
 }

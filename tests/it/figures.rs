@@ -22,7 +22,8 @@ fn facts(dive: &Dive, units: UnitSystem) -> Facts<'_> {
         title: dive.title,
         note: Some("invented"),
         scenario: &dive.scenario,
-        trace: &dive.trace,
+        rows: &dive.rows,
+        events: dive.trace.events(),
         findings: &dive.findings,
         leads: &dive.leads,
         units,
@@ -179,11 +180,11 @@ fn comparisons_are_clear() {
     for count in 1..=6 {
         let plans: Vec<_> = dives[..count]
             .iter()
-            .map(|dive| Compared { label: dive.title, trace: &dive.trace, findings: &dive.findings })
+            .map(|dive| Compared { label: dive.title, rows: &dive.rows, findings: &dive.findings })
             .collect();
         check(&format!("compare-{count}"), &chart::compare(&plans, "invented plans", UnitSystem::Metric).unwrap());
     }
-    let long = Compared { label: dives[6].title, trace: &dives[6].trace, findings: &dives[6].findings };
+    let long = Compared { label: dives[6].title, rows: &dives[6].rows, findings: &dives[6].findings };
     check("compare-long", &chart::compare(&[long; 6], dives[6].title, UnitSystem::Us).unwrap());
     assert!(matches!(chart::compare(&[], "", UnitSystem::Metric), Err(ChartError::Nothing { .. })));
 }
@@ -215,8 +216,8 @@ fn sweeps_are_clear() {
 #[test]
 fn spread_bands_are_clear() {
     let dive = dives::trimix();
-    let column = |shift: f64| dive.trace.samples().iter().map(|row| row.bare_kg + shift).collect::<Vec<_>>();
-    let time_s: Vec<_> = dive.trace.samples().iter().map(|row| row.time_s).collect();
+    let column = |shift: f64| dive.rows.samples().iter().map(|row| row.bare_kg + shift).collect::<Vec<_>>();
+    let time_s: Vec<_> = dive.rows.samples().iter().map(|row| row.time_s).collect();
     let (low_kg, middle_kg, high_kg) = (column(-1.4), column(0.0), column(1.4));
     let spread = SpreadBand {
         title: "The diver is 95 % sure to hold the last stop",

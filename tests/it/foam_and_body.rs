@@ -1,13 +1,11 @@
 //! Foam under pressure, rigid bodies in two waters, and an unvented bubble on its way up, against published figures and
 //! identities.
 
+use crate::support::{constant_water, suit_alone};
 use approx::{assert_abs_diff_eq, assert_relative_eq};
-use lightpoint::diver::Body;
-use lightpoint::physics::bubble::{self, Action};
+use lightpoint::diver::{Bag, BagStart, Body, CylinderSet, SUIT};
 use lightpoint::physics::foam::Foam;
-use lightpoint::physics::gas::{EquationOfState, GasMix};
-use lightpoint::physics::isotherm::Isotherm;
-use lightpoint::physics::water::{Brine, INSTRUMENT_PA_M, Layer, Water};
+use lightpoint::physics::water::{INSTRUMENT_PA_M, Water};
 use lightpoint::units::{ATMOSPHERE_PA, LITRE_M3, PSI_PA, STANDARD_GRAVITY_M_S2, celsius_to_k};
 
 /// Density of lead, kg/m³, from memory of handbook tables.
@@ -71,8 +69,8 @@ fn thickness_falls_along_a_convex_curve() {
 #[test]
 fn a_kilogram_of_lead_in_two_waters() {
     let lead = Body::Rigid { mass_kg: 1.0, volume_m3: 1.0 / LEAD_KG_M3 };
-    assert_abs_diff_eq!(lead.lift_kg(1025.0, ATMOSPHERE_PA), -0.910, epsilon = 0.0005);
-    assert_abs_diff_eq!(lead.lift_kg(999.1, ATMOSPHERE_PA), -0.912, epsilon = 0.0005);
+    assert_abs_diff_eq!(lead.bulk(ATMOSPHERE_PA).net_kg(1025.0), -0.910, epsilon = 0.0005);
+    assert_abs_diff_eq!(lead.bulk(ATMOSPHERE_PA).net_kg(999.1), -0.912, epsilon = 0.0005);
 }
 
 // Identity: 100 kg that float in balance in 1025 kg/m³ displace 100/1025 m³ and are 100*(1 - 999.1/1025) = 2.53 kg too
@@ -80,32 +78,47 @@ fn a_kilogram_of_lead_in_two_waters() {
 #[test]
 fn a_diver_in_balance_in_the_sea_is_heavy_in_fresh_water() {
     let system = Body::Rigid { mass_kg: 100.0, volume_m3: 100.0 / 1025.0 };
-    assert_abs_diff_eq!(system.lift_kg(1025.0, ATMOSPHERE_PA), 0.0, epsilon = 1e-12);
-    assert_abs_diff_eq!(system.lift_kg(999.1, ATMOSPHERE_PA), -2.53, epsilon = 0.005);
+    assert_abs_diff_eq!(system.bulk(ATMOSPHERE_PA).net_kg(1025.0), 0.0, epsilon = 1e-12);
+    assert_abs_diff_eq!(system.bulk(ATMOSPHERE_PA).net_kg(999.1), -2.53, epsilon = 0.005);
 }
 
 /// Water in which 10 m are 1 bar, under one atmosphere.
 fn water_of_en_13319() -> Water {
-    let brine = Brine::Density(INSTRUMENT_PA_M / STANDARD_GRAVITY_M_S2);
-    Water::new(ATMOSPHERE_PA, &[Layer { top_m: 0.0, brine, temperature_k: celsius_to_k(10.0) }]).unwrap()
+    constant_water(INSTRUMENT_PA_M / STANDARD_GRAVITY_M_S2, celsius_to_k(10.0))
 }
 
+/// Depths and what 5.0 L at 30 m are there.
+const BOYLE_M_L: [(f64, f64); 5] = [(30.0, 5.0), (20.0, 6.659), (10.0, 9.967), (5.0, 13.260), (0.0, 19.804)];
+
 // Boyle's law: 5.0 L at 30 m, nothing vented, in metres of EN 13319. Tolerance: the third decimal of a litre is
-// rounded.
+// rounded. The bubble is the gas of a suit of 19.804 L that was closed at the surface and whose bottle is empty: from
+// 30 m on its way up nothing comes in and nothing is vented.
 #[test]
 fn an_unvented_bubble_on_its_way_up() {
-    let water = water_of_en_13319();
-    let isotherm = Isotherm::new(GasMix::AIR, celsius_to_k(10.0), EquationOfState::Ideal).unwrap();
-    let ambient_mol_m3 = |depth_m: f64| isotherm.ambient_mol_m3(water.pressure_pa(0, depth_m));
-    let held_mol = 5.0 * LITRE_M3 * ambient_mol_m3(30.0);
-    for (depth_m, litres) in [(20.0, 6.659), (10.0, 9.967), (5.0, 13.260), (0.0, 19.804)] {
-        let volume_m3 = bubble::volume_m3(held_mol, ambient_mol_m3(depth_m));
-        assert_abs_diff_eq!(volume_m3 / LITRE_M3, litres, epsilon = 0.0005);
-        // and what has to go to be back at 5 L: the surplus at this depth
-        let Action::Vent(vented_mol) = bubble::towards(held_mol, 5.0 * LITRE_M3, ambient_mol_m3(depth_m)) else {
-            panic!("a swollen bubble must be vented")
-        };
-        let surplus_l = bubble::volume_m3(vented_mol, ambient_mol_m3(depth_m)) / LITRE_M3;
-        assert_abs_diff_eq!(surplus_l, litres - 5.0, epsilon = 0.0005);
+    let suit = Bag::suit(19.804 * LITRE_M3, CylinderSet::of([0]));
+    let dive = suit_alone(suit, 0.0, water_of_en_13319(), &BOYLE_M_L.map(|(depth_m, _)| depth_m));
+    let trace = lightpoint::sim::run(&dive).unwrap();
+    for (minute, (depth_m, litres)) in BOYLE_M_L.into_iter().enumerate() {
+        let now = trace.at(&dive, 60.0 * minute as f64);
+        assert_eq!(now.state.depth_m, depth_m);
+        assert_abs_diff_eq!(now.balance.bags[SUIT].volume_m3 / LITRE_M3, litres, epsilon = 0.0005);
+    }
+    assert_eq!(trace.last().state.vented.mass_kg(), 0.0);
+}
+
+// The same bubble in a suit that is kept at 5 L: what has to go is the surplus, and at each depth it has the volume that
+// the printed figure has over 5 L. Tolerance as above.
+#[test]
+fn a_bubble_that_is_vented_on_its_way_up() {
+    let suit = Bag::suit(5.0 * LITRE_M3, CylinderSet::of([0])).starting(BagStart::Supply);
+    let dive = suit_alone(suit, 200.0, water_of_en_13319(), &BOYLE_M_L.map(|(depth_m, _)| depth_m));
+    let trace = lightpoint::sim::run(&dive).unwrap();
+    for (minute, (_, litres)) in BOYLE_M_L.into_iter().enumerate() {
+        let now = trace.at(&dive, 60.0 * minute as f64);
+        let kept = now.balance.bags[SUIT];
+        assert_abs_diff_eq!(kept.volume_m3 / LITRE_M3, 5.0, epsilon = 0.0005);
+        // the same gas at the same pressure: its volume is as its mass
+        let vented_l = now.state.vented.mass_kg() / kept.mass_kg * kept.volume_m3 / LITRE_M3;
+        assert_abs_diff_eq!(vented_l, litres - 5.0, epsilon = 0.0005);
     }
 }

@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 
 use lightpoint::findings::Findings;
 use lightpoint::plan::Plan;
+use lightpoint::report::Rows;
 use lightpoint::report::chart::{Facts, Figure, draw_all};
 use lightpoint::report::measure::UnitSystem;
 
@@ -33,11 +34,13 @@ fn figures(path: &Path) -> Vec<(String, Vec<u8>)> {
     let scenario = plan.build().expect("a valid plan").scenario;
     let trace = lightpoint::sim::run(&scenario).expect("a run");
     let findings = Findings::of(&scenario, &trace);
+    let rows = Rows::for_looking(&scenario, &trace, &findings);
     let facts = Facts {
         title: plan.title(),
         note: None,
         scenario: &scenario,
-        trace: &trace,
+        rows: &rows,
+        events: trace.events(),
         findings: &findings,
         leads: &[],
         units: UnitSystem::Metric,

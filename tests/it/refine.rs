@@ -3,10 +3,10 @@
 use std::sync::atomic::AtomicBool;
 
 use crate::uncertain::{self, Uncertain};
-use lightpoint::diver::CylinderSet;
+use lightpoint::diver::{CylinderSet, MAX_BAG_GASES, MAX_BAGS, SUIT, WING};
 use lightpoint::estimate::{Doubt, Shape};
 use lightpoint::scenario::{LEAD_KG_M3, Scenario};
-use lightpoint::sim::{Ambient, Balance, State};
+use lightpoint::sim::{Ambient, Balance, Now, State, terms::cylinder_bulk};
 use lightpoint::study::doubt::{normal_quantile, normal_share, standard_uncertainty};
 use lightpoint::study::refine::{
     Against, Check, Gauge, Method, Outcome, Reason, RefineError, Refined, WaterThen, WingThen, refine,
@@ -35,7 +35,7 @@ fn check(label: &str, depth_m: f64, bar: &[f64], outcome: Outcome, sigma_kg: f64
 
 fn update(dive: &Uncertain, checks: &[Check]) -> Result<Refined, RefineError> {
     let cancel = AtomicBool::new(false);
-    let build = |values: &[f64]| dive.build(values, 10.0);
+    let build = |values: &[f64]| dive.build(values);
     refine(&dive.inputs, checks, &build, &Settings::default(), Control { cancel: &cancel, progress: |_| {} })
 }
 
@@ -55,7 +55,7 @@ fn small_sigmas(dive: &Uncertain) -> Vec<f64> {
 #[test]
 fn a_check_sees_the_balance_of_the_engine() {
     let dive = uncertain::large();
-    let scenario = dive.build(&dive.central(), 10.0).expect("a dive");
+    let scenario = dive.build(&dive.central()).expect("a dive");
     let mut seen = check("a", 6.0, &[90.0, 120.0, 60.0, 150.0], Outcome::Neutral, 0.1);
     seen.wing = WingThen::Gas { gas_m3: 0.004 };
     let layer = scenario.water().layer_at(6.0);
@@ -64,20 +64,14 @@ fn a_check_sees_the_balance_of_the_engine() {
     for gauge in &seen.cylinders {
         let cylinder = &scenario.diver().cylinders[gauge.cylinder];
         let density = scenario.isotherm(layer, gauge.cylinder).density_mol_m3(gauge.gauge_pa + ATMOSPHERE_PA);
-        cylinder_mol[gauge.cylinder] = cylinder.water_m3 * density;
+        cylinder_mol[gauge.cylinder] = cylinder.water_m3() * density;
     }
-    let loft_m3 = scenario.diver().suit_gas.expect("a dry suit").loft_m3;
-    let state = State {
-        time_s: 0.0,
-        depth_m: 6.0,
-        carried: CylinderSet::of(0..4),
-        cylinder_mol,
-        wing_mol: 0.004 * ambient.gas_mol_m3(&scenario, 0),
-        suit_mol: loft_m3 * ambient.gas_mol_m3(&scenario, 1),
-        breathed_kg: 0.0,
-        vented_kg: 0.0,
-        unmet: Default::default(),
-    };
+    let suit_m3 = scenario.diver().suit.expect("a dry suit").kept_m3();
+    let mut bag_mol = [[0.0; MAX_BAG_GASES]; MAX_BAGS];
+    bag_mol[SUIT][0] = suit_m3 * ambient.gas_mol_m3(&scenario, 1);
+    bag_mol[WING][0] = 0.004 * ambient.gas_mol_m3(&scenario, 0);
+    let start = Now::start(&scenario).state;
+    let state = State { depth_m: 6.0, carried: CylinderSet::of(0..4), cylinder_mol, bag_mol, ..start };
     let balance = Balance::of(&scenario, &state, &ambient);
     assert!((seen.predicted(&scenario).net_kg - balance.net_kg()).abs() < 1e-9);
 
@@ -87,7 +81,7 @@ fn a_check_sees_the_balance_of_the_engine() {
     assert!((at(8.0).net_kg - seen.predicted(&scenario).net_kg).abs() < 1e-9);
     assert!((at(8.0).net_kg - at(9.0).net_kg - pull_kg).abs() < 1e-9);
     let fewer = Check { cylinders: seen.cylinders[..3].to_vec(), ..seen.clone() }.predicted(&scenario);
-    let oxygen = scenario.diver().cylinders[3].lift_kg(ambient.water_kg_m3, cylinder_mol[3]);
+    let oxygen = cylinder_bulk(&scenario, 3, cylinder_mol[3]).net_kg(ambient.water_kg_m3);
     assert!((seen.predicted(&scenario).net_kg - fewer.net_kg - oxygen).abs() < 1e-9);
 
     // in the density of the plan itself nothing changes
@@ -103,7 +97,7 @@ fn a_check_sees_the_balance_of_the_engine() {
 #[test]
 fn one_reading_in_closed_form() {
     let dive = uncertain::small();
-    let central = dive.build(&dive.central(), 10.0).expect("a dive");
+    let central = dive.build(&dive.central()).expect("a dive");
     let sigma_kg = 0.2;
     let off_kg = 1.1;
     let seen = reading(&central, check("scale", 5.0, &[80.0], Outcome::Neutral, sigma_kg), off_kg);
@@ -142,7 +136,7 @@ fn one_reading_in_closed_form() {
 #[test]
 fn a_one_sided_check_in_closed_form() {
     let dive = uncertain::small();
-    let central = dive.build(&dive.central(), 10.0).expect("a dive");
+    let central = dive.build(&dive.central()).expect("a dive");
     let mut seen = check("rest", 3.0, &[40.0], Outcome::CouldStay, 0.15);
     // the lead that makes the diver of the plan float by 0.4 kg
     let bare = Check { lead_kg: Some(0.0), ..seen.clone() }.predicted(&central);
@@ -170,7 +164,7 @@ fn a_one_sided_check_in_closed_form() {
 #[test]
 fn weighting_and_the_closed_form_agree() {
     let dive = uncertain::small();
-    let central = dive.build(&dive.central(), 10.0).expect("a dive");
+    let central = dive.build(&dive.central()).expect("a dive");
     let scale = reading(&central, check("scale", 5.0, &[80.0], Outcome::Neutral, 0.2), -0.7);
     let mut idle = check("far", 5.0, &[80.0], Outcome::CouldStay, 0.2);
     idle.lead_kg = Some(40.0);
@@ -207,7 +201,7 @@ fn a_known_diver_is_found_again() {
     let truths = Draws::new(&dive.inputs, Sequence::Random, 99);
     let (mut squares, mut after_kg, mut before_kg) = (0.0, 0.0, 0.0);
     for diver in 0..6 {
-        let truth = dive.build(&truths.values(diver), 10.0).expect("a dive");
+        let truth = dive.build(&truths.values(diver)).expect("a dive");
         let errors = lightpoint::study::spread::draw::unit_point(Sequence::Random, 5, diver, 4);
         let checks: Vec<Check> = four_checks()
             .into_iter()
@@ -230,7 +224,7 @@ fn a_known_diver_is_found_again() {
 #[test]
 fn trapped_gas_is_named_and_not_averaged_away() {
     let dive = uncertain::large();
-    let truth = dive.build(&dive.central(), 10.0).expect("a dive");
+    let truth = dive.build(&dive.central()).expect("a dive");
     let honest: Vec<Check> = four_checks().into_iter().map(|check| reading(&truth, check, 0.0)).collect();
     let mut trapped = honest.clone();
     let Outcome::Reading { lift_kg } = &mut trapped[1].outcome else { panic!("a reading") };
@@ -254,7 +248,7 @@ fn trapped_gas_is_named_and_not_averaged_away() {
 #[test]
 fn a_check_far_from_the_plan_contradicts_it() {
     let dive = uncertain::small();
-    let central = dive.build(&dive.central(), 10.0).expect("a dive");
+    let central = dive.build(&dive.central()).expect("a dive");
     let heavy = reading(&central, check("scale", 5.0, &[80.0], Outcome::Neutral, 0.1), -6.0);
     let refined = update(&dive, &[heavy]).expect("refined");
     let verdict = &refined.verdicts[0];
@@ -270,11 +264,11 @@ fn a_check_far_from_the_plan_contradicts_it() {
 #[test]
 fn the_same_to_the_last_bit_for_any_number_of_threads() {
     let dive = uncertain::small();
-    let central = dive.build(&dive.central(), 10.0).expect("a dive");
+    let central = dive.build(&dive.central()).expect("a dive");
     let scale = reading(&central, check("scale", 5.0, &[80.0], Outcome::Neutral, 0.2), 0.5);
     let rest = check("rest", 3.0, &[40.0], Outcome::CouldNotStay, 0.3);
     let cancel = AtomicBool::new(false);
-    let build = |values: &[f64]| dive.build(values, 60.0);
+    let build = |values: &[f64]| dive.build(values);
     let runs = [1, 2, 8].map(|threads| {
         let settings = Settings { threads, ..Settings::default() };
         let control = Control { cancel: &cancel, progress: |_| {} };

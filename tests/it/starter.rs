@@ -4,7 +4,7 @@ use lightpoint::findings::Findings;
 use lightpoint::plan::starter::{Cylinders, MAX_STAGES, Starter, Suit, Units};
 use lightpoint::plan::{Built, Note, Plan};
 use lightpoint::report::lead::ballast_kg;
-use lightpoint::sim::{self, Happening};
+use lightpoint::sim::{self, Happening, trace::pressure_pa};
 use lightpoint::study::lead_bounds;
 use lightpoint::units::POUND_KG;
 
@@ -34,16 +34,16 @@ fn every_starter_builds_without_a_remark_and_has_what_was_asked_for() {
         // typical figures are what a starter is made of; anything else would be a mistake in it
         assert!(built.notes.iter().all(|note| matches!(note, Note::Typical(_))), "{starter:?}: {:?}", built.notes);
         let diver = built.scenario.diver();
-        let stages = diver.cylinders.iter().filter(|cylinder| cylinder.removable).count();
+        let stages = diver.cylinders.iter().filter(|cylinder| cylinder.is_removable()).count();
         assert_eq!(stages, starter.stages as usize, "{starter:?}");
-        let main: Vec<u32> = diver.cylinders.iter().filter(|c| !c.removable).map(|c| c.count).collect();
+        let main: Vec<u32> = diver.cylinders.iter().filter(|c| !c.is_removable()).map(|c| c.count()).collect();
         let expected: &[u32] = match starter.cylinders {
             Cylinders::Single => &[1],
             Cylinders::Twin => &[2],
             Cylinders::Sidemount => &[1, 1],
         };
         assert_eq!(main, expected, "{starter:?}");
-        assert_eq!(diver.suit_gas.is_some(), starter.suit == Suit::Dry, "{starter:?}");
+        assert_eq!(diver.suit.is_some(), starter.suit == Suit::Dry, "{starter:?}");
     }
 }
 
@@ -59,10 +59,9 @@ fn every_starter_runs_to_its_end_with_gas_and_wing_enough() {
         // the lead holds the last stop: to 20 g, the least lead of the table being rounded to 10 g
         assert!(findings.last_hold().drained.bare_kg < 0.02, "{starter:?}: {}", findings.last_hold().drained.bare_kg);
         // at the end every cylinder that was breathed has at least what counts as nearly empty
-        let last = trace.cylinders(trace.samples().len() - 1);
         for (i, cylinder) in scenario.diver().cylinders.iter().enumerate() {
-            let gauge_pa = last[i].pressure_pa - lightpoint::units::ATMOSPHERE_PA;
-            assert!(gauge_pa > cylinder.low_gauge_pa, "{starter:?}: {} {gauge_pa}", cylinder.name);
+            let gauge_pa = pressure_pa(&scenario, trace.last(), i) - lightpoint::units::ATMOSPHERE_PA;
+            assert!(gauge_pa > cylinder.low_gauge_pa(), "{starter:?}: {} {gauge_pa}", cylinder.name());
         }
     }
 }

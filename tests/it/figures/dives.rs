@@ -1,11 +1,12 @@
 //! Invented dives that put the figures to the test.
 
-use lightpoint::diver::{Body, Cylinder, CylinderSet, CylinderSpec, Diver, Part, Role, SuitGas, Wing};
-use lightpoint::findings::Findings;
+use lightpoint::diver::{Bag, BagStart, Body, Cylinder, CylinderSet, CylinderSpec, Diver, Part, Role};
+use lightpoint::findings::{Band, Findings};
 use lightpoint::physics::foam::Foam;
-use lightpoint::physics::gas::{EquationOfState, GasMix};
+use lightpoint::physics::gas::GasMix;
 use lightpoint::physics::water::{Brine, Layer, Water};
 use lightpoint::profile::{Change, Leg, Move, Profile};
+use lightpoint::report::Rows;
 use lightpoint::report::chart::{BandAtLead, StopBand};
 use lightpoint::scenario::{Scenario, Settings};
 use lightpoint::sim::{Trace, run};
@@ -15,6 +16,7 @@ pub struct Dive {
     pub title: &'static str,
     pub scenario: Scenario,
     pub trace: Trace,
+    pub rows: Rows,
     pub findings: Findings,
     pub leads: Vec<BandAtLead>,
 }
@@ -24,7 +26,8 @@ impl Dive {
         let trace = run(&scenario).unwrap();
         let findings = Findings::of(&scenario, &trace);
         let leads = (0..=8).map(|i| band_at(&scenario, 1.5 * f64::from(i))).collect();
-        Self { title, scenario, trace, findings, leads }
+        let rows = Rows::for_looking(&scenario, &trace, &findings);
+        Self { title, scenario, trace, rows, findings, leads }
     }
 }
 
@@ -33,7 +36,7 @@ fn band_at(scenario: &Scenario, lead_kg: f64) -> BandAtLead {
     let trace = run(&other).unwrap();
     let findings = Findings::of(&other, &trace);
     let stops = findings.holds.iter().map(|hold| {
-        let band = findings.bands[hold.planned.sample];
+        let band = Band::of_now(&other, &hold.planned.now);
         StopBand { depth_m: hold.depth_m, up_m: band.up_m, down_m: band.down_m }
     });
     BandAtLead { lead_kg, stops: stops.collect() }
@@ -78,7 +81,7 @@ fn tank(tank: Tank<'_>) -> Cylinder {
         carried_at_start: tank.at_start,
         removable: true,
     };
-    Cylinder::fill(spec, EquationOfState::Gerg2008).unwrap()
+    Cylinder::new(spec).unwrap()
 }
 
 fn steel_twin(name: &str, mix: GasMix) -> Cylinder {
@@ -109,8 +112,8 @@ fn legs(list: &[(f64, f64, usize, f64)]) -> Vec<Leg> {
 fn diver(parts: Vec<Part>, cylinders: Vec<Cylinder>) -> Diver {
     Diver {
         parts,
-        suit_gas: None,
-        wing: Some(Wing { capacity_m3: 0.020, supply: CylinderSet::of([0]) }),
+        suit: None,
+        wing: Some(Bag::wing(0.020, CylinderSet::of([0]))),
         cylinders,
         lung_trim_m3: 1.0e-3,
         swim_up_kg: 7.0,
@@ -159,7 +162,7 @@ fn trimix_named(title: &'static str, names: [&str; 4]) -> Dive {
         lead(9.0, true),
     ];
     let mut diver = diver(parts, cylinders);
-    diver.suit_gas = Some(SuitGas { loft_m3: 0.012, spare_m3: 0.010, supply: CylinderSet::of([3]) });
+    diver.suit = Some(Bag::suit(0.012, CylinderSet::of([3])).with_extra(0.010).starting(BagStart::Supply));
     let profile = Profile::new(
         0.0,
         legs(&[
@@ -354,7 +357,7 @@ pub fn jagged() -> Dive {
 pub fn out_of_gas() -> Dive {
     let parts = vec![rigid("diver", Role::Person, 75.0, 73.9), foam(9.0, 3.0), lead(12.0, true)];
     let mut diver = diver(parts, vec![aluminium("single", GasMix::AIR, 120.0, true)]);
-    diver.wing = Some(Wing { capacity_m3: 0.006, supply: CylinderSet::of([0]) });
+    diver.wing = Some(Bag::wing(0.006, CylinderSet::of([0])));
     let list =
         [(3.0, 28.0, 0, 20.0), (25.0, 28.0, 0, 20.0), (29.0, 5.0, 0, 18.0), (32.0, 5.0, 0, 18.0), (33.0, 0.0, 0, 18.0)];
     let profile = Profile::new(0.0, legs(&list), vec![]).unwrap();

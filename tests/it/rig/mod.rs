@@ -3,9 +3,9 @@
 
 pub mod random;
 
-use lightpoint::diver::{Body, Cylinder, CylinderSet, CylinderSpec, Diver, Part, Role, SuitGas, Wing};
+use lightpoint::diver::{Bag, BagStart, Body, Cylinder, CylinderSet, CylinderSpec, Diver, Part, Role};
 use lightpoint::physics::foam::Foam;
-use lightpoint::physics::gas::{EquationOfState, GasMix};
+use lightpoint::physics::gas::GasMix;
 use lightpoint::physics::water::{Brine, Layer, Water};
 use lightpoint::profile::{Change, Leg, Move, Profile};
 use lightpoint::scenario::{LEAD_KG_M3, Scenario, Settings};
@@ -41,7 +41,7 @@ pub struct Tank {
 }
 
 impl Tank {
-    pub fn fill(&self, equation: EquationOfState) -> Cylinder {
+    pub fn cylinder(&self) -> Cylinder {
         let spec = CylinderSpec {
             name: self.name.into(),
             count: self.count,
@@ -50,12 +50,12 @@ impl Tank {
             shell_kg: self.shell_kg,
             mix: self.mix,
             fill_gauge_pa: self.bar * 1e5,
-            fill_temperature_k: 293.15,
             low_gauge_pa: 35e5,
             carried_at_start: self.carried,
             removable: self.removable,
+            ..CylinderSpec::default()
         };
-        Cylinder::fill(spec, equation).unwrap()
+        Cylinder::new(spec).unwrap()
     }
 }
 
@@ -65,15 +65,14 @@ pub fn leg(end_min: f64, end_m: f64, source: usize, rate_l_min: f64) -> Leg {
 }
 
 /// Cold-water dive of 70 minutes to 60 m with twins, a suit bottle, a travel cylinder that comes and goes, and two
-/// decompression cylinders; four are removable. The lead is `lead_kg`, the suit's loft 12 L.
-pub fn large(lead_kg: f64, step_s: f64) -> Scenario {
-    large_with(lead_kg, step_s, 12.0, &[(0.0, Brine::PracticalSalinity(33.0))])
+/// decompression cylinders; four are removable. The lead is `lead_kg`, the gas in the suit 12 L.
+pub fn large(lead_kg: f64) -> Scenario {
+    large_with(lead_kg, 12.0, &[(0.0, Brine::PracticalSalinity(33.0))])
 }
 
-pub fn large_with(lead_kg: f64, step_s: f64, loft_l: f64, brines: &[(f64, Brine)]) -> Scenario {
-    let equation = EquationOfState::Gerg2008;
+pub fn large_with(lead_kg: f64, suit_l: f64, brines: &[(f64, Brine)]) -> Scenario {
     let tank = |name, count, water_l, external_l, shell_kg, mix, bar, removable| {
-        Tank { name, count, water_l, external_l, shell_kg, mix, bar, carried: true, removable }.fill(equation)
+        Tank { name, count, water_l, external_l, shell_kg, mix, bar, carried: true, removable }.cylinder()
     };
     let bottom = GasMix::new(0.18, 0.45).unwrap();
     let half = GasMix::new(0.5, 0.0).unwrap();
@@ -108,13 +107,13 @@ pub fn large_with(lead_kg: f64, step_s: f64, loft_l: f64, brines: &[(f64, Brine)
             foam("hood and gloves", 0.6, 0.0026),
             lead(lead_kg),
         ],
-        suit_gas: Some(SuitGas { loft_m3: loft_l * 1e-3, spare_m3: 0.0, supply: CylinderSet::of([1]) }),
-        wing: Some(Wing { capacity_m3: 0.025, supply: CylinderSet::of([0]) }),
+        suit: Some(Bag::suit(suit_l * 1e-3, CylinderSet::of([1])).starting(BagStart::Supply)),
+        wing: Some(Bag::wing(0.025, CylinderSet::of([0]))),
         cylinders,
         lung_trim_m3: 0.0015,
         swim_up_kg: 7.0,
         head_out_m3: 0.006,
     };
     let profile = Profile::new(0.0, legs, changes).unwrap();
-    Scenario::new(diver, water(brines, 281.15), profile, Settings { step_s, ..Settings::default() }).unwrap()
+    Scenario::new(diver, water(brines, 281.15), profile, Settings::default()).unwrap()
 }

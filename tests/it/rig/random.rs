@@ -1,7 +1,7 @@
 //! Random small dives, all valid.
 
 use super::{Tank, foam, lead, leg, rigid, water};
-use lightpoint::diver::{CylinderSet, Diver, Role, SuitGas, Wing};
+use lightpoint::diver::{Bag, BagStart, CylinderSet, Diver, Role};
 use lightpoint::physics::gas::{EquationOfState, GasMix};
 use lightpoint::physics::water::Brine;
 use lightpoint::profile::{Change, Move, Profile};
@@ -39,7 +39,7 @@ impl Random {
     }
 }
 
-fn build((backs, stages, loft_m3, foam_m3, wing): Rig, (deep_m, waters, stops, leaves, lead_kg): Place) -> Scenario {
+fn build((backs, stages, suit_m3, foam_m3, wing): Rig, (deep_m, waters, stops, leaves, lead_kg): Place) -> Scenario {
     let equation = EquationOfState::Ideal;
     let tank = |name, count, water_l: f64, heft: f64, removable| {
         // shell and displacement of steel to aluminium, scattered
@@ -55,7 +55,7 @@ fn build((backs, stages, loft_m3, foam_m3, wing): Rig, (deep_m, waters, stops, l
             carried: true,
             removable,
         }
-        .fill(equation)
+        .cylinder()
     };
     let mut cylinders = vec![tank("back", backs, 12.0, 1.0, false), tank("bottle", 1, 1.0, 1.2, false)];
     for (name, (water_l, heft, removable)) in ["a", "b", "c"].into_iter().zip(&stages) {
@@ -97,14 +97,14 @@ fn build((backs, stages, loft_m3, foam_m3, wing): Rig, (deep_m, waters, stops, l
     let supply = |i| CylinderSet::of([i]);
     let diver = Diver {
         parts,
-        suit_gas: (loft_m3 > 0.004).then(|| SuitGas { loft_m3, spare_m3: 0.0, supply: supply(1) }),
-        wing: (wing > 0).then(|| Wing { capacity_m3: 0.020, supply: supply(usize::from(wing == 2)) }),
+        suit: (suit_m3 > 0.004).then(|| Bag::suit(suit_m3, supply(1)).starting(BagStart::Supply)),
+        wing: (wing > 0).then(|| Bag::wing(0.020, supply(usize::from(wing == 2)))),
         cylinders,
         lung_trim_m3: 0.0015,
         swim_up_kg: 6.0,
         head_out_m3: 0.006,
     };
     let last_stop_m = if stops == 2 { Some(6.5) } else { None };
-    let settings = Settings { step_s: 10.0, equation, last_stop_m };
+    let settings = Settings { equation, last_stop_m, ..Settings::default() };
     Scenario::new(diver, water(brines, 285.15), Profile::new(0.0, legs, changes).unwrap(), settings).unwrap()
 }

@@ -1,12 +1,13 @@
 //! Dives built in code for the tests, so that the engine is tested without the plan reader.
 #![allow(dead_code)] // each test file uses its own part of it
 
-use lightpoint::diver::{Body, Cylinder, CylinderSet, CylinderSpec, Diver, Part, Role, Wing};
+use lightpoint::diver::{Bag, BagStart, Body, Cylinder, CylinderSet, CylinderSpec, Diver, Part, Role};
 use lightpoint::physics::foam::Foam;
 use lightpoint::physics::gas::{EquationOfState, GasMix};
 use lightpoint::physics::water::{Brine, Layer, Water};
 use lightpoint::profile::{Leg, Profile};
 use lightpoint::scenario::{Scenario, Settings};
+use lightpoint::sim::{Sample, Trace};
 use lightpoint::units::{ATMOSPHERE_PA, BAR_PA};
 
 /// A rigid part of one piece.
@@ -30,16 +31,13 @@ pub fn sea(salinity: f64, temperature_k: f64) -> Water {
 pub fn cylinder(name: &str, litres: f64, external_l: f64, shell_kg: f64, mix: GasMix, bar: f64) -> CylinderSpec {
     CylinderSpec {
         name: name.into(),
-        count: 1,
         water_m3: litres / 1e3,
         external_m3: external_l / 1e3,
         shell_kg,
         mix,
         fill_gauge_pa: bar * BAR_PA,
-        fill_temperature_k: 293.15,
         low_gauge_pa: 35.0 * BAR_PA,
-        carried_at_start: true,
-        removable: false,
+        ..CylinderSpec::default()
     }
 }
 
@@ -67,7 +65,7 @@ pub struct Square {
 /// Ends of the legs of the square dive, min.
 pub const SQUARE_ENDS_MIN: [f64; 5] = [1.5, 21.5, 21.5 + 25.0 / 9.0, 24.5 + 25.0 / 9.0, 24.5 + 30.0 / 9.0];
 
-pub fn square(foam_l: f64, water: Water, trim_kg: Option<f64>, equation: EquationOfState, step_s: f64) -> Square {
+pub fn square(foam_l: f64, water: Water, trim_kg: Option<f64>, equation: EquationOfState) -> Square {
     let depth = |reading_m: f64| water.depth_of_instrument_m(reading_m).expect("within the column");
     let points: Vec<_> = SQUARE_ENDS_MIN
         .iter()
@@ -102,14 +100,14 @@ pub fn square(foam_l: f64, water: Water, trim_kg: Option<f64>, equation: Equatio
         }
         let diver = Diver {
             parts,
-            suit_gas: None,
-            wing: Some(Wing { capacity_m3: 0.020, supply: CylinderSet::of([0]) }),
-            cylinders: vec![Cylinder::fill(spec, equation).expect("valid cylinder")],
+            suit: None,
+            wing: Some(Bag::wing(0.020, CylinderSet::of([0]))),
+            cylinders: vec![Cylinder::new(spec).expect("valid cylinder")],
             lung_trim_m3: 1e-3,
             swim_up_kg: 7.0,
             head_out_m3: 8e-3,
         };
-        let settings = Settings { step_s, equation, last_stop_m: None };
+        let settings = Settings { equation, ..Settings::default() };
         Scenario::new(diver, water.clone(), profile.clone(), settings).expect("valid dive")
     };
     // the float that is missing at the end of the stop; a bare reading shifts everything alike, so one correction
@@ -117,21 +115,40 @@ pub fn square(foam_l: f64, water: Water, trim_kg: Option<f64>, equation: Equatio
     let mut kg = trim_kg.unwrap_or(0.0);
     if trim_kg.is_none() {
         for _ in 0..4 {
-            let trace = lightpoint::sim::run(&build(kg)).expect("runs");
-            kg -= bare_at(&trace, SQUARE_ENDS_MIN[3]);
+            let dive = build(kg);
+            let trace = lightpoint::sim::run(&dive).expect("runs");
+            kg -= bare_at(&dive, &trace, SQUARE_ENDS_MIN[3]);
         }
     }
     Square { scenario: build(kg), trim_kg: kg }
 }
 
-/// Net lift with empty wing at a minute that is a row.
-pub fn bare_at(trace: &lightpoint::sim::Trace, minute: f64) -> f64 {
-    trace.samples()[row_at(trace, minute)].bare_kg
+/// Net lift with empty wing at a minute.
+pub fn bare_at(dive: &Scenario, trace: &Trace, minute: f64) -> f64 {
+    trace.at(dive, minute * 60.0).balance.bare_kg()
 }
 
 /// The row at a minute.
-pub fn row_at(trace: &lightpoint::sim::Trace, minute: f64) -> usize {
-    trace.samples().iter().position(|s| (s.time_s - minute * 60.0).abs() < 1e-6).expect("a row at that minute")
+pub fn row_at(dive: &Scenario, trace: &Trace, minute: f64) -> Sample {
+    Sample::of(&trace.at(dive, minute * 60.0), 0)
+}
+
+/// Rows at whole multiples of `every_s` and at both ends of every span.
+pub fn rows(dive: &Scenario, trace: &Trace, every_s: f64) -> Vec<Sample> {
+    trace.series(dive, every_s, &[]).iter().map(|(now, leg)| Sample::of(now, *leg)).collect()
+}
+
+/// Nothing but a suit and the bottle of ideal air that feeds it, at `bottle_bar` gauge: a bag that is taken to depths
+/// one after the other, from the first on, a minute each. Nobody breathes.
+pub fn suit_alone(suit: Bag, bottle_bar: f64, water: Water, depths_m: &[f64]) -> Scenario {
+    let mut bottle = cylinder("bottle", 1.5, 2.0, 2.1, GasMix::AIR, bottle_bar);
+    bottle.fill_temperature_k = water.layer(0).temperature_k;
+    let diver =
+        Diver { suit: Some(suit), cylinders: vec![Cylinder::new(bottle).expect("valid cylinder")], ..Diver::default() };
+    let points: Vec<_> = (1..depths_m.len()).map(|i| (i as f64, depths_m[i], 0, 0.0)).collect();
+    let profile = Profile::new(depths_m[0], legs(&points), vec![]).expect("valid profile");
+    let settings = Settings { equation: EquationOfState::Ideal, ..Settings::default() };
+    Scenario::new(diver, water, profile, settings).expect("valid dive")
 }
 
 /// The reference dive of `tests/reference/case-a`, built in code: 70 minutes, four cylinders.
@@ -154,11 +171,11 @@ pub fn case_a(settings: Settings) -> Scenario {
     parts.push(rigid("lead", Role::Ballast, 3.0, 3.0 / 11_340.0));
     let trimix = GasMix::new(0.21, 0.35).expect("valid mixture");
     let nitrox = GasMix::new(0.50, 0.0).expect("valid mixture");
-    let fill = |spec| Cylinder::fill(spec, settings.equation).expect("valid cylinder");
+    let fill = |spec| Cylinder::new(spec).expect("valid cylinder");
     let diver = Diver {
         parts,
-        suit_gas: Some(lightpoint::diver::SuitGas { loft_m3: 0.011, spare_m3: 0.0, supply: CylinderSet::of([3]) }),
-        wing: Some(Wing { capacity_m3: 0.020, supply: CylinderSet::of([0]) }),
+        suit: Some(Bag::suit(0.011, CylinderSet::of([3])).starting(BagStart::Supply)),
+        wing: Some(Bag::wing(0.020, CylinderSet::of([0]))),
         cylinders: vec![
             fill(CylinderSpec { count: 2, ..cylinder("back", 10.5, 12.20, 13.4, trimix, 220.0) }),
             fill(CylinderSpec { removable: true, ..cylinder("deco50", 11.1, 16.45, 15.0, nitrox, 200.0) }),

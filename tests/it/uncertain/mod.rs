@@ -1,18 +1,16 @@
 //! Invented dives with uncertain figures, built in code.
 #![allow(dead_code)] // every test file uses its own part of it
 
-use lightpoint::diver::{Body, Cylinder, CylinderSet, CylinderSpec, Diver, Part, Role, SuitGas, Wing};
+use lightpoint::diver::{Bag, BagStart, Body, Cylinder, CylinderSet, CylinderSpec, Diver, Part, Role};
 use lightpoint::estimate::{Doubt, Estimate, Input, Kind, Origin, Shape};
 use lightpoint::physics::foam::Foam;
 use lightpoint::physics::gas::{EquationOfState, GasMix};
-use lightpoint::physics::isotherm::Isotherm;
 use lightpoint::physics::water::{Brine, Layer, Water};
 use lightpoint::profile::{Leg, Profile};
-use lightpoint::scenario::{LEAD_KG_M3, Scenario, Settings};
+use lightpoint::scenario::{GasTables, LEAD_KG_M3, Scenario, Settings};
 use lightpoint::units::{ATMOSPHERE_PA, BAR_PA};
 
 pub const EQUATION: EquationOfState = EquationOfState::Gerg2008;
-const FILL_K: f64 = 293.15;
 
 /// An input of a dive.
 pub fn input(label: &str, kind: Kind, estimate: Estimate) -> Input {
@@ -32,22 +30,20 @@ pub fn normal(value: f64, half_width: f64) -> Estimate {
     Estimate { value, doubt: Some(Doubt { half_width, shape: Shape::Normal { coverage_frac: 0.95 } }) }
 }
 
-/// Builds a dive from its figures, asked for one after the other, and the step.
-type Shaper = fn(&Uncertain, &mut dyn FnMut() -> f64, f64) -> Result<Scenario, String>;
+/// Builds a dive from its figures, asked for one after the other.
+type Shaper = fn(&Uncertain, &mut dyn FnMut() -> f64) -> Result<Scenario, String>;
 
 /// A dive whose figures may be drawn.
 pub struct Uncertain {
     pub inputs: Vec<Input>,
-    tables: Vec<(EquationOfState, Isotherm)>,
-    fills: Vec<Isotherm>,
+    tables: GasTables,
     shape: Shaper,
 }
 
 impl Uncertain {
-    fn new(inputs: Vec<Input>, mixes: &[GasMix], shape: Shaper) -> Self {
-        let fills = mixes.iter().map(|&mix| Isotherm::new(mix, FILL_K, EQUATION).expect("a gas")).collect();
-        let mut dive = Self { inputs, tables: vec![], fills, shape };
-        dive.tables = dive.build(&dive.central(), 10.0).expect("a valid dive").tables();
+    fn new(inputs: Vec<Input>, shape: Shaper) -> Self {
+        let mut dive = Self { inputs, tables: GasTables::default(), shape };
+        dive.tables = dive.build(&dive.central()).expect("a valid dive").tables();
         dive
     }
 
@@ -55,37 +51,22 @@ impl Uncertain {
         self.inputs.iter().map(|input| input.estimate.value).collect()
     }
 
-    pub fn build(&self, values: &[f64], step_s: f64) -> Result<Scenario, String> {
+    pub fn build(&self, values: &[f64]) -> Result<Scenario, String> {
         let mut values = values.iter().copied();
-        (self.shape)(self, &mut || values.next().expect("a value for every input"), step_s)
+        (self.shape)(self, &mut || values.next().expect("a value for every input"))
     }
 
-    fn fill(&self, mut spec: CylinderSpec, gauge_pa: f64) -> Result<Cylinder, String> {
-        spec.fill_gauge_pa = gauge_pa;
-        let table = self.fills.iter().find(|table| *table.mix() == spec.mix).expect("a fill table");
-        Ok(Cylinder {
-            name: spec.name,
-            count: spec.count,
-            water_m3: spec.water_m3,
-            external_m3: spec.external_m3,
-            shell_kg: spec.shell_kg,
-            mix: spec.mix,
-            filled_mol: spec.water_m3 * table.density_mol_m3(gauge_pa + ATMOSPHERE_PA),
-            fill_gauge_pa: spec.fill_gauge_pa,
-            fill_temperature_k: FILL_K,
-            low_gauge_pa: spec.low_gauge_pa,
-            carried_at_start: true,
-            removable: spec.removable,
-        })
-    }
-
-    fn scenario(&self, diver: Diver, brine: Brine, legs: Vec<Leg>, step_s: f64) -> Result<Scenario, String> {
+    fn scenario(&self, diver: Diver, brine: Brine, legs: Vec<Leg>) -> Result<Scenario, String> {
         let layer = Layer { top_m: 0.0, brine, temperature_k: 281.15 };
         let water = Water::new(ATMOSPHERE_PA, &[layer]).map_err(|e| e.to_string())?;
         let profile = Profile::new(0.0, legs, vec![]).map_err(|e| e.to_string())?;
-        let settings = Settings { step_s, equation: EQUATION, last_stop_m: None };
+        let settings = Settings { equation: EQUATION, ..Settings::default() };
         Scenario::with_tables(diver, water, profile, settings, &self.tables).map_err(|e| e.to_string())
     }
+}
+
+fn fill(spec: CylinderSpec, fill_gauge_pa: f64) -> Result<Cylinder, String> {
+    Cylinder::new(CylinderSpec { fill_gauge_pa, ..spec }).map_err(|e| e.to_string())
 }
 
 fn rigid(name: &str, role: Role, mass_kg: f64, volume_m3: f64) -> Part {
@@ -99,16 +80,13 @@ fn reading(name: &str, role: Role, lift_kg: f64) -> Part {
 fn spec(name: &str, water_m3: f64, external_m3: f64, shell_kg: f64, mix: GasMix, removable: bool) -> CylinderSpec {
     CylinderSpec {
         name: name.into(),
-        count: 1,
         water_m3,
         external_m3,
         shell_kg,
         mix,
-        fill_gauge_pa: 0.0,
-        fill_temperature_k: FILL_K,
         low_gauge_pa: 35.0 * BAR_PA,
-        carried_at_start: true,
         removable,
+        ..CylinderSpec::default()
     }
 }
 
@@ -135,7 +113,7 @@ pub fn large() -> Uncertain {
         input("body lift", Kind::Mass, Estimate::within(-1.5, 0.9)),
         input("undergarment lift", Kind::Mass, Estimate::within(0.6, 0.8)),
         input("shell lift", Kind::Mass, Estimate::triangular(0.9, 0.5)),
-        input("loft", Kind::Volume, Estimate::within(12.0 * L, 2.5 * L)),
+        input("suit gas", Kind::Volume, Estimate::within(12.0 * L, 2.5 * L)),
         input("hood volume", Kind::Volume, Estimate::within(2.6 * L, 0.4 * L)),
         input("hood gas fraction", Kind::Fraction, Estimate::within(0.745, 0.095)),
         input("wing lift", Kind::Mass, normal(-1.5, 0.2)),
@@ -169,14 +147,14 @@ pub fn large() -> Uncertain {
             input.group = Some("scale".into());
         }
     }
-    Uncertain::new(inputs, &[back_mix(), GasMix::AIR, half_mix(), GasMix::OXYGEN], build_large)
+    Uncertain::new(inputs, build_large)
 }
 
-fn build_large(dive: &Uncertain, next: &mut dyn FnMut() -> f64, step_s: f64) -> Result<Scenario, String> {
+fn build_large(dive: &Uncertain, next: &mut dyn FnMut() -> f64) -> Result<Scenario, String> {
     let body_kg = next();
     let body = rigid("body", Role::Person, body_kg, (body_kg + next()) / 1025.0);
     let (undergarment, shell) = (reading("undergarment", Role::Suit, next()), reading("shell", Role::Suit, next()));
-    let loft_m3 = next();
+    let suit_m3 = next();
     let foam = Foam { volume0_m3: next(), gas_frac: next(), squeeze_frac: 1.0 };
     let hood = Part {
         name: "hood".into(),
@@ -200,14 +178,14 @@ fn build_large(dive: &Uncertain, next: &mut dyn FnMut() -> f64, step_s: f64) -> 
         ("oxygen", 7.0, GasMix::OXYGEN, true),
     ] {
         let (shell_kg, volume_m3, fill_pa) = (next(), next(), next());
-        cylinders.push(dive.fill(spec(name, water_l * L, volume_m3, shell_kg, mix, removable), fill_pa)?);
+        cylinders.push(fill(spec(name, water_l * L, volume_m3, shell_kg, mix, removable), fill_pa)?);
     }
     let mut parts = vec![body, undergarment, shell, hood, wing, lead];
     parts.extend(gear);
     let diver = Diver {
         parts,
-        suit_gas: Some(SuitGas { loft_m3, spare_m3: 0.0, supply: CylinderSet::of([1]) }),
-        wing: Some(Wing { capacity_m3: 25.0 * L, supply: CylinderSet::of([0]) }),
+        suit: Some(Bag::suit(suit_m3, CylinderSet::of([1])).starting(BagStart::Supply)),
+        wing: Some(Bag::wing(25.0 * L, CylinderSet::of([0]))),
         cylinders,
         lung_trim_m3: 1.5 * L,
         swim_up_kg,
@@ -224,7 +202,7 @@ fn build_large(dive: &Uncertain, next: &mut dyn FnMut() -> f64, step_s: f64) -> 
         leg(69.0, 6.0, 3, stop_rate),
         leg(70.0, 0.0, 3, stop_rate),
     ];
-    dive.scenario(diver, Brine::PracticalSalinity(salinity), legs, step_s)
+    dive.scenario(diver, Brine::PracticalSalinity(salinity), legs)
 }
 
 /// A short dive with one cylinder: 20 m for 20 minutes and a 5 m stop; five uncertain lifts, all with normal doubts, and
@@ -237,10 +215,10 @@ pub fn small() -> Uncertain {
         input("cylinder mass", Kind::Mass, normal(14.5, 0.3)),
         input("rate", Kind::FlowRate, normal(18.0 * L_MIN, 3.0 * L_MIN)),
     ];
-    Uncertain::new(inputs, &[GasMix::AIR], build_small)
+    Uncertain::new(inputs, build_small)
 }
 
-fn build_small(dive: &Uncertain, next: &mut dyn FnMut() -> f64, step_s: f64) -> Result<Scenario, String> {
+fn build_small(dive: &Uncertain, next: &mut dyn FnMut() -> f64) -> Result<Scenario, String> {
     let parts = vec![
         rigid("diver", Role::Person, 80.0, 0.080),
         reading("body", Role::Person, next()),
@@ -250,11 +228,11 @@ fn build_small(dive: &Uncertain, next: &mut dyn FnMut() -> f64, step_s: f64) -> 
     ];
     let shell_kg = next();
     let rate = next();
-    let cylinder = dive.fill(spec("back", 12.0 * L, 14.2 * L, shell_kg, GasMix::AIR, false), 200.0 * BAR_PA)?;
+    let cylinder = fill(spec("back", 12.0 * L, 14.2 * L, shell_kg, GasMix::AIR, false), 200.0 * BAR_PA)?;
     let diver = Diver {
         parts,
-        suit_gas: None,
-        wing: Some(Wing { capacity_m3: 18.0 * L, supply: CylinderSet::of([0]) }),
+        suit: None,
+        wing: Some(Bag::wing(18.0 * L, CylinderSet::of([0]))),
         cylinders: vec![cylinder],
         lung_trim_m3: 1.5 * L,
         swim_up_kg: 7.0,
@@ -267,5 +245,5 @@ fn build_small(dive: &Uncertain, next: &mut dyn FnMut() -> f64, step_s: f64) -> 
         leg(27.0, 5.0, 0, rate),
         leg(28.0, 0.0, 0, rate),
     ];
-    dive.scenario(diver, Brine::Density(1025.0), legs, step_s)
+    dive.scenario(diver, Brine::Density(1025.0), legs)
 }
