@@ -65,6 +65,8 @@ pub enum Happening {
     WingShort,
 }
 
+/// Times closer than this are the same, s.
+pub(super) const SAME_TIME_S: f64 = 1e-6;
 /// A gas volume of the wing that is none, m³: a milligram of lift.
 const NO_VOLUME_M3: f64 = 1e-9;
 
@@ -95,10 +97,15 @@ impl Search<'_> {
         &self.nodes[self.nodes.len() - 1]
     }
 
-    /// How closely a moment is located whose quantity has this tolerance.
+    /// How closely a moment is located, given as a gas volume of the run's tolerance in lift, in the unit of what is looked
+    /// at. A hundredth of a second would not do here: a suit takes several millilitres in it, which are grams of lift.
     fn close(&self, value: f64) -> Close {
-        let finer = self.scenario.settings().tolerance_kg / crate::scenario::TOLERANCE_KG;
-        Close { by: CLOSE_S * finer.min(1.0), value: 0.1 * value * finer }
+        Close { by: SAME_TIME_S, value: 0.1 * value }
+    }
+
+    /// The gas volume whose lift is the run's tolerance, m³.
+    fn tolerance_m3(&self) -> f64 {
+        self.scenario.settings().tolerance_kg / self.knot.balance.water_kg_m3
     }
 
     /// Cylinders that are drawn from and are not dry at the knot.
@@ -129,8 +136,9 @@ impl Search<'_> {
             let time_s = node.state.time_s;
             let here = (time_s, rest(&self.step(time_s, Limits::Free(open))));
             if here.1 < 0.0 {
-                let molar_kg = near.iter().map(|i| self.scenario.molar_kg_mol(i)).fold(0.0, f64::max);
-                let close = self.close(self.scenario.settings().tolerance_kg / molar_kg);
+                let gas_mol_m3 =
+                    near.iter().map(|i| node.ambient.gas_mol_m3(self.scenario, i)).fold(f64::INFINITY, f64::min);
+                let close = self.close(self.tolerance_m3() * gas_mol_m3);
                 let look = |t: f64| Ok::<_, std::convert::Infallible>(rest(&self.step(t, Limits::Free(open))));
                 let Ok(time_s) = zero(before, here, close, look);
                 return Some(time_s);
@@ -150,7 +158,7 @@ impl Search<'_> {
                 let mut pairs = self.nodes.windows(2);
                 let pair = pairs.find(|pair| (past(&pair[0]) > 0.0) != (past(&pair[1]) > 0.0))?;
                 let ends = [&pair[0], &pair[1]].map(|now| (now.state.time_s, past(now)));
-                let close = self.close(self.scenario.settings().tolerance_kg / pair[0].balance.water_kg_m3);
+                let close = self.close(self.tolerance_m3());
                 let look = |t: f64| Ok::<_, std::convert::Infallible>(past(&self.step(t, Limits::Real)));
                 let Ok(time_s) = zero(ends[0], ends[1], close, look);
                 Some(time_s)
@@ -206,7 +214,7 @@ impl Search<'_> {
                     -(spare_m3 + (swelled.volume_m3 - now.balance.bags[index].volume_m3).max(0.0))
                 };
                 let ends = [&pair[0], &pair[1]].map(|now| (now.state.time_s, missing(now)));
-                let close = self.close(self.scenario.settings().tolerance_kg / pair[0].balance.water_kg_m3);
+                let close = self.close(self.tolerance_m3());
                 let look = |t: f64| Ok::<_, std::convert::Infallible>(missing(&self.step(t, Limits::Real)));
                 let Ok(time_s) = zero(ends[0], ends[1], close, look);
                 Some(time_s)
@@ -234,7 +242,11 @@ impl Search<'_> {
             let molar_kg = self.scenario.molar_kg_mol(i);
             differs(end.state.cylinder_mol[i] * molar_kg, twice.state.cylinder_mol[i] * molar_kg)
         });
-        let bags = (0..MAX_BAGS).any(|i| differs(end.balance.bags[i].mass_kg, twice.balance.bags[i].mass_kg));
+        let water_kg_m3 = end.balance.water_kg_m3;
+        let bags = (0..MAX_BAGS).any(|i| {
+            let lifts_kg = [end, &twice].map(|now| water_kg_m3 * now.balance.bags[i].volume_m3);
+            differs(lifts_kg[0], lifts_kg[1])
+        });
         (cylinders || bags || differs(end.state.vented.mass_kg(), twice.state.vented.mass_kg())).then_some(middle_s)
     }
 }

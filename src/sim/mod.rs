@@ -262,7 +262,7 @@ impl<'a> Run<'a> {
             self.steps.set(self.steps.get() + count - 1);
             let search = Search { scenario: self.scenario, segment, knot: &knot, nodes: &nodes, steps: &self.steps };
             // an event at the very end of the stretch is where it was located before
-            let margin_s = 0.5 * span::CLOSE_S.min(0.5 * (to_s - from_s));
+            let margin_s = 2.0 * events::SAME_TIME_S;
             match search.first().filter(|event_s| *event_s < to_s - margin_s && *event_s > from_s) {
                 Some(event_s) => to_s = event_s,
                 None => return Span::new(*segment, nodes),

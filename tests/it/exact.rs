@@ -61,13 +61,8 @@ fn finer(dive: &Scenario) -> Scenario {
 
 /// Every mass of a moment, kg, and the net lifts.
 fn masses(dive: &Scenario, now: &Now) -> (Vec<f64>, [f64; 2]) {
-    let mut masses: Vec<f64> = dive
-        .diver()
-        .cylinders
-        .iter()
-        .zip(now.state.cylinder_mol)
-        .map(|(cylinder, mol)| cylinder.gas_kg(mol))
-        .collect();
+    let mut masses: Vec<f64> =
+        dive.diver().cylinders.iter().zip(now.state.cylinder_mol).map(|(cylinder, mol)| cylinder.gas_kg(mol)).collect();
     masses.extend(now.balance.bags.map(|bag| bag.mass_kg));
     masses.extend([now.state.breathed.mass_kg(), now.state.vented.mass_kg()]);
     (masses, [now.balance.net_kg(), now.balance.bare_kg()])
@@ -215,10 +210,8 @@ proptest! {
 /// The work that a run takes: an innocent change that doubles it is seen here.
 #[test]
 fn evaluations_of_the_plans() {
-    let counts: Vec<String> = PLANS
-        .iter()
-        .map(|name| format!("{name}: {}", sim::run(&plan(name, &[])).unwrap().evaluations()))
-        .collect();
+    let counts: Vec<String> =
+        PLANS.iter().map(|name| format!("{name}: {}", sim::run(&plan(name, &[])).unwrap().evaluations())).collect();
     insta::assert_snapshot!(counts.join("\n"));
 }
 
@@ -232,4 +225,25 @@ fn a_supply_of_two_gases_mixes_in_the_bag() {
     let trace = sim::run(&dive).unwrap();
     assert!(trace.ledger_error() < 1e-12);
     hold("two gases", &dive, 0.1);
+}
+
+#[test]
+fn debug_case() {
+    let random = random::Random { rig: (1, vec![], 0.012510446779448316, 0.0072558308776759055, 2), place: (25.169413199315663, 0, 0, false, 12.640820958010638) };
+    let mut dive = random.scenario();
+    let mut diver = dive.diver().clone();
+    diver.suit = diver.suit.map(|suit: Bag| suit.starting(BagStart::Air));
+    let spec = diver.cylinders[1].spec().clone();
+    let low = lightpoint::diver::CylinderSpec { fill_gauge_pa: 32.62910038344106 * 1e5, ..spec };
+    diver.cylinders[1] = lightpoint::diver::Cylinder::new(low).unwrap();
+    dive = dive.with_diver(diver).unwrap();
+    for piece in [0.0, 1.0, 0.1, 0.02] {
+        let cut = if piece > 0.0 { chopped(&dive, piece) } else { dive.clone() };
+        let trace = sim::run(&cut).unwrap();
+        if piece == 0.0 { for s in trace.spans().iter().take(12) { println!("span {:.4} {:.4} need {:.6} unmet {:?}", s.start_s(), s.end_s(), s.end().balance.need_m3*1e3, s.end().state.unmet); } }
+        for t in [20.0, 30.0, 35.0, 38.0, 40.0, 42.0, 45.775] {
+            let now = trace.at(&dive, t);
+            println!("{piece} {t} {:.6} {:.6} bottle {:.7} suit {:.7} {:.6} wing {:.7} {:.6} vent {:.7}", now.state.depth_m, now.balance.bare_kg(), dive.diver().cylinders[1].gas_kg(now.state.cylinder_mol[1]), now.balance.bags[0].mass_kg, now.balance.bags[0].volume_m3*1e3, now.balance.bags[1].mass_kg, now.balance.bags[1].volume_m3*1e3, now.state.vented.mass_kg());
+        }
+    }
 }

@@ -284,7 +284,8 @@ fn what_matters_is_named() {
     assert_says(Figure::Dive, &cave, &moves);
     assert_says(Figure::Dive, &cave, &["denser water below 9 m", "least lift on the way"]);
     assert_says(Figure::Dive, &dives::out_of_gas(), &["out of gas at", "wing falls short at"]);
-    let turns = trimix.findings.cylinders.iter().filter_map(|cylinder| cylinder.turn);
+    let turns: Vec<_> = trimix.findings.cylinders.iter().filter_map(|cylinder| cylinder.turn).collect();
+    assert!(!turns.is_empty(), "the aluminium stage of this dive turns from sinker to floater");
     for turn in turns {
         let clock = lightpoint::report::measure::clock(turn.time_s);
         assert_says(Figure::Cylinders, &trimix, &[&format!("floats from {clock} min")]);

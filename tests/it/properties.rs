@@ -1,12 +1,12 @@
 //! Identities that hold for every dive, whatever its numbers.
 
 use crate::support::{constant_water, cylinder, rigid};
-use lightpoint::diver::{Bag, BagStart, Cylinder, CylinderSet, CylinderSpec, Diver, Part, Role};
+use lightpoint::diver::{Bag, BagStart, Cylinder, CylinderSet, CylinderSpec, Diver, Part, Role, WING};
 use lightpoint::findings::Findings;
 use lightpoint::physics::foam::Foam;
 use lightpoint::physics::gas::{EquationOfState, GasMix};
 use lightpoint::profile::{Change, Leg, Move, Profile};
-use lightpoint::scenario::{Scenario, Settings};
+use lightpoint::scenario::{Scenario, Settings, TOLERANCE_KG};
 use lightpoint::sim::{self, LEDGER_TOLERANCE, Sample, Trace, trace::pressure_pa};
 use proptest::prelude::*;
 
@@ -116,6 +116,23 @@ impl Dive {
     }
 }
 
+impl Dive {
+    /// The same with every leg cut into pieces of at most so many seconds.
+    fn in_pieces(&self, piece_s: f64) -> Dive {
+        let mut start_m = 0.0;
+        let mut legs = Vec::new();
+        for &(minutes, end_m, source, litres) in &self.legs {
+            let count = (minutes * 60.0 / piece_s).ceil();
+            for i in 1..=count as usize {
+                let depth_m = if i as f64 == count { end_m } else { start_m + (end_m - start_m) * i as f64 / count };
+                legs.push((minutes / count, depth_m, source, litres));
+            }
+            start_m = end_m;
+        }
+        Dive { legs, ..self.clone() }
+    }
+}
+
 /// A kilogram moved in the thirteenth figure is rounding; the tolerance leaves three figures for the sums.
 const ROUNDING_KG: f64 = 1e-9;
 
@@ -126,6 +143,32 @@ fn side_by_side<'a>(
 ) -> impl Iterator<Item = (Sample, Sample)> {
     let times_s = first.series(a, 7.0, &[]).into_iter().map(|(now, _)| now.state.time_s);
     times_s.map(move |time_s| (Sample::of(&first.at(a, time_s), 0), Sample::of(&second.at(b, time_s), 0)))
+}
+
+/// The first of some moments at which two runs of one dive differ by more than the tolerance of a run: when, what, and
+/// the two values, kg.
+fn apart((a, first): (&Scenario, &Trace), (b, second): (&Scenario, &Trace)) -> Option<(f64, &'static str, f64, f64)> {
+    let count = (first.last().state.time_s / 7.0) as usize;
+    // never at a change, where one run may be just before it and the other just after
+    let times_s = (0..count).map(|i| 7.0 * i as f64 + 1.234_567);
+    times_s.filter(|time_s| *time_s < first.last().state.time_s).find_map(|time_s| {
+        let (one, other) = (first.at(a, time_s), second.at(b, time_s));
+        let (row, its) = (Sample::of(&one, 0), Sample::of(&other, 0));
+        let masses = [
+            ("bare", row.bare_kg, its.bare_kg),
+            ("net", row.net_kg, its.net_kg),
+            ("wing gas", row.wing_kg, its.wing_kg),
+            ("suit gas", row.suit_kg, its.suit_kg),
+            ("breathed", row.breathed_kg, its.breathed_kg),
+            ("vented", row.vented_kg, its.vented_kg),
+        ];
+        let cylinders = (0..a.diver().cylinders.len()).map(|i| {
+            let gas_kg = |state: &sim::State| state.cylinder_mol[i] * a.molar_kg_mol(i);
+            ("cylinder gas", gas_kg(&one.state), gas_kg(&other.state))
+        });
+        let far = |(_, one_kg, other_kg): &(&str, f64, f64)| (one_kg - other_kg).abs() > TOLERANCE_KG;
+        masses.into_iter().chain(cylinders).find(far).map(|(what, one, other)| (time_s, what, one, other))
+    })
 }
 
 proptest! {
@@ -167,6 +210,25 @@ proptest! {
         }
     }
 
+    /// A hundredth of the tolerance is the same dive: no mass differs by more than the tolerance.
+    #[test]
+    fn a_finer_tolerance_is_the_same_dive(dive in dives()) {
+        let Some(usual) = dive.scenario() else { return Ok(()) };
+        let finer = Settings { tolerance_kg: 0.01 * TOLERANCE_KG, ..*usual.settings() };
+        let finer = usual.with_settings(finer).unwrap();
+        let (a, b) = (sim::run(&usual).unwrap(), sim::run(&finer).unwrap());
+        prop_assert_eq!(apart((&usual, &a), (&finer, &b)), None);
+    }
+
+    /// The same dive with every leg cut into pieces of some four seconds, which the run cannot step over: no mass differs
+    /// by more than the tolerance.
+    #[test]
+    fn a_dive_in_small_pieces_is_the_same_dive(dive in dives()) {
+        let (Some(whole), Some(cut)) = (dive.scenario(), dive.in_pieces(4.0).scenario()) else { return Ok(()) };
+        let (a, b) = (sim::run(&whole).unwrap(), sim::run(&cut).unwrap());
+        prop_assert_eq!(apart((&whole, &a), (&cut, &b)), None);
+    }
+
     /// From fresh to salt water every moment is lifted by the displaced volume times the difference of the densities.
     /// Without bags and foam nothing else changes, so this holds to rounding; the breathed gas depends on pressure, so
     /// nothing is breathed here.
@@ -189,16 +251,29 @@ proptest! {
         }
     }
 
+    /// A dive that is built again from its own diver holds the same gas, and so does one with other settings.
+    #[test]
+    fn the_same_diver_has_the_same_gas(dive in dives()) {
+        let Some(scenario) = dive.scenario() else { return Ok(()) };
+        let again = scenario.with_diver(scenario.diver().clone()).unwrap();
+        let other = scenario.with_settings(*scenario.settings()).unwrap();
+        for i in 0..scenario.diver().cylinders.len() {
+            prop_assert_eq!(again.filled_mol(i), scenario.filled_mol(i));
+            prop_assert_eq!(other.filled_mol(i), scenario.filled_mol(i));
+        }
+    }
+
     /// The order of the parts does not matter.
     #[test]
     fn a_permuted_list_of_parts_changes_nothing(dive in dives()) {
         let Some(scenario) = dive.scenario() else { return Ok(()) };
-        let mut diver = scenario.diver().clone();
-        diver.parts.reverse();
-        let turned = scenario.with_diver(diver).unwrap();
+        let (diver, mut turned) = (scenario.diver().clone(), scenario.diver().clone());
+        turned.parts.reverse();
+        let (scenario, turned) = (scenario.with_diver(diver).unwrap(), scenario.with_diver(turned).unwrap());
         let (a, b) = (sim::run(&scenario).unwrap(), sim::run(&turned).unwrap());
         for (one, other) in side_by_side((&scenario, &a), (&turned, &b)) {
-            prop_assert!((one.bare_kg - other.bare_kg).abs() < ROUNDING_KG);
+            let (time_s, one_kg, other_kg) = (one.time_s, one.bare_kg, other.bare_kg);
+            prop_assert!((one_kg - other_kg).abs() < ROUNDING_KG, "at {time_s} s: {one_kg} and {other_kg}");
         }
     }
 }
@@ -245,6 +320,23 @@ fn running_out_is_told() {
         let inside_pa = pressure_pa(&scenario, &now, 0);
         assert!(inside_pa >= now.ambient.pressure_pa * (1.0 - 1e-6), "at {} s", now.state.time_s);
     }
+}
+
+/// A wing that is too small is told when it becomes full, and not before.
+#[test]
+fn a_short_wing_is_told_when_it_is_full() {
+    let mut dive = square_numbers();
+    // by hand, kg and L: 1.02 × (80 + 12 + 1 + 5 suit + 5 foam) − (80 + 3 + 12.5 + 2.4 + 12) is −4.8 at the surface, and the
+    // foam loses 2.5 L at 30 m
+    (dive.wing_l, dive.lead_kg) = (Some(6.0), 12.0);
+    let scenario = dive.scenario().unwrap();
+    let trace = sim::run(&scenario).unwrap();
+    let is_short = |event: &&sim::Event| event.what == sim::Happening::WingShort;
+    let short = trace.events().iter().find(is_short).expect("too small a wing");
+    assert!(short.time_s > 0.0 && short.time_s < 90.0, "on the way down: {short:?}");
+    let wing = trace.at(&scenario, short.time_s).balance.bags[WING];
+    // to what lifts as much as the run's tolerance
+    assert!((wing.volume_m3 - 6e-3).abs() < TOLERANCE_KG / 1020.0, "{short:?}: {wing:?}");
 }
 
 fn square_numbers() -> Dive {

@@ -99,7 +99,7 @@ fn truth_csv(sets: &[(&str, &str)]) -> String {
         };
         let net_kg = check.predicted(&scenario).net_kg;
         csv += &format!(
-            "{depth_m} m,reading {net_kg:.3} kg,0.1 kg (95%),{} bar,{} bar,{} bar,{} bar\n",
+            "{depth_m} m,reading {net_kg:.4} kg,0.1 kg (95%),{} bar,{} bar,{} bar,{} bar\n",
             bar[0], bar[1], bar[2], bar[3]
         );
     }

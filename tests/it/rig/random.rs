@@ -23,14 +23,14 @@ pub fn dive() -> impl Strategy<Value = Random> {
     (rig, place).prop_map(|(rig, place)| Random { rig, place })
 }
 
-type Rig = (u32, Vec<(f64, f64, bool)>, f64, f64, u8);
-type Place = (f64, u8, u8, bool, f64);
+pub type Rig = (u32, Vec<(f64, f64, bool)>, f64, f64, u8);
+pub type Place = (f64, u8, u8, bool, f64);
 
 /// What was drawn; the dive is built from it.
 #[derive(Clone, Debug)]
 pub struct Random {
-    rig: Rig,
-    place: Place,
+    pub rig: Rig,
+    pub place: Place,
 }
 
 impl Random {
