@@ -177,7 +177,7 @@ where
     let is_linear = !one_sided && off_line_frac <= LINEAR_FRAC;
     let spread_kg2 = |c: usize| if is_linear { variance_kg2[c] } else { 4.0 * variance_kg2[c] };
     let of_used: Vec<f64> = two_sided.iter().map(|&c| spread_kg2(c)).collect();
-    let normal = lines.only(&two_sided).update(&of_used);
+    let normal = lines.only(&two_sided).update(draws.factors().len(), &of_used);
     let normal = normal.ok_or(RefineError::TooFew { left: 0, of: DRAWS as usize })?;
     let (points, weights, method) = if is_linear {
         let points = pool.install(|| model.points(|i| normal.point(&standard_normals(seed, i, &draws)), 0..DRAWS))?;
