@@ -17,6 +17,7 @@ pub mod refine;
 pub mod removable;
 pub mod solve;
 pub mod spread;
+pub mod surrogate;
 
 use thiserror::Error;
 

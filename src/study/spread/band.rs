@@ -1,6 +1,5 @@
 //! The band around the curve of the net lift with the wing empty.
 
-use crate::sim::{Moment, SimError, Watch};
 use crate::study::spread::interval::{Interval, symmetric};
 
 /// Draws that the band is made from at most: enough for its ends, and the memory stays bounded
@@ -44,41 +43,5 @@ impl CurveBand {
             band.interval_kg.push(symmetric(&sorted, coverage_frac));
         }
         Some(band)
-    }
-}
-
-/// Reads the curve of one run at given times, linear between moments.
-pub(crate) struct CurveWatch<'a> {
-    times_s: &'a [f64],
-    pub values_kg: Vec<f32>,
-    before: Option<(f64, f64)>,
-}
-
-impl<'a> CurveWatch<'a> {
-    pub fn new(times_s: &'a [f64]) -> Self {
-        Self { times_s, values_kg: Vec::with_capacity(times_s.len()), before: None }
-    }
-
-    /// The values, with NaN where the dive was over.
-    pub fn finish(mut self) -> Vec<f32> {
-        self.values_kg.resize(self.times_s.len(), f32::NAN);
-        self.values_kg
-    }
-}
-
-impl Watch for CurveWatch<'_> {
-    fn moment(&mut self, at: &Moment<'_>) -> Result<(), SimError> {
-        let (time_s, bare_kg) = (at.now.state.time_s, at.now.balance.bare_kg());
-        while let Some(&wanted_s) = self.times_s.get(self.values_kg.len()).filter(|wanted| **wanted <= time_s) {
-            let value = match self.before {
-                Some((before_s, before_kg)) if time_s > before_s => {
-                    before_kg + (bare_kg - before_kg) * (wanted_s - before_s) / (time_s - before_s)
-                }
-                _ => bare_kg,
-            };
-            self.values_kg.push(value as f32);
-        }
-        self.before = Some((time_s, bare_kg));
-        Ok(())
     }
 }

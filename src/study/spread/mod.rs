@@ -12,6 +12,7 @@
 //! in the order of the draws, and every sum runs in that order.
 
 pub mod answer;
+mod ask;
 pub mod band;
 pub mod draw;
 mod ends;
@@ -20,6 +21,7 @@ pub mod interval;
 pub mod lead;
 pub mod outlook;
 pub mod run;
+pub mod stand_in;
 pub mod weigh;
 
 pub use answer::{Answer, Risk, Row};
@@ -28,6 +30,7 @@ pub use draw::{BLOCK, Draws, Factor, Sequence};
 pub use index::{Indices, Pair, indices};
 pub use interval::{Chance, Interval, Numerical, Summary, tolerance_of};
 pub use lead::{BestLead, LeadChances};
-pub use outlook::Outlook;
-pub use run::{Control, DRAW_STEP_S, Failure, MIN_BLOCKS, Settings, Spread, Stopped, Tolerance, one, spread};
+pub use outlook::{Outlook, Worth};
+pub use run::{Control, DRAW_STEP_S, Failure, MIN_BLOCKS, Made, Settings, Spread, Stopped, Tolerance, one, spread};
+pub use stand_in::{Certificate, Refusal, StandIn};
 pub use weigh::{WeighNext, Weighing, weigh_next};
