@@ -106,10 +106,7 @@ pub struct LeastSquares {
 impl LeastSquares {
     /// Nothing added yet.
     pub fn new(unknowns: usize, values: usize) -> Self {
-        Self {
-            normal: (0..unknowns).map(|i| vec![0.0; i + 1]).collect(),
-            right: vec![vec![0.0; unknowns]; values],
-        }
+        Self { normal: (0..unknowns).map(|i| vec![0.0; i + 1]).collect(), right: vec![vec![0.0; unknowns]; values] }
     }
 
     /// Adds a row of `X` with its values.

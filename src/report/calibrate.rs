@@ -185,9 +185,10 @@ pub fn outlook_table(report: &CalibrateReport<'_>) -> String {
         }
     };
     let best = |outlook: &Outlook| {
-        outlook.lead.best().map_or("none".into(), |best| {
-            format!("{}, {}", lead_text(units, best.lead_kg), share_text(&best.chance))
-        })
+        outlook
+            .lead
+            .best()
+            .map_or("none".into(), |best| format!("{}, {}", lead_text(units, best.lead_kg), share_text(&best.chance)))
     };
     let mut row = |label: &str, of: &dyn Fn(&Outlook) -> String| {
         table.add_row(std::iter::once(label.to_owned()).chain(columns.iter().map(|(_, outlook)| of(outlook))));

@@ -75,10 +75,7 @@ impl Surrogate {
         }
         let found = fit.solve().ok()?;
         let effect = |i: usize| found.iter().map(|one| (one[1 + 2 * i], one[2 + 2 * i])).unzip();
-        Some(Self {
-            middle: found.iter().map(|one| one[0]).collect(),
-            effects: (0..factors).map(effect).collect(),
-        })
+        Some(Self { middle: found.iter().map(|one| one[0]).collect(), effects: (0..factors).map(effect).collect() })
     }
 
     /// Writes the answers at these scores into `out`.
@@ -138,9 +135,8 @@ mod tests {
 
     #[test]
     fn least_squares_find_it_too() {
-        let scores: Vec<[f64; 3]> = (0..40u32)
-            .map(|i| [1, 7, 13].map(|step| f64::from(i * step % 40) / 10.0 - 2.0))
-            .collect();
+        let scores: Vec<[f64; 3]> =
+            (0..40u32).map(|i| [1, 7, 13].map(|step| f64::from(i * step % 40) / 10.0 - 2.0)).collect();
         let seen = scores.iter().map(|scores| {
             let answers = quadratic(scores);
             (scores.as_slice(), [answers[0], answers[1]])

@@ -28,13 +28,15 @@ fn study(plan: &Plan, settings: &Settings) -> (Spread, WeighNext) {
     (found, next)
 }
 
+/// Every minute of the shortest of the dives.
 fn times_s() -> Vec<f64> {
-    (0..40).map(|i| f64::from(i) * 60.0).collect()
+    (0..36).map(|i| f64::from(i) * 60.0).collect()
 }
 
-// The same draws, once worked out and once run: there is no sampling between them, so the ends differ by what the
-// surrogate is off and by nothing else. 2048 draws put 51 beyond each end. The whole interval, from sixteen times as many
-// draws, then differs by the scatter of the trials too: twice what their blocks say.
+// The same draws, once worked out and once run: the ends differ by what the surrogate is off, and by chance only as far
+// as that differs from draw to draw. 2048 draws put 51 beyond each end, so that scatter is its root mean square over √51;
+// three times that is allowed. The whole interval, from sixteen times as many draws, differs by the scatter of the trials
+// too.
 #[test]
 fn it_says_what_trials_say_on_the_demonstration_plans() {
     for name in PLANS {
@@ -51,14 +53,17 @@ fn it_says_what_trials_say_on_the_demonstration_plans() {
                 Summary::of(&values, 0.95).expect("values")
             };
             let (said, seen) = (ends(&quick), ends(&run));
-            let off_kg = (said.symmetric.low - seen.symmetric.low).abs().max(said.symmetric.high - seen.symmetric.high);
-            assert!(off_kg.abs() < ENDS_KG, "{name}, {answer:?}: {off_kg} kg");
+            let off_kg = |to: &Summary| {
+                let (low, high) = (to.symmetric.low - seen.symmetric.low, to.symmetric.high - seen.symmetric.high);
+                low.abs().max(high.abs())
+            };
+            let by_chance_kg = 3.0 * stand_in.certificate().inside_kg / 51f64.sqrt();
+            assert!(off_kg(&said) < ENDS_KG + by_chance_kg, "{name}, {answer:?}: {} kg", off_kg(&said));
             assert!((said.std_uncertainty / seen.std_uncertainty - 1.0).abs() < 0.005, "{name}, {answer:?}");
             let whole = quick.outlook.summary(answer).expect("a summary");
             // ends of 2048 draws scatter by 14 to 59 g on these plans, measured with twelve seeds
             let scatter_kg = 2.0 * 0.060;
-            assert!((whole.symmetric.low - seen.symmetric.low).abs() < ENDS_KG + scatter_kg, "{name}, {answer:?}");
-            assert!((whole.symmetric.high - seen.symmetric.high).abs() < ENDS_KG + scatter_kg, "{name}, {answer:?}");
+            assert!(off_kg(whole) < ENDS_KG + scatter_kg, "{name}, {answer:?}: {} kg", off_kg(whole));
         }
         // the band at every time from the same draws, a pixel of the figure is 20 g or more
         let (quick_band, run_band) = (quick.band.expect("a band"), run.band.expect("a band"));
@@ -95,7 +100,7 @@ fn a_kinked_plan_is_run() {
     // what follows is what plain trials say, to the last bit
     let (plain, _) = study(&plan, &Settings { stand_in: false, ..settings });
     assert_eq!(plain.made, Made::Trials { refused: None });
-    assert_eq!((&found.rows, &found.outlook), (&plain.rows, &plain.outlook));
+    assert!((&found.rows, &found.outlook) == (&plain.rows, &plain.outlook));
 }
 
 #[test]
@@ -114,8 +119,9 @@ fn the_same_to_the_last_bit_for_any_number_of_threads() {
     let with = |threads| study(&plan, &Settings { threads, band_times_s: times_s(), ..Settings::default() });
     let one = with(1);
     assert!(one.0.stand_in().is_some());
-    assert_eq!(one, with(2));
-    assert_eq!(one, with(8));
+    // thousands of rows: no failure should print them
+    assert!(one == with(2));
+    assert!(one == with(8));
 }
 
 // Nobody has run the dives that would tell one in a thousand.

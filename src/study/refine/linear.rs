@@ -79,9 +79,7 @@ impl Lines {
         let covariance = columns
             .iter()
             .enumerate()
-            .map(|(i, a)| {
-                columns.iter().enumerate().map(|(j, b)| f64::from(u8::from(i == j)) - dot(a, b)).collect()
-            })
+            .map(|(i, a)| columns.iter().enumerate().map(|(j, b)| f64::from(u8::from(i == j)) - dot(a, b)).collect())
             .collect();
         let mean = (0..factors).map(|j| -self.slopes_kg.iter().zip(&pulled).map(|(g, p)| g[j] * p).sum::<f64>());
         Normal::new(mean.collect(), covariance)

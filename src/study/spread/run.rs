@@ -297,7 +297,10 @@ fn many<P: FnMut(u64)>(
             stopped = Stopped::Cancelled;
             break;
         }
-        if settings.draws.is_none() && found.block_is_full() && pool.install(|| found.is_settled(settings, blocks.at_least)) {
+        if settings.draws.is_none()
+            && found.block_is_full()
+            && pool.install(|| found.is_settled(settings, blocks.at_least))
+        {
             stopped = Stopped::Tolerance;
             break;
         }

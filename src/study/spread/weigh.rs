@@ -125,8 +125,7 @@ where
         }
         weighing
     };
-    let mut factors: Vec<Weighing> =
-        pool.install(|| draws.factors().par_iter().enumerate().map(weighing).collect());
+    let mut factors: Vec<Weighing> = pool.install(|| draws.factors().par_iter().enumerate().map(weighing).collect());
     let weight = |one: &Weighing| one.total_of(Answer::Least).max(one.total_of(Answer::Most));
     factors.sort_by(|a, b| weight(b).total_cmp(&weight(a)));
     Ok(Some(WeighNext {
@@ -169,14 +168,8 @@ impl<'a> Known<'a> {
         };
         let half_width = |answer: &Answer| Some(spread.outlook.summary(*answer)?.symmetric.half_width());
         let half_width_kg: Option<Vec<f64>> = ANSWERS.iter().map(half_width).collect();
-        let mut known = Self {
-            rows,
-            scores,
-            effects,
-            coverage_frac,
-            half_width_kg: half_width_kg?,
-            compared_kg: Vec::new(),
-        };
+        let mut known =
+            Self { rows, scores, effects, coverage_frac, half_width_kg: half_width_kg?, compared_kg: Vec::new() };
         known.compared_kg = known.compared(|row, _| *row);
         Some(known)
     }
