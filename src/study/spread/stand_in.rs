@@ -16,7 +16,6 @@
 use std::fmt::Display;
 
 use rayon::prelude::*;
-use thiserror::Error;
 
 use crate::scenario::Scenario;
 use crate::study::spread::answer::{FIGURES, Row};
@@ -31,9 +30,12 @@ use crate::study::surrogate::{Surrogate, design};
 pub const CERTIFYING: u64 = 256;
 /// Share of a factor's values that counts as outer, both ends together.
 pub const OUTER_FRAC: f64 = 0.05;
-/// Share of the tolerance that ordinary draws may be off, as a root mean square.
+/// Share of the tolerance that ordinary draws may be off, as a root mean square. On twelve plans, smooth and kinked ones,
+/// the ends of the 95 % intervals were off by at most nine tenths of it, mostly by less than half: so 25 g of the usual
+/// 50 g leave the ends well within the tolerance.
 pub const INSIDE_SHARE: f64 = 0.5;
-/// The same for draws with every factor in its outer part.
+/// The same for draws with every factor in its outer part. No end of an interval is made of such draws; they are there to
+/// find kinks that ordinary draws are too few to meet. On smooth plans they were off 2.3 to 4 times as much.
 pub const OUTER_SHARE: f64 = 2.0;
 /// The smallest probability that is told.
 pub const FLOOR_FRAC: f64 = 0.01;
@@ -50,16 +52,14 @@ pub struct Certificate {
 }
 
 /// Why a surrogate may not stand in for trials.
-#[derive(Clone, Debug, Error, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub enum Refusal {
     /// A run failed.
-    #[error("a dive gives no result: {reason}")]
     Failed {
         /// Why.
         reason: String,
     },
     /// A run ran out of gas.
-    #[error("{count} of {runs} dives run out of gas")]
     OutOfGas {
         /// How many.
         count: usize,
@@ -67,7 +67,6 @@ pub enum Refusal {
         runs: usize,
     },
     /// It is too far off.
-    #[error("what stands in for the dive is off by {off_kg:.3} kg, more than {limit_kg:.3} kg{}", if *outer { ", with every figure at a far end" } else { "" })]
     Off {
         /// Root mean square of what it is off, kg.
         off_kg: f64,
@@ -77,7 +76,6 @@ pub enum Refusal {
         outer: bool,
     },
     /// The study was ended from outside.
-    #[error("it was ended")]
     Cancelled,
 }
 
