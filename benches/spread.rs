@@ -1,8 +1,12 @@
-//! Cost of a draw, and of ten thousand: a 70-minute dive with four cylinders and 28 uncertain figures.
+//! Cost of the uncertainty study and of a calibration: the demonstration plans as a whole, and the parts of a draw.
 //!
-//! What bounds it: a draw is two runs of the dive (one as it is, one at the far end of the lead range), and a run works
-//! out the balance some hundred times, each a handful of polynomials for water and gases. So a draw costs what two runs
-//! cost, and draws scale with the cores.
+//! What bounds it: `2k + 1` runs for the surrogate of `k` factors and 256 to hold it against, so about 300 trials, each
+//! two runs of the dive (one as it is, one at the far end of the lead range). The 32 768 draws from the surrogate cost half
+//! a microsecond each, a fifth of the whole. Where nothing can stand in, 8192 trials and more are made.
+//!
+//! A trial of the 70-minute dive with four cylinders and 28 uncertain figures in steps of 10 s is about 450 steps twice,
+//! and a step is a handful of polynomials for water and gases; drawing the figures and building the dive are less than a
+//! tenth.
 
 #[path = "../tests/it/uncertain/mod.rs"]
 mod uncertain;
@@ -10,11 +14,66 @@ mod uncertain;
 use std::sync::atomic::AtomicBool;
 
 use divan::{Bencher, black_box};
+use lightpoint::estimate::{Doubt, Shape};
+use lightpoint::plan::Plan;
 use lightpoint::study::Probe;
-use lightpoint::study::spread::{Control, Draws, Row, Sequence, Settings, spread};
+use lightpoint::study::refine::{Check, Gauge, Outcome, WaterThen, WingThen, refine};
+use lightpoint::study::spread::{Control, Draws, Row, Sequence, Settings, spread, weigh_next};
 
 fn main() {
     divan::main();
+}
+
+const PLANS: [&str; 4] = ["single-wetsuit", "cold-trimix", "coastal-cave", "mountain-lake"];
+
+/// What `doubt` does with a plan that is read, but for words and files.
+fn study(bencher: Bencher, name: &str, settings: &Settings) {
+    let plan = Plan::load(format!("profiles/{name}.toml")).expect("a plan");
+    let built = plan.build().expect("a dive");
+    let end_s = built.scenario.profile().end_s();
+    let band_times_s = (0..120).map(|i| end_s * f64::from(i) / 119.0).collect();
+    let settings = Settings { band_times_s, ..settings.clone() };
+    let build = |values: &[f64]| plan.build_draw(values, &built.tables);
+    let cancel = AtomicBool::new(false);
+    let control = || Control { cancel: &cancel, progress: |_| {} };
+    bencher.bench_local(|| {
+        let found = spread(&built.inputs, &build, &settings, control()).expect("a spread");
+        weigh_next(&built.inputs, &build, &settings, &found, control())
+    });
+}
+
+#[divan::bench(args = PLANS, sample_count = 10, sample_size = 1)]
+fn the_whole_study(bencher: Bencher, name: &str) {
+    study(bencher, name, &Settings::default());
+}
+
+#[divan::bench(args = PLANS, sample_count = 1, sample_size = 1)]
+fn the_whole_study_by_trials(bencher: Bencher, name: &str) {
+    study(bencher, name, &Settings { stand_in: false, ..Settings::default() });
+}
+
+/// Two checks, one of them one-sided, on the wet suit diver.
+#[divan::bench(sample_count = 10, sample_size = 1)]
+fn a_calibration(bencher: Bencher) {
+    let plan = Plan::load("profiles/single-wetsuit.toml").expect("a plan");
+    let built = plan.build().expect("a dive");
+    let check = |depth_m: f64, outcome: Outcome, half_width: f64| Check {
+        label: format!("at {depth_m} m"),
+        depth_m,
+        cylinders: vec![Gauge { cylinder: 0, gauge_pa: 4e6 }],
+        lead_kg: Some(4.0),
+        wing: WingThen::Empty,
+        water: WaterThen::AsPlanned,
+        outcome,
+        doubt: Doubt { half_width, shape: Shape::Rectangular },
+    };
+    let checks = [check(3.0, Outcome::Needed { lead_kg: 0.4 }, 0.3), check(5.0, Outcome::CouldStay, 0.2)];
+    let build = |values: &[f64]| plan.build_draw(values, &built.tables);
+    let cancel = AtomicBool::new(false);
+    bencher.bench_local(|| {
+        let control = Control { cancel: &cancel, progress: |_| {} };
+        refine(&built.inputs, &checks, &build, &Settings::default(), control)
+    });
 }
 
 #[divan::bench(sample_count = 5, sample_size = 1)]
@@ -24,7 +83,7 @@ fn ten_thousand_draws(bencher: Bencher) {
     let cancel = AtomicBool::new(false);
     bencher.bench_local(|| {
         let control = Control { cancel: &cancel, progress: |_| {} };
-        spread(&dive.inputs, &|values: &[f64]| dive.build(values), &settings, control)
+        spread(&dive.inputs, &|values: &[f64]| dive.build(values, 10.0), &settings, control)
     });
 }
 
@@ -38,19 +97,19 @@ fn draw_the_figures(bencher: Bencher) {
 fn build_the_dive(bencher: Bencher) {
     let dive = uncertain::large();
     let values = Draws::new(&dive.inputs, Sequence::Sobol, 1).values(1234);
-    bencher.bench_local(|| dive.build(black_box(&values)));
+    bencher.bench_local(|| dive.build(black_box(&values), 10.0));
 }
 
 #[divan::bench]
 fn one_run(bencher: Bencher) {
     let dive = uncertain::large();
-    let scenario = dive.build(&dive.central()).expect("a dive");
+    let scenario = dive.build(&dive.central(), 10.0).expect("a dive");
     bencher.bench_local(|| Probe::of(black_box(&scenario)));
 }
 
 #[divan::bench]
 fn the_answers_of_a_draw(bencher: Bencher) {
     let dive = uncertain::large();
-    let scenario = dive.build(&dive.central()).expect("a dive");
+    let scenario = dive.build(&dive.central(), 10.0).expect("a dive");
     bencher.bench_local(|| Row::of(black_box(&scenario)));
 }

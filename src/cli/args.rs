@@ -252,7 +252,8 @@ pub enum PaperSize {
 pub struct DoubtArgs {
     /// The plan
     pub plan: PathBuf,
-    /// Make exactly so many draws [default: as many as the tolerance asks for]
+    /// Make exactly so many trials, each a run of the dive [default: a few hundred runs where they are shown to suffice,
+    /// otherwise as many trials as the tolerance asks for]
     #[arg(long, value_name = "N", conflicts_with = "tolerance")]
     pub draws: Option<u64>,
     /// Seed of the draws; the same seed gives the same draws

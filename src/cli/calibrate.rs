@@ -15,7 +15,7 @@ use crate::plan::checks::{CheckRow, OutcomeRow, read_checks};
 use crate::plan::refined::{Left, RefinedPlan};
 use crate::plan::{Built, Plan};
 use crate::report::calibrate::{self as words, CalibrateReport};
-use crate::report::doubt::uncertain;
+use crate::report::doubt::{made_briefly, uncertain};
 use crate::report::measure::UnitSystem;
 use crate::report::text::{self, Line};
 use crate::scenario::Scenario;
@@ -38,7 +38,7 @@ pub fn calibrate(args: &CalibrateArgs) -> Result<ExitCode, CliError> {
     let names: Vec<&str> = loaded.built.scenario.diver().cylinders.iter().map(|one| one.name()).collect();
     let rows = read_checks(&args.checks, &names)?;
     let checks: Vec<Check> = rows.iter().map(|row| check(row, &loaded.built.scenario)).collect();
-    let settings = Settings { seed: args.seed, threads: args.threads, draws: Some(DRAWS), ..Settings::default() };
+    let settings = Settings { seed: args.seed, threads: args.threads, max_draws: DRAWS, ..Settings::default() };
     let build = |values: &[f64]| loaded.plan.build_draw(values, &loaded.built.tables);
     let progress = Progress::new("draws", None);
     let refined = {
@@ -161,6 +161,7 @@ fn tell(
         line.write(&mut out);
     }
     Line::plain("Method", words::method(report.refined)).write(&mut out);
+    Line::plain("Made from", made_briefly(report.units, &report.refined.made, DRAWS)).write(&mut out);
     advice.iter().for_each(|line| line.write(&mut out));
     out.push('\n');
     if report.refined.moved.is_empty() {

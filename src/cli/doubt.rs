@@ -14,11 +14,12 @@ use crate::plan::DrawError;
 use crate::plan::quantity::Quantity;
 use crate::plan::unit;
 use crate::report::chart::{self, PNG_WIDTH_PX, Picture, SpreadBand};
-use crate::report::doubt::{self as words, DoubtReport, percent, uncertain};
+use crate::report::doubt::{self as words, DoubtReport, percent, share_text, uncertain};
 use crate::report::{text, weigh};
 use crate::scenario::Scenario;
 use crate::study::spread::{
-    Answer, Control, Draws, Risk, Settings, Spread, Stopped, Tolerance, WeighNext, one, spread as study, weigh_next,
+    Answer, Control, Draws, Risk, Settings, Spread, Stopped, Tolerance, WeighNext, one, spread as study,
+    weigh_next,
 };
 
 /// Times at which the band of the figure is taken: one every seven pixels.
@@ -56,7 +57,7 @@ pub fn doubt(args: &DoubtArgs) -> Result<ExitCode, CliError> {
     } else {
         let progress = Progress::new("what to weigh next, dives", None);
         let control = Control { cancel, progress: |runs| progress.show(runs) };
-        let next = weigh_next(inputs, &build, &settings, control);
+        let next = weigh_next(inputs, &build, &settings, &found, control);
         progress.clear();
         next?
     };
@@ -234,16 +235,15 @@ fn figures(report: &DoubtReport<'_>, next: Option<&WeighNext>) -> Result<Vec<Out
 
 /// The message of the band's figure.
 fn title(report: &DoubtReport<'_>) -> String {
-    let chance = |risk: Risk| {
-        let found = report.spread.outlook.risks.iter().find(|(one, _)| *one == risk);
-        found.map_or(0.0, |(_, chance)| chance.frac())
-    };
-    let limit = chance(Risk::CannotSwimUp);
-    if limit >= 1.0 {
-        "Beyond the swim-up limit in all draws".into()
-    } else if limit > 0.0 {
-        format!("Beyond the swim-up limit in {} of the draws", percent(limit))
-    } else {
-        "Within the swim-up limit in all draws".into()
+    let found = report.spread.outlook.risks.iter().find(|(one, _)| *one == Risk::CannotSwimUp);
+    match found {
+        Some((_, chance)) if chance.is_below_floor() => {
+            format!("Beyond the swim-up limit in fewer than {} of the draws", percent(chance.floor_frac))
+        }
+        Some((_, chance)) if chance.hits == chance.of => "Beyond the swim-up limit in all draws".into(),
+        Some((_, chance)) if chance.hits > 0 => {
+            format!("Beyond the swim-up limit in {} of the draws", share_text(chance))
+        }
+        _ => "Within the swim-up limit in all draws".into(),
     }
 }

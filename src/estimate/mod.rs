@@ -3,8 +3,10 @@
 //! The words follow the GUM (JCGM 100:2008, sections 4.3.7 to 4.3.9): a value known only between limits is rectangular,
 //! one more likely in the middle triangular, one with a stated coverage normal.
 //!
-//! [`doubt`] doubts as distributions · [`combine`] repeated weighings of one piece.
+//! [`doubt`] doubts as distributions · [`combine`] repeated weighings of one piece · [`cholesky`] covariances and least
+//! squares.
 
+pub mod cholesky;
 pub mod combine;
 pub mod doubt;
 

@@ -3,7 +3,7 @@
 use serde_json::{Value, json};
 
 use crate::estimate::{Estimate, Input, Shape};
-use crate::report::doubt::{head, interval_text, outlook_json, uncertain};
+use crate::report::doubt::{head, interval_text, made_json, outlook_json, share_text, uncertain};
 use crate::report::inputs::{value_in, width_in};
 use crate::report::json::Fields;
 use crate::report::lead::{advice_line, lead_text};
@@ -181,13 +181,14 @@ pub fn outlook_table(report: &CalibrateReport<'_>) -> String {
     let chance = |risk: Risk| {
         move |outlook: &Outlook| {
             let found = outlook.risks.iter().find(|(one, _)| *one == risk);
-            found.map_or("—".into(), |(_, chance)| crate::report::doubt::percent(chance.frac()))
+            found.map_or("—".into(), |(_, chance)| share_text(chance))
         }
     };
     let best = |outlook: &Outlook| {
-        outlook.lead.best().map_or("none".into(), |best| {
-            format!("{}, {}", lead_text(units, best.lead_kg), crate::report::doubt::percent(best.chance.frac()))
-        })
+        outlook
+            .lead
+            .best()
+            .map_or("none".into(), |best| format!("{}, {}", lead_text(units, best.lead_kg), share_text(&best.chance)))
     };
     let mut row = |label: &str, of: &dyn Fn(&Outlook) -> String| {
         table.add_row(std::iter::once(label.to_owned()).chain(columns.iter().map(|(_, outlook)| of(outlook))));
@@ -263,6 +264,7 @@ pub fn json(report: &CalibrateReport<'_>, more: Vec<(&'static str, Value)>) -> V
         .put("plan", json!({ "title": source.title, "file": source.plan, "sha256": source.sha256 }))
         .put("method", method)
         .put("off_line_frac", refined.off_line_frac)
+        .put("made", made_json(units, &refined.made))
         .put("contradiction_residual", CONTRADICTION)
         .put("checks", report.checks.iter().zip(&refined.verdicts).map(verdict).collect::<Vec<_>>())
         .put("moved", refined.moved.iter().filter_map(moved).collect::<Vec<_>>())

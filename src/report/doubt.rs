@@ -10,8 +10,10 @@ use crate::report::measure::{Measure, UnitSystem, fixed};
 use crate::report::text::Line;
 use crate::report::{CAUTIONS, Source, VERSION};
 use crate::scenario::Scenario;
+use crate::study::spread::stand_in::{CERTIFYING, FLOOR_FRAC};
 use crate::study::spread::{
-    Answer, Chance, Failure, Interval, Outlook, Risk, Row, Settings, Spread, Stopped, Tolerance,
+    Answer, Certificate, Chance, Failure, Interval, Made, Outlook, Refusal, Risk, Row, Settings, Spread, Stopped,
+    Tolerance,
 };
 
 /// What a report of a spread is made from.
@@ -46,6 +48,13 @@ pub fn percent(frac: f64) -> String {
 
 /// A chance with its own doubt.
 pub fn chance_text(chance: &Chance) -> String {
+    let nth = |count: f64| format!("1 in {:.0}", 1.0 / count);
+    if chance.is_below_floor() {
+        return format!("in fewer than {} of the draws", nth(chance.floor_frac));
+    }
+    if chance.is_above_ceiling() {
+        return format!("in all but fewer than {} of the draws", nth(chance.floor_frac));
+    }
     let limit = |frac: f64| format!("{} %", fixed(100.0 * frac, if chance.of > 2000 { 2 } else { 1 }));
     if chance.hits == 0 {
         return format!("in none of {} draws, so in less than {}", chance.of, limit(chance.confidence.high));
@@ -55,6 +64,17 @@ pub fn chance_text(chance: &Chance) -> String {
     }
     let (low, high) = (percent(chance.confidence.low), percent(chance.confidence.high));
     format!("in {} of the draws ({} to {high})", percent(chance.frac()), low.trim_end_matches(" %"))
+}
+
+/// A chance as a share alone.
+pub fn share_text(chance: &Chance) -> String {
+    if chance.is_below_floor() {
+        return format!("< {}", percent(chance.floor_frac));
+    }
+    if chance.is_above_ceiling() {
+        return format!("> {}", percent(1.0 - chance.floor_frac));
+    }
+    percent(chance.frac())
 }
 
 /// An interval of masses.
@@ -150,8 +170,8 @@ pub fn best_lead(units: UnitSystem, outlook: &Outlook, scenario: &Scenario) -> V
     ]
 }
 
-/// How many draws, why no more, and what they leave open.
-pub fn stopped(report: &DoubtReport<'_>) -> String {
+/// What the answers are made from: how many runs, why no more, and what they leave open.
+pub fn made(report: &DoubtReport<'_>) -> String {
     let (spread, units) = (report.spread, report.units);
     let tolerance = match report.settings.tolerance {
         Tolerance::Kg(kg) => format!("of {}", mass3(units, kg)),
@@ -170,7 +190,54 @@ pub fn stopped(report: &DoubtReport<'_>) -> String {
         .map(|numerical| 2.0 * numerical.largest())
         .reduce(f64::max)
         .map_or(String::new(), |kg| format!("; more of them would shift an end by about {}", mass3(units, kg)));
-    format!("{} draws with seed {}, {why}{open}", spread.draws, report.settings.seed)
+    let (draws, seed) = (spread.draws, report.settings.seed);
+    match &spread.made {
+        Made::Trials { refused } => {
+            let refused = refused
+                .as_ref()
+                .map_or(String::new(), |why| format!("; each was run, because {}", refusal_text(units, why)));
+            format!("{draws} trials with seed {seed}, {why}{open}{refused}")
+        }
+        Made::StandIn(stand_in) => {
+            let Certificate { runs, inside_kg, outer_kg } = stand_in.certificate();
+            format!(
+                "{runs} runs, certified: curves through {} of them were held against the other {CERTIFYING} and are off \
+                 by {}, with every figure at a far end by {}; from the curves {draws} draws with seed {seed}, \
+                 {why}{open}",
+                runs - CERTIFYING,
+                mass3(units, *inside_kg),
+                mass3(units, *outer_kg),
+            )
+        }
+    }
+}
+
+/// The same in few words, for answers that were made from so many draws.
+pub fn made_briefly(units: UnitSystem, made: &Made, draws: u64) -> String {
+    match made {
+        Made::StandIn(stand_in) => format!("{} runs, certified", stand_in.certificate().runs),
+        Made::Trials { refused: None } => format!("{draws} trials"),
+        Made::Trials { refused: Some(why) } => {
+            format!("{draws} trials; each was run, because {}", refusal_text(units, why))
+        }
+    }
+}
+
+/// Why nothing could stand in for the trials.
+fn refusal_text(units: UnitSystem, refusal: &Refusal) -> String {
+    match refusal {
+        Refusal::Failed { reason } => format!("some figures at their ends make no dive: {reason}"),
+        Refusal::OutOfGas { count, runs } => format!("{count} of the first {runs} ran out of gas"),
+        Refusal::Off { off_kg, limit_kg, outer } => {
+            let place = if *outer { " with every figure at a far end" } else { "" };
+            format!(
+                "the answers bend: curves through a few runs are off by {}{place}, more than {}",
+                mass3(units, *off_kg),
+                mass3(units, *limit_kg)
+            )
+        }
+        Refusal::Cancelled => "they were ended".to_owned(),
+    }
 }
 
 fn mass3(units: UnitSystem, kg: f64) -> String {
@@ -190,11 +257,11 @@ pub fn failures(spread: &Spread) -> Vec<String> {
 /// What the lines below it are.
 pub fn lead_in(report: &DoubtReport<'_>) -> String {
     let share = percent(report.settings.coverage_frac);
-    format!(
-        "{share} coverage intervals from {} draws of {} uncertain figures\n\n",
-        report.spread.draws,
-        uncertain(report.inputs).count()
-    )
+    let from = match &report.spread.made {
+        Made::Trials { .. } => format!("{} trials", report.spread.draws),
+        Made::StandIn(stand_in) => format!("{} runs, certified,", stand_in.certificate().runs),
+    };
+    format!("{share} coverage intervals from {from} of {} uncertain figures\n\n", uncertain(report.inputs).count())
 }
 
 /// The answer of `doubt`, in lines.
@@ -203,7 +270,7 @@ pub fn answer(report: &DoubtReport<'_>) -> Vec<Line> {
     let mut lines = intervals(report.units, outlook, &report.spread.central);
     lines.extend(risks(outlook, coverage_frac));
     lines.extend(best_lead(report.units, outlook, report.scenario));
-    lines.push(Line { label: "Draws".into(), text: stopped(report), within: None });
+    lines.push(Line { label: "Made from".into(), text: made(report), within: None });
     let within = Some(false);
     lines.extend(failures(report.spread).into_iter().map(|text| Line { label: "Failed".into(), text, within }));
     lines
@@ -311,9 +378,32 @@ fn risk_key(risk: Risk) -> &'static str {
     }
 }
 
+/// Where the draws tell no more than a limit, there is no share.
 fn chance_json(chance: &Chance) -> Value {
-    json!({ "frac": chance.frac(), "low_frac": chance.confidence.low, "high_frac": chance.confidence.high,
-        "draws": chance.hits, "of": chance.of })
+    let told = !chance.is_below_floor() && !chance.is_above_ceiling();
+    json!({ "frac": told.then(|| chance.frac()), "low_frac": chance.confidence.low,
+        "high_frac": chance.confidence.high, "draws": told.then_some(chance.hits), "of": chance.of })
+}
+
+/// How the answers were made, as JSON.
+pub fn made_json(units: UnitSystem, made: &Made) -> Value {
+    match made {
+        Made::Trials { refused } => {
+            let why = refused.as_ref().map(|why| refusal_text(units, why));
+            json!({ "how": "trials", "not_certified": why })
+        }
+        Made::StandIn(stand_in) => {
+            let Certificate { runs, inside_kg, outer_kg } = stand_in.certificate();
+            Fields::new(units)
+                .put("how", "certified")
+                .put("runs", *runs)
+                .put("held_against", CERTIFYING)
+                .number("off", Measure::Mass, *inside_kg)
+                .number("off_at_far_ends", Measure::Mass, *outer_kg)
+                .put("least_probability_frac", FLOOR_FRAC)
+                .done()
+        }
+    }
 }
 
 /// What many draws say, as JSON.
@@ -391,6 +481,7 @@ pub fn json(report: &DoubtReport<'_>, weigh: Value) -> Value {
             json!({ "title": source.title, "file": source.plan, "sha256": source.sha256, "note": source.note }),
         )
         .put("seed", settings.seed)
+        .put("made", made_json(units, &spread.made))
         .put("draws", spread.draws)
         .put("stopped", why)
         .put("tolerance", tolerance)

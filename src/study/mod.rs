@@ -3,7 +3,7 @@
 //! [`probe`] one run reduced to what decides about lead · [`solve`] the least and the most lead · [`ballast`] the lead
 //! range with its reasons and the advice · [`explain`] a net lift as a sum · [`pieces`] lead that exists ·
 //! [`changes`] what closes an empty range · [`mod@removable`] cylinders that come and go · [`mod@compare`] dives side by
-//! side · [`spread`] how sure the answers are · [`refine`] checks in the water brought back · [`pool`] the rig in a
+//! side · [`spread`] how sure the answers are · [`surrogate`] few runs in place of many · [`refine`] checks in the water brought back · [`pool`] the rig in a
 //! swimming pool.
 
 pub mod ballast;
@@ -17,6 +17,7 @@ pub mod refine;
 pub mod removable;
 pub mod solve;
 pub mod spread;
+pub mod surrogate;
 
 use thiserror::Error;
 

@@ -70,7 +70,7 @@ mod run {
         assert_eq!(json(&done.read("lightpoint-out/demonstration/result.json"))["program"], "lightpoint");
         // a row for every second, the start and the header
         let result = json(&done.read("lightpoint-out/demonstration/result.json"));
-        let seconds = result["run"]["duration_s"].as_f64().unwrap();
+        let seconds = 60.0 * result["run"]["duration_min"].as_f64().unwrap();
         let series = done.read("lightpoint-out/demonstration/series.csv");
         assert!(series.lines().filter(|line| !line.starts_with('#')).count() as f64 >= seconds + 2.0);
     }

@@ -27,6 +27,7 @@ mod refine_cli;
 mod schema;
 mod spread;
 mod spread_cli;
+mod stand_in;
 mod starter;
 mod water;
 mod whole_dives;

@@ -190,6 +190,31 @@ fn the_answer_as_text() {
     insta::assert_snapshot!(masked(&text));
 }
 
+/// Without a number of draws it is made from a few hundred runs, and says so.
+#[test]
+fn the_certified_answer_as_text() {
+    insta::assert_snapshot!(masked(&quiet(&["doubt", PLAN, "--no-files"])));
+}
+
+#[test]
+fn the_answer_says_how_it_was_made() {
+    let certified = json(&["doubt", PLAN, "--no-files", "--json"]);
+    assert_eq!(certified["made"]["how"], "certified");
+    // one run at the middle, two for each of the 17 sources of doubt, 256 to hold against
+    assert_eq!(certified["made"]["runs"], 1 + 2 * 17 + 256);
+    assert!(number(&certified, "/made/off_kg") < 0.025 && number(&certified, "/made/off_at_far_ends_kg") < 0.1);
+    let dry = &certified["outlook"]["risks"]["out_of_gas"];
+    assert!(dry["frac"].is_null() && number(dry, "/high_frac") >= 0.01 && number(dry, "/low_frac") == 0.0, "{dry}");
+    let trials = json(&["doubt", PLAN, "--no-files", "--json", "--no-weigh", "--draws", "256"]);
+    assert_eq!(trials["made"]["how"], "trials");
+    assert!(trials["made"]["not_certified"].is_null());
+    // a small suit bottle runs dry in some draws: no curve follows that
+    let args = ["doubt", "profiles/cold-trimix.toml", "--no-files", "--no-weigh", "--tolerance", "0.3 kg"];
+    let set = ["--set", "cylinder.argon.fill=15 ± 10 bar"];
+    let text = quiet(&[&args[..], &set[..]].concat());
+    assert!(text.contains("each was run, because the answers bend"), "{text}");
+}
+
 #[test]
 fn us_units_everywhere() {
     let text = quiet(&["doubt", PLAN, "--no-files", "--draws", "4096", "--units", "us"]);

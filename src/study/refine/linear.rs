@@ -10,15 +10,15 @@
 //! are the gain, the mean and the covariance after all checks together: the linear-Gaussian update (for example Tarantola
 //! 2005, Inverse Problem Theory, section 3.2; from memory).
 
-use nalgebra::{Cholesky, DMatrix, DVector, Dyn};
+use crate::estimate::cholesky::{Cholesky, LeastSquares, dot};
 
 /// Checks as straight lines.
 #[derive(Clone, Debug)]
 pub struct Lines {
     /// Surplus at the middle of all scores, kg.
-    pub intercept_kg: DVector<f64>,
+    pub intercept_kg: Vec<f64>,
     /// Change of the surplus with each score, kg: a row for each check.
-    pub slopes_kg: DMatrix<f64>,
+    pub slopes_kg: Vec<Vec<f64>>,
     /// Root mean square distance of the draws from the line, kg.
     pub off_line_kg: Vec<f64>,
 }
@@ -28,54 +28,61 @@ impl Lines {
     /// with too few draws.
     pub fn through(scores: &[Vec<f64>], surplus_kg: &[Vec<f64>], checks: usize) -> Option<Self> {
         let factors = scores.first()?.len();
-        let unknowns = factors + 1;
-        let (mut normal, mut right) = (DMatrix::zeros(unknowns, unknowns), DMatrix::zeros(unknowns, checks));
-        let row = |scores: &[f64]| DVector::from_iterator(unknowns, std::iter::once(1.0).chain(scores.iter().copied()));
+        let mut fit = LeastSquares::new(factors + 1, checks);
+        let mut row = vec![1.0; factors + 1];
         for (scores, surplus_kg) in scores.iter().zip(surplus_kg) {
-            let row = row(scores);
-            normal.ger(1.0, &row, &row, 1.0);
-            right.ger(1.0, &row, &DVector::from_column_slice(surplus_kg), 1.0);
+            row[1..].copy_from_slice(scores);
+            fit.add(&row, surplus_kg);
         }
-        let solved = Cholesky::new(normal)?.solve(&right);
-        let mut squares = vec![0.0; checks];
-        for (scores, surplus_kg) in scores.iter().zip(surplus_kg) {
-            let fitted = solved.transpose() * row(scores);
-            for (sum, (seen, fitted)) in squares.iter_mut().zip(surplus_kg.iter().zip(fitted.iter())) {
-                *sum += (seen - fitted).powi(2);
-            }
+        let (mut intercept_kg, mut slopes_kg) = (Vec::with_capacity(checks), Vec::with_capacity(checks));
+        for mut coefficients in fit.solve().ok()? {
+            slopes_kg.push(coefficients.split_off(1));
+            intercept_kg.push(coefficients[0]);
         }
-        Some(Self {
-            intercept_kg: solved.row(0).transpose(),
-            slopes_kg: solved.rows(1, factors).transpose(),
-            off_line_kg: squares.iter().map(|sum| (sum / scores.len() as f64).sqrt()).collect(),
-        })
+        let off_line_kg = |c: usize| {
+            let off_kg = |(scores, surplus_kg): (&Vec<f64>, &Vec<f64>)| {
+                (surplus_kg[c] - intercept_kg[c] - dot(&slopes_kg[c], scores)).powi(2)
+            };
+            (scores.iter().zip(surplus_kg).map(off_kg).sum::<f64>() / scores.len() as f64).sqrt()
+        };
+        let off_line_kg = (0..checks).map(off_line_kg).collect();
+        Some(Self { intercept_kg, slopes_kg, off_line_kg })
     }
 
     /// Only some of the checks.
     pub fn only(&self, checks: &[usize]) -> Self {
         Self {
-            intercept_kg: self.intercept_kg.select_rows(checks),
-            slopes_kg: self.slopes_kg.select_rows(checks),
+            intercept_kg: checks.iter().map(|&check| self.intercept_kg[check]).collect(),
+            slopes_kg: checks.iter().map(|&check| self.slopes_kg[check].clone()).collect(),
             off_line_kg: checks.iter().map(|&check| self.off_line_kg[check]).collect(),
         }
     }
 
-    /// Covariance of the surpluses before the update, the checks' own variances included, kg².
-    pub fn covariance(&self, variance_kg2: &[f64]) -> DMatrix<f64> {
-        let own = DMatrix::from_diagonal(&DVector::from_column_slice(variance_kg2));
-        &self.slopes_kg * self.slopes_kg.transpose() + own
+    /// Covariance of the surpluses before the update, the checks' own variances included, kg²: `G·Gᵀ + R`.
+    pub fn covariance(&self, variance_kg2: &[f64]) -> Vec<Vec<f64>> {
+        let mut rows: Vec<Vec<f64>> =
+            self.slopes_kg.iter().map(|a| self.slopes_kg.iter().map(|b| dot(a, b)).collect()).collect();
+        variance_kg2.iter().enumerate().for_each(|(c, variance)| rows[c][c] += variance);
+        rows
     }
 
-    /// The update with these variances of the checks, kg². `None` if the checks cannot be told apart numerically.
-    pub fn update(&self, variance_kg2: &[f64]) -> Option<Normal> {
-        let factors = self.slopes_kg.ncols();
-        if variance_kg2.is_empty() {
-            return Normal::new(DVector::zeros(factors), DMatrix::identity(factors, factors));
-        }
-        let inverse = Cholesky::new(self.covariance(variance_kg2))?.inverse();
-        let gain = self.slopes_kg.transpose() * inverse;
-        let covariance = DMatrix::identity(factors, factors) - &gain * &self.slopes_kg;
-        Normal::new(-(&gain * &self.intercept_kg), covariance)
+    /// The update of so many factors with these variances of the checks, kg². `None` if the checks cannot be told apart
+    /// numerically.
+    ///
+    /// `P = I − Gᵀ(G·Gᵀ + R)⁻¹G`, and with `G·Gᵀ + R = L·Lᵀ` and `W = L⁻¹G` simply `P = I − Wᵀ·W`, which stays symmetric.
+    pub fn update(&self, factors: usize, variance_kg2: &[f64]) -> Option<Normal> {
+        let root = Cholesky::of(&self.covariance(variance_kg2)).ok()?;
+        let pulled = root.solve(&self.intercept_kg);
+        let columns: Vec<Vec<f64>> = (0..factors)
+            .map(|j| root.forward(&self.slopes_kg.iter().map(|slopes| slopes[j]).collect::<Vec<f64>>()))
+            .collect();
+        let covariance = columns
+            .iter()
+            .enumerate()
+            .map(|(i, a)| columns.iter().enumerate().map(|(j, b)| f64::from(u8::from(i == j)) - dot(a, b)).collect())
+            .collect();
+        let mean = (0..factors).map(|j| -self.slopes_kg.iter().zip(&pulled).map(|(g, p)| g[j] * p).sum::<f64>());
+        Normal::new(mean.collect(), covariance)
     }
 }
 
@@ -83,29 +90,32 @@ impl Lines {
 #[derive(Clone, Debug)]
 pub struct Normal {
     /// Mean.
-    pub mean: DVector<f64>,
-    /// Covariance.
-    pub covariance: DMatrix<f64>,
-    root: Cholesky<f64, Dyn>,
+    pub mean: Vec<f64>,
+    /// Covariance, row by row.
+    pub covariance: Vec<Vec<f64>>,
+    root: Cholesky,
 }
 
 impl Normal {
-    fn new(mean: DVector<f64>, covariance: DMatrix<f64>) -> Option<Self> {
-        // rounding may leave it a little unsymmetric
-        let covariance = 0.5 * (&covariance + covariance.transpose());
-        let root = Cholesky::new(covariance.clone())?;
+    fn new(mean: Vec<f64>, covariance: Vec<Vec<f64>>) -> Option<Self> {
+        let root = Cholesky::of(&covariance).ok()?;
         Some(Self { mean, covariance, root })
     }
 
-    /// The scores that a point of independent standard normal numbers stands for.
+    /// The scores that a point of independent standard normal numbers stands for: `m + L·z`.
     pub fn point(&self, standard: &[f64]) -> Vec<f64> {
-        let at = &self.mean + self.root.l_dirty().lower_triangle() * DVector::from_column_slice(standard);
-        at.iter().copied().collect()
+        self.mean.iter().zip(self.root.times(standard)).map(|(mean, off)| mean + off).collect()
     }
 
     /// Logarithm of the density at a point, but for a constant: `−½(z − m)ᵀP⁻¹(z − m)`.
     pub fn log_density(&self, scores: &[f64]) -> f64 {
-        let off = DVector::from_column_slice(scores) - &self.mean;
-        -0.5 * off.dot(&self.root.solve(&off))
+        let off: Vec<f64> = scores.iter().zip(&self.mean).map(|(z, mean)| z - mean).collect();
+        let scaled = self.root.forward(&off);
+        -0.5 * dot(&scaled, &scaled)
+    }
+
+    /// Variance of a sum of scores with these slopes: `gᵀPg`.
+    pub fn variance_of(&self, slopes: &[f64]) -> f64 {
+        self.covariance.iter().zip(slopes).map(|(row, slope)| slope * dot(row, slopes)).sum()
     }
 }

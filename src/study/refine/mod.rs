@@ -31,7 +31,7 @@ use crate::scenario::Scenario;
 use crate::study::StudyError;
 use crate::study::refine::model::{Model, Point, effective, resampled, standard_normals, variances_kg2};
 use crate::study::spread::run::threads;
-use crate::study::spread::{BLOCK, Control, Draws, Outlook, Row, Settings};
+use crate::study::spread::{BLOCK, Control, Draws, Made, Outlook, Settings, Worth};
 
 pub use check::{Check, Gauge, Outcome, Predicted, WaterThen, WingThen};
 pub use moved::Moved;
@@ -124,11 +124,11 @@ pub struct Refined {
     pub moved: Vec<Moved>,
     /// What the plan says as it is.
     pub before: Outlook,
-    /// What it says with the checks.
+    /// What it says with the checks. A plan in which only the values of `moved` are changed ([`rewritten`]) is less sure:
+    /// a check ties inputs together (one heavier, the other lighter), and a plan has no words for that.
     pub after: Outlook,
-    /// What a plan says in which only the values of `moved` are changed. It is less sure than `after`: a check ties
-    /// inputs together (one heavier, the other lighter), and a plan has no words for that.
-    pub as_written: Outlook,
+    /// How `before` and `after` were made.
+    pub made: Made,
 }
 
 /// Updates the uncertain inputs by all checks together.
@@ -177,7 +177,7 @@ where
     let is_linear = !one_sided && off_line_frac <= LINEAR_FRAC;
     let spread_kg2 = |c: usize| if is_linear { variance_kg2[c] } else { 4.0 * variance_kg2[c] };
     let of_used: Vec<f64> = two_sided.iter().map(|&c| spread_kg2(c)).collect();
-    let normal = lines.only(&two_sided).update(&of_used);
+    let normal = lines.only(&two_sided).update(draws.factors().len(), &of_used);
     let normal = normal.ok_or(RefineError::TooFew { left: 0, of: DRAWS as usize })?;
     let (points, weights, method) = if is_linear {
         let points = pool.install(|| model.points(|i| normal.point(&standard_normals(seed, i, &draws)), 0..DRAWS))?;
@@ -194,21 +194,20 @@ where
     (control.progress)(DRAWS + points.len() as u64);
 
     let moved = model.moved(inputs, &points, &weights);
-    let outlook = |rows: Vec<Row>| Outlook::of(&rows, settings.coverage_frac);
-    let plan_rows = pool.install(|| model.rows((0..prior.len()).map(|i| prior[i].scores.clone())));
-    let before = outlook(plan_rows);
-    let chosen = resampled(&weights, DRAWS as usize);
-    let after = outlook(pool.install(|| model.rows(chosen.into_iter().map(|i| points[i].scores.clone()))));
-    let written = Draws::new(&rewritten(inputs, &moved), settings.sequence, settings.seed);
-    let written = Model { draws: &written, checks, build, cancelled: &cancelled };
-    let as_written = pool.install(|| {
-        let scores = |i| standard_normals(settings.seed, i, written.draws);
-        outlook(written.rows((0..DRAWS).map(scores)))
-    });
+    let before: Vec<&[f64]> = prior.iter().map(|point| point.scores.as_slice()).collect();
+    let after: Vec<&[f64]> =
+        resampled(&weights, DRAWS as usize).into_iter().map(|i| points[i].scores.as_slice()).collect();
+    let made = pool.install(|| model.made(&after, settings));
+    let (stand_in, worth) = match &made {
+        Made::StandIn(stand_in) => (Some(&**stand_in), stand_in.worth()),
+        Made::Trials { .. } => (None, Worth::RUN),
+    };
+    let outlook = |scores: &[&[f64]]| Outlook::worth(&model.rows(scores, stand_in), settings.coverage_frac, worth);
+    let (before, after) = pool.install(|| (outlook(&before), outlook(&after)));
     if cancelled() {
         return Err(RefineError::Cancelled);
     }
-    Ok(Refined { method, off_line_frac, verdicts, moved, before, after, as_written })
+    Ok(Refined { method, off_line_frac, verdicts, moved, before, after, made })
 }
 
 /// The inputs with the refined values in place of the old ones.

@@ -1,5 +1,7 @@
 //! Draws of the scores, what they predict for the checks, and what they are worth.
 
+use std::fmt::Display;
+
 use rayon::prelude::*;
 
 use crate::estimate::doubt::{normal_quantile, normal_share};
@@ -11,7 +13,9 @@ use crate::study::refine::moved::{self, Moved};
 use crate::study::refine::verdict::{Verdict, judge};
 use crate::study::refine::{DRAWS, ENOUGH_EFFECTIVE, MAX_WEIGHTED, RefineError};
 use crate::study::spread::draw::unit_point;
-use crate::study::spread::{Draws, Row, Sequence};
+use crate::study::spread::run::Dives;
+use crate::study::spread::stand_in::CERTIFYING;
+use crate::study::spread::{Draws, Made, Row, Sequence, Settings, StandIn};
 
 /// The scores of a draw from the plan.
 pub(crate) fn standard_normals(seed: u64, draw: u64, draws: &Draws) -> Vec<f64> {
@@ -22,6 +26,11 @@ pub(crate) fn standard_normals(seed: u64, draw: u64, draws: &Draws) -> Vec<f64> 
 /// The coordinate of a score. In the far tail, where it would round to 0 or 1, the last number before that.
 fn inside(score: f64) -> f64 {
     normal_share(score).clamp(f64::MIN_POSITIVE, 1.0 - f64::EPSILON)
+}
+
+/// The coordinates of the scores of all factors.
+fn coordinates(scores: &[f64]) -> Vec<f64> {
+    scores.iter().map(|&score| inside(score)).collect()
 }
 
 /// Variances of the checks, kg²: their own, and the distance from the line as noise.
@@ -64,10 +73,11 @@ pub(crate) struct Model<'a, F, C> {
 impl<F, E, C> Model<'_, F, C>
 where
     F: Fn(&[f64]) -> Result<Scenario, E> + Sync,
+    E: Display,
     C: Fn() -> bool + Sync,
 {
     fn values(&self, scores: &[f64]) -> Vec<f64> {
-        self.draws.values_at(&scores.iter().map(|&z| inside(z)).collect::<Vec<_>>())
+        self.draws.values_at(&coordinates(scores))
     }
 
     pub fn points(
@@ -159,10 +169,31 @@ where
         moved
     }
 
-    /// The answers of some draws; those whose dive fails are left out.
-    pub fn rows(&self, scores: impl Iterator<Item = Vec<f64>>) -> Vec<Row> {
-        let scores: Vec<Vec<f64>> = scores.collect();
-        let row = |scores: &Vec<f64>| {
+    /// What can stand in for the runs of these draws and of draws from the plan: it is held against runs of both.
+    pub fn made(&self, after: &[&[f64]], settings: &Settings) -> Made {
+        if !settings.stand_in {
+            return Made::Trials { refused: None };
+        }
+        let dives = Dives { draws: self.draws, build: self.build };
+        let settings = Settings { band_times_s: Vec::new(), ..settings.clone() };
+        let apart = (after.len() / (CERTIFYING as usize / 2)).max(1);
+        let points: Vec<Vec<f64>> = after.iter().step_by(apart).map(|scores| coordinates(scores)).collect();
+        let certified = StandIn::certified(&dives, &settings, self.cancelled).and_then(|mut stand_in| {
+            stand_in.also_at(&dives, &points, &settings, self.cancelled)?;
+            Ok(stand_in)
+        });
+        match certified {
+            Ok(stand_in) => Made::StandIn(Box::new(stand_in)),
+            Err(why) => Made::Trials { refused: Some(why) },
+        }
+    }
+
+    /// The answers of some draws, run or from what stands in for runs; those whose dive fails are left out.
+    pub fn rows(&self, scores: &[&[f64]], stand_in: Option<&StandIn>) -> Vec<Row> {
+        let row = |scores: &&[f64]| {
+            if let Some(stand_in) = stand_in {
+                return Some(stand_in.row(&self.draws.scores(&coordinates(scores))));
+            }
             let scenario = if (self.cancelled)() { None } else { (self.build)(&self.values(scores)).ok() };
             scenario.and_then(|scenario| Row::of(&scenario).ok())
         };

@@ -1,7 +1,6 @@
 //! Which checks contradict the plan or each other, and what is likely behind it.
 
-use nalgebra::Cholesky;
-
+use crate::estimate::cholesky::{Cholesky, dot};
 use crate::scenario::Scenario;
 use crate::study::refine::check::{Check, Outcome, Predicted, WingThen};
 use crate::study::refine::linear::Lines;
@@ -94,7 +93,7 @@ pub(crate) fn judge(checks: &[Check], scenario: &Scenario, lines: &Lines, varian
         .enumerate()
         .map(|(c, check)| {
             let off_kg = off_kg(check.outcome, lines.intercept_kg[c]);
-            let residual = off_kg / covariance[(c, c)].sqrt();
+            let residual = off_kg / covariance[c][c].sqrt();
             let against = (residual.abs() > CONTRADICTION).then_some(Against::Plan);
             Verdict { label: check.label.clone(), off_kg, residual, against, reasons: vec![] }
         })
@@ -132,10 +131,10 @@ fn judge_each_other(checks: &[Check], lines: &Lines, variance_kg2: &[f64], verdi
         }
         let lines = lines.only(&kept);
         let variance_kg2: Vec<f64> = kept.iter().map(|&c| variance_kg2[c]).collect();
-        let Some(root) = Cholesky::new(lines.covariance(&variance_kg2)) else { return };
+        let Ok(root) = Cholesky::of(&lines.covariance(&variance_kg2)) else { return };
         let inverse = root.inverse();
-        let pulled = -(&inverse * &lines.intercept_kg);
-        let residual = |i: usize| pulled[i] / inverse[(i, i)].sqrt();
+        let pulled: Vec<f64> = root.solve(&lines.intercept_kg).iter().map(|pull| -pull).collect();
+        let residual = |i: usize| pulled[i] / inverse[i][i].sqrt();
         // of two that differ from each other alike, the one farther from the plan; a thousandth is rounding
         let rank = |i: usize| residual(i).abs() + 1e-3 * verdicts[kept[i]].residual.abs();
         let Some(worst) = (0..kept.len()).max_by(|&a, &b| rank(a).total_cmp(&rank(b))) else { return };
@@ -145,21 +144,22 @@ fn judge_each_other(checks: &[Check], lines: &Lines, variance_kg2: &[f64], verdi
         let verdict = &mut verdicts[kept[worst]];
         verdict.against = Some(Against::OtherChecks);
         verdict.residual = residual(worst);
-        verdict.off_kg = pulled[worst] / inverse[(worst, worst)];
+        verdict.off_kg = pulled[worst] / inverse[worst][worst];
     }
 }
 
 fn judge_one_sided(checks: &[Check], lines: &Lines, variance_kg2: &[f64], verdicts: &mut [Verdict]) {
     let kept = agreed_two_sided(checks, verdicts);
     let kept_kg2: Vec<f64> = kept.iter().map(|&c| variance_kg2[c]).collect();
-    let Some(after) = lines.only(&kept).update(&kept_kg2) else { return };
+    let factors = lines.slopes_kg.first().map_or(0, Vec::len);
+    let Some(after) = lines.only(&kept).update(factors, &kept_kg2) else { return };
     for (c, check) in checks.iter().enumerate() {
         if !check.outcome.is_one_sided() || verdicts[c].against.is_some() || kept.is_empty() {
             continue;
         }
-        let slopes = lines.slopes_kg.row(c).transpose();
-        let surplus_kg = lines.intercept_kg[c] + slopes.dot(&after.mean);
-        let deviation_kg = (slopes.dot(&(&after.covariance * &slopes)) + variance_kg2[c]).sqrt();
+        let slopes = &lines.slopes_kg[c];
+        let surplus_kg = lines.intercept_kg[c] + dot(slopes, &after.mean);
+        let deviation_kg = (after.variance_of(slopes) + variance_kg2[c]).sqrt();
         let off_kg = off_kg(check.outcome, surplus_kg);
         if off_kg.abs() / deviation_kg > CONTRADICTION {
             let verdict = &mut verdicts[c];

@@ -1,9 +1,8 @@
 //! What one draw answers.
 
 use crate::scenario::Scenario;
-use crate::sim::Span;
-use crate::study::spread::ends::ends;
-use crate::study::{Probe, StudyError};
+use crate::study::StudyError;
+use crate::study::spread::ask::ask;
 
 /// A quantity that is asked of every draw, kg.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -94,11 +93,10 @@ impl Risk {
             Risk::OutOfGas => "out of gas",
         }
     }
-
-    fn bit(self) -> u8 {
-        1 << self as u8
-    }
 }
+
+/// Numbers that a [`Row`] is made from.
+pub(crate) const FIGURES: usize = 9;
 
 /// The answers of one draw. Small, because a million of them may be kept.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -117,9 +115,12 @@ pub struct Row {
     pub hold_planned_kg: f64,
     /// Weight to spare at the last stop, cylinders drained, kg.
     pub hold_drained_kg: f64,
-    risks: u8,
-    /// whether the plan's own lead meets both ends
-    own_lead_fits: bool,
+    /// Weight to spare at the last stop, drained, with the worst set of removable cylinders gone, kg.
+    pub hold_worst_kg: f64,
+    /// What the diver can swim up less the largest load, kg.
+    pub swim_up_spare_kg: f64,
+    /// Whether a leg asks for more gas than its source has.
+    pub out_of_gas: bool,
 }
 
 impl Row {
@@ -128,49 +129,75 @@ impl Row {
     /// # Errors
     /// A run that fails, or a search for the lead that does not close.
     pub fn of(scenario: &Scenario) -> Result<Self, StudyError> {
-        Self::along(scenario, |_| ())
+        Ok(ask(scenario, &[])?.row)
     }
 
-    /// The same, with the run of the dive as it is shown to `also`.
-    ///
-    /// # Errors
-    /// As [`Row::of`].
-    pub(crate) fn along(scenario: &Scenario, also: impl FnMut(&Span)) -> Result<Self, StudyError> {
-        let probe = Probe::along(scenario, 0.0, also)?;
-        let out_of_gas = probe.out_of_gas;
-        let bounds = ends(scenario, &probe)?;
-        let too_heavy = probe.load_kg > scenario.diver().swim_up_kg;
-        let mut row = Self {
-            least_kg: bounds.least_kg,
-            most_kg: bounds.most_kg,
-            heavy_kg: probe.heavy_kg,
-            light_kg: probe.light_kg,
-            load_kg: probe.load_kg,
-            hold_planned_kg: -probe.planned_kg,
-            hold_drained_kg: -probe.drained_kg,
-            risks: 0,
-            own_lead_fits: !too_heavy && probe.worst_kg <= 0.0,
-        };
-        let range_empty = Answer::Range.of(&row) < 0.0;
-        for (risk, is_so) in [
-            (Risk::CannotSwimUp, too_heavy),
-            (Risk::CannotHold, probe.drained_kg > 0.0),
-            (Risk::RangeEmpty, range_empty),
-            (Risk::OutOfGas, out_of_gas),
-        ] {
-            row.risks |= if is_so { risk.bit() } else { 0 };
+    /// All numbers, in the order of the fields.
+    pub(crate) fn figures(&self) -> [f64; FIGURES] {
+        [
+            self.least_kg,
+            self.most_kg,
+            self.heavy_kg,
+            self.light_kg,
+            self.load_kg,
+            self.hold_planned_kg,
+            self.hold_drained_kg,
+            self.hold_worst_kg,
+            self.swim_up_spare_kg,
+        ]
+    }
+
+    /// A row of a dive that does not run out of gas, from its numbers.
+    pub(crate) fn from_figures(figures: [f64; FIGURES]) -> Self {
+        let [
+            least_kg,
+            most_kg,
+            heavy_kg,
+            light_kg,
+            load_kg,
+            hold_planned_kg,
+            hold_drained_kg,
+            hold_worst_kg,
+            swim_up_spare_kg,
+        ] = figures;
+        Self {
+            least_kg,
+            most_kg,
+            heavy_kg,
+            light_kg,
+            load_kg,
+            hold_planned_kg,
+            hold_drained_kg,
+            hold_worst_kg,
+            swim_up_spare_kg,
+            out_of_gas: false,
         }
-        Ok(row)
+    }
+
+    /// Whether something is so in this draw, if every number were so much better than it is; with less than nothing, so
+    /// much worse. Running out of gas is no number.
+    pub(crate) fn has_within(&self, risk: Risk, better_kg: f64) -> bool {
+        match risk {
+            Risk::CannotSwimUp => self.swim_up_spare_kg + better_kg < 0.0,
+            Risk::CannotHold => self.hold_drained_kg + better_kg < 0.0,
+            Risk::RangeEmpty => Answer::Range.of(self) + better_kg < 0.0,
+            Risk::OutOfGas => self.out_of_gas,
+        }
     }
 
     /// Whether something is so in this draw.
     pub fn has(&self, risk: Risk) -> bool {
-        self.risks & risk.bit() != 0
+        self.has_within(risk, 0.0)
     }
 
     /// Whether the plan's own lead meets both ends: swims up from everywhere, and holds the last stop whichever
     /// removable cylinders are gone.
     pub fn own_lead_fits(&self) -> bool {
-        self.own_lead_fits
+        self.own_lead_fits_within(0.0)
+    }
+
+    /// The same if every number were so much better than it is.
+    pub(crate) fn own_lead_fits_within(&self, better_kg: f64) -> bool {
+        self.swim_up_spare_kg.min(self.hold_worst_kg) + better_kg >= 0.0
     }
 }

@@ -1,7 +1,5 @@
 //! The band around the curve of the net lift with the wing empty.
 
-use crate::scenario::Scenario;
-use crate::sim::Span;
 use crate::study::spread::interval::{Interval, symmetric};
 
 /// Draws that the band is made from at most: enough for its ends, and the memory stays bounded
@@ -45,31 +43,5 @@ impl CurveBand {
             band.interval_kg.push(symmetric(&sorted, coverage_frac));
         }
         Some(band)
-    }
-}
-
-/// Net lift with the wing empty at given times of one run.
-pub(crate) struct Curve<'a> {
-    scenario: &'a Scenario,
-    times_s: &'a [f64],
-    values_kg: Vec<f32>,
-}
-
-impl<'a> Curve<'a> {
-    pub fn new(scenario: &'a Scenario, times_s: &'a [f64]) -> Self {
-        Self { scenario, times_s, values_kg: Vec::with_capacity(times_s.len()) }
-    }
-
-    /// Asks a span for the times in it.
-    pub fn look(&mut self, span: &Span) {
-        while let Some(&wanted_s) = self.times_s.get(self.values_kg.len()).filter(|wanted| **wanted <= span.end_s()) {
-            self.values_kg.push(span.at(self.scenario, wanted_s).balance.bare_kg() as f32);
-        }
-    }
-
-    /// The values; NaN after the end of the dive.
-    pub fn finish(mut self) -> Vec<f32> {
-        self.values_kg.resize(self.times_s.len(), f32::NAN);
-        self.values_kg
     }
 }

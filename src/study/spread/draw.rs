@@ -120,6 +120,11 @@ impl Draws {
         quantile.offset(coordinate) / quantile.standard_uncertainty()
     }
 
+    /// Scores of all factors at a point of the unit cube.
+    pub fn scores(&self, coordinates: &[f64]) -> Vec<f64> {
+        coordinates.iter().enumerate().map(|(i, &coordinate)| self.score(i, coordinate)).collect()
+    }
+
     /// The values of the uncertain inputs in a draw.
     pub fn values(&self, draw: u64) -> Vec<f64> {
         self.values_at(&self.coordinates(draw))

@@ -17,8 +17,7 @@
 //! other's accidental correlation, which in many dimensions is as large as the indices of the small factors. For a
 //! function that is not linear this changes nothing but the scatter.
 
-use nalgebra::{Cholesky, DMatrix, DVector};
-
+use crate::estimate::cholesky::LeastSquares;
 use crate::study::spread::draw::{Sequence, unit_point};
 
 /// Shares of one answer's variance by factor.
@@ -121,17 +120,14 @@ pub fn indices(pairs: &[Pair], answer: usize) -> Option<Indices> {
 
 /// Slopes of the straight line through all points, by least squares; `None` where there are too few of them.
 fn slopes(pairs: &[Pair], answer: usize, mean: f64) -> Option<Vec<f64>> {
-    let unknowns = pairs.first()?.mixed.len() + 1;
-    let (mut normal, mut right) = (DMatrix::zeros(unknowns, unknowns), DVector::zeros(unknowns));
-    let ends = pairs
-        .iter()
-        .flat_map(|pair| [(&pair.score_a, pair.at_a[answer] - mean), (&pair.score_b, pair.at_b[answer] - mean)]);
-    for (scores, value) in ends {
-        let row = DVector::from_iterator(unknowns, std::iter::once(1.0).chain(scores.iter().copied()));
-        normal.ger(1.0, &row, &row, 1.0);
-        right.axpy(value, &row, 1.0);
+    let mut fit = LeastSquares::new(pairs.first()?.mixed.len() + 1, 1);
+    for pair in pairs {
+        for (scores, value) in [(&pair.score_a, pair.at_a[answer]), (&pair.score_b, pair.at_b[answer])] {
+            let row: Vec<f64> = std::iter::once(1.0).chain(scores.iter().copied()).collect();
+            fit.add(&row, &[value - mean]);
+        }
     }
-    Some(Cholesky::new(normal)?.solve(&right).rows(1, unknowns - 1).iter().copied().collect())
+    Some(fit.solve().ok()?.swap_remove(0).split_off(1))
 }
 
 #[cfg(test)]

@@ -120,10 +120,13 @@ pub struct Chance {
     /// 95 % confidence interval for the probability, after Clopper and Pearson: it covers at least so often. For
     /// scrambled Sobol' points, which scatter less than independent ones, it is too wide rather than too narrow.
     pub confidence: Interval,
+    /// The smallest probability, of being so or of not being so, that these draws can tell; below it only the limit is
+    /// known. 0 for draws that were run.
+    pub floor_frac: f64,
 }
 
 impl Chance {
-    /// `hits` of `of`.
+    /// `hits` of `of` draws that were run.
     ///
     /// ```
     /// use lightpoint::study::spread::Chance;
@@ -133,17 +136,39 @@ impl Chance {
     /// assert!((chance.confidence.high - (1.0 - 0.025f64.powf(1e-3))).abs() < 1e-9);
     /// ```
     pub fn new(hits: usize, of: usize) -> Self {
+        Self::between([hits; 3], of, 0.0)
+    }
+
+    /// Draws that were not run but worked out, each a little off: so many count for certain, as they are, and at most.
+    pub(crate) fn between([surely, hits, at_most]: [usize; 3], of: usize, floor_frac: f64) -> Self {
         let quantile = |a: usize, b: usize, p: f64| {
             Beta::new(a as f64, b as f64).map_or(f64::NAN, |distribution| distribution.inverse_cdf(p))
         };
-        let low = if hits == 0 { 0.0 } else { quantile(hits, of - hits + 1, 0.025) };
-        let high = if hits == of { 1.0 } else { quantile(hits + 1, of - hits, 0.975) };
-        Self { hits, of, confidence: Interval { low, high } }
+        let low = if surely == 0 { 0.0 } else { quantile(surely, of - surely + 1, 0.025) };
+        let high = if at_most == of { 1.0 } else { quantile(at_most + 1, of - at_most, 0.975) };
+        let mut chance = Self { hits, of, confidence: Interval { low, high }, floor_frac };
+        if chance.is_below_floor() {
+            chance.confidence = Interval { low: 0.0, high: high.max(floor_frac) };
+        } else if chance.is_above_ceiling() {
+            chance.confidence = Interval { low: low.min(1.0 - floor_frac), high: 1.0 };
+        }
+        chance
     }
 
-    /// The share itself; 0 without draws.
+    /// The share itself; 0 without draws. Not to be told where [`Chance::is_below_floor`] or
+    /// [`Chance::is_above_ceiling`].
     pub fn frac(&self) -> f64 {
         if self.of == 0 { 0.0 } else { self.hits as f64 / self.of as f64 }
+    }
+
+    /// Whether all that is known is that it happens less often than the floor.
+    pub fn is_below_floor(&self) -> bool {
+        self.frac() < self.floor_frac
+    }
+
+    /// Whether all that is known is that it fails to happen less often than the floor.
+    pub fn is_above_ceiling(&self) -> bool {
+        1.0 - self.frac() < self.floor_frac
     }
 }
 
@@ -187,6 +212,18 @@ mod tests {
             assert!(summary.symmetric.low <= summary.median && summary.median <= summary.symmetric.high);
         }
         assert_eq!(Summary::of(&[], 0.95), None);
+    }
+
+    #[test]
+    fn below_the_floor_only_the_limit_is_told() {
+        let rare = Chance::between([0, 3, 9], 1000, 0.01);
+        assert!(rare.is_below_floor() && !rare.is_above_ceiling());
+        assert_eq!(rare.confidence.low, 0.0);
+        // nine of a thousand reach above the floor: 9/1000 after Clopper and Pearson is below 1.71 % (handbook table)
+        assert!(rare.confidence.high > 0.01 && rare.confidence.high < 0.0171, "{rare:?}");
+        let usual = Chance::between([995, 998, 1000], 1000, 0.01);
+        assert!(usual.is_above_ceiling() && usual.confidence.high == 1.0 && usual.confidence.low <= 0.99);
+        assert!(!Chance::new(0, 1000).is_below_floor());
     }
 
     #[test]

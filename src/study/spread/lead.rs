@@ -1,6 +1,7 @@
 //! The chance that a lead is right, from the ends of the lead range in every draw.
 
 use crate::study::spread::interval::Chance;
+use crate::study::spread::outlook::Worth;
 
 /// The ends of the lead range of all draws, sorted.
 ///
@@ -14,6 +15,7 @@ pub struct LeadChances {
     high_kg: Vec<f64>,
     /// draws that gave a result, empty ranges included
     of: usize,
+    worth: Worth,
 }
 
 /// The lead that meets both ends most often.
@@ -33,6 +35,11 @@ pub struct BestLead {
 impl LeadChances {
     /// From the least and the most lead of each draw, kg.
     pub fn of(ends_kg: impl Iterator<Item = (f64, f64)>) -> Self {
+        Self::worth(ends_kg, Worth::RUN)
+    }
+
+    /// The same from draws that are worth so much.
+    pub(crate) fn worth(ends_kg: impl Iterator<Item = (f64, f64)>, worth: Worth) -> Self {
         let (mut low_kg, mut high_kg, mut of) = (Vec::new(), Vec::new(), 0);
         for (least_kg, most_kg) in ends_kg {
             of += 1;
@@ -44,14 +51,28 @@ impl LeadChances {
         }
         low_kg.sort_unstable_by(f64::total_cmp);
         high_kg.sort_unstable_by(f64::total_cmp);
-        Self { low_kg, high_kg, of }
+        Self { low_kg, high_kg, of, worth }
     }
 
     /// The chance that a lead meets both ends.
     pub fn at(&self, lead_kg: f64) -> Chance {
-        let begun = self.low_kg.partition_point(|&low| low <= lead_kg);
-        let over = self.high_kg.partition_point(|&high| high < lead_kg);
-        Chance::new(begun - over, self.of)
+        self.chance(lead_kg, self.held(lead_kg, 0.0))
+    }
+
+    /// Ranges that hold a lead when each reaches so much farther on both sides. An empty one stays empty.
+    fn held(&self, lead_kg: f64, farther_kg: f64) -> usize {
+        let begun = self.low_kg.partition_point(|&low| low <= lead_kg + farther_kg);
+        let over = self.high_kg.partition_point(|&high| high < lead_kg - farther_kg);
+        begun.saturating_sub(over)
+    }
+
+    fn chance(&self, lead_kg: f64, hits: usize) -> Chance {
+        let off_kg = self.worth.off_kg;
+        Chance::between(
+            [self.held(lead_kg, -off_kg).min(hits), hits, self.held(lead_kg, off_kg).max(hits)],
+            self.of,
+            self.worth.floor_frac,
+        )
     }
 
     /// The lead that meets both ends in most draws; `None` when every draw's range is empty. Of equal ones the least.
@@ -59,11 +80,11 @@ impl LeadChances {
         let stretches = self.stretches();
         let most = stretches.iter().map(|stretch| stretch.count).max()?;
         let best = stretches.iter().position(|stretch| stretch.count == most)?;
-        let chance = Chance::new(most, self.of);
+        let lead_kg = 0.5 * (stretches[best].from_kg + stretches[best].to_kg);
+        let chance = self.chance(lead_kg, most);
         let as_good = |stretch: &&Stretch| stretch.count as f64 >= chance.confidence.low * self.of as f64;
         let from_kg = stretches[..=best].iter().rev().take_while(as_good).last()?.from_kg;
         let to_kg = stretches[best..].iter().take_while(as_good).last()?.to_kg;
-        let lead_kg = 0.5 * (stretches[best].from_kg + stretches[best].to_kg);
         Some(BestLead { lead_kg, chance, from_kg, to_kg })
     }
 

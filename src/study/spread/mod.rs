@@ -4,14 +4,19 @@
 //! the dive, do so many times, and read estimates, standard uncertainties and coverage intervals from the results. Clause
 //! numbers in this module are from memory.
 //!
-//! [`draw`] from the number of a draw to its inputs · [`answer`] what a draw answers · [`interval`] what the draws of one
-//! quantity say · `ends` the lead range of a draw · [`lead`] the lead that is right most often · [`band`] the band around the curve · [`outlook`] what
-//! many draws say together · [`run`] many draws, and when to stop · [`index`] shares of the variance · [`weigh`] what to weigh next.
+//! Thousands of trials are seldom run: [`stand_in`] has an additive quadratic from a few dozen runs answer for them, after
+//! some hundred more have shown each time that it may. Where they do not, every draw is a run.
+//!
+//! [`draw`] from the number of a draw to its inputs · `ask` what a study asks of one dive · `ends` its lead range ·
+//! [`answer`] what a draw answers · [`mod@stand_in`] what stands in for trials · [`run`] many draws, and when to stop ·
+//! [`interval`] what the draws of one quantity say · [`lead`] the lead that is right most often · [`band`] the band around
+//! the curve · [`outlook`] what many draws say together · [`index`] shares of the variance · [`weigh`] what to weigh next.
 //!
 //! Results are the same to the last bit for any number of threads: a draw depends on its number alone, results are kept
 //! in the order of the draws, and every sum runs in that order.
 
 pub mod answer;
+mod ask;
 pub mod band;
 pub mod draw;
 mod ends;
@@ -20,6 +25,7 @@ pub mod interval;
 pub mod lead;
 pub mod outlook;
 pub mod run;
+pub mod stand_in;
 pub mod weigh;
 
 pub use answer::{Answer, Risk, Row};
@@ -28,6 +34,7 @@ pub use draw::{BLOCK, Draws, Factor, Sequence};
 pub use index::{Indices, Pair, indices};
 pub use interval::{Chance, Interval, Numerical, Summary, tolerance_of};
 pub use lead::{BestLead, LeadChances};
-pub use outlook::Outlook;
-pub use run::{Control, DRAW_STEP_S, Failure, MIN_BLOCKS, Settings, Spread, Stopped, Tolerance, one, spread};
+pub use outlook::{Outlook, Worth};
+pub use run::{Control, Failure, MIN_BLOCKS, Made, Settings, Spread, Stopped, Tolerance, one, spread};
+pub use stand_in::{Certificate, Refusal, StandIn};
 pub use weigh::{WeighNext, Weighing, weigh_next};

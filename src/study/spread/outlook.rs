@@ -1,8 +1,24 @@
 //! What many rows say together.
 
+use rayon::prelude::*;
+
 use crate::study::spread::answer::{Answer, Risk, Row};
 use crate::study::spread::interval::{Chance, Summary};
 use crate::study::spread::lead::LeadChances;
+
+/// How far rows can be trusted.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Worth {
+    /// How far their numbers may be off, kg, as a root mean square.
+    pub off_kg: f64,
+    /// The smallest probability that they can tell.
+    pub floor_frac: f64,
+}
+
+impl Worth {
+    /// Rows of dives that were run.
+    pub const RUN: Self = Self { off_kg: 0.0, floor_frac: 0.0 };
+}
 
 /// The rows of many draws, summed up.
 #[derive(Clone, Debug, PartialEq)]
@@ -18,20 +34,33 @@ pub struct Outlook {
 }
 
 impl Outlook {
-    /// Sums up rows.
+    /// Sums up rows of dives that were run.
     pub fn of(rows: &[Row], coverage_frac: f64) -> Self {
+        Self::worth(rows, coverage_frac, Worth::RUN)
+    }
+
+    /// Sums up rows that are worth so much: what they may be off widens the doubt of every probability.
+    pub fn worth(rows: &[Row], coverage_frac: f64, worth: Worth) -> Self {
         let summary = |answer: Answer| {
             let values: Vec<f64> = rows.iter().map(|row| answer.of(row)).collect();
             Summary::of(&values, coverage_frac).map(|summary| (answer, summary))
         };
-        let chance = |hits: usize| Chance::new(hits, rows.len());
-        let count = |risk: Risk| rows.iter().filter(|row| row.has(risk)).count();
-        Self {
-            summaries: Answer::ALL.into_iter().filter_map(summary).collect(),
-            risks: Risk::ALL.map(|risk| (risk, chance(count(risk)))).to_vec(),
-            own_lead: chance(rows.iter().filter(|row| row.own_lead_fits()).count()),
-            lead: LeadChances::of(rows.iter().map(|row| (row.least_kg, row.most_kg))),
-        }
+        let count = |is_so: &dyn Fn(&Row, f64) -> bool| {
+            let hits = [-worth.off_kg, 0.0, worth.off_kg].map(|kg| rows.iter().filter(|row| is_so(row, kg)).count());
+            Chance::between(hits, rows.len(), worth.floor_frac)
+        };
+        let risk = |risk: Risk| (risk, count(&|row, worse_kg| row.has_within(risk, -worse_kg)));
+        // sorting is most of it, and each answer sorts alone
+        let ((summaries, lead), (risks, own_lead)) = rayon::join(
+            || {
+                rayon::join(
+                    || Answer::ALL.into_par_iter().filter_map(summary).collect(),
+                    || LeadChances::worth(rows.iter().map(|row| (row.least_kg, row.most_kg)), worth),
+                )
+            },
+            || (Risk::ALL.map(risk).to_vec(), count(&|row, better_kg| row.own_lead_fits_within(better_kg))),
+        );
+        Self { summaries, risks, own_lead, lead }
     }
 
     /// The summary of an answer.

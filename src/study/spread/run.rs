@@ -10,16 +10,18 @@ use crate::estimate::Input;
 use crate::scenario::Scenario;
 use crate::study::StudyError;
 use crate::study::spread::answer::{Answer, Row};
-use crate::study::spread::band::{Curve, CurveBand, MAX_BAND_DRAWS};
+use crate::study::spread::ask::{Asked, ask};
+use crate::study::spread::band::{CurveBand, MAX_BAND_DRAWS};
 use crate::study::spread::draw::{BLOCK, Draws, Sequence};
 use crate::study::spread::interval::{Numerical, Summary, mean_and_deviation, tolerance_of};
-use crate::study::spread::outlook::Outlook;
-
-/// Step of the runs in a study, s. Against steps of 1 s no answer of 500 draws of a dive with four cylinders changed by
-/// more than 0.6 g (a test watches it).
-pub const DRAW_STEP_S: f64 = 10.0;
-/// Blocks that a run makes before it may stop by itself. The scatter of fewer says too little about the next ones.
+use crate::study::spread::outlook::{Outlook, Worth};
+use crate::study::spread::stand_in::{Refusal, StandIn};
+/// Blocks of trials that are made before they may stop by themselves. The scatter of fewer says too little about the
+/// next ones.
 pub const MIN_BLOCKS: usize = 4;
+/// The same where a surrogate stands in for the trials: it costs a hundredth, and the ends of the intervals then scatter
+/// half as much.
+pub const MIN_STAND_IN_BLOCKS: usize = 16;
 /// Draws between two looks at the cancel flag from outside, and two reports of progress.
 const CHUNK: u64 = 512;
 
@@ -35,7 +37,7 @@ pub enum Tolerance {
 
 impl Tolerance {
     /// What a quantity with this standard uncertainty must be known to, kg.
-    fn kg(self, std_uncertainty: f64) -> f64 {
+    pub(crate) fn kg(self, std_uncertainty: f64) -> f64 {
         match self {
             Tolerance::Digits(digits) => tolerance_of(std_uncertainty, digits),
             Tolerance::Kg(kg) => kg,
@@ -50,8 +52,10 @@ pub struct Settings {
     pub seed: u64,
     /// How the unit cube is filled.
     pub sequence: Sequence,
-    /// Number of draws; `None`: as many as `tolerance` asks for.
+    /// Number of draws, all of them run; `None`: as many as `tolerance` asks for.
     pub draws: Option<u64>,
+    /// Whether a surrogate that has been held against true runs may stand in for trials. Not where `draws` asks for them.
+    pub stand_in: bool,
     /// When to stop without a number of draws. By default at 0.05 kg, a tenth of the smallest usual piece of lead, and
     /// what two digits of a standard uncertainty of 1 to 10 kg come to.
     pub tolerance: Tolerance,
@@ -71,6 +75,7 @@ impl Default for Settings {
             seed: 1,
             sequence: Sequence::default(),
             draws: None,
+            stand_in: true,
             tolerance: Tolerance::Kg(0.05),
             max_draws: 1_000_000,
             threads: 0,
@@ -112,9 +117,23 @@ pub struct Failure {
     pub count: usize,
 }
 
+/// How the rows of a study were made.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Made {
+    /// Every draw is a run of the dive.
+    Trials {
+        /// Why nothing could stand in for them; `None` where that was not asked for.
+        refused: Option<Refusal>,
+    },
+    /// Every draw is worked out from a surrogate that agrees with true runs.
+    StandIn(Box<StandIn>),
+}
+
 /// The draws and what they say.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Spread {
+    /// How.
+    pub made: Made,
     /// Draws made, failed ones included.
     pub draws: u64,
     /// Why no more were made.
@@ -124,6 +143,8 @@ pub struct Spread {
     pub rows: Vec<Row>,
     /// The draws that gave none, by reason.
     pub failures: Vec<Failure>,
+    /// Their numbers.
+    pub failed_draws: Vec<u64>,
     /// The answers with every input at its central value.
     pub central: Row,
     /// What the draws say.
@@ -135,12 +156,49 @@ pub struct Spread {
 impl Spread {
     /// Draws that gave no result.
     pub fn failed(&self) -> usize {
-        self.failures.iter().map(|failure| failure.count).sum()
+        self.failed_draws.len()
+    }
+
+    /// The numbers of the draws of [`Spread::rows`].
+    pub fn row_draws(&self) -> impl Iterator<Item = u64> {
+        let mut failed = self.failed_draws.iter().peekable();
+        (0..self.draws).filter(move |draw| failed.next_if_eq(&draw).is_none())
+    }
+
+    /// What stands in for the trials, if anything does.
+    pub fn stand_in(&self) -> Option<&StandIn> {
+        match &self.made {
+            Made::StandIn(stand_in) => Some(stand_in),
+            Made::Trials { .. } => None,
+        }
     }
 }
 
 /// What a draw gave.
-type Outcome = Result<(Row, Vec<f32>), String>;
+pub(crate) type Outcome = Result<Asked, String>;
+
+/// The dives of a study.
+pub(crate) struct Dives<'a, F> {
+    pub draws: &'a Draws,
+    pub build: &'a F,
+}
+
+impl<F, E> Dives<'_, F>
+where
+    F: Fn(&[f64]) -> Result<Scenario, E>,
+    E: Display,
+{
+    /// Runs the dive with these values of the uncertain inputs.
+    pub fn with(&self, values: &[f64], times_s: &[f64]) -> Outcome {
+        let scenario = (self.build)(values).map_err(|error| error.to_string())?;
+        ask(&scenario, times_s).map_err(|error| error.to_string())
+    }
+
+    /// Runs the dive of a point of the unit cube.
+    pub fn at(&self, coordinates: &[f64], times_s: &[f64]) -> Outcome {
+        self.with(&self.draws.values_at(coordinates), times_s)
+    }
+}
 
 /// One draw alone: the values of the uncertain inputs, and its answers or why it has none.
 pub fn one<F, E>(draws: &Draws, build: &F, draw: u64) -> (Vec<f64>, Result<Row, String>)
@@ -149,29 +207,14 @@ where
     E: Display,
 {
     let values = draws.values(draw);
-    let row = answers(&values, build, &[]).map(|(row, _)| row);
+    let row = Dives { draws, build }.with(&values, &[]).map(|asked| asked.row);
     (values, row)
-}
-
-fn answers<F, E>(values: &[f64], build: &F, band_times_s: &[f64]) -> Outcome
-where
-    F: Fn(&[f64]) -> Result<Scenario, E>,
-    E: Display,
-{
-    let scenario = build(values).map_err(|error| error.to_string())?;
-    if band_times_s.is_empty() {
-        let row = Row::of(&scenario).map_err(|error| error.to_string())?;
-        return Ok((row, Vec::new()));
-    }
-    let mut curve = Curve::new(&scenario, band_times_s);
-    let row = Row::along(&scenario, |span| curve.look(span)).map_err(|error| error.to_string())?;
-    Ok((row, curve.finish()))
 }
 
 /// Draws until told to stop, or until the numerical tolerance is met.
 ///
-/// `build` makes the dive from the values of the uncertain inputs, in the order of `inputs`; its runs should use steps
-/// of [`DRAW_STEP_S`]. A draw that fails is counted with its reason and is no error.
+/// `build` makes the dive from the values of the uncertain inputs, in the order of `inputs`. Where [`Settings::stand_in`] allows it and true runs agree, the draws are worked out from a
+/// surrogate; otherwise each is a run. A draw that fails is counted with its reason and is no error.
 ///
 /// # Errors
 /// A dive that fails with every input at its central value, or threads that cannot be started.
@@ -187,21 +230,60 @@ where
     P: FnMut(u64),
 {
     let draws = Draws::new(inputs, settings.sequence, settings.seed);
-    let central = answers(draws.central(), build, &[]).map_err(|reason| StudyError::Central { reason })?.0;
+    let dives = Dives { draws: &draws, build };
+    let central = dives.with(draws.central(), &[]).map_err(|reason| StudyError::Central { reason })?.row;
+    let cancel = control.cancel;
     let pool = threads(settings.threads)?;
+    let mut refused = None;
+    if settings.stand_in && settings.draws.is_none() {
+        let cancelled = || cancel.load(Ordering::Relaxed);
+        match pool.install(|| StandIn::certified(&dives, settings, &cancelled)) {
+            Ok(stand_in) => {
+                let make = |draw: u64, times_s: &[f64]| {
+                    let scores = draws.scores(&draws.coordinates(draw));
+                    let with_curve = !times_s.is_empty();
+                    Ok(if with_curve { stand_in.ask(&scores) } else { Asked::only(stand_in.row(&scores)) })
+                };
+                let plan = Blocks { at_least: MIN_STAND_IN_BLOCKS, band_draws: BLOCK, worth: stand_in.worth() };
+                let (found, stopped) = many(&pool, &make, settings, &plan, &mut control);
+                let made = Made::StandIn(Box::new(stand_in.clone()));
+                return Ok(pool.install(|| found.finish(settings, made, stopped, central, plan.worth)));
+            }
+            Err(why) => refused = Some(why),
+        }
+    }
+    let make = |draw: u64, times_s: &[f64]| dives.at(&draws.coordinates(draw), times_s);
+    let plan = Blocks { at_least: MIN_BLOCKS, band_draws: MAX_BAND_DRAWS, worth: Worth::RUN };
+    let (found, stopped) = many(&pool, &make, settings, &plan, &mut control);
+    Ok(pool.install(|| found.finish(settings, Made::Trials { refused }, stopped, central, plan.worth)))
+}
+
+/// How draws are made in blocks.
+struct Blocks {
+    /// whole blocks before the draws may stop by themselves
+    at_least: usize,
+    /// draws that the band is made from at most
+    band_draws: u64,
+    worth: Worth,
+}
+
+/// Makes draws with `make` until told to stop, or until the numerical tolerance is met.
+fn many<P: FnMut(u64)>(
+    pool: &rayon::ThreadPool,
+    make: &(impl Fn(u64, &[f64]) -> Outcome + Sync),
+    settings: &Settings,
+    blocks: &Blocks,
+    control: &mut Control<'_, P>,
+) -> (Found, Stopped) {
     let target = settings.draws.unwrap_or(settings.max_draws);
     let mut found = Found::default();
     let mut stopped = if settings.draws.is_some() { Stopped::Fixed } else { Stopped::MaxDraws };
     while found.draws < target {
         let end = (found.draws + CHUNK).min(target);
-        let times_s: &[f64] = if end <= MAX_BAND_DRAWS { &settings.band_times_s } else { &[] };
-        let chunk: Vec<Option<Outcome>> = pool.install(|| {
-            let make = |draw| {
-                let go_on = !control.cancel.load(Ordering::Relaxed);
-                go_on.then(|| answers(&draws.values(draw), build, times_s))
-            };
-            (found.draws..end).into_par_iter().map(make).collect()
-        });
+        let times_s: &[f64] = if end <= blocks.band_draws { &settings.band_times_s } else { &[] };
+        let cancel = control.cancel;
+        let one = |draw| (!cancel.load(Ordering::Relaxed)).then(|| make(draw, times_s));
+        let chunk: Vec<Option<Outcome>> = pool.install(|| (found.draws..end).into_par_iter().map(one).collect());
         for outcome in chunk.into_iter().map_while(|outcome| outcome) {
             found.keep(outcome);
         }
@@ -210,12 +292,15 @@ where
             stopped = Stopped::Cancelled;
             break;
         }
-        if settings.draws.is_none() && found.block_is_full() && found.is_settled(settings) {
+        if settings.draws.is_none()
+            && found.block_is_full()
+            && pool.install(|| found.is_settled(settings, blocks.at_least))
+        {
             stopped = Stopped::Tolerance;
             break;
         }
     }
-    Ok(found.finish(settings, stopped, central))
+    (found, stopped)
 }
 
 /// A pool of its own, so that the number of threads is what the caller says.
@@ -235,6 +320,7 @@ struct Found {
     /// where each block begins in `rows`
     blocks: Vec<usize>,
     failures: BTreeMap<String, Failure>,
+    failed_draws: Vec<u64>,
     curves: Vec<f32>,
     /// mean, standard uncertainty, low and high of each whole block, for each watched answer
     per_block: [Vec<[f64; 4]>; WATCHED.len()],
@@ -246,11 +332,12 @@ impl Found {
             self.blocks.push(self.rows.len());
         }
         match outcome {
-            Ok((row, mut curve)) => {
-                self.rows.push(row);
-                self.curves.append(&mut curve);
+            Ok(mut asked) => {
+                self.rows.push(asked.row);
+                self.curves.append(&mut asked.curve_kg);
             }
             Err(reason) => {
+                self.failed_draws.push(self.draws);
                 let first = Failure { reason: reason.clone(), first_draw: self.draws, count: 0 };
                 self.failures.entry(without_numbers(&reason)).or_insert(first).count += 1;
             }
@@ -265,44 +352,51 @@ impl Found {
     /// Sums up the whole blocks that have not been yet.
     fn sum_up_blocks(&mut self, coverage_frac: f64) {
         let whole = (self.draws / BLOCK) as usize;
-        for block in self.per_block[0].len()..whole {
+        let new = self.per_block[0].len()..whole;
+        let block_of = |block: usize| {
             let end = self.blocks.get(block + 1).copied().unwrap_or(self.rows.len());
             let rows = &self.rows[self.blocks[block]..end];
-            for (answer, per_block) in WATCHED.iter().zip(&mut self.per_block) {
+            WATCHED.map(|answer| {
                 let values: Vec<f64> = rows.iter().map(|row| answer.of(row)).collect();
                 // a block without any result leaves its place, so that it never looks settled
-                let all = Summary::of(&values, coverage_frac)
-                    .map_or([f64::NAN; 4], |s| [s.mean, s.std_uncertainty, s.symmetric.low, s.symmetric.high]);
-                per_block.push(all);
-            }
+                Summary::of(&values, coverage_frac)
+                    .map_or([f64::NAN; 4], |s| [s.mean, s.std_uncertainty, s.symmetric.low, s.symmetric.high])
+            })
+        };
+        let summed: Vec<[[f64; 4]; WATCHED.len()]> = new.into_par_iter().map(block_of).collect();
+        for block in summed {
+            self.per_block.iter_mut().zip(block).for_each(|(per_block, all)| per_block.push(all));
         }
     }
 
     /// Whether twice the standard deviation of every average over blocks is within the tolerance
     /// (JCGM 101:2008, 7.9.4).
-    fn is_settled(&mut self, settings: &Settings) -> bool {
+    fn is_settled(&mut self, settings: &Settings, at_least: usize) -> bool {
+        if self.draws / BLOCK < at_least as u64 {
+            return false;
+        }
         self.sum_up_blocks(settings.coverage_frac);
-        let enough = self.per_block[0].len() >= MIN_BLOCKS;
-        enough
-            && WATCHED.iter().zip(&self.per_block).all(|(answer, per_block)| {
-                let values: Vec<f64> = self.rows.iter().map(|row| answer.of(row)).collect();
-                let tolerance_kg = settings.tolerance.kg(mean_and_deviation(&values).1);
-                numerical(per_block).is_some_and(|doubt| 2.0 * doubt.largest() <= tolerance_kg)
-            })
+        WATCHED.iter().zip(&self.per_block).all(|(answer, per_block)| {
+            let values: Vec<f64> = self.rows.iter().map(|row| answer.of(row)).collect();
+            let tolerance_kg = settings.tolerance.kg(mean_and_deviation(&values).1);
+            numerical(per_block).is_some_and(|doubt| 2.0 * doubt.largest() <= tolerance_kg)
+        })
     }
 
-    fn finish(mut self, settings: &Settings, stopped: Stopped, central: Row) -> Spread {
+    fn finish(mut self, settings: &Settings, made: Made, stopped: Stopped, central: Row, worth: Worth) -> Spread {
         self.sum_up_blocks(settings.coverage_frac);
-        let mut outlook = Outlook::of(&self.rows, settings.coverage_frac);
+        let mut outlook = Outlook::worth(&self.rows, settings.coverage_frac, worth);
         for (answer, per_block) in WATCHED.iter().zip(&self.per_block) {
             if let Some((_, summary)) = outlook.summaries.iter_mut().find(|(one, _)| one == answer) {
                 summary.numerical = numerical(per_block);
             }
         }
         Spread {
+            made,
             draws: self.draws,
             stopped,
             failures: self.failures.into_values().collect(),
+            failed_draws: self.failed_draws,
             central,
             outlook,
             band: CurveBand::of(&settings.band_times_s, &self.curves, settings.coverage_frac),

@@ -11,8 +11,9 @@ use crate::study::StudyError;
 use crate::study::spread::answer::{Answer, Row};
 use crate::study::spread::draw::{BLOCK, Draws, Factor};
 use crate::study::spread::index::{Indices, Pair, indices};
-use crate::study::spread::interval::Summary;
-use crate::study::spread::run::{Control, Settings, threads};
+use crate::study::spread::interval::symmetric;
+use crate::study::spread::run::{Control, Dives, Settings, Spread, threads};
+use crate::study::surrogate::Surrogate;
 
 /// Pairs of points for the indices; with `k` factors they take `k + 2` draws each. On the dives tried the standard
 /// errors were 0.01 for first-order and 0.002 for total indices, because the answers are nearly linear.
@@ -54,7 +55,7 @@ impl Weighing {
 pub struct WeighNext {
     /// The factors, the largest total index of least or most lead first.
     pub factors: Vec<Weighing>,
-    /// Half-width of each answer's coverage interval as things are, kg, from the same draws.
+    /// Half-width of each answer's coverage interval as things are, kg.
     pub half_width_kg: Vec<f64>,
     /// Share of each answer's variance that a straight line through the factors explains.
     pub linear_frac: Vec<f64>,
@@ -64,8 +65,12 @@ pub struct WeighNext {
     pub failed_pairs: u64,
 }
 
-/// Shares of variance for every factor, and for those that matter the intervals with the factor at its central value
-/// and all others drawn as before: run, not estimated.
+/// Shares of variance for every factor, and for those that matter the intervals if they were known.
+///
+/// Where a surrogate stands in for the trials of `spread`, it answers for the pairs of points too and nothing is run.
+/// Otherwise the pairs are run, and an additive quadratic fitted to the trials by least squares tells what a factor does
+/// by itself. Either way a factor that is known takes its own effect out of every draw, `y − fᵢ(sᵢ)`, and the interval of
+/// what is left is what would remain; the draws are those that are there already.
 ///
 /// `None` if it was cancelled, if there is no uncertain input, or if too many dives fail.
 ///
@@ -75,6 +80,7 @@ pub fn weigh_next<F, E, P>(
     inputs: &[Input],
     build: &F,
     settings: &Settings,
+    spread: &Spread,
     mut control: Control<'_, P>,
 ) -> Result<Option<WeighNext>, StudyError>
 where
@@ -83,23 +89,31 @@ where
     P: FnMut(u64),
 {
     let draws = Draws::new(inputs, settings.sequence, settings.seed);
-    let study = Study { draws: &draws, build, coverage_frac: settings.coverage_frac };
+    let dives = Dives { draws: &draws, build };
     let pool = threads(settings.threads)?;
     let count = draws.factors().len();
-    let cancelled = || control.cancel.load(Ordering::Relaxed);
-    let evaluate = |i: u64| if cancelled() { None } else { study.pair(settings.seed, i) };
-    let pairs: Vec<Option<Pair>> = pool.install(|| (0..PAIRS).into_par_iter().map(evaluate).collect());
-    let mut runs = PAIRS * (count as u64 + 2);
+    let cancel = control.cancel;
+    let cancelled = || cancel.load(Ordering::Relaxed);
+    let answers = |point: &[f64]| {
+        let row = match spread.stand_in() {
+            Some(stand_in) => stand_in.row(&draws.scores(point)),
+            None => dives.at(point, &[]).ok()?.row,
+        };
+        Some(ANSWERS.iter().map(|answer| answer.of(&row)).collect())
+    };
+    let score = |i, p| draws.score(i, p);
+    let pair = |i: u64| if cancelled() { None } else { Pair::evaluate(settings.seed, i, count, answers, score) };
+    let pairs: Vec<Option<Pair>> = pool.install(|| (0..PAIRS).into_par_iter().map(pair).collect());
+    let runs = if spread.stand_in().is_some() { 0 } else { PAIRS * (count as u64 + 2) };
     (control.progress)(runs);
     let pairs: Vec<Pair> = pairs.into_iter().flatten().collect();
-    let by_answer: Option<Vec<Indices>> = (0..ANSWERS.len()).map(|answer| indices(&pairs, answer)).collect();
-    let (Some(by_answer), false) = (by_answer, count == 0 || control.cancel.load(Ordering::Relaxed)) else {
+    let by_answer: Option<Vec<Indices>> =
+        pool.install(|| (0..ANSWERS.len()).into_par_iter().map(|answer| indices(&pairs, answer)).collect());
+    let known = pool.install(|| Known::of(&draws, spread, settings.coverage_frac));
+    let (Some(by_answer), Some(known), false) = (by_answer, known, count == 0 || cancelled()) else {
         return Ok(None);
     };
-    let Some(half_width_kg) = pool.install(|| study.half_widths_kg(None)) else { return Ok(None) };
-    runs += BLOCK;
-    let mut factors = Vec::with_capacity(count);
-    for (i, factor) in draws.factors().iter().enumerate() {
+    let weighing = |(i, factor): (usize, &Factor)| {
         let mut weighing = Weighing {
             factor: factor.clone(),
             first: by_answer.iter().map(|indices| indices.first[i]).collect(),
@@ -107,61 +121,81 @@ where
             known_half_width_kg: None,
         };
         if weighing.largest_total() >= WORTH_A_LOOK {
-            weighing.known_half_width_kg = pool.install(|| study.half_widths_kg(Some(i)));
-            runs += BLOCK;
-            (control.progress)(runs);
+            weighing.known_half_width_kg = Some(known.half_widths_kg(i));
         }
-        if control.cancel.load(Ordering::Relaxed) {
-            return Ok(None);
-        }
-        factors.push(weighing);
-    }
+        weighing
+    };
+    let mut factors: Vec<Weighing> = pool.install(|| draws.factors().par_iter().enumerate().map(weighing).collect());
     let weight = |one: &Weighing| one.total_of(Answer::Least).max(one.total_of(Answer::Most));
     factors.sort_by(|a, b| weight(b).total_cmp(&weight(a)));
     Ok(Some(WeighNext {
         factors,
-        half_width_kg,
+        half_width_kg: known.half_width_kg,
         linear_frac: by_answer.iter().map(|indices| indices.linear_frac).collect(),
         runs,
         failed_pairs: PAIRS - pairs.len() as u64,
     }))
 }
 
-struct Study<'a, F> {
-    draws: &'a Draws,
-    build: &'a F,
+/// Draws from which half-widths are compared, at most: enough for two parts in a hundred of their ratio.
+const COMPARED_DRAWS: usize = 4 * BLOCK as usize;
+
+/// What would be left of the intervals if a factor were known.
+struct Known<'a> {
+    rows: &'a [Row],
+    /// scores of the factors in each row
+    scores: Vec<Vec<f64>>,
+    /// what the factors do to the numbers of a row
+    effects: Surrogate,
     coverage_frac: f64,
+    /// of all rows of the study, and of those compared, kg
+    half_width_kg: Vec<f64>,
+    compared_kg: Vec<f64>,
 }
 
-impl<F, E> Study<'_, F>
-where
-    F: Fn(&[f64]) -> Result<Scenario, E> + Sync,
-{
-    fn answers(&self, coordinates: &[f64]) -> Option<Vec<f64>> {
-        let scenario = (self.build)(&self.draws.values_at(coordinates)).ok()?;
-        let row = Row::of(&scenario).ok()?;
-        Some(ANSWERS.iter().map(|answer| answer.of(&row)).collect())
-    }
-
-    fn pair(&self, seed: u64, index: u64) -> Option<Pair> {
-        let answers = |point: &[f64]| self.answers(point);
-        Pair::evaluate(seed, index, self.draws.factors().len(), answers, |i, p| self.draws.score(i, p))
-    }
-
-    /// Half-widths of the intervals over the first block of draws, with one factor at its central value.
-    fn half_widths_kg(&self, known: Option<usize>) -> Option<Vec<f64>> {
-        let one = |draw: u64| {
-            let mut point = self.draws.coordinates(draw);
-            if let Some(i) = known {
-                point[i] = 0.5; // the middle of every distribution is its central value
+impl<'a> Known<'a> {
+    fn of(draws: &Draws, spread: &'a Spread, coverage_frac: f64) -> Option<Self> {
+        let rows = &spread.rows[..spread.rows.len().min(COMPARED_DRAWS)];
+        let numbers: Vec<u64> = spread.row_draws().take(rows.len()).collect();
+        let scores: Vec<Vec<f64>> =
+            numbers.into_par_iter().map(|draw| draws.scores(&draws.coordinates(draw))).collect();
+        let effects = match spread.stand_in() {
+            Some(stand_in) => stand_in.figures().clone(),
+            None => {
+                let seen = scores.iter().zip(rows).map(|(scores, row)| (scores.as_slice(), row.figures()));
+                Surrogate::fitted(draws.factors().len(), seen)?
             }
-            self.answers(&point)
         };
-        let rows: Vec<Option<Vec<f64>>> = (0..BLOCK).into_par_iter().map(one).collect();
-        let of_answer = |answer: usize| {
-            let values: Vec<f64> = rows.iter().flatten().map(|row| row[answer]).collect();
-            Summary::of(&values, self.coverage_frac).map(|summary| summary.symmetric.half_width())
+        let half_width = |answer: &Answer| Some(spread.outlook.summary(*answer)?.symmetric.half_width());
+        let half_width_kg: Option<Vec<f64>> = ANSWERS.iter().map(half_width).collect();
+        let mut known =
+            Self { rows, scores, effects, coverage_frac, half_width_kg: half_width_kg?, compared_kg: Vec::new() };
+        known.compared_kg = known.compared(|row, _| *row);
+        Some(known)
+    }
+
+    /// Half-widths over the compared rows, each changed by `with`.
+    fn compared(&self, with: impl Fn(&Row, &[f64]) -> Row) -> Vec<f64> {
+        let rows: Vec<Row> = self.rows.iter().zip(&self.scores).map(|(row, scores)| with(row, scores)).collect();
+        let half_width = |answer: &Answer| {
+            let mut values: Vec<f64> = rows.iter().map(|row| answer.of(row)).collect();
+            values.sort_unstable_by(f64::total_cmp);
+            symmetric(&values, self.coverage_frac).half_width()
         };
-        (0..ANSWERS.len()).map(of_answer).collect()
+        ANSWERS.iter().map(half_width).collect()
+    }
+
+    /// Half-widths with a factor known, kg: the ratio of the compared rows, applied to the intervals of the study.
+    fn half_widths_kg(&self, factor: usize) -> Vec<f64> {
+        let without = |row: &Row, scores: &[f64]| {
+            let mut figures = row.figures();
+            for (answer, figure) in figures.iter_mut().enumerate() {
+                *figure -= self.effects.effect(factor, answer, scores[factor]);
+            }
+            Row::from_figures(figures)
+        };
+        let known_kg = self.compared(without);
+        let ratio = |i: usize| if self.compared_kg[i] > 0.0 { known_kg[i] / self.compared_kg[i] } else { 1.0 };
+        self.half_width_kg.iter().enumerate().map(|(i, half_width_kg)| half_width_kg * ratio(i)).collect()
     }
 }
