@@ -19,10 +19,11 @@ use std::sync::Arc;
 use crate::estimate::{Doubt, Estimate};
 use crate::physics::gas::MAX_GAS_PA;
 use crate::physics::water::{DENSITY_RANGE_KG_M3, MAX_DEPTH_M};
+use crate::plan::csv::Record;
 use crate::plan::load::{alone, read_text};
 use crate::plan::problem::{Problem, ProblemCode, Problems, Source};
 use crate::plan::quantity::{Quantity, QuantityError};
-use crate::plan::table::{Cell, Row, Table};
+use crate::plan::table::{Cell, Table};
 use crate::plan::typical::READING_WATERS;
 use crate::plan::unit::{Density, Dimension, Length, Mass, Pressure, Unit, Volume, unit_list};
 use crate::plan::words::did_you_mean;
@@ -100,7 +101,7 @@ pub fn checks_from(text: &str, name: &str, cylinders: &[&str]) -> Result<Vec<Che
     let rows = if problems.is_empty() {
         let mut reader = Reader { table: &table, problems: &mut problems };
         // lines of a printed form that were not filled in
-        let is_blank = |row: &&Row| ["outcome", "doubt"].iter().all(|name| table.cell(row, name).is_none());
+        let is_blank = |row: &&Record| ["outcome", "doubt"].iter().all(|name| table.cell(row, name).is_none());
         table.rows.iter().filter(|row| !is_blank(row)).filter_map(|row| reader.row(row, cylinders)).collect()
     } else {
         Vec::new()
@@ -118,12 +119,12 @@ pub fn checks_from(text: &str, name: &str, cylinders: &[&str]) -> Result<Vec<Che
 }
 
 struct Reader<'a> {
-    table: &'a Table,
+    table: &'a Table<'a>,
     problems: &'a mut Vec<Problem>,
 }
 
 impl<'a> Reader<'a> {
-    fn row(&mut self, row: &'a Row, cylinders: &[&str]) -> Option<CheckRow> {
+    fn row(&mut self, row: &'a Record<'a>, cylinders: &[&str]) -> Option<CheckRow> {
         let depth_m =
             self.needed(row, "depth").and_then(|cell| self.figure::<Length>("depth", cell, 0.0..=MAX_DEPTH_M));
         let outcome = self.needed(row, "outcome").and_then(|cell| self.outcome(cell));
@@ -154,7 +155,7 @@ impl<'a> Reader<'a> {
         self.problems.push(self.table.problem(code, cell.span.0..cell.span.1, message, help));
     }
 
-    fn needed(&mut self, row: &'a Row, name: &str) -> Option<Cell<'a>> {
+    fn needed(&mut self, row: &'a Record<'a>, name: &str) -> Option<Cell<'a>> {
         let cell = self.table.cell(row, name);
         if cell.is_none() {
             let message = format!("the check in line {} has no {name}", row.line);
@@ -171,7 +172,7 @@ impl<'a> Reader<'a> {
     /// An empty cell is `Some(None)`, a wrong one `None`.
     fn optional<T>(
         &mut self,
-        row: &'a Row,
+        row: &'a Record<'a>,
         name: &str,
         read: impl FnOnce(&mut Self, Cell<'a>) -> Option<T>,
     ) -> Option<Option<T>> {

@@ -1,5 +1,5 @@
 //! The plan file as it is written: one struct a table, every key optional, so that what is missing is told together
-//! with everything else. Meaning and checks are in `build`.
+//! with everything else. Meaning and checks are in `assemble`.
 //!
 //! Choices are plain keys, never tagged or untagged enums: those lose the position in the text.
 

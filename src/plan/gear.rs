@@ -8,12 +8,15 @@
 //! [`crate::estimate::combine`] says: their scatter (Type A), and the doubt of the scale (Type B), which is the `doubt`
 //! of the row or stands behind the readings themselves.
 
+use std::collections::HashMap;
+
 use crate::estimate::combine::{CombineError, combine};
 use crate::estimate::{Doubt, Origin};
+use crate::plan::csv::Record;
 use crate::plan::key::{CellAt, Key};
 use crate::plan::problem::{Problem, ProblemCode};
 use crate::plan::quantity::Quantity;
-use crate::plan::table::{Row, Table};
+use crate::plan::table::Table;
 use crate::plan::unit::{Density, Dimension, Mass, Volume};
 
 /// Columns that a gear list may have.
@@ -67,6 +70,7 @@ pub(crate) struct GearList {
     pub source: usize,
     /// In the order of the file.
     pub pieces: Vec<Piece>,
+    by_name: HashMap<String, usize>,
 }
 
 impl GearList {
@@ -79,7 +83,7 @@ impl GearList {
             problems,
         );
         table.require_one(&["mass", "in_water"], problems);
-        let mut list = GearList { file: file.into(), source, pieces: Vec::new() };
+        let mut list = GearList { file: file.into(), source, pieces: Vec::new(), by_name: HashMap::new() };
         for row in &table.rows {
             if let Some(piece) = piece(&table, row, problems) {
                 list.add(piece, &table, problems);
@@ -89,14 +93,20 @@ impl GearList {
     }
 
     fn add(&mut self, piece: Piece, table: &Table, problems: &mut Vec<Problem>) {
-        if let Some(first) = self.pieces.iter().find(|known| known.name == piece.name) {
+        if let Some(first) = self.find(&piece.name).map(|row| &self.pieces[row]) {
             let message = format!("\"{}\" is in line {} and again in line {}", piece.name, first.line, piece.line);
             let help = "give every piece a name of its own".into();
             let span = piece.name_span.0..piece.name_span.1;
             problems.push(table.problem(ProblemCode::DuplicateName, span, message, Some(help)));
             return;
         }
+        self.by_name.insert(piece.name.clone(), self.pieces.len());
         self.pieces.push(piece);
+    }
+
+    /// Which piece has a name.
+    pub fn find(&self, name: &str) -> Option<usize> {
+        self.by_name.get(name).copied()
     }
 
     /// A cell of a piece as a key.
@@ -112,7 +122,7 @@ impl GearList {
     }
 }
 
-fn piece(table: &Table, row: &Row, problems: &mut Vec<Problem>) -> Option<Piece> {
+fn piece(table: &Table, row: &Record, problems: &mut Vec<Problem>) -> Option<Piece> {
     let text = |name: &str| table.cell(row, name).map(|cell| cell.text.to_owned());
     let Some(name) = table.cell(row, "name") else {
         if table.has("name") {
@@ -149,7 +159,7 @@ fn piece(table: &Table, row: &Row, problems: &mut Vec<Problem>) -> Option<Piece>
 
 fn figure<D: Dimension>(
     table: &Table,
-    row: &Row,
+    row: &Record,
     name: &'static str,
     doubt: Option<&str>,
     problems: &mut Vec<Problem>,

@@ -4,6 +4,9 @@
 //! asked for. Building from drawn numbers, it hands out the drawn number in place of each uncertain figure instead: the
 //! same code asks in the same order, so the n-th uncertain figure of the list is the n-th number of a draw.
 
+use std::collections::HashMap;
+use std::collections::hash_map::Entry;
+
 use crate::estimate::{Estimate, Input, Kind, Origin};
 use crate::plan::key::Key;
 use crate::plan::problem::{Problem, ProblemCode};
@@ -54,7 +57,7 @@ pub(crate) fn shown(value: f64) -> String {
 }
 
 /// Figures that several pieces share: asked for once, then the same number for all.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub(crate) enum Shared {
     /// A typical figure, by name.
     Typical(&'static str),
@@ -75,7 +78,9 @@ pub(crate) struct Inputs<'d> {
     /// How many uncertain figures were asked for.
     asked: usize,
     failed: Option<ProblemCode>,
-    shared: Vec<(Shared, f64)>,
+    shared: HashMap<Shared, f64>,
+    /// where the typical figures stand in the list, by name
+    listed: HashMap<&'static str, usize>,
     about: String,
     ignored: Vec<String>,
     /// What is wrong.
@@ -102,7 +107,8 @@ impl<'d> Inputs<'d> {
             draw,
             asked: 0,
             failed: None,
-            shared: Vec::new(),
+            shared: HashMap::new(),
+            listed: HashMap::new(),
             about: String::new(),
             ignored,
             problems: Vec::new(),
@@ -231,8 +237,10 @@ impl<'d> Inputs<'d> {
     pub fn typical(&mut self, at: Key, typical: &'static Typical) -> f64 {
         let once = Shared::Typical(typical.name);
         if !self.is_draw() {
-            let same = |input: &Input| input.origin == Origin::Typical && input.label == typical.name;
-            self.also.extend(self.list.iter().position(same).map(|index| (index, at.to_string())));
+            match self.listed.entry(typical.name) {
+                Entry::Occupied(known) => self.also.push((*known.get(), at.to_string())),
+                Entry::Vacant(free) => _ = free.insert(self.list.len()),
+            }
         }
         self.once(once, |inputs| {
             inputs.pass(typical.estimate, |_| Input {
@@ -262,11 +270,11 @@ impl<'d> Inputs<'d> {
 
     /// A figure that is asked for once and then shared.
     pub fn once(&mut self, which: Shared, ask: impl FnOnce(&mut Self) -> f64) -> f64 {
-        if let Some((_, value)) = self.shared.iter().find(|(known, _)| *known == which) {
+        if let Some(value) = self.shared.get(&which) {
             return *value;
         }
         let value = ask(self);
-        self.shared.push((which, value));
+        self.shared.insert(which, value);
         value
     }
 

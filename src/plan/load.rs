@@ -1,12 +1,13 @@
 //! Reading a plan and the files beside it.
 
+use std::collections::HashSet;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use sha2::{Digest, Sha256};
 
 use crate::plan::Plan;
-use crate::plan::build::ProfileRows;
+use crate::plan::assemble::ProfileRows;
 use crate::plan::gear::GearList;
 use crate::plan::place::Places;
 use crate::plan::problem::{Problem, ProblemCode, Problems, Source};
@@ -148,16 +149,9 @@ impl Plan {
             problem.span = places.find(&problem.path).unwrap_or(0..0);
         }
         list.sort_by_key(|problem| (problem.source, problem.span.start));
-        let mut unique: Vec<Problem> = Vec::new();
-        for problem in list {
-            let same = |other: &Problem| {
-                (other.source, &other.span, &other.message) == (problem.source, &problem.span, &problem.message)
-            };
-            if !unique.iter().any(same) {
-                unique.push(problem);
-            }
-        }
-        Problems { sources: self.sources.clone(), list: unique }
+        let mut told = HashSet::new();
+        list.retain(|problem| told.insert((problem.source, problem.span.clone(), problem.message.clone())));
+        Problems { sources: self.sources.clone(), list }
     }
 }
 

@@ -13,9 +13,10 @@
 //! # Ok::<(), lightpoint::plan::Problems>(())
 //! ```
 
-mod build;
+mod assemble;
 pub mod catalogue;
 pub mod checks;
+mod csv;
 pub mod file;
 mod gear;
 mod inputs;
@@ -35,11 +36,11 @@ pub mod typical;
 pub mod unit;
 mod words;
 
-use crate::plan::build::ProfileRows;
+use crate::plan::assemble::ProfileRows;
 use crate::plan::file::PlanFile;
 use crate::plan::gear::GearList;
 
-pub use build::{Built, DrawError};
+pub use assemble::{Built, DrawError};
 pub use note::Note;
 pub use problem::{Problem, ProblemCode, Problems, Source};
 

@@ -1,10 +1,11 @@
 //! The profile as a CSV file: one row a moment. The first row is the start; every other row ends a leg, and the
 //! cylinder and rate of a row are those of the leg that ends there.
 
+use crate::plan::csv::Record;
 use crate::plan::key::{CellAt, Key};
 use crate::plan::problem::{Problem, ProblemCode};
 use crate::plan::quantity::Quantity;
-use crate::plan::table::{Cell, Row, Table};
+use crate::plan::table::{Cell, Table};
 use crate::plan::unit::{Dimension, Duration, FlowRate, Length, Unit};
 
 /// Columns that a profile may have.
@@ -78,7 +79,7 @@ struct Units {
     rate: Option<&'static Unit>,
 }
 
-fn read_row(table: &Table, row: &Row, units: &Units, problems: &mut Vec<Problem>) -> Option<ProfileRow> {
+fn read_row(table: &Table, row: &Record, units: &Units, problems: &mut Vec<Problem>) -> Option<ProfileRow> {
     let mut need = |name: &'static str| {
         let cell = table.cell(row, name);
         if cell.is_none() && table.has(name) {

@@ -84,7 +84,7 @@ impl Builder<'_, '_> {
             }
             return NOTHING; // a list that cannot be read is a problem of its own
         };
-        let Some(row) = list.pieces.iter().position(|known| known.name == *wanted) else {
+        let Some(row) = list.find(wanted) else {
             self.inputs.fault(ProblemCode::UnknownPiece, piece_key, || {
                 let names = list.pieces.iter().map(|piece| piece.name.as_str());
                 (format!("\"{wanted}\" is not in {}", list.file), did_you_mean(wanted, names))
