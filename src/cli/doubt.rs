@@ -37,7 +37,7 @@ pub fn doubt(args: &DoubtArgs) -> Result<ExitCode, CliError> {
         print(&format!("{}{}", text::heading(&loaded.source.title), NOTHING_DOUBTFUL))?;
         return Ok(ExitCode::SUCCESS);
     }
-    let build = |values: &[f64]| loaded.plan.build_draw(values, &loaded.built.tables, DRAW_STEP_S);
+    let build = |values: &[f64]| loaded.plan.build_draw(values, &loaded.built, DRAW_STEP_S);
     if let Some(draw) = args.draw {
         one_draw(args, &loaded, &settings, draw, &build)?;
         return Ok(ExitCode::SUCCESS);

@@ -47,7 +47,7 @@ impl<'p> Builder<'p, '_> {
             return Ok((Profile::new(0.0, Vec::new(), Vec::new())?, None));
         };
         let instrument = self.choice(at.field("depths"), dive.depths.as_deref(), &["true", "instrument"]) == Some(1);
-        let water = water.filter(|_| instrument);
+        let (whole, water) = (water, water.filter(|_| instrument));
         let mut course = match &plan.rows {
             Some(rows) => self.rows(at, dive, rows, water, names),
             None => self.legs(at, dive, water, names),
@@ -61,6 +61,10 @@ impl<'p> Builder<'p, '_> {
         if self.inputs.failure().is_some() {
             return Ok((Profile::new(0.0, Vec::new(), Vec::new())?, None));
         }
+        let legs = match whole {
+            Some(whole) => self.shortened(&course, legs, last_stop_m, whole, diver),
+            None => legs, // told before
+        };
         let changes = course.changes.iter().map(|placed| placed.change).collect();
         Ok((Profile::new(course.start_m, legs, changes)?, last_stop_m))
     }

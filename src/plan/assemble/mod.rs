@@ -1,7 +1,8 @@
 //! From the plan to a [`Scenario`]: every figure asked for in one order, every problem collected.
 //!
 //! [`site`] the water · [`bodies`] diver, parts, ballast, suit, wing · [`figures`] a body from what is known of it ·
-//! [`cylinders`] cylinders and gases · [`dive`] legs, rates, settings · [`course`] cylinders that come and go.
+//! [`cylinders`] cylinders and gases · [`dive`] legs, rates, settings · [`course`] cylinders that come and go ·
+//! [`record`] a long record made shorter.
 
 mod bodies;
 mod course;
@@ -9,6 +10,7 @@ mod cylinders;
 mod dive;
 mod figures;
 mod profile_rows;
+mod record;
 mod site;
 
 use thiserror::Error;
@@ -23,6 +25,7 @@ use crate::plan::inputs::Inputs;
 use crate::plan::key::Key;
 use crate::plan::note::Note;
 use crate::plan::problem::{Problem, ProblemCode, Problems};
+use crate::profile::simplify::Simplified;
 use crate::profile::{Profile, ProfileError};
 use crate::scenario::{Scenario, ScenarioError, Settings};
 
@@ -40,8 +43,10 @@ pub struct Built {
     pub also: Vec<(usize, String)>,
     /// What a reader should know about it.
     pub notes: Vec<Note>,
-    /// Gas tables of this dive and of its fills, to be handed to [`Plan::build_draw`].
-    pub tables: Vec<(EquationOfState, Isotherm)>,
+    /// Gas tables of this dive and of its fills.
+    tables: Vec<(EquationOfState, Isotherm)>,
+    /// Which legs of a long record stay.
+    record: Option<Simplified>,
 }
 
 impl Built {
@@ -98,6 +103,10 @@ pub(crate) struct Builder<'p, 'd> {
     tables: &'d [(EquationOfState, Isotherm)],
     /// tables made on the way, to be handed on
     made: Vec<(EquationOfState, Isotherm)>,
+    /// which legs of a long record stay, as found before
+    record: Option<&'d Simplified>,
+    /// which legs of a long record stay, as found now
+    found: Option<Simplified>,
 }
 
 impl Plan {
@@ -115,7 +124,7 @@ impl Plan {
     /// Builds on top of problems that reading the plan found; `ignored` are the paths that they concern. What is built is
     /// only there when there is no problem.
     pub(crate) fn attempt(&self, told: Vec<Problem>, ignored: Vec<String>) -> (Option<Built>, Vec<Problem>) {
-        let mut builder = Builder::new(self, Inputs::collecting(ignored), &[]);
+        let mut builder = Builder::new(self, Inputs::collecting(ignored), None);
         let scenario = builder.scenario(Settings::default().step_s);
         let mut problems = told;
         problems.append(&mut builder.inputs.problems);
@@ -125,7 +134,8 @@ impl Plan {
                 let mut tables = scenario.tables();
                 tables.append(&mut builder.made);
                 let Inputs { list: inputs, also, .. } = builder.inputs;
-                (Some(Built { scenario, inputs, also, notes: builder.notes, tables }), problems)
+                let (notes, record) = (builder.notes, builder.found);
+                (Some(Built { scenario, inputs, also, notes, tables, record }), problems)
             }
             Err(error) if problems.is_empty() => (None, vec![refused(&error)]),
             _ => (None, problems),
@@ -134,17 +144,13 @@ impl Plan {
 
     /// The dive with drawn numbers in place of the uncertain figures ([`Built::uncertain`], in that order).
     ///
-    /// `tables` are those of [`Built::tables`]; a gas that is in them at its temperature is not computed again.
+    /// `built` is what [`Plan::build`] made of this plan: a gas is not computed again at a temperature at which it was
+    /// computed there, and of a long record the same legs stay.
     ///
     /// # Errors
     /// Numbers that make no dive: a mass below zero, a reading that implies a negative volume.
-    pub fn build_draw(
-        &self,
-        values: &[f64],
-        tables: &[(EquationOfState, Isotherm)],
-        step_s: f64,
-    ) -> Result<Scenario, DrawError> {
-        let mut builder = Builder::new(self, Inputs::drawn(values), tables);
+    pub fn build_draw(&self, values: &[f64], built: &Built, step_s: f64) -> Result<Scenario, DrawError> {
+        let mut builder = Builder::new(self, Inputs::drawn(values), Some(built));
         let scenario = builder.scenario(step_s);
         let needed = builder.inputs.asked();
         if let Some(code) = builder.inputs.failure() {
@@ -169,15 +175,17 @@ fn refused(error: &DrawError) -> Problem {
 }
 
 impl<'p, 'd> Builder<'p, 'd> {
-    fn new(plan: &'p Plan, inputs: Inputs<'d>, tables: &'d [(EquationOfState, Isotherm)]) -> Self {
+    fn new(plan: &'p Plan, inputs: Inputs<'d>, built: Option<&'d Built>) -> Self {
         Self {
             plan,
             inputs,
             notes: Vec::new(),
             equation: EquationOfState::default(),
             surface_kg_m3: f64::NAN,
-            tables,
+            tables: built.map_or(&[], |built| &built.tables),
             made: Vec::new(),
+            record: built.and_then(|built| built.record.as_ref()),
+            found: None,
         }
     }
 
