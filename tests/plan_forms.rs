@@ -225,7 +225,7 @@ fn a_draw_moves_the_uncertain_figures_and_nothing_else() {
     )
     .unwrap();
     let built = plan.build().unwrap();
-    let paths: Vec<&str> = built.uncertain().map(|input| input.path.as_str()).collect();
+    let paths: Vec<String> = built.uncertain().map(|input| input.path.to_string()).collect();
     assert_eq!(paths, ["cylinder[1].fill", "diver.volume"]);
     let drawn = plan.build_draw(&[2.1e7, 0.0797], &built, 10.0).unwrap();
     assert_eq!(drawn.settings().step_s, 10.0);
@@ -287,7 +287,7 @@ fn repeated_readings_are_combined() {
     let built = Plan::parse(&text, "plan.toml", dir.path()).unwrap().build().unwrap();
     let found = |column: &str| {
         let path = format!("gear.csv:2:{column}");
-        built.inputs.iter().find(|input| input.path == path).unwrap_or_else(|| panic!("{path}")).clone()
+        built.inputs.iter().find(|input| input.path == *path).unwrap_or_else(|| panic!("{path}")).clone()
     };
     let reading = found("in_water");
     assert_eq!(reading.origin.text(), "measured (3 readings)");

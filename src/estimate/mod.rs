@@ -7,6 +7,9 @@
 
 pub mod combine;
 pub mod doubt;
+mod key_path;
+
+pub use key_path::{KeyPath, NoKeyPath, Segment};
 
 use crate::units;
 
@@ -157,7 +160,7 @@ impl Origin {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Input {
     /// Key path in the plan, or file, line and column of the gear list.
-    pub path: String,
+    pub path: KeyPath,
     /// Name for tables: the piece and the quantity.
     pub label: String,
     /// Physical kind.

@@ -7,7 +7,7 @@
 use std::collections::HashMap;
 use std::collections::hash_map::Entry;
 
-use crate::estimate::{Estimate, Input, Kind, Origin};
+use crate::estimate::{Estimate, Input, KeyPath, Kind, Origin};
 use crate::plan::key::Key;
 use crate::plan::problem::{Problem, ProblemCode};
 use crate::plan::quantity::{Quantity, QuantityError};
@@ -82,18 +82,18 @@ pub(crate) struct Inputs<'d> {
     /// where the typical figures stand in the list, by name
     listed: HashMap<&'static str, usize>,
     about: String,
-    ignored: Vec<String>,
+    ignored: Vec<KeyPath>,
     /// What is wrong.
     pub problems: Vec<Problem>,
     /// What was asked for.
     pub list: Vec<Input>,
     /// Other places that use a typical figure of the list: its index, and the path.
-    pub also: Vec<(usize, String)>,
+    pub also: Vec<(usize, KeyPath)>,
 }
 
 impl<'d> Inputs<'d> {
     /// For reading a plan. Problems of `ignored` paths were told before.
-    pub fn collecting(ignored: Vec<String>) -> Self {
+    pub fn collecting(ignored: Vec<KeyPath>) -> Self {
         Self::with(None, ignored)
     }
 
@@ -102,7 +102,7 @@ impl<'d> Inputs<'d> {
         Self::with(Some(values), Vec::new())
     }
 
-    fn with(draw: Option<&'d [f64]>, ignored: Vec<String>) -> Self {
+    fn with(draw: Option<&'d [f64]>, ignored: Vec<KeyPath>) -> Self {
         Self {
             draw,
             asked: 0,
@@ -187,7 +187,7 @@ impl<'d> Inputs<'d> {
             _ => Origin::Written,
         };
         let value = self.pass(estimate, |inputs| Input {
-            path: at.to_string(),
+            path: at.path(),
             label: inputs.label(&at),
             kind: D::KIND,
             estimate,
@@ -238,13 +238,13 @@ impl<'d> Inputs<'d> {
         let once = Shared::Typical(typical.name);
         if !self.is_draw() {
             match self.listed.entry(typical.name) {
-                Entry::Occupied(known) => self.also.push((*known.get(), at.to_string())),
+                Entry::Occupied(known) => self.also.push((*known.get(), at.path())),
                 Entry::Vacant(free) => _ = free.insert(self.list.len()),
             }
         }
         self.once(once, |inputs| {
             inputs.pass(typical.estimate, |_| Input {
-                path: at.to_string(),
+                path: at.path(),
                 label: typical.name.into(),
                 kind: typical.kind,
                 estimate: typical.estimate,
@@ -258,7 +258,7 @@ impl<'d> Inputs<'d> {
     /// A typical figure of one piece, such as a size's mass.
     pub fn typical_of(&mut self, at: Key, kind: Kind, estimate: Estimate, source: &str) -> f64 {
         self.pass(estimate, |inputs| Input {
-            path: at.to_string(),
+            path: at.path(),
             label: inputs.label(&at),
             kind,
             estimate,
@@ -322,7 +322,7 @@ impl<'d> Inputs<'d> {
     /// A key that must be there and is not; `example` is how to write it.
     pub fn missing(&mut self, at: Key, example: impl FnOnce() -> String) {
         self.fault(ProblemCode::MissingKey, at, || {
-            let path = at.to_string();
+            let path = at.path();
             (format!("{path} is missing"), Some(format!("write {}", example())))
         });
     }
@@ -333,7 +333,7 @@ impl<'d> Inputs<'d> {
         if self.is_draw() {
             return;
         }
-        let path = at.to_string();
+        let path = at.path();
         if self.is_ignored(&path, code) {
             return;
         }
@@ -345,21 +345,19 @@ impl<'d> Inputs<'d> {
         self.problems.push(Problem { code, path, source, span, message, help });
     }
 
-    /// Whether something below a table was told before.
-    pub fn touched(&self, table: &str) -> bool {
-        self.ignored
-            .iter()
-            .any(|told| told.strip_prefix(table).is_some_and(|rest| rest.is_empty() || rest.starts_with('.')))
+    /// Whether a table, or something in it, was told before.
+    pub fn touched(&self, table: Key) -> bool {
+        !self.ignored.is_empty() && {
+            let table = table.path();
+            self.ignored.iter().any(|told| told.is_within(&table))
+        }
     }
 
     /// Whether a problem follows from one that was told before: a value that could not be read is not missing.
-    fn is_ignored(&self, path: &str, code: ProblemCode) -> bool {
+    fn is_ignored(&self, path: &KeyPath, code: ProblemCode) -> bool {
         self.ignored.iter().any(|told| {
-            let below =
-                path.strip_prefix(told.as_str()).is_some_and(|rest| rest.is_empty() || rest.starts_with(['.', '[']));
-            let whole_table =
-                code == ProblemCode::WhichKeys && told.rsplit_once('.').is_some_and(|(table, _)| table == path);
-            below || whole_table
+            let whole_table = code == ProblemCode::WhichKeys && told.parent() == *path;
+            path.is_within(told) || whole_table
         })
     }
 }

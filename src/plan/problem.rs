@@ -4,6 +4,8 @@ use std::fmt;
 use std::ops::Range;
 use std::sync::Arc;
 
+use crate::estimate::KeyPath;
+
 /// All problems of a plan, with the texts that they point into.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Problems {
@@ -37,7 +39,7 @@ pub struct Problem {
     /// What sort of problem; stable.
     pub code: ProblemCode,
     /// Key path such as `cylinder[2].fill` (entries count from 1), or file, line and column name.
-    pub path: String,
+    pub path: KeyPath,
     /// Which of [`Problems::sources`].
     pub source: usize,
     /// Bytes in that source; empty at 0 when the problem is the whole file.

@@ -2,6 +2,7 @@
 
 use std::ops::Range;
 
+use crate::estimate::KeyPath;
 use crate::plan::csv::{self, Record, Records};
 use crate::plan::problem::{Problem, ProblemCode};
 use crate::plan::unit::{Dimension, Unit, column_unit, unit_list};
@@ -83,7 +84,7 @@ impl<'t> Table<'t> {
 
     /// A problem at some bytes of this file.
     pub fn problem(&self, code: ProblemCode, span: Range<usize>, message: String, help: Option<String>) -> Problem {
-        Problem { code, path: self.file.to_owned(), source: self.source, span, message, help }
+        Problem { code, path: KeyPath::file(self.file), source: self.source, span, message, help }
     }
 
     /// Whether there is a column of that name.

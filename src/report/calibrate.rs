@@ -157,7 +157,7 @@ pub fn moved_table(report: &CalibrateReport<'_>) -> String {
         let shift = fixed(moved.shift_sigmas, 2);
         table.add_row([
             input.label.clone(),
-            input.path.clone(),
+            input.path.to_string(),
             estimate_text(units, input, &moved.before),
             estimate_text(units, input, &moved.after),
             if shift.starts_with('−') { shift } else { format!("+{shift}") },

@@ -46,14 +46,14 @@ fn remedy(inputs: &[Input], factor: &Factor) -> String {
         };
     }
     let Some(input) = first(inputs, factor) else { return format!("Measuring {}", factor.label) };
-    let last = input.path.rsplit(['.', ':']).next().unwrap_or_default();
+    let last = input.path.last();
     let piece = input.label.rsplit_once(", ").map_or(input.label.as_str(), |(piece, _)| piece);
     let the_piece = if piece == "diver" || !piece.contains(|c: char| c.is_ascii_digit()) {
         format!("the {piece}")
     } else {
         piece.to_owned()
     };
-    let cylinder = input.path.starts_with("cylinder[");
+    let cylinder = input.path.first() == "cylinder";
     match (last, input.kind) {
         ("gas_volume", _) => {
             "Knowing the suit's loft exactly (a check in the water finds it: lightpoint calibrate)".into()
@@ -69,7 +69,7 @@ fn remedy(inputs: &[Input], factor: &Factor) -> String {
         ("mass", _) => format!("Putting {the_piece} on the scale"),
         ("in_water", _) => format!("Reading {the_piece} on a better scale in the water"),
         (_, Kind::Volume | Kind::Area) => format!("Reading {the_piece} on a scale in the water"),
-        ("density", Kind::Density) if input.path.starts_with("part") || input.path.contains(':') => {
+        ("density", Kind::Density) if input.path.first() == "part" || input.path.is_beside() => {
             format!("Reading {the_piece} on a scale in the water")
         }
         _ => format!("Measuring the {}", input.label),

@@ -17,7 +17,7 @@ const FILL_K: f64 = 293.15;
 /// An input of a dive.
 pub fn input(label: &str, kind: Kind, estimate: Estimate) -> Input {
     Input {
-        path: label.replace(' ', "."),
+        path: lightpoint::estimate::KeyPath::ROOT.field(label),
         label: label.into(),
         kind,
         estimate,

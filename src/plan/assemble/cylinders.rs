@@ -145,7 +145,7 @@ impl Builder<'_, '_> {
     /// Own figures, each with the size's in its place where it is not written.
     fn shell(&mut self, key: Key, table: &CylinderTable, size: Option<&'static Size>) -> Shell {
         // a size that could not be read is told already
-        if size.is_none() && (table.size.is_some() || self.inputs.touched(&key.field("size").to_string())) {
+        if size.is_none() && (table.size.is_some() || self.inputs.touched(key.field("size"))) {
             return Shell { water_m3: f64::NAN, mass_kg: f64::NAN, external_m3: f64::NAN };
         }
         let water_m3 = match (&table.water, size) {

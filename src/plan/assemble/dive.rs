@@ -315,7 +315,7 @@ impl<'p> Builder<'p, '_> {
             (None, Some(rate)) => ("rate", rate),
             (None, None) => {
                 // one word about the missing table is enough for all legs
-                if std::mem::take(untold) && !self.inputs.touched("breathing") {
+                if std::mem::take(untold) && !self.inputs.touched(table) {
                     keyed(place, "rate", |at| {
                         self.inputs.fault(ProblemCode::NoRate, at, || {
                             let help = "write [breathing] with rate = \"18 L/min\" (at ambient pressure), or a rate in the leg".into();

@@ -16,7 +16,7 @@ mod site;
 use thiserror::Error;
 
 use crate::diver::{Body, Diver, DiverError};
-use crate::estimate::Input;
+use crate::estimate::{Input, KeyPath};
 use crate::physics::gas::{EquationOfState, GasError};
 use crate::physics::isotherm::Isotherm;
 use crate::physics::water::{Water, WaterError};
@@ -40,7 +40,7 @@ pub struct Built {
     /// of a draw.
     pub inputs: Vec<Input>,
     /// Other places that use a typical figure: its index in `inputs`, and the key path.
-    pub also: Vec<(usize, String)>,
+    pub also: Vec<(usize, KeyPath)>,
     /// What a reader should know about it.
     pub notes: Vec<Note>,
     /// Gas tables of this dive and of its fills.
@@ -123,7 +123,7 @@ impl Plan {
 
     /// Builds on top of problems that reading the plan found; `ignored` are the paths that they concern. What is built is
     /// only there when there is no problem.
-    pub(crate) fn attempt(&self, told: Vec<Problem>, ignored: Vec<String>) -> (Option<Built>, Vec<Problem>) {
+    pub(crate) fn attempt(&self, told: Vec<Problem>, ignored: Vec<KeyPath>) -> (Option<Built>, Vec<Problem>) {
         let mut builder = Builder::new(self, Inputs::collecting(ignored), None);
         let scenario = builder.scenario(Settings::default().step_s);
         let mut problems = told;
@@ -166,7 +166,7 @@ impl Plan {
 fn refused(error: &DrawError) -> Problem {
     Problem {
         code: ProblemCode::Refused,
-        path: String::new(),
+        path: KeyPath::ROOT,
         source: 0,
         span: 0..0,
         message: error.to_string(),

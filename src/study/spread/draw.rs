@@ -163,7 +163,7 @@ mod tests {
 
     fn input(estimate: Estimate, group: Option<&str>) -> Input {
         Input {
-            path: String::new(),
+            path: crate::estimate::KeyPath::ROOT,
             label: "piece".into(),
             kind: Kind::Mass,
             estimate,
