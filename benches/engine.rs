@@ -9,7 +9,7 @@
 //! recorded at 10 s 45 to 54 µs (limit 60 µs), all findings of a trace at 1 s 0.87 to 0.89 ms, making the scenario 41 to
 //! 59 µs.
 
-#[path = "../tests/support/mod.rs"]
+#[path = "../tests/it/support/mod.rs"]
 mod support;
 
 use lightpoint::scenario::Settings;

@@ -7,7 +7,7 @@
 //! Target: 10 000 draws in 1.0 s on two cores, so 200 µs a draw and core. Measured: 0.65 s; of the 125 µs of a draw two
 //! runs take 120, building 3, drawing the figures 0.5.
 
-#[path = "../tests/uncertain/mod.rs"]
+#[path = "../tests/it/uncertain/mod.rs"]
 mod uncertain;
 
 use std::sync::atomic::AtomicBool;

@@ -9,7 +9,7 @@
 //! source for scrambling; from memory.)
 //!
 //! Why Sobol' points, measured on a 70-minute dive with four cylinders and 25 factors (24 runs each; standard deviations,
-//! the ends averaged over both ends of least and most lead; the measurement is an ignored test in `tests/spread.rs`):
+//! the ends averaged over both ends of least and most lead; the measurement is an ignored test in `tests/it/spread.rs`):
 //!
 //! | draws | sequence | mean | ends of the 95 % interval |
 //! | --- | --- | --- | --- |

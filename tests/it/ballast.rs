@@ -1,0 +1,438 @@
+//! How much lead: hand-worked balances, and what must hold for every dive.
+
+use crate::rig::{self, Tank, foam, leg, rigid};
+use lightpoint::diver::{CylinderSet, Diver, Role, Wing};
+use lightpoint::findings::extremes::SAME_DEPTH_M;
+use lightpoint::findings::hold::{holds, low_mol};
+use lightpoint::findings::{FailedWing, failed_wing::SuitUse};
+use lightpoint::physics::gas::{EquationOfState, GasMix};
+use lightpoint::physics::water::Brine;
+use lightpoint::profile::Profile;
+use lightpoint::scenario::{Scenario, Settings};
+use lightpoint::sim::{self, Trace};
+use lightpoint::study::{
+    Alternative, Ballast, Change, Key, LeadRange, OwnVerdict, Pieces, Probe, StudyError, TermKind, Verdict, compare,
+    lead_bounds, loss, removable, sweep, try_changes,
+};
+use proptest::prelude::*;
+use std::hint::black_box;
+
+/// The gram to which lead is solved, kg.
+const GRAM_KG: f64 = 1e-3;
+
+/// One 10 L cylinder in a fresh-water lake of 1000 kg/m³ and 10 °C, ideal gas: everything can be done on paper.
+fn paper_diver(wing: Option<Wing>, foam_m3: f64) -> Scenario {
+    let equation = EquationOfState::Ideal;
+    let tank = Tank {
+        name: "single",
+        count: 1,
+        water_l: 10.0,
+        external_l: 13.5,
+        shell_kg: 12.0,
+        mix: GasMix::AIR,
+        bar: 200.0,
+        carried: true,
+        removable: false,
+    };
+    let mut cylinder = tank.fill(equation);
+    cylinder.low_gauge_pa = 40e5;
+    let mut parts = vec![
+        rigid("body", Role::Person, 80.0, 0.0790),
+        rigid("suit", Role::Suit, 2.0, 0.0065),
+        rigid("gear", Role::Gear, 3.0, 0.0010),
+    ];
+    if foam_m3 > 0.0 {
+        parts.push(foam("foam", 0.0, foam_m3));
+    }
+    let diver = Diver {
+        parts,
+        suit_gas: None,
+        wing,
+        cylinders: vec![cylinder],
+        lung_trim_m3: 0.0015,
+        swim_up_kg: 3.0,
+        head_out_m3: 0.005,
+    };
+    let legs =
+        vec![leg(1.0, 15.0, 0, 20.0), leg(11.0, 15.0, 0, 20.0), leg(13.0, 5.0, 0, 20.0), leg(16.0, 5.0, 0, 20.0)];
+    let profile = Profile::new(0.0, legs, vec![]).unwrap();
+    let lake = rig::water(&[(0.0, Brine::Density(1000.0))], 283.15);
+    Scenario::new(diver, lake, profile, Settings { equation, ..Settings::default() }).unwrap()
+}
+
+// On paper, kg, up positive, water 1000 kg/m³:
+//   body 79.0 − 80.0 = −1.0; suit 6.5 − 2.0 = +4.5; gear 1.0 − 3.0 = −2.0; cylinder 13.5 − 12.0 = +1.5; sum +3.0.
+//   R·T at 10 °C: 8.314462618 · 283.15 = 2354.2401 J/mol; air 0.028959532 kg/mol
+//   drained, 40 bar gauge = 41.01325e5 Pa: 41013.25 / 2354.2401 = 17.421014 mol = 0.504504 kg
+//   a kilogram of lead pulls 1 − 1000/11340 = 0.9118166 kg
+//   least lead (3.0 − 0.504504) / 0.9118166 = 2.736840 kg
+//   full, 200 bar gauge at 20 °C: 201013.25 / (8.314462618 · 293.15 = 2437.3847) = 82.470875 mol = 2.388318 kg
+//   heaviest at the very start: 3.0 − 2.388318 = +0.611682 without lead
+//   most lead, capacity 3 kg: (3.0 + 0.611682) / 0.9118166 = 3.960975 kg
+#[test]
+fn the_range_on_paper() {
+    let range = LeadRange::of(&paper_diver(None, 0.0)).unwrap();
+    assert!((range.least.lead_kg - 2.736_840).abs() < GRAM_KG, "{}", range.least.lead_kg);
+    assert!((range.most.lead_kg - 3.960_975).abs() < GRAM_KG, "{}", range.most.lead_kg);
+    assert_eq!(range.least.binding.at_m, 5.0);
+    assert_eq!(range.most.binding.time_s, 0.0);
+    assert_eq!(range.own.verdict(), OwnVerdict::TooLittle);
+    assert!((range.own.hold_margin_kg + 2.495_496).abs() < GRAM_KG);
+}
+
+// The same with a wing. At the start it holds what makes the diver neutral, and that gas, which is not on the diver any
+// more when the wing has failed, weighs 101325/2354.2401 · 0.028959532 = 1.246392 kg/m³, so a thousandth of what it
+// lifts. With load L = 3 the wing lifted L/(1 − 0.001246392) = 3.003744 kg:
+//   most lead (3.003744 + 0.611682) / 0.9118166 = 3.965081 kg; the least lead does not change.
+#[test]
+fn the_range_on_paper_with_a_wing() {
+    let wing = Wing { capacity_m3: 0.015, supply: CylinderSet::of([0]) };
+    let range = LeadRange::of(&paper_diver(Some(wing), 0.0)).unwrap();
+    assert!((range.least.lead_kg - 2.736_840).abs() < GRAM_KG, "{}", range.least.lead_kg);
+    // a tenth of a gram: the difference to the diver without wing is 4 g and must be seen
+    assert!((range.most.lead_kg - 3.965_081).abs() < 1e-4, "{}", range.most.lead_kg);
+}
+
+// Common practice of the trade, no source: stable at 1 m with 20 bar left is only just possible; the same diver is at
+// ease at 3 m with 40 bar. On paper: 20 bar less in 10 L at 10 °C is 20e5·0.010/2354.2401 mol = 0.2460 kg of air; foam of
+// 8 L with 6 L of gas swells from 6/1.29034 to 6/1.09678 L (pressures in atm at 3 m and 1 m): 0.8206 L; together 1.067 kg.
+// That is twice a resting breath (half a litre): at 3 m with 40 bar the diver may breathe out and in at ease.
+#[test]
+fn common_practice_one_metre_and_twenty_bar() {
+    let base = paper_diver(None, 0.008);
+    let at = |depth_m: f64, bar: f64| {
+        let mut diver = base.diver().clone();
+        diver.cylinders[0].low_gauge_pa = bar * 1e5;
+        let settings = Settings { last_stop_m: Some(depth_m), ..*base.settings() };
+        base.with_diver(diver).unwrap().with_settings(settings).unwrap()
+    };
+    let (hard, easy) = (at(1.0, 20.0), at(3.0, 40.0));
+    let just = LeadRange::of(&hard).unwrap().least.lead_kg;
+    let margin_kg = |dive: &Scenario| -Probe::of(&dive.with_lead(just, 0.0)).unwrap().worst_kg;
+    assert!(margin_kg(&hard).abs() < GRAM_KG);
+    assert!((margin_kg(&easy) - 1.067).abs() < 2e-3, "{}", margin_kg(&easy));
+    assert!(margin_kg(&easy) > 0.5);
+}
+
+#[test]
+fn a_diver_who_sinks_without_lead_needs_none() {
+    let base = paper_diver(None, 0.0);
+    let mut diver = base.diver().clone();
+    diver.parts.push(rigid("steel plate", Role::Gear, 5.0, 0.0006));
+    let dive = base.with_diver(diver).unwrap();
+    let range = LeadRange::of(&dive).unwrap();
+    // the plate pulls 4.4 kg where 2.4955 kg are missing: 1.9045 kg to spare
+    assert!(range.least.lead_kg < 0.0);
+    assert!((range.least.without_lead_kg() + 1.904_504).abs() < GRAM_KG);
+    let ballast = Ballast::of(&dive, &Pieces::Step(1.0), &[]).unwrap();
+    assert_eq!(ballast.advice.lead.unwrap().lead_kg, 0.0);
+    // 4.4 − 0.6117 = 3.788 kg to swim up without any lead: no lead is right
+    assert_eq!(ballast.advice.verdict, Verdict::NoLeadIsRight);
+    let ditch = ballast.advice.ditch.unwrap();
+    assert!(!ditch.is_enough && ditch.choice.is_none());
+    assert!((ditch.needed_kg - (4.4 - 0.611_682 - 3.0) / 0.911_816_6).abs() < GRAM_KG);
+}
+
+#[test]
+fn the_advice_rounds_up_and_says_when_that_is_too_much() {
+    let dive = paper_diver(None, 0.0);
+    let advise = |pieces: &Pieces| Ballast::of(&dive, pieces, &[]).unwrap().advice;
+    let halves = advise(&Pieces::Step(0.5));
+    assert_eq!((halves.verdict, halves.lead.unwrap().lead_kg, halves.ditch), (Verdict::Fits, 3.0, None));
+    let coarse = advise(&Pieces::Owned(vec![2.0, 2.5]));
+    assert_eq!((coarse.verdict, coarse.lead.unwrap().lead_kg), (Verdict::PiecesTooCoarse, 4.5));
+    let ditch = coarse.ditch.unwrap();
+    assert!((ditch.needed_kg - (4.5 - 3.960_975)).abs() < GRAM_KG);
+    assert_eq!(ditch.choice.unwrap().pieces_kg, [2.0]);
+    // without 2 of 4.5 kg the diver floats at the stop with drained cylinders by (2.73684 − 2.5)·0.9118166 kg
+    assert!((ditch.stops[0].drained_kg - 0.215_97).abs() < GRAM_KG);
+    assert!(ditch.stops[0].holds());
+    let few = advise(&Pieces::Owned(vec![1.0, 1.0]));
+    assert_eq!((few.verdict, few.lead), (Verdict::PiecesTooFew, None));
+}
+
+#[test]
+fn changes_are_simulated_and_ranked() {
+    let dive = rig::large(6.0, 1.0);
+    let mut diver = dive.diver().clone();
+    diver.swim_up_kg += 1.0;
+    let stronger = Alternative { label: "stronger".into(), scenario: dive.with_diver(diver).unwrap() };
+    let ballast = Ballast::of(&dive, &Pieces::Step(0.5), std::slice::from_ref(&stronger)).unwrap();
+    assert!(ballast.range.is_empty());
+    let gap_kg = ballast.range.bounds().gap_kg();
+    assert!(ballast.tried.windows(2).all(|pair| pair[0].closes_kg >= pair[1].closes_kg));
+    for tried in &ballast.tried {
+        assert!((gap_kg - tried.closes_kg - tried.gap_kg()).abs() < 1e-9);
+        match tried.change {
+            // a kilogram of capacity is a kilogram over the pull of lead in this water, but for the wing's gas, a few
+            // parts in a hundred
+            Change::Alternative { index: 0, .. } => assert!((tried.closes_kg - 1.0 / 0.9095).abs() < 0.03),
+            // the least lead is less than the gap, so even all of it does not close it
+            Change::Ditchable { lead_kg } => assert!((lead_kg - ballast.range.least.lead_kg).abs() < 1e-9),
+            // less loft needs less lead, litre for kilogram, and is as much heavier at the start: nothing is won
+            Change::LessLoft { .. } => assert!(tried.closes_kg.abs() < 0.2, "{tried:?}"),
+            // all removable cylinders are gone, the suit bottle is never breathed, and the twins end above their low
+            // pressure by less than the raise: what they then keep is what is won
+            Change::HigherLowPressure { .. } => {
+                let kept_kg = ballast.range.heavy_to_light.cylinders[0].to_low_kg();
+                assert!((tried.closes_kg - kept_kg / 0.9096).abs() < 2.0 * GRAM_KG, "{tried:?} {kept_kg}");
+            }
+            Change::Water(_) | Change::Alternative { .. } => {}
+        }
+    }
+    assert_eq!(ballast.tried.iter().filter(|tried| matches!(tried.change, Change::LessLoft { .. })).count(), 2);
+}
+
+#[test]
+fn a_ditchable_share_closes_the_gap() {
+    // a capacity of 1.5 kg leaves the paper diver without a range; what must be ditchable is less than the lead
+    let base = paper_diver(Some(Wing { capacity_m3: 0.015, supply: CylinderSet::of([0]) }), 0.0);
+    let dive = base.with_diver(Diver { swim_up_kg: 1.5, ..base.diver().clone() }).unwrap();
+    let bounds = lead_bounds(&dive).unwrap();
+    assert!(bounds.is_empty() && bounds.gap_kg() < bounds.least_kg);
+    let tried = try_changes(&dive, bounds, &[]).unwrap();
+    let share = tried.iter().find(|tried| matches!(tried.change, Change::Ditchable { .. })).unwrap();
+    assert!(share.gap_kg().abs() < GRAM_KG, "{share:?}");
+}
+
+#[test]
+fn losing_a_stage_is_told() {
+    let dive = rig::large(6.0, 1.0);
+    let trace = sim::run(&dive).unwrap();
+    let found = removable(&dive, &trace);
+    assert_eq!(found.iter().map(|found| found.cylinder).collect::<Vec<_>>(), [2, 3, 4, 5]);
+    let travel = &found[2];
+    assert_eq!(travel.moves.len(), 2);
+    assert!(loss(&dive, &trace, 0, 4).is_some());
+    for found in &found {
+        let (light, heavy) = (found.lightest.unwrap(), found.heaviest.unwrap());
+        assert!(light.depth_m >= 6.0 - SAME_DEPTH_M && light.bare_kg >= heavy.bare_kg);
+        let row = &trace.samples()[light.sample];
+        assert!((light.net_kg - (row.net_kg - light.lift_kg)).abs() < 1e-12);
+    }
+    // at the last stop the half cylinder has been breathed and the diver can be without it
+    let half = found[0].last_stop.unwrap();
+    assert!(half.drained_kg >= half.planned_kg);
+}
+
+/// Greatest net lift at the last stop over all sets of removable cylinders, from the recorded run, set by set.
+fn brute_force_kg(dive: &Scenario, trace: &Trace) -> (f64, f64) {
+    let stops = holds(dive, trace);
+    let hold = stops.last().unwrap();
+    let bodies = &dive.diver().cylinders;
+    let mut worst_kg = f64::NEG_INFINITY;
+    let is_stay = hold.end_s > hold.start_s;
+    for (sample, row) in trace.samples().iter().enumerate() {
+        let inside = row.time_s >= hold.start_s && row.time_s <= hold.end_s;
+        if !inside
+            || (is_stay && (row.depth_m - hold.depth_m).abs() > SAME_DEPTH_M)
+            || (!is_stay && sample != hold.planned.sample)
+        {
+            continue;
+        }
+        let here = lightpoint::findings::elsewhere::Elsewhere::of(dive, row);
+        let layer = here.layer_at(hold.depth_m);
+        let counted_mol = |i: usize| match dive.breathable().contains(i) {
+            true => trace.cylinder(sample, i).amount_mol.min(low_mol(dive, layer, i)),
+            false => trace.cylinder(sample, i).amount_mol,
+        };
+        let drains = dive.breathable().and(row.carried);
+        let drained = here.drained(drains, trace.cylinders(sample), |i| low_mol(dive, layer, i));
+        let removable: Vec<usize> = row.carried.iter().filter(|&i| bodies[i].removable).collect();
+        for set in 0u32..1 << removable.len() {
+            let gone = removable.iter().enumerate().filter(|(bit, _)| set & (1 << bit) != 0).map(|(_, &i)| i);
+            let mut diver = drained;
+            for i in gone {
+                diver = diver.without(bodies[i].shell_kg + bodies[i].gas_kg(counted_mol(i)), bodies[i].external_m3);
+            }
+            worst_kg = worst_kg.max(diver.bare_kg(layer, hold.depth_m));
+        }
+    }
+    (worst_kg, hold.drained.bare_kg)
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 200, failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn the_ends_are_met(dive in rig::random::dive()) {
+        let dive = dive.scenario();
+        let range = LeadRange::of(&dive).unwrap();
+        // least: net zero at the last stop, with the worst of all sets gone
+        let light = dive.with_lead(range.least.lead_kg, 0.0);
+        let (worst_kg, _) = brute_force_kg(&light, &sim::run(&light).unwrap());
+        prop_assert!(worst_kg.abs() < GRAM_KG, "worst {worst_kg}");
+        // and with none gone
+        let planned = dive.with_lead(range.least_as_planned.lead_kg, 0.0);
+        let (_, drained_kg) = brute_force_kg(&planned, &sim::run(&planned).unwrap());
+        prop_assert!(drained_kg.abs() < GRAM_KG, "drained {drained_kg}");
+        prop_assert!(range.least_as_planned.lead_kg <= range.least.lead_kg + GRAM_KG);
+        // most: the worst load equals the capacity
+        let heavy = dive.with_lead(range.most.lead_kg, 0.0);
+        let failed = FailedWing::of(&heavy, &sim::run(&heavy).unwrap(), SuitUse::Loft);
+        prop_assert!((failed.worst.load_kg - failed.capacity_kg).abs() < GRAM_KG, "load {:?}", failed.worst);
+        prop_assert_eq!(failed.worst.time_s, range.most.binding.time_s);
+        // the sums add up: rounding of a few dozen terms of some 100 kg
+        for bound in [&range.least, &range.least_as_planned, &range.most] {
+            let sum: f64 = bound.binding.terms.iter().map(|term| term.lift_kg).sum();
+            prop_assert!((sum - bound.binding.net_kg).abs() < 1e-9, "{sum} against {}", bound.binding.net_kg);
+        }
+        let all_there = range.least.binding.net_if_gone_kg(CylinderSet::EMPTY);
+        prop_assert!(all_there <= range.least.binding.net_kg + 1e-12);
+    }
+
+    #[test]
+    fn two_runs_are_enough(dive in rig::random::dive()) {
+        let dive = dive.scenario();
+        let (quick, full) = (lead_bounds(&dive).unwrap(), LeadRange::of(&dive).unwrap().bounds());
+        prop_assert!((quick.least_kg - full.least_kg).abs() < GRAM_KG, "{quick:?} {full:?}");
+        prop_assert!((quick.most_kg - full.most_kg).abs() < GRAM_KG, "{quick:?} {full:?}");
+    }
+
+    #[test]
+    fn the_plans_own_lead_does_not_matter(dive in rig::random::dive(), lead_kg in 0.0..20.0f64, ditchable_frac in 0.0..1.0f64) {
+        let dive = dive.scenario();
+        let other = dive.with_lead(lead_kg, ditchable_frac * lead_kg);
+        let (one, two) = (lead_bounds(&dive).unwrap(), lead_bounds(&other).unwrap());
+        prop_assert!((one.least_kg - two.least_kg).abs() < GRAM_KG, "{one:?} {two:?}");
+        prop_assert!((one.most_kg - two.most_kg).abs() < GRAM_KG, "{one:?} {two:?}");
+    }
+
+    #[test]
+    fn ballast_of_steel_does_not_matter_either(dive in rig::random::dive(), steel_kg in 0.0..12.0f64) {
+        let dive = dive.scenario();
+        let mut diver = dive.diver().clone();
+        diver.parts.retain(|part| part.role != Role::Ballast);
+        diver.parts.push(rigid("steel", Role::Ballast, steel_kg, steel_kg / 7850.0));
+        let other = dive.with_diver(diver).unwrap();
+        let (one, two) = (lead_bounds(&dive).unwrap(), lead_bounds(&other).unwrap());
+        prop_assert!((one.least_kg - two.least_kg).abs() < GRAM_KG, "{one:?} {two:?}");
+        prop_assert!((one.most_kg - two.most_kg).abs() < GRAM_KG, "{one:?} {two:?}");
+    }
+
+    #[test]
+    fn a_ditchable_share_changes_nothing_undropped(dive in rig::random::dive(), frac in 0.0..1.0f64) {
+        let dive = dive.scenario();
+        let (fixed, ditchable) = (dive.with_lead(8.0, 0.0), dive.with_lead(8.0, 8.0 * frac));
+        let (one, two) = (Probe::of(&fixed).unwrap(), Probe::of(&ditchable).unwrap());
+        // the same sum in another order
+        prop_assert!((one.load_kg - two.load_kg).abs() < 1e-9 && (one.worst_kg - two.worst_kg).abs() < 1e-9);
+    }
+
+    #[test]
+    fn more_lead_never_makes_anything_lighter(dive in rig::random::dive(), lead_kg in 0.0..15.0f64, more_kg in 0.01..4.0f64) {
+        let dive = dive.scenario();
+        let trace = |lead_kg: f64| sim::run(&dive.with_lead(lead_kg, 0.0)).unwrap();
+        let (less, more) = (trace(lead_kg), trace(lead_kg + more_kg));
+        for (a, b) in less.samples().iter().zip(more.samples()) {
+            prop_assert!(b.bare_kg < a.bare_kg, "at {} s: {} and {}", a.time_s, a.bare_kg, b.bare_kg);
+        }
+    }
+
+    #[test]
+    fn a_probe_says_what_the_findings_say(dive in rig::random::dive()) {
+        let dive = dive.scenario();
+        let (probe, trace) = (Probe::of(&dive).unwrap(), sim::run(&dive).unwrap());
+        let findings = lightpoint::findings::Findings::of(&dive, &trace);
+        let hold = findings.last_hold();
+        for (ours, theirs) in [
+            (probe.heavy_kg, findings.heavy.bare_kg),
+            (probe.light_kg, findings.light.bare_kg),
+            (probe.load_kg, findings.failed_wing.worst.load_kg),
+            (probe.planned_kg, hold.planned.bare_kg),
+            (probe.drained_kg, hold.drained.bare_kg),
+            (probe.worst_kg, brute_force_kg(&dive, &trace).0),
+        ] {
+            // two ways through the same sums of some 100 kg
+            prop_assert!((ours - theirs).abs() < 1e-9, "{ours} against {theirs}");
+        }
+        prop_assert_eq!(probe.load_at.now.state.time_s, findings.failed_wing.worst.time_s);
+        prop_assert!(probe.drained_at.now.state.time_s >= hold.drained.time_s);
+    }
+}
+
+#[test]
+fn dives_side_by_side() {
+    let fresh = [(0.0, Brine::PracticalSalinity(0.0))];
+    let dives = [rig::large(6.0, 10.0), rig::large(6.0, 10.0), rig::large_with(8.0, 10.0, 12.0, &fresh)];
+    let table = compare(&dives).unwrap();
+    let row = |key: Key| table.rows.iter().find(|row| row.key == key).unwrap();
+    assert_eq!(table.rows.len(), Key::ALL.len());
+    for row in &table.rows {
+        assert_eq!(row.differences[0], row.values[0].map(|_| 0.0));
+        assert_eq!(row.differences[1], row.values[1].map(|_| 0.0));
+    }
+    // two ways through the same sums of some 100 kg
+    assert!((row(Key::HoldDrained).values[0].unwrap() + Probe::of(&dives[0]).unwrap().drained_kg).abs() < 1e-9);
+    // two kilograms of lead more, and nothing else, on the scale
+    assert!((row(Key::LandWeight).differences[2].unwrap() - 2.0).abs() < 1e-9);
+    // fresh water asks for less lead
+    assert!(row(Key::LeastLead).differences[2].unwrap() < -2.0);
+    let names: std::collections::BTreeSet<_> = Key::ALL.iter().map(|key| key.name()).collect();
+    assert_eq!(names.len(), Key::ALL.len());
+    assert!(matches!(compare(&dives[..1]), Err(StudyError::Compared { count: 1 })));
+}
+
+#[test]
+fn a_sweep_follows_the_quantity() {
+    let dives: Vec<(f64, Scenario)> = [8.0, 12.0, 16.0]
+        .map(|loft_l| (loft_l, rig::large_with(6.0, 10.0, loft_l, &[(0.0, Brine::PracticalSalinity(33.0))])))
+        .into();
+    let points = sweep(&dives, &[Key::LeastLead, Key::Wing]);
+    let least = |i: usize| points[i].figures.as_ref().unwrap()[0].unwrap();
+    assert_eq!(points[2].at, 16.0);
+    // a litre of loft lifts its water, less its own air, and a kilogram of lead pulls 1 − ρ/11340: some 1.12 kg a litre
+    for i in 0..2 {
+        assert!(((least(i + 1) - least(i)) / 4.0 - 1.025 / 0.9096).abs() < 0.03);
+    }
+}
+
+#[test]
+fn threads_do_not_change_the_answer() {
+    let dive = rig::large(6.0, 10.0);
+    let with_threads = |count| {
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(count).build().unwrap();
+        pool.install(|| Ballast::of(&dive, &Pieces::Step(0.5), &[]).unwrap())
+    };
+    assert_eq!(with_threads(1), with_threads(3));
+}
+
+#[test]
+fn the_explanation_names_every_part() {
+    let dive = rig::large(6.0, 10.0);
+    let range = LeadRange::of(&dive).unwrap();
+    let terms = &range.least.binding.terms;
+    let lead = terms.iter().find(|term| term.kind == TermKind::Part(Role::Ballast)).unwrap();
+    assert!(lead.lift_kg < 0.0);
+    assert_eq!(terms.iter().filter(|term| matches!(term.kind, TermKind::Part(_))).count(), 7);
+    assert_eq!(
+        terms.iter().filter(|term| matches!(term.kind, TermKind::Gas(_))).count(),
+        range.least.binding.carried.len()
+    );
+    let used = &range.heavy_to_light;
+    assert!(used.heavy_s < used.light_s && used.breathed_kg > 0.0);
+    let gone_kg: f64 = used.cylinders.iter().map(|cylinder| cylinder.used_kg()).sum();
+    assert!(gone_kg >= used.breathed_kg);
+    assert!(used.cylinders.iter().all(|cylinder| cylinder.to_low_kg() >= 0.0));
+}
+
+#[test]
+#[ignore = "measures, does not check"]
+fn how_long_it_takes() {
+    let timed = |what: &str, n: u32, run: &dyn Fn()| {
+        let start = std::time::Instant::now();
+        (0..n).for_each(|_| run());
+        println!("{what}: {:?}", start.elapsed() / n);
+    };
+    for step_s in [1.0, 10.0] {
+        let dive = rig::large(6.0, step_s);
+        let others: Vec<Alternative> =
+            (0..12).map(|i| Alternative { label: i.to_string(), scenario: rig::large(i.into(), step_s) }).collect();
+        timed(&format!("{step_s} s, probe"), 500, &|| _ = black_box(Probe::of(&dive).unwrap()));
+        timed(&format!("{step_s} s, bounds"), 500, &|| _ = black_box(lead_bounds(&dive).unwrap()));
+        timed(&format!("{step_s} s, range"), 100, &|| _ = black_box(LeadRange::of(&dive).unwrap()));
+        timed(&format!("{step_s} s, all"), 20, &|| {
+            _ = black_box(Ballast::of(&dive, &Pieces::Step(0.5), &others).unwrap())
+        });
+    }
+}

@@ -1,0 +1,396 @@
+//! The figures: text that keeps clear of other text, of curves and of the edges; names that cannot break the picture;
+//! sizes; PNG from the same SVG.
+//!
+//! Every figure that is tested is also written to `target/tmp/figures`, to be looked at.
+
+mod dives;
+
+use std::sync::Arc;
+
+use dives::Dive;
+use lightpoint::report::chart::{self, ChartError, Compared, Facts, Figure, Picture, Series, Share, SpreadBand, Sweep};
+use lightpoint::report::measure::UnitSystem;
+use resvg::usvg::{self, Node, fontdb};
+
+/// Free space around the ink of every text, px: half of what separates two words.
+const CLEAR_PX: f32 = 1.5;
+/// Largest SVG, bytes: what a page can carry inline five times without getting slow on a phone.
+const MAX_BYTES: usize = 150_000;
+
+fn facts(dive: &Dive, units: UnitSystem) -> Facts<'_> {
+    Facts {
+        title: dive.title,
+        note: Some("invented"),
+        scenario: &dive.scenario,
+        trace: &dive.trace,
+        findings: &dive.findings,
+        leads: &dive.leads,
+        units,
+    }
+}
+
+/// The boxes around the ink of the texts, and the curves of an SVG, as an independent renderer sees them, px.
+struct Seen {
+    size: (f32, f32),
+    texts: Vec<(String, usvg::Rect)>,
+    curves: Vec<Vec<(f32, f32)>>,
+}
+
+fn tree(svg: &str) -> usvg::Tree {
+    let mut fonts = fontdb::Database::new();
+    for file in ["Regular", "Semibold"] {
+        let path = format!("{}/assets/OpenSans-{file}.ttf", env!("CARGO_MANIFEST_DIR"));
+        fonts.load_font_data(std::fs::read(path).unwrap());
+    }
+    let options = usvg::Options { fontdb: Arc::new(fonts), ..usvg::Options::default() };
+    usvg::Tree::from_str(svg, &options).unwrap()
+}
+
+fn see(svg: &str) -> Seen {
+    let tree = tree(svg);
+    let mut seen = Seen { size: (tree.size().width(), tree.size().height()), texts: Vec::new(), curves: Vec::new() };
+    walk(tree.root(), &mut seen);
+    seen
+}
+
+fn walk(group: &usvg::Group, seen: &mut Seen) {
+    for node in group.children() {
+        match node {
+            Node::Group(group) => walk(group, seen),
+            Node::Text(text) => {
+                let words = text.chunks().iter().map(|chunk| chunk.text()).collect::<String>();
+                seen.texts.push((words, text.flattened().abs_bounding_box()));
+            }
+            Node::Path(path) => {
+                // data are drawn at least this heavy; grid, ticks and leaders are thinner
+                let is_data = path.stroke().is_some_and(|stroke| {
+                    let scaled = stroke.width().get() * path.abs_transform().sx;
+                    scaled > 1.25
+                });
+                if is_data {
+                    let at = path.abs_transform();
+                    let points = path.data().points().iter().map(|p| (p.x * at.sx + at.tx, p.y * at.sy + at.ty));
+                    seen.curves.push(points.collect());
+                }
+            }
+            Node::Image(_) => panic!("no figure has an image"),
+        }
+    }
+}
+
+/// Whether a straight line meets a box, by halving it down to half a pixel.
+fn meets(rect: usvg::Rect, a: (f32, f32), b: (f32, f32)) -> bool {
+    let (left, right) = (a.0.min(b.0), a.0.max(b.0));
+    let (top, bottom) = (a.1.min(b.1), a.1.max(b.1));
+    if right < rect.left() || left > rect.right() || bottom < rect.top() || top > rect.bottom() {
+        return false;
+    }
+    if right - left < 0.5 && bottom - top < 0.5 {
+        return true;
+    }
+    let middle = (0.5 * (a.0 + b.0), 0.5 * (a.1 + b.1));
+    meets(rect, a, middle) || meets(rect, middle, b)
+}
+
+fn check(name: &str, picture: &Picture) {
+    let svg = picture.svg().unwrap();
+    let folder = std::path::Path::new(env!("CARGO_TARGET_TMPDIR")).join("figures");
+    std::fs::create_dir_all(&folder).unwrap();
+    std::fs::write(folder.join(format!("{name}.svg")), &svg).unwrap();
+    std::fs::write(folder.join(format!("{name}.png")), picture.png(chart::PNG_WIDTH_PX).unwrap()).unwrap();
+    let mut faults = Vec::new();
+    if svg.len() > MAX_BYTES {
+        faults.push(format!("{} bytes", svg.len()));
+    }
+    let seen = see(&svg);
+    if seen.texts.len() < 6 {
+        faults.push(format!("only {} texts", seen.texts.len()));
+    }
+    for (i, (text, rect)) in seen.texts.iter().enumerate() {
+        if rect.left() < 1.0
+            || rect.top() < 1.0
+            || rect.right() > seen.size.0 - 1.0
+            || rect.bottom() > seen.size.1 - 1.0
+        {
+            faults.push(format!("'{text}' leaves the picture: {rect:?}"));
+        }
+        for (other, theirs) in &seen.texts[i + 1..] {
+            let across = rect.right().min(theirs.right()) - rect.left().max(theirs.left());
+            let down = rect.bottom().min(theirs.bottom()) - rect.top().max(theirs.top());
+            if across > -CLEAR_PX && down > -CLEAR_PX {
+                faults.push(format!("'{text}' is too near to '{other}': {across} × {down} px"));
+            }
+        }
+        let crossed = seen.curves.iter().any(|curve| curve.windows(2).any(|pair| meets(*rect, pair[0], pair[1])));
+        if crossed {
+            faults.push(format!("a curve runs through '{text}'"));
+        }
+    }
+    assert!(faults.is_empty(), "{name}:\n{}", faults.join("\n"));
+}
+
+fn each(figure: Figure) {
+    let mut faults = Vec::new();
+    for (n, dive) in dives::all().iter().enumerate() {
+        for units in [UnitSystem::Metric, UnitSystem::Us] {
+            let name = format!("{}-{n}-{}", figure.name(), if units == UnitSystem::Us { "us" } else { "metric" });
+            match chart::draw(figure, &facts(dive, units)) {
+                Ok(picture) => {
+                    if let Err(fault) = std::panic::catch_unwind(|| check(&name, &picture)) {
+                        faults.push(fault.downcast_ref::<String>().cloned().unwrap_or_default());
+                    }
+                }
+                Err(ChartError::Nothing { .. }) => {}
+                Err(other) => panic!("{name}: {other}"),
+            }
+        }
+    }
+    assert!(faults.is_empty(), "{}", faults.join("\n"));
+}
+
+#[test]
+fn dive_figures_are_clear() {
+    each(Figure::Dive);
+}
+
+#[test]
+fn cylinder_figures_are_clear() {
+    each(Figure::Cylinders);
+}
+
+#[test]
+fn gas_figures_are_clear() {
+    each(Figure::Gas);
+}
+
+#[test]
+fn balance_figures_are_clear() {
+    each(Figure::Balance);
+}
+
+#[test]
+fn band_figures_are_clear() {
+    each(Figure::Band);
+}
+
+#[test]
+fn comparisons_are_clear() {
+    let dives = dives::all();
+    for count in 1..=6 {
+        let plans: Vec<_> = dives[..count]
+            .iter()
+            .map(|dive| Compared { label: dive.title, trace: &dive.trace, findings: &dive.findings })
+            .collect();
+        check(&format!("compare-{count}"), &chart::compare(&plans, "invented plans", UnitSystem::Metric).unwrap());
+    }
+    let long = Compared { label: dives[6].title, trace: &dives[6].trace, findings: &dives[6].findings };
+    check("compare-long", &chart::compare(&[long; 6], dives[6].title, UnitSystem::Us).unwrap());
+    assert!(matches!(chart::compare(&[], "", UnitSystem::Metric), Err(ChartError::Nothing { .. })));
+}
+
+#[test]
+fn sweeps_are_clear() {
+    let points = |slope: f64| (0..=12).map(|i| (f64::from(i), slope * f64::from(i) - 3.0)).collect::<Vec<_>>();
+    let mut broken = points(0.3);
+    broken[5].1 = f64::NAN;
+    let sweep = Sweep {
+        title: "Twelve litres of loft take 6 kg of lead".into(),
+        subject: "Cold trimix dive · invented".into(),
+        x_title: "suit loft, L".into(),
+        y_title: "lead, kg".into(),
+        signed: true,
+        own_x: Some(7.0),
+        limit: Some((1.0, "swim-up limit".into())),
+        series: vec![
+            Series { name: "least lead".into(), points: broken },
+            Series { name: "most lead".into(), points: points(0.5) },
+            Series { name: "none".into(), points: vec![] },
+        ],
+    };
+    check("sweep", &chart::sweep(&sweep).unwrap());
+    let nothing = Sweep { series: vec![Series { name: "none".into(), points: vec![(f64::NAN, 1.0)] }], ..sweep };
+    assert!(matches!(chart::sweep(&nothing), Err(ChartError::Nothing { .. })));
+}
+
+#[test]
+fn spread_bands_are_clear() {
+    let dive = dives::trimix();
+    let column = |shift: f64| dive.trace.samples().iter().map(|row| row.bare_kg + shift).collect::<Vec<_>>();
+    let time_s: Vec<_> = dive.trace.samples().iter().map(|row| row.time_s).collect();
+    let (low_kg, middle_kg, high_kg) = (column(-1.4), column(0.0), column(1.4));
+    let spread = SpreadBand {
+        title: "The diver is 95 % sure to hold the last stop",
+        subject: dive.title,
+        band: "95 % of the draws",
+        time_s: &time_s,
+        low_kg: &low_kg,
+        middle_kg: &middle_kg,
+        high_kg: &high_kg,
+        capacity_kg: 7.0,
+        units: UnitSystem::Metric,
+    };
+    check("spread", &chart::spread_band(&spread).unwrap());
+    let empty = SpreadBand { time_s: &[], ..spread };
+    assert!(matches!(chart::spread_band(&empty), Err(ChartError::Nothing { .. })));
+}
+
+#[test]
+fn shares_are_clear() {
+    let share = |n: usize| Share {
+        name: format!("input number {n}, {}", "with a name ".repeat(n % 6)),
+        alone_frac: 0.5 / (n + 1) as f64,
+        total_frac: 0.6 / (n + 1) as f64,
+        remark: format!("±1.6 kg to ±0.{n} kg"),
+    };
+    for count in [1, 5, 40] {
+        let list: Vec<_> = (0..count).map(share).collect();
+        check(&format!("shares-{count}"), &chart::shares("Weigh the undergarment next", "invented", &list).unwrap());
+    }
+}
+
+/// The texts of a figure, one after the other.
+fn texts(figure: Figure, dive: &Dive) -> String {
+    let svg = chart::draw(figure, &facts(dive, UnitSystem::Metric)).unwrap().svg().unwrap();
+    see(&svg).texts.into_iter().map(|(text, _)| text.replace('\u{a0}', " ") + "\n").collect()
+}
+
+fn assert_says(figure: Figure, dive: &Dive, words: &[&str]) {
+    let texts = texts(figure, dive);
+    for words in words {
+        assert!(texts.contains(words), "{} of '{}' does not say '{words}':\n{texts}", figure.name(), dive.title);
+    }
+}
+
+/// A label that finds no place is left out; what a figure is for must not be.
+#[test]
+fn what_matters_is_named() {
+    let (trimix, single, cave, jagged) = (dives::trimix(), dives::single(), dives::cave(), dives::jagged());
+    let always = ["heavy point", "light point", "swim-up limit", "last stop"];
+    for dive in [&trimix, &single, &cave, &jagged, &dives::short(), &dives::bare(), &dives::point()] {
+        assert_says(Figure::Dive, dive, &always);
+        if !dive.findings.failed_wing.beyond.is_empty() {
+            assert_says(Figure::Dive, dive, &["Beyond the swim-up limit", "beyond the limit"]);
+        }
+    }
+    let moves = [
+        "first stage left",
+        "second stage left",
+        "received",
+        "second stage picked up",
+        "handed off",
+        "first stage picked up",
+    ];
+    assert_says(Figure::Dive, &cave, &moves);
+    assert_says(Figure::Dive, &cave, &["denser water below 9 m", "least lift on the way"]);
+    assert_says(Figure::Dive, &dives::out_of_gas(), &["out of gas at", "wing falls short at"]);
+    let turns = trimix.findings.cylinders.iter().filter_map(|cylinder| cylinder.turn);
+    for turn in turns {
+        let clock = lightpoint::report::measure::clock(turn.time_s);
+        assert_says(Figure::Cylinders, &trimix, &[&format!("floats from {clock} min")]);
+    }
+    assert_says(Figure::Cylinders, &cave, &["left 14:00", "picked up 55:00", "handed off 60:00", "picked up 66:00"]);
+    let capacity = ["the wing holds 20.0 L", "needed", "suit gas, nothing vented", "suit gas, nothing added"];
+    assert_says(Figure::Gas, &trimix, &capacity);
+    assert_says(Figure::Band, &single, &["this plan, 4.0 kg", "More lead narrows the control band"]);
+}
+
+/// The waterfall's parts add up to the run's own net lift, within the rounding of the numbers in the picture.
+#[test]
+fn the_balance_adds_up() {
+    for dive in dives::all() {
+        let svg = chart::draw(Figure::Balance, &facts(&dive, UnitSystem::Metric)).unwrap().svg().unwrap();
+        let description = svg.split_once("<desc>").unwrap().1.split_once("</desc>").unwrap().0;
+        let (heavy, light) = description.split_once(". Light point: ").unwrap();
+        for (parts, point) in [(heavy, &dive.findings.heavy), (light, &dive.findings.light)] {
+            let numbers: Vec<f64> = parts
+                .split(" kg")
+                .filter_map(|part| part.rsplit(' ').next())
+                .filter_map(|number| number.replace('−', "-").parse().ok())
+                .collect();
+            assert!(numbers.len() >= 2, "{parts}");
+            let sum: f64 = numbers.iter().sum();
+            let rounding = 0.05 * (numbers.len() + 1) as f64;
+            assert!(
+                (sum - point.bare_kg).abs() <= rounding,
+                "{}: {sum} against {}\n{parts}",
+                dive.title,
+                point.bare_kg
+            );
+        }
+    }
+}
+
+#[test]
+fn names_cannot_break_out() {
+    let dive = dives::long_names();
+    for figure in Figure::ALL {
+        let svg = chart::draw(figure, &facts(&dive, UnitSystem::Metric)).unwrap().svg().unwrap();
+        assert!(!svg.contains("<script") && !svg.contains("<b>"), "{}", figure.name());
+        assert!(!svg.to_lowercase().contains("safe"));
+    }
+    let control = Facts {
+        title: "bell \u{7} and \u{0} null \u{ffff}",
+        note: Some("\u{1b}[31m"),
+        ..facts(&dive, UnitSystem::Metric)
+    };
+    see(&chart::draw(Figure::Dive, &control).unwrap().svg().unwrap());
+}
+
+#[test]
+fn pngs_have_the_size_asked_for_and_ink() {
+    let dive = dives::single();
+    let picture = chart::draw(Figure::Dive, &facts(&dive, UnitSystem::Metric)).unwrap();
+    let png = picture.png(400).unwrap();
+    // PNG signature, then the header chunk with width and height (ISO/IEC 15948, clauses 5.2 and 11.2.2; from memory)
+    assert_eq!(png[..8], [0x89, b'P', b'N', b'G', 0x0d, 0x0a, 0x1a, 0x0a]);
+    assert_eq!(png[16..24], [0, 0, 1, 144, 0, 0, 1, 44]);
+    let pixels = resvg::tiny_skia::Pixmap::decode_png(&png).unwrap();
+    let dark = pixels.pixels().iter().filter(|p| p.red() < 100 && p.green() < 100 && p.blue() < 100).count();
+    assert!(dark > 500, "{dark} dark pixels: the text is missing");
+    for width_px in [0, 20_001] {
+        assert_eq!(picture.png(width_px), Err(ChartError::Width { width_px }));
+    }
+}
+
+/// The PNG against what an independent reader of SVG (resvg, which sets text by HarfBuzz's rules) makes of the same
+/// figure: pixel by pixel but for the edges of discs, whose circles it approximates by other curves.
+#[test]
+fn svg_and_png_are_the_same_picture() {
+    use resvg::tiny_skia::{Color, Pixmap, Transform};
+    for dive in [dives::trimix(), dives::cave(), dives::long_names(), dives::jagged(), dives::out_of_gas()] {
+        for figure in Figure::ALL {
+            let picture = match chart::draw(figure, &facts(&dive, UnitSystem::Metric)) {
+                Ok(picture) => picture,
+                Err(ChartError::Nothing { .. }) => continue,
+                Err(other) => panic!("{other}"),
+            };
+            let ours = Pixmap::decode_png(&picture.png(800).unwrap()).unwrap();
+            let mut theirs = Pixmap::new(ours.width(), ours.height()).unwrap();
+            theirs.fill(Color::WHITE);
+            resvg::render(&tree(&picture.svg().unwrap()), Transform::default(), &mut theirs.as_mut());
+            let apart: Vec<u8> = ours.data().iter().zip(theirs.data()).map(|(a, b)| a.abs_diff(*b)).collect();
+            // measured: 127 of 480 000 pixels at most differ by a sixteenth or more (four colours each), none by a quarter
+            let most = apart.len() / 2000;
+            let visibly = apart.iter().filter(|d| **d >= 16).count();
+            let worst = apart.iter().max().copied();
+            assert!(visibly <= most && worst < Some(64), "{} of '{}': {visibly} {worst:?}", figure.name(), dive.title);
+        }
+    }
+}
+
+#[test]
+fn drawing_all_is_drawing_each() {
+    let dive = dives::single();
+    let facts = facts(&dive, UnitSystem::Metric);
+    for with_png in [false, true] {
+        for drawn in chart::draw_all(&Figure::ALL, &facts, with_png).unwrap() {
+            let picture = chart::draw(drawn.figure, &facts).unwrap();
+            assert_eq!(drawn.svg, picture.svg().unwrap());
+            assert_eq!(drawn.png, with_png.then(|| picture.png(chart::PNG_WIDTH_PX).unwrap()));
+            assert_eq!(Figure::of_name(drawn.figure.name()), Some(drawn.figure));
+        }
+    }
+    let without = Facts { leads: &[], ..facts };
+    assert!(matches!(chart::draw(Figure::Band, &without), Err(ChartError::Nothing { figure: "band", .. })));
+    assert_eq!(Figure::of_name("none"), None);
+}

@@ -1,0 +1,38 @@
+//! All integration tests as one program, so that the library is linked once. One module a subject; the modules after
+//! the blank line are what they share. A part of it: `cargo test --test it gas::`.
+
+mod ballast;
+mod case_a;
+mod cli;
+mod commands;
+mod defaults;
+mod figures;
+mod foam_and_body;
+mod gas;
+mod golden;
+mod handbook;
+mod handout;
+mod house;
+mod plan_bad;
+mod plan_forms;
+mod plan_profiles;
+mod plan_quantity;
+mod plots;
+mod properties;
+mod readme;
+mod reference_data;
+mod refine;
+mod refine_cli;
+mod schema;
+mod spread;
+mod spread_cli;
+mod starter;
+mod water;
+mod whole_dives;
+
+mod browser;
+mod command;
+mod common;
+mod rig;
+mod support;
+mod uncertain;

@@ -1,0 +1,87 @@
+//! The figures in `plots/` are those of the plans in `profiles/`.
+//!
+//! One command redraws them: `LIGHTPOINT_REDRAW=1 cargo test --release --test it plots::`. Without the variable the test fails
+//! when one is stale.
+
+use std::path::{Path, PathBuf};
+
+use lightpoint::findings::Findings;
+use lightpoint::plan::Plan;
+use lightpoint::report::chart::{Facts, Figure, draw_all};
+use lightpoint::report::measure::UnitSystem;
+
+/// Figures of every plan. The band needs runs of its own, so the command line draws it.
+const FIGURES: [Figure; 4] = [Figure::Dive, Figure::Cylinders, Figure::Gas, Figure::Balance];
+
+fn root() -> PathBuf {
+    PathBuf::from(env!("CARGO_MANIFEST_DIR"))
+}
+
+fn plans() -> Vec<PathBuf> {
+    let folder = std::fs::read_dir(root().join("profiles")).expect("the folder of plans");
+    let mut plans: Vec<PathBuf> = folder
+        .map(|entry| entry.expect("an entry").path())
+        .filter(|path| path.extension().is_some_and(|ending| ending == "toml"))
+        .collect();
+    plans.sort();
+    plans
+}
+
+/// Name and content of every figure of a plan.
+fn figures(path: &Path) -> Vec<(String, Vec<u8>)> {
+    let plan = Plan::load(path).expect("a valid plan");
+    let scenario = plan.build().expect("a valid plan").scenario;
+    let trace = lightpoint::sim::run(&scenario).expect("a run");
+    let findings = Findings::of(&scenario, &trace);
+    let facts = Facts {
+        title: plan.title(),
+        note: None,
+        scenario: &scenario,
+        trace: &trace,
+        findings: &findings,
+        leads: &[],
+        units: UnitSystem::Metric,
+    };
+    let drawn = draw_all(&FIGURES, &facts, true).expect("figures");
+    drawn
+        .into_iter()
+        .flat_map(|drawn| {
+            let name = format!("{}-{}", plan.name(), drawn.figure.name());
+            [
+                (format!("{name}.svg"), drawn.svg.into_bytes()),
+                (format!("{name}.png"), drawn.png.expect("it was asked for")),
+            ]
+        })
+        .collect()
+}
+
+#[test]
+fn figures_are_fresh() {
+    let redraw = std::env::var_os("LIGHTPOINT_REDRAW").is_some();
+    let folder = root().join("plots");
+    let mut expected = Vec::new();
+    let mut stale = Vec::new();
+    for path in plans() {
+        for (name, bytes) in figures(&path) {
+            let kept = folder.join(&name);
+            if redraw {
+                std::fs::write(&kept, &bytes).expect("a writable folder");
+            } else if std::fs::read(&kept).ok().as_deref() != Some(&bytes) {
+                stale.push(name.clone());
+            }
+            expected.push(name);
+        }
+    }
+    for entry in std::fs::read_dir(&folder).expect("the folder of figures") {
+        let path = entry.expect("an entry").path();
+        let name = path.file_name().expect("a name").to_string_lossy().into_owned();
+        if (name.ends_with(".svg") || name.ends_with(".png")) && !expected.contains(&name) {
+            if redraw {
+                std::fs::remove_file(&path).expect("a figure of no plan");
+            } else {
+                stale.push(name);
+            }
+        }
+    }
+    assert!(stale.is_empty(), "stale, redraw with LIGHTPOINT_REDRAW=1: {}", stale.join(", "));
+}
