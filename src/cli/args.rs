@@ -103,6 +103,9 @@ pub struct RunArgs {
     /// Figures to draw; may be given more than once [default: dive, cylinders, gas]
     #[arg(long, value_name = "NAME", value_enum)]
     pub figure: Vec<FigureName>,
+    /// Write each figure as PNG too, beside its SVG
+    #[arg(long)]
+    pub png: bool,
     /// Keep only one row of the series for so many seconds
     #[arg(long, value_name = "SECONDS")]
     pub every: Option<f64>,

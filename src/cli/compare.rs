@@ -35,11 +35,10 @@ pub fn compare(args: &CompareArgs) -> Result<ExitCode, CliError> {
     let written = if args.no_files {
         Vec::new()
     } else {
-        let svg = chart::compare(&compared, &subject, units)?;
-        let png = chart::png(&svg, PNG_WIDTH_PX)?;
+        let picture = chart::compare(&compared, &subject, units)?;
         let files = vec![
-            OutFile { name: "compare.svg".into(), bytes: svg.into_bytes() },
-            OutFile { name: "compare.png".into(), bytes: png },
+            OutFile { name: "compare.svg".into(), bytes: picture.svg()?.into_bytes() },
+            OutFile { name: "compare.png".into(), bytes: picture.png(PNG_WIDTH_PX)? },
             OutFile { name: "compare.json".into(), bytes: value_text.clone().into_bytes() },
         ];
         write_all(&out_dir(args), files, &inputs(&dives))?

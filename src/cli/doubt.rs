@@ -13,7 +13,7 @@ use crate::estimate::Origin;
 use crate::plan::DrawError;
 use crate::plan::quantity::Quantity;
 use crate::plan::unit;
-use crate::report::chart::{self, PNG_WIDTH_PX, SpreadBand};
+use crate::report::chart::{self, PNG_WIDTH_PX, Picture, SpreadBand};
 use crate::report::doubt::{self as words, DoubtReport, percent, uncertain};
 use crate::report::{text, weigh};
 use crate::scenario::Scenario;
@@ -202,10 +202,9 @@ fn show(
 /// The band around the curve, and the shares of the doubt.
 fn figures(report: &DoubtReport<'_>, next: Option<&WeighNext>) -> Result<Vec<OutFile>, CliError> {
     let mut files = Vec::new();
-    let mut add = |name: &str, svg: String| -> Result<(), CliError> {
-        let png = chart::png(&svg, PNG_WIDTH_PX)?;
-        files.push(OutFile { name: format!("{name}.svg"), bytes: svg.into_bytes() });
-        files.push(OutFile { name: format!("{name}.png"), bytes: png });
+    let mut add = |name: &str, picture: Picture| -> Result<(), CliError> {
+        files.push(OutFile { name: format!("{name}.svg"), bytes: picture.svg()?.into_bytes() });
+        files.push(OutFile { name: format!("{name}.png"), bytes: picture.png(PNG_WIDTH_PX)? });
         Ok(())
     };
     if let Some(band) = &report.spread.band {

@@ -70,7 +70,7 @@ pub fn run(args: &RunArgs) -> Result<ExitCode, CliError> {
     Ok(if failed { ExitCode::from(EXIT_FINDING) } else { ExitCode::SUCCESS })
 }
 
-/// The figures asked for, each as SVG and as PNG made from that SVG.
+/// The figures asked for, each as SVG, and as PNG where that is asked for too.
 fn figures(args: &RunArgs, loaded: &Loaded, report: &Report<'_>) -> Result<Vec<OutFile>, CliError> {
     let names = match args.figure.as_slice() {
         [] => vec![FigureName::Dive, FigureName::Cylinders, FigureName::Gas],
@@ -96,10 +96,10 @@ fn figures(args: &RunArgs, loaded: &Loaded, report: &Report<'_>) -> Result<Vec<O
     };
     let figures: Vec<Figure> = names.into_iter().map(Figure::from).collect();
     let mut files = Vec::new();
-    for drawn in draw_all(&figures, &facts)? {
+    for drawn in draw_all(&figures, &facts, args.png)? {
         let name = drawn.figure.name();
         files.push(OutFile { name: format!("{name}.svg"), bytes: drawn.svg.into_bytes() });
-        files.push(OutFile { name: format!("{name}.png"), bytes: drawn.png });
+        files.extend(drawn.png.map(|bytes| OutFile { name: format!("{name}.png"), bytes }));
     }
     Ok(files)
 }

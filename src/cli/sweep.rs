@@ -144,14 +144,13 @@ fn show(args: &CompareArgs, asked: &Asked, own: &Loaded, keys: &[Key], points: &
     };
     let mut written = Vec::new();
     if !args.no_files {
-        let svg = chart::sweep(&figure)?;
-        let png = chart::png(&svg, PNG_WIDTH_PX)?;
+        let picture = chart::sweep(&figure)?;
         let mut writer = csv::Writer::from_writer(Vec::new());
         csv.iter().try_for_each(|row| writer.write_record(row))?;
         let bytes = writer.into_inner().map_err(|error| csv::Error::from(error.into_error()))?;
         let files = vec![
-            OutFile { name: "sweep.svg".into(), bytes: svg.into_bytes() },
-            OutFile { name: "sweep.png".into(), bytes: png },
+            OutFile { name: "sweep.svg".into(), bytes: picture.svg()?.into_bytes() },
+            OutFile { name: "sweep.png".into(), bytes: picture.png(PNG_WIDTH_PX)? },
             OutFile { name: "sweep.csv".into(), bytes },
         ];
         written = write_all(&out_dir(args), files, &own.inputs())?;

@@ -42,12 +42,15 @@ fn figures(path: &Path) -> Vec<(String, Vec<u8>)> {
         leads: &[],
         units: UnitSystem::Metric,
     };
-    let drawn = draw_all(&FIGURES, &facts).expect("figures");
+    let drawn = draw_all(&FIGURES, &facts, true).expect("figures");
     drawn
         .into_iter()
         .flat_map(|drawn| {
             let name = format!("{}-{}", plan.name(), drawn.figure.name());
-            [(format!("{name}.svg"), drawn.svg.into_bytes()), (format!("{name}.png"), drawn.png)]
+            [
+                (format!("{name}.svg"), drawn.svg.into_bytes()),
+                (format!("{name}.png"), drawn.png.expect("it was asked for")),
+            ]
         })
         .collect()
 }

@@ -3,13 +3,14 @@
 use crate::diver::Role;
 use crate::findings::Extreme;
 use crate::report::chart::font::{self, Weight};
-use crate::report::chart::panel::{Axis, EDGE, Heading, Panel, WIDTH, heading};
+use crate::report::chart::panel::{Axis, EDGE, Panel, WIDTH};
 use crate::report::chart::scene::{Anchor, Scene, Text};
 use crate::report::chart::shape::{Point, Rect};
 use crate::report::chart::style::{
     BLACK, BODY_PX, GRID, INK, PAPER, RULE, Rgb, SKY, SMALL_PX, SOFT, Stroke, VERMILION,
 };
-use crate::report::chart::{ChartError, Facts};
+use crate::report::chart::title::{Heading, heading};
+use crate::report::chart::{ChartError, Facts, Picture, hatch};
 use crate::report::measure::{Measure, clock};
 
 const ROW_PX: f64 = 25.0;
@@ -29,7 +30,7 @@ struct Row {
 }
 
 /// Draws it.
-pub(super) fn draw(facts: &Facts<'_>) -> Result<String, ChartError> {
+pub(super) fn draw(facts: &Facts<'_>) -> Result<Picture, ChartError> {
     let points = [&facts.findings.heavy, &facts.findings.light];
     let rows = rows(facts, points);
     let message = message(facts, &rows);
@@ -61,7 +62,7 @@ pub(super) fn draw(facts: &Facts<'_>) -> Result<String, ChartError> {
         waterfall(&mut scene, facts, panel, &rows, side);
     }
     changes(&mut scene, facts, &rows, top);
-    scene.svg(&message, &description(facts, &rows))
+    Ok(Picture::new(scene, message, description(facts, &rows)))
 }
 
 fn baseline(top: f64, row: usize) -> f64 {
@@ -225,7 +226,7 @@ fn paint(scene: &mut Scene, bar: Rect, floats: bool, is_net: bool) {
         scene.fill(bar, SKY, 1.0);
     } else {
         scene.fill(bar, VERMILION, 0.45);
-        scene.hatch(bar, 5.0, Stroke::solid(VERMILION, 1.2));
+        hatch::rect(scene, bar, 5.0, Stroke::solid(VERMILION, 1.2));
     }
 }
 

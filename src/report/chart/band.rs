@@ -2,12 +2,13 @@
 
 use crate::diver::Role;
 use crate::report::chart::ends::{End, Ends};
-use crate::report::chart::panel::{Axis, EDGE, Heading, LEFT, Panel, WIDTH, heading};
+use crate::report::chart::panel::{Axis, EDGE, LEFT, Panel, WIDTH};
 use crate::report::chart::place::{Label, Placer};
 use crate::report::chart::scene::Scene;
 use crate::report::chart::shape::{Point, Rect};
 use crate::report::chart::style::{BLACK, Dash, INK, SKY, SMALL_PX, Stroke, series};
-use crate::report::chart::{ChartError, Facts};
+use crate::report::chart::title::{Heading, heading};
+use crate::report::chart::{ChartError, Facts, Picture};
 use crate::report::measure::Measure;
 
 const HEIGHT: f64 = 520.0;
@@ -46,7 +47,7 @@ struct Stop {
 }
 
 /// Draws it.
-pub(super) fn draw(facts: &Facts<'_>) -> Result<String, ChartError> {
+pub(super) fn draw(facts: &Facts<'_>) -> Result<Picture, ChartError> {
     let stops = stops(facts);
     if facts.leads.len() < 2 || stops.is_empty() {
         return Err(ChartError::Nothing { figure: "band", missing: "stops, and at least two amounts of lead" });
@@ -87,7 +88,11 @@ pub(super) fn draw(facts: &Facts<'_>) -> Result<String, ChartError> {
     }
     ends.draw(&mut scene, &panel, &lasts);
     own_lead(&mut scene, &mut placer, facts, &panel);
-    scene.svg(&message, "How far the diver may drift up or down from each stop before the lungs can no longer trim it.")
+    Ok(Picture::new(
+        scene,
+        message,
+        "How far the diver may drift up or down from each stop before the lungs can no longer trim it.",
+    ))
 }
 
 fn stops(facts: &Facts<'_>) -> Vec<Stop> {

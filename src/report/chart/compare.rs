@@ -1,14 +1,15 @@
 //! Several plans: the net lift with the wing empty of each.
 
 use crate::findings::Findings;
-use crate::report::chart::ChartError;
 use crate::report::chart::ends::{End, Ends};
 use crate::report::chart::font;
-use crate::report::chart::panel::{Axis, EDGE, Heading, LEFT, Panel, WIDTH, heading};
+use crate::report::chart::panel::{Axis, EDGE, LEFT, Panel, WIDTH};
 use crate::report::chart::place::{Label, Placer};
 use crate::report::chart::scene::Scene;
 use crate::report::chart::shape::{Point, Rect};
 use crate::report::chart::style::{BLACK, Dash, INK, PAPER, SMALL_PX, Stroke, VERMILION, series};
+use crate::report::chart::title::{Heading, heading};
+use crate::report::chart::{ChartError, Picture};
 use crate::report::measure::{Measure, UnitSystem};
 use crate::sim::Trace;
 
@@ -31,7 +32,7 @@ pub struct Compared<'a> {
 ///
 /// # Errors
 /// No plan, or a fault of the drawing library.
-pub fn compare(plans: &[Compared<'_>], subject: &str, units: UnitSystem) -> Result<String, ChartError> {
+pub fn compare(plans: &[Compared<'_>], subject: &str, units: UnitSystem) -> Result<Picture, ChartError> {
     if plans.is_empty() {
         return Err(ChartError::Nothing { figure: "compare", missing: "a plan" });
     }
@@ -83,7 +84,11 @@ pub fn compare(plans: &[Compared<'_>], subject: &str, units: UnitSystem) -> Resu
     for (at, label) in limits {
         placer.put(&mut scene, at, 0.25, &[label]);
     }
-    scene.svg(&message, "Net lift with the wing empty over time, heavy point as a disc and light point as a ring.")
+    Ok(Picture::new(
+        scene,
+        message,
+        "Net lift with the wing empty over time, heavy point as a disc and light point as a ring.",
+    ))
 }
 
 fn remark(plan: &Compared<'_>, units: UnitSystem) -> String {

@@ -5,13 +5,14 @@ use crate::findings::cylinders::lift_kg;
 use crate::profile::Move;
 use crate::report::chart::ends::{End, Ends};
 use crate::report::chart::font;
-use crate::report::chart::panel::{Axis, EDGE, Heading, LEFT, Panel, WIDTH, heading};
+use crate::report::chart::panel::{Axis, EDGE, LEFT, Panel, WIDTH};
 use crate::report::chart::place::{Label, Placer};
 use crate::report::chart::scene::Scene;
 use crate::report::chart::shape::{Point, Rect};
 use crate::report::chart::style::{BLACK, INK, PAPER, SMALL_PX, Stroke, series};
 use crate::report::chart::timeline::{minute, moved, time_axis};
-use crate::report::chart::{ChartError, Facts};
+use crate::report::chart::title::{Heading, heading};
+use crate::report::chart::{ChartError, Facts, Picture};
 use crate::report::measure::{Measure, clock};
 use crate::sim::Happening;
 
@@ -20,7 +21,7 @@ const HEIGHT: f64 = 520.0;
 const NAME_IN_TITLE: usize = 30;
 
 /// Draws it.
-pub(super) fn draw(facts: &Facts<'_>) -> Result<String, ChartError> {
+pub(super) fn draw(facts: &Facts<'_>) -> Result<Picture, ChartError> {
     let shown: Vec<&CylinderFinding> = facts.findings.cylinders.iter().filter(|c| c.first.is_some()).collect();
     if shown.is_empty() {
         return Err(ChartError::Nothing { figure: "cylinders", missing: "a cylinder that is carried" });
@@ -62,7 +63,7 @@ pub(super) fn draw(facts: &Facts<'_>) -> Result<String, ChartError> {
     ends.draw(&mut scene, &panel, &lasts);
     turns(&mut scene, &mut placer, facts, &panel, &shown);
     partings(&mut scene, &mut placer, facts, &panel);
-    scene.svg(&message, "Own lift of each cylinder over the time of the dive, drawn while it is carried.")
+    Ok(Picture::new(scene, message, "Own lift of each cylinder over the time of the dive, drawn while it is carried."))
 }
 
 fn name<'a>(facts: &'a Facts<'_>, cylinder: &CylinderFinding) -> &'a str {

@@ -1,15 +1,16 @@
 //! The dive: depth above, net lift with the wing empty below, and what the diver could not swim up.
 
 use crate::findings::{Beyond, Extreme, SwimUp};
-use crate::report::chart::panel::{Axis, Heading, LEFT, Panel, WIDTH, heading};
+use crate::report::chart::panel::{Axis, LEFT, Panel, WIDTH};
 use crate::report::chart::place::{Label, Placer};
-use crate::report::chart::scene::{FINE, Scene};
+use crate::report::chart::scene::Scene;
 use crate::report::chart::shape::{Point, Rect};
 use crate::report::chart::style::{
     BLACK, BLUE, Dash, GREEN, INK, ORANGE, PAPER, PURPLE, Rgb, SMALL_PX, Stroke, VERMILION,
 };
 use crate::report::chart::timeline::{column, depth_panel, interfaces, minute, moves, shortages, time_axis};
-use crate::report::chart::{ChartError, Compared, Facts, font};
+use crate::report::chart::title::{Heading, heading};
+use crate::report::chart::{ChartError, Compared, Facts, Picture, font, hatch};
 use crate::report::measure::{Measure, clock};
 use crate::units::MINUTE_S;
 
@@ -40,26 +41,15 @@ pub struct DiveLook<'a> {
     pub other: Option<Compared<'a>>,
 }
 
-/// The figure, and what it says.
-#[derive(Clone, Debug, PartialEq)]
-pub struct DivePicture {
-    /// Its message: the title where it has a heading.
-    pub message: String,
-    /// The picture. Its `data-plot-…` attributes tell where a pointer to a moment belongs.
-    pub svg: String,
-}
-
 /// Draws it to stand alone.
-pub(super) fn draw(facts: &Facts<'_>) -> Result<String, ChartError> {
+pub(super) fn draw(facts: &Facts<'_>) -> Result<Picture, ChartError> {
     let alone = DiveLook { width_px: WIDTH, height_px: HEIGHT, has_heading: true, other: None };
-    Ok(dive(facts, &alone)?.svg)
+    Ok(dive(facts, &alone))
 }
 
-/// Draws the dive to be part of something.
-///
-/// # Errors
-/// A fault of the drawing library.
-pub fn dive(facts: &Facts<'_>, look: &DiveLook<'_>) -> Result<DivePicture, ChartError> {
+/// Draws the dive to be part of something. The `data-plot-…` attributes of its SVG tell where a pointer to a moment
+/// belongs.
+pub fn dive(facts: &Facts<'_>, look: &DiveLook<'_>) -> Picture {
     let message = message(facts);
     let mut scene = Scene::new(look.width_px, look.height_px);
     let heading_text = Heading { message: &message, subject: facts.title, note: facts.note };
@@ -98,14 +88,13 @@ pub fn dive(facts: &Facts<'_>, look: &DiveLook<'_>) -> Result<DivePicture, Chart
     lift.panel.draw_x(&mut scene, &ticks);
     // where a pointer to a moment belongs
     scene.data = vec![
-        ("plot-left", below.left * FINE),
-        ("plot-right", below.right * FINE),
-        ("plot-top", above.top * FINE),
-        ("plot-bottom", below.bottom * FINE),
+        ("plot-left", below.left),
+        ("plot-right", below.right),
+        ("plot-top", above.top),
+        ("plot-bottom", below.bottom),
         ("plot-seconds", lift.panel.x.high * MINUTE_S),
     ];
-    let svg = scene.svg(&message, &description(facts))?;
-    Ok(DivePicture { message, svg })
+    Picture::new(scene, message, description(facts))
 }
 
 /// The curves of another plan.
@@ -235,44 +224,8 @@ impl<'a> Lift<'a> {
             }
             let top = self.panel.rect.top;
             scene.fill(Rect { left, right, top, bottom: top + BAR_PX }, ORANGE, 1.0);
-            self.hatch(scene, left, right);
-        }
-    }
-
-    /// Slanted lines between the limit and the load.
-    fn hatch(&self, scene: &mut Scene, left: f64, right: f64) {
-        let limit = self.panel.at_y(self.limit);
-        let load = self.load.as_ref().unwrap_or(&self.bare);
-        let lowest = load.iter().map(|point| point.y).fold(limit, f64::max);
-        let depth_at = |x: f64| {
-            let i = load.partition_point(|point| point.x < x).clamp(1, load.len().max(2) - 1);
-            match (load.get(i - 1), load.get(i)) {
-                (Some(a), Some(b)) if b.x > a.x => a.y + (x - a.x) / (b.x - a.x) * (b.y - a.y),
-                (Some(a), _) => a.y,
-                _ => limit,
-            }
-        };
-        let mut c = left + limit;
-        while c < right + lowest {
-            // the line x + y = c, walked a pixel at a time
-            let mut from: Option<f64> = None;
-            let (first, last) = ((c - lowest).max(left), (c - limit).min(right));
-            for step in 0..=((last - first).max(0.0) as usize) {
-                let x = first + step as f64;
-                let is_inside = c - x <= depth_at(x);
-                match (is_inside, from) {
-                    (true, None) => from = Some(x),
-                    (false, Some(start)) => {
-                        scene.line(Point::new(start, c - start), Point::new(x, c - x), HATCH);
-                        from = None;
-                    }
-                    _ => {}
-                }
-            }
-            if let Some(start) = from.filter(|start| last > *start) {
-                scene.line(Point::new(start, c - start), Point::new(last, c - last), HATCH);
-            }
-            c += HATCH_PX;
+            let load = self.load.as_ref().unwrap_or(&self.bare);
+            hatch::below(scene, self.panel.at_y(self.limit), load, (left, right), HATCH_PX, HATCH);
         }
     }
 

@@ -1,10 +1,8 @@
 //! The typeface of the figures: embedded, and measured so that labels can be placed without colliding.
 
-use std::sync::{Arc, LazyLock};
+use std::sync::LazyLock;
 
-use resvg::usvg::fontdb;
-use skrifa::instance::{LocationRef, Size};
-use skrifa::{FontRef, MetadataProvider};
+use ttf_parser::{Face, GlyphId, OutlineBuilder};
 
 /// Open Sans, Apache License 2.0, see `assets/README.md`.
 static REGULAR: &[u8] = include_bytes!("../../../assets/OpenSans-Regular.ttf");
@@ -26,26 +24,49 @@ pub(super) enum Weight {
     Bold,
 }
 
-static FACES: LazyLock<[Option<FontRef<'static>>; 2]> =
-    LazyLock::new(|| [FontRef::new(REGULAR).ok(), FontRef::new(SEMIBOLD).ok()]);
+static FACES: LazyLock<[Option<Face<'static>>; 2]> =
+    LazyLock::new(|| [Face::parse(REGULAR, 0).ok(), Face::parse(SEMIBOLD, 0).ok()]);
 
-/// The embedded faces for whoever draws the SVG.
-pub(super) static DATABASE: LazyLock<Arc<fontdb::Database>> = LazyLock::new(|| {
-    let mut database = fontdb::Database::new();
-    for data in [REGULAR, SEMIBOLD] {
-        database.load_font_source(fontdb::Source::Binary(Arc::new(data)));
-    }
-    database.set_sans_serif_family("Open Sans");
-    Arc::new(database)
-});
+fn face(weight: Weight) -> Option<&'static Face<'static>> {
+    FACES[weight as usize].as_ref()
+}
 
-/// Advance width of a text, px: the sum of its glyphs, kerning left out (it only ever narrows by a little). A sign that
-/// the typeface lacks counts as a full square.
+/// Advance width of a text, px: the sum of its glyphs. Our files have no kerning; that of a reader's own only ever narrows
+/// by a little. A sign that the typeface lacks counts as a full square.
 pub(super) fn width(text: &str, size: f64, weight: Weight) -> f64 {
-    let Some(face) = &FACES[weight as usize] else { return size * text.chars().count() as f64 };
-    let (charmap, metrics) = (face.charmap(), face.glyph_metrics(Size::new(1.0), LocationRef::default()));
-    let advance = |c: char| charmap.map(c).and_then(|glyph| metrics.advance_width(glyph)).unwrap_or(1.0);
-    size * text.chars().map(|c| f64::from(advance(c))).sum::<f64>()
+    size / units_per_em(weight) * text.chars().map(|letter| glyph(letter, weight).1).sum::<f64>()
+}
+
+/// The glyphs of a text, each with its distance from the beginning, px.
+pub(super) fn glyphs(text: &str, size: f64, weight: Weight) -> impl Iterator<Item = (GlyphId, f64)> {
+    let px = size / units_per_em(weight);
+    text.chars().scan(0.0, move |end, letter| {
+        let (glyph, advance) = glyph(letter, weight);
+        let from = *end;
+        *end += px * advance;
+        Some((glyph, from))
+    })
+}
+
+/// Draws the outline of a glyph, in units of the typeface, y upwards.
+pub(super) fn outline(glyph: GlyphId, weight: Weight, pen: &mut impl OutlineBuilder) {
+    if let Some(face) = face(weight) {
+        face.outline_glyph(glyph, pen); // nothing for a space
+    }
+}
+
+/// Units of the typeface in the size of a text.
+pub(super) fn units_per_em(weight: Weight) -> f64 {
+    face(weight).map_or(1.0, |face| f64::from(face.units_per_em()))
+}
+
+/// The glyph of a letter and its width, units of the typeface.
+fn glyph(letter: char, weight: Weight) -> (GlyphId, f64) {
+    let found = face(weight).and_then(|face| {
+        let glyph = face.glyph_index(letter)?;
+        Some((glyph, f64::from(face.glyph_hor_advance(glyph)?)))
+    });
+    found.unwrap_or((GlyphId(0), units_per_em(weight)))
 }
 
 /// A text without what a picture cannot show: control and direction characters become spaces, runs of spaces one.
@@ -77,69 +98,6 @@ pub(super) fn fit(text: &str, size: f64, weight: Weight, max_px: f64) -> String 
     format!("{}…", short.trim_end())
 }
 
-/// The text in at most `max_lines` lines, the last one shortened where needed; never empty.
-pub(super) fn wrap(text: &str, size: f64, weight: Weight, max_px: f64, max_lines: usize) -> Vec<String> {
-    let mut lines = vec![String::new()];
-    for word in text.split(' ') {
-        let line = lines.last_mut().expect("there is always a line");
-        let longer = if line.is_empty() { word.to_owned() } else { format!("{line} {word}") };
-        if line.is_empty() || width(&longer, size, weight) <= max_px {
-            *line = longer;
-        } else {
-            lines.push(word.to_owned());
-        }
-    }
-    if lines.len() > max_lines {
-        let rest = lines.split_off(max_lines - 1).join(" ");
-        lines.push(rest);
-    }
-    lines.iter().map(|line| fit(line, size, weight, max_px)).collect()
-}
-
-/// A title in at most `max_lines` lines: whole where it fits, else broken after its first statement, else in lines of
-/// even length. A number keeps its unit.
-pub(super) fn title(text: &str, size: f64, max_px: f64, max_lines: usize) -> Vec<String> {
-    let text = glued(text);
-    let fits = |line: &str| width(line, size, Weight::Bold) <= max_px;
-    if fits(&text) {
-        return vec![text];
-    }
-    let statements =
-        ["; ", ": "].iter().find_map(|mark| text.split_once(mark).map(|(a, b)| (format!("{a}{}", mark.trim()), b)));
-    if let Some((first, second)) = statements.filter(|(a, b)| max_lines > 1 && fits(a) && fits(b)) {
-        return vec![first, second.to_owned()];
-    }
-    let lines = wrap(&text, size, Weight::Bold, max_px, max_lines);
-    let (mut even, mut narrow_px) = (lines.clone(), max_px);
-    while narrow_px > 0.6 * max_px {
-        narrow_px -= 8.0;
-        let narrow = wrap(&text, size, Weight::Bold, narrow_px, lines.len());
-        if narrow.concat().len() != even.concat().len() || narrow.last().is_some_and(|line| line.ends_with('…')) {
-            break;
-        }
-        even = narrow;
-    }
-    even
-}
-
-/// The text with spaces that do not break between a number and its unit.
-fn glued(text: &str) -> String {
-    const UNITS: [&str; 9] = ["kg", "lb", "m", "ft", "L", "bar", "psi", "min", "cu"];
-    let mut glued = String::new();
-    let mut before = "";
-    for word in text.split(' ') {
-        let bare = word.trim_matches(|c: char| !c.is_alphanumeric());
-        let is_unit = before.ends_with(|c: char| c.is_ascii_digit()) && UNITS.contains(&bare) || before == "cu";
-        let is_moment = before == "minute" && bare.starts_with(|c: char| c.is_ascii_digit());
-        if !glued.is_empty() {
-            glued.push(if is_unit || is_moment { '\u{a0}' } else { ' ' });
-        }
-        glued.push_str(word);
-        before = word;
-    }
-    glued
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -152,27 +110,26 @@ mod tests {
         assert!(width("lift", 14.0, Weight::Bold) > width("lift", 14.0, Weight::Regular));
     }
 
+    /// Letters are set one after the other, which is right only for files without kerning. Capitals are as high as the
+    /// files say.
     #[test]
-    fn long_texts_are_wrapped_then_shortened() {
-        let text = "one two three four five six seven";
-        let lines = wrap(text, 10.0, Weight::Regular, 60.0, 2);
-        assert_eq!(lines.len(), 2);
-        assert!(lines.iter().all(|line| width(line, 10.0, Weight::Regular) <= 60.0), "{lines:?}");
-        assert!(lines[1].ends_with('…'));
-        assert_eq!(wrap("", 10.0, Weight::Regular, 60.0, 2), [""]);
-        let word = "w".repeat(300);
-        assert!(width(&wrap(&word, 10.0, Weight::Regular, 60.0, 1)[0], 10.0, Weight::Regular) <= 60.0);
+    fn the_files_have_no_kerning() {
+        for weight in [Weight::Regular, Weight::Bold] {
+            let face = face(weight).unwrap();
+            assert!(face.tables().kern.is_none());
+            assert!(face.tables().gpos.is_none_or(|table| table.features.is_empty()));
+            assert_eq!((face.units_per_em(), face.capital_height()), (2048, Some(1462)));
+        }
     }
 
+    /// Every sign that the figures themselves write has a glyph.
     #[test]
-    fn titles_break_after_their_first_statement() {
-        let text = "Beyond the limit until minute 8; the last stop holds with 1.1 kg to spare";
-        assert_eq!(title(text, 10.0, 9999.0, 3).len(), 1);
-        let lines = title(text, 10.0, 250.0, 3);
-        assert_eq!(lines, ["Beyond the limit until minute\u{a0}8;", "the last stop holds with 1.1\u{a0}kg to spare"]);
-        let lines = title("one two three four five six seven eight nine ten", 10.0, 200.0, 3);
-        let widths: Vec<_> = lines.iter().map(|line| width(line, 10.0, Weight::Bold)).collect();
-        assert!(lines.len() == 2 && (widths[0] - widths[1]).abs() < 0.3 * widths[0], "{lines:?}");
+    fn no_sign_of_ours_is_lacking() {
+        for weight in [Weight::Regular, Weight::Bold] {
+            for sign in (' '..='~').chain("−±·…“”×\u{a0}éüß".chars()) {
+                assert!(face(weight).unwrap().glyph_index(sign).is_some(), "{sign:?}");
+            }
+        }
     }
 
     #[test]

@@ -2,13 +2,14 @@
 
 use crate::report::chart::ends::{End, Ends};
 use crate::report::chart::font::Weight;
-use crate::report::chart::panel::{Axis, EDGE, Heading, LEFT, Panel, WIDTH, heading};
+use crate::report::chart::panel::{Axis, EDGE, LEFT, Panel, WIDTH};
 use crate::report::chart::place::{Label, Placer};
 use crate::report::chart::scene::Scene;
 use crate::report::chart::shape::{Point, Rect};
 use crate::report::chart::style::{BLACK, BLUE, Dash, GREEN, INK, PURPLE, SMALL_PX, SOFT, Stroke, VERMILION};
 use crate::report::chart::timeline::{column, depth_panel, time_axis};
-use crate::report::chart::{ChartError, Facts};
+use crate::report::chart::title::{Heading, heading};
+use crate::report::chart::{ChartError, Facts, Picture};
 use crate::report::measure::Measure;
 use crate::sim::Sample;
 
@@ -44,7 +45,7 @@ const BAGS: [Bag; 3] = [
 ];
 
 /// Draws it.
-pub(super) fn draw(facts: &Facts<'_>) -> Result<String, ChartError> {
+pub(super) fn draw(facts: &Facts<'_>) -> Result<Picture, ChartError> {
     let rows = facts.trace.samples();
     let largest = |bag: &Bag| rows.iter().map(bag.volume_m3).fold(0.0, f64::max);
     let has = |bag: &Bag| match bag.name {
@@ -106,7 +107,11 @@ pub(super) fn draw(facts: &Facts<'_>) -> Result<String, ChartError> {
     for (at, variants) in ghosts {
         placer.put(&mut scene, at, 0.0, &variants);
     }
-    scene.svg(&message, "Gas volume of wing, suit and foam over the time of the dive, with the depth above.")
+    Ok(Picture::new(
+        scene,
+        message,
+        "Gas volume of wing, suit and foam over the time of the dive, with the depth above.",
+    ))
 }
 
 fn remark(facts: &Facts<'_>, bag: &Bag) -> String {

@@ -1,8 +1,10 @@
-//! The figures: pure functions from facts to SVG, and from that SVG to PNG. Nothing here touches a path.
+//! The figures: pure functions from facts to a [`Picture`], which can be had as SVG or as PNG. Nothing here touches a
+//! path.
 //!
 //! Every figure states its message in its title, names its curves in place, and says by dash, shape or hatching what it
-//! says by colour. Order of reading: [`Figure`] and [`draw`], then one file per figure; below them `panel` (title,
-//! axes), `place` (labels that do not collide), `scene` (what is drawn, and its way to SVG), `shape`, `style`, `font`.
+//! says by colour. Order of reading: [`Figure`] and [`draw`], then one file per figure; below them `title`,
+//! `panel` (axes), `place` (labels that do not collide), `hatch`, `scene` (what is drawn), and its way out: `pen`, which
+//! alone knows the drawing library, `svg` and `png`.
 //!
 //! The text of an SVG stays text. It is measured with the embedded typeface, in which the PNG is drawn; a reader
 //! without it sees it in the family's own sans-serif.
@@ -15,7 +17,10 @@ mod dive;
 mod ends;
 mod font;
 mod gas;
+mod hatch;
 mod panel;
+mod pen;
+mod picture;
 mod place;
 mod png;
 mod scene;
@@ -23,8 +28,10 @@ mod shape;
 mod shares;
 mod spread;
 mod style;
+mod svg;
 mod sweep;
 mod timeline;
+mod title;
 
 use thiserror::Error;
 
@@ -35,13 +42,13 @@ use crate::sim::Trace;
 
 pub use band::{BandAtLead, StopBand};
 pub use compare::{Compared, compare};
-pub use dive::{DiveLook, DivePicture, dive};
-pub use png::png;
+pub use dive::{DiveLook, dive};
+pub use picture::Picture;
 pub use shares::{Share, shares};
 pub use spread::{SpreadBand, spread_band};
 pub use sweep::{Series, Sweep, sweep};
 
-/// Width of the PNG that is made beside each SVG, px: twice the SVG's own.
+/// Width of a PNG beside an SVG, px: twice the SVG's own.
 pub const PNG_WIDTH_PX: u32 = 1600;
 
 /// A figure of one dive.
@@ -108,10 +115,10 @@ pub enum ChartError {
         /// What it says.
         message: String,
     },
-    /// An SVG that cannot be turned into pixels.
-    #[error("the SVG could not be turned into a PNG: {message}")]
+    /// Pixels that do not fit into memory, or into a file.
+    #[error("the figure could not be turned into a PNG: {message}")]
     Raster {
-        /// What the library says.
+        /// What went wrong.
         message: String,
     },
     /// A width without pixels, or more pixels than memory should hold.
@@ -130,11 +137,11 @@ pub enum ChartError {
     },
 }
 
-/// Draws a figure of one dive as SVG.
+/// Draws a figure of one dive.
 ///
 /// # Errors
-/// A figure that has nothing to show, or a fault of the drawing library.
-pub fn draw(figure: Figure, facts: &Facts<'_>) -> Result<String, ChartError> {
+/// A figure that has nothing to show.
+pub fn draw(figure: Figure, facts: &Facts<'_>) -> Result<Picture, ChartError> {
     match figure {
         Figure::Dive => dive::draw(facts),
         Figure::Cylinders => cylinders::draw(facts),
@@ -144,26 +151,26 @@ pub fn draw(figure: Figure, facts: &Facts<'_>) -> Result<String, ChartError> {
     }
 }
 
-/// A figure in both formats.
+/// A figure as files.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Drawn {
     /// Which.
     pub figure: Figure,
     /// As SVG.
     pub svg: String,
-    /// As PNG, [`PNG_WIDTH_PX`] wide.
-    pub png: Vec<u8>,
+    /// As PNG, [`PNG_WIDTH_PX`] wide, where it was asked for.
+    pub png: Option<Vec<u8>>,
 }
 
-/// Draws several figures in both formats, each on a thread of its own; they come in the order asked for.
+/// Draws several figures, each on a thread of its own; they come in the order asked for.
 ///
 /// # Errors
 /// The first fault, in that order.
-pub fn draw_all(figures: &[Figure], facts: &Facts<'_>) -> Result<Vec<Drawn>, ChartError> {
+pub fn draw_all(figures: &[Figure], facts: &Facts<'_>, with_png: bool) -> Result<Vec<Drawn>, ChartError> {
     let one = |figure: Figure| {
-        let svg = draw(figure, facts)?;
-        let png = png(&svg, PNG_WIDTH_PX)?;
-        Ok(Drawn { figure, svg, png })
+        let picture = draw(figure, facts)?;
+        let png = if with_png { Some(picture.png(PNG_WIDTH_PX)?) } else { None };
+        Ok(Drawn { figure, svg: picture.svg()?, png })
     };
     std::thread::scope(|scope| {
         let running: Vec<_> = figures.iter().map(|&figure| scope.spawn(move || one(figure))).collect();

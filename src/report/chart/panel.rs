@@ -1,9 +1,9 @@
-//! The frame of a figure: title, panels with axes, and the map from values to pixels.
+//! The frame of a figure: panels with axes, and the map from values to pixels.
 
-use crate::report::chart::font::{self, LEADING_EM, Weight};
+use crate::report::chart::font::{self, Weight};
 use crate::report::chart::scene::{Anchor, Scene, Text};
 use crate::report::chart::shape::{Point, Rect};
-use crate::report::chart::style::{BODY_PX, GRID, INK, RULE, SMALL_PX, SOFT, Stroke, TITLE_PX};
+use crate::report::chart::style::{BODY_PX, GRID, INK, RULE, SMALL_PX, SOFT, Stroke};
 use crate::report::measure::fixed;
 
 /// Width of every figure, px.
@@ -12,54 +12,6 @@ pub(super) const WIDTH: f64 = 800.0;
 pub(super) const EDGE: f64 = 16.0;
 /// Left side of the panels: tick labels stand between it and the edge, px.
 pub(super) const LEFT: f64 = 64.0;
-
-/// Share of the width that a title may fill: a reader without the typeface may see a wider one (DejaVu Sans Bold is
-/// wider by a sixth).
-const WIDER_FRAC: f64 = 0.83;
-
-/// What stands above a figure.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Heading<'a> {
-    /// The message of the picture.
-    pub message: &'a str,
-    /// What the picture is of.
-    pub subject: &'a str,
-    /// A short remark in the user's words, or "invented".
-    pub note: Option<&'a str>,
-}
-
-/// Draws title and subject; returns where the rest may begin.
-pub(super) fn heading(scene: &mut Scene, heading: &Heading<'_>) -> f64 {
-    let room = scene.width - 2.0 * EDGE;
-    let lines = font::title(heading.message, TITLE_PX, WIDER_FRAC * room, 3);
-    let mut y = EDGE + 2.0;
-    let mut row = |text: &str, size: f64, weight: Weight, colour| {
-        y += size * if weight == Weight::Bold { 1.25 } else { LEADING_EM + 0.1 };
-        scene.text(Text {
-            at: Point::new(EDGE, y - size * font::DESCENT_EM),
-            anchor: Anchor::Start,
-            size,
-            weight,
-            colour,
-            text: text.to_owned(),
-        });
-    };
-    for line in &lines {
-        row(line, TITLE_PX, Weight::Bold, INK);
-    }
-    let subject = font::clean(heading.subject);
-    let subject = match heading.note.map(font::clean).filter(|note| !note.is_empty()) {
-        Some(note) => {
-            // the note must survive a long title
-            let note = font::fit(&note, BODY_PX, Weight::Regular, 0.5 * room);
-            let left = room - font::width(&format!(" · {note}"), BODY_PX, Weight::Regular);
-            format!("{} · {note}", font::fit(&subject, BODY_PX, Weight::Regular, 0.9 * left))
-        }
-        None => font::fit(&subject, BODY_PX, Weight::Regular, 0.9 * room),
-    };
-    row(&subject, BODY_PX, Weight::Regular, SOFT);
-    y + 14.0
-}
 
 /// An axis: what it shows in which unit, and its range in that unit.
 #[derive(Clone, Debug, PartialEq)]

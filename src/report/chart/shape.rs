@@ -116,42 +116,6 @@ fn from_segment(point: Point, from: Point, to: Point) -> f64 {
     point.distance(from.between(to, share.clamp(0.0, 1.0)))
 }
 
-/// The dashes of a polyline, after a pattern of drawn and free lengths, which is stretched where it would give more
-/// than `most` dashes.
-pub(super) fn dashes(points: &[Point], pattern: &[f64], most: usize) -> Vec<Vec<Point>> {
-    let mut done: Vec<Vec<Point>> = Vec::new();
-    let Some(first) = points.first() else { return done };
-    let length: f64 = points.windows(2).map(|pair| pair[0].distance(pair[1])).sum();
-    let count = length / pattern.iter().sum::<f64>() * 0.5 * pattern.len() as f64;
-    let stretch = (count / most as f64).max(1.0);
-    let (mut phase, mut left) = (0, stretch * pattern[0]);
-    let mut dash = vec![*first];
-    for pair in points.windows(2) {
-        let (mut here, end) = (pair[0], pair[1]);
-        let mut rest = here.distance(end);
-        while rest > left {
-            here = here.between(end, left / rest);
-            rest = here.distance(end);
-            if phase % 2 == 0 {
-                dash.push(here);
-                done.push(std::mem::take(&mut dash));
-            } else {
-                dash = vec![here];
-            }
-            phase = (phase + 1) % pattern.len();
-            left = stretch * pattern[phase];
-        }
-        left -= rest;
-        if phase % 2 == 0 {
-            dash.push(end);
-        }
-    }
-    if phase % 2 == 0 && dash.len() > 1 {
-        done.push(dash);
-    }
-    done
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -170,16 +134,6 @@ mod tests {
             let near = kept.windows(2).map(|pair| from_segment(*point, pair[0], pair[1])).fold(f64::INFINITY, f64::min);
             assert!(near <= 0.2 + 1e-9);
         }
-    }
-
-    #[test]
-    fn dashes_cover_their_share() {
-        let line = [Point::new(0.0, 0.0), Point::new(30.0, 40.0), Point::new(80.0, 40.0)];
-        let drawn: f64 =
-            dashes(&line, &[6.0, 4.0], 100).iter().flat_map(|d| d.windows(2)).map(|p| p[0].distance(p[1])).sum();
-        assert!((drawn - 60.0).abs() < 1e-9, "{drawn}");
-        assert!(dashes(&[], &[6.0, 4.0], 100).is_empty());
-        assert_eq!(dashes(&line, &[6.0, 4.0], 3).len(), 3);
     }
 
     #[test]

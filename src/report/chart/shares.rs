@@ -1,11 +1,12 @@
 //! What makes an answer doubtful: the share of each input in its variance.
 
-use crate::report::chart::ChartError;
 use crate::report::chart::font::{self, Weight};
-use crate::report::chart::panel::{Axis, EDGE, Heading, Panel, WIDTH, heading};
+use crate::report::chart::panel::{Axis, EDGE, Panel, WIDTH};
 use crate::report::chart::scene::{Anchor, Scene, Text};
 use crate::report::chart::shape::{Point, Rect};
 use crate::report::chart::style::{BLUE, INK, SMALL_PX, SOFT, Stroke};
+use crate::report::chart::title::{Heading, heading};
+use crate::report::chart::{ChartError, Picture, hatch};
 use crate::report::measure::fixed;
 
 const ROW_PX: f64 = 28.0;
@@ -32,7 +33,7 @@ pub struct Share {
 ///
 /// # Errors
 /// No share, or a fault of the drawing library.
-pub fn shares(title: &str, subject: &str, shares: &[Share]) -> Result<String, ChartError> {
+pub fn shares(title: &str, subject: &str, shares: &[Share]) -> Result<Picture, ChartError> {
     if shares.is_empty() {
         return Err(ChartError::Nothing { figure: "shares", missing: "an input with a doubt" });
     }
@@ -67,7 +68,7 @@ pub fn shares(title: &str, subject: &str, shares: &[Share]) -> Result<String, Ch
         scene.fill(alone, BLUE, 1.0);
         if total.right > alone.right + 1.0 {
             // together with others: hatched
-            scene.hatch(Rect { left: alone.right, ..total }, 5.0, Stroke::solid(BLUE, 1.0));
+            hatch::rect(&mut scene, Rect { left: alone.right, ..total }, 5.0, Stroke::solid(BLUE, 1.0));
         }
         let mut text = |x: f64, anchor: Anchor, colour, text: String| {
             let at = Point::new(x, y + 0.36 * SMALL_PX);
@@ -79,7 +80,7 @@ pub fn shares(title: &str, subject: &str, shares: &[Share]) -> Result<String, Ch
         let remark = if row.remark.is_empty() { percent } else { format!("{percent} · {}", font::clean(&row.remark)) };
         text(rect.right + 8.0, Anchor::Start, SOFT, font::fit(&remark, SMALL_PX, Weight::Regular, REMARK_PX - 8.0));
     }
-    scene.svg(&title, "Share of each input in the variance: filled alone, hatched together with others.")
+    Ok(Picture::new(scene, title, "Share of each input in the variance: filled alone, hatched together with others."))
 }
 
 /// The rows that are drawn: the last one adds up what would be too many.

@@ -1,11 +1,12 @@
 //! The net lift with the wing empty and its doubt over time.
 
-use crate::report::chart::panel::{Axis, Heading, LEFT, Panel, WIDTH, heading};
+use crate::report::chart::panel::{Axis, LEFT, Panel, WIDTH};
 use crate::report::chart::place::{Label, Placer};
 use crate::report::chart::scene::Scene;
 use crate::report::chart::shape::{Point, Rect};
 use crate::report::chart::style::{BLACK, BLUE, Dash, SKY, SMALL_PX, Stroke, VERMILION};
-use crate::report::chart::{ChartError, font};
+use crate::report::chart::title::{Heading, heading};
+use crate::report::chart::{ChartError, Picture, font};
 use crate::report::measure::{Measure, UnitSystem};
 
 const HEIGHT: f64 = 500.0;
@@ -37,7 +38,7 @@ pub struct SpreadBand<'a> {
 ///
 /// # Errors
 /// Empty columns, or a fault of the drawing library.
-pub fn spread_band(spread: &SpreadBand<'_>) -> Result<String, ChartError> {
+pub fn spread_band(spread: &SpreadBand<'_>) -> Result<Picture, ChartError> {
     let columns = [spread.low_kg, spread.middle_kg, spread.high_kg];
     let rows = columns.iter().map(|column| column.len()).fold(spread.time_s.len(), usize::min);
     if rows == 0 {
@@ -96,5 +97,5 @@ pub fn spread_band(spread: &SpreadBand<'_>) -> Result<String, ChartError> {
         &[Label::plain("middle"), Label::plain("middle").sized(SMALL_PX)],
     );
     placer.put(&mut scene, high[rows * 3 / 5], 0.75, &[Label::plain(font::clean(spread.band))]);
-    scene.svg(&title, "Net lift with the wing empty over time, with a band of doubt around it.")
+    Ok(Picture::new(scene, title, "Net lift with the wing empty over time, with a band of doubt around it."))
 }

@@ -1,12 +1,13 @@
 //! A finding against a quantity that changes.
 
-use crate::report::chart::ChartError;
 use crate::report::chart::ends::{End, Ends};
-use crate::report::chart::panel::{Axis, EDGE, Heading, LEFT, Panel, WIDTH, heading};
+use crate::report::chart::panel::{Axis, EDGE, LEFT, Panel, WIDTH};
 use crate::report::chart::place::{Label, Placer};
 use crate::report::chart::scene::Scene;
 use crate::report::chart::shape::{Point, Rect};
 use crate::report::chart::style::{BLACK, Dash, INK, SMALL_PX, Stroke, VERMILION, series};
+use crate::report::chart::title::{Heading, heading};
+use crate::report::chart::{ChartError, Picture};
 use crate::report::measure::fixed;
 
 const HEIGHT: f64 = 500.0;
@@ -47,7 +48,7 @@ pub struct Sweep {
 ///
 /// # Errors
 /// No point at all, or a fault of the drawing library.
-pub fn sweep(sweep: &Sweep) -> Result<String, ChartError> {
+pub fn sweep(sweep: &Sweep) -> Result<Picture, ChartError> {
     let finite =
         |points: &[(f64, f64)]| points.iter().copied().filter(|p| p.0.is_finite() && p.1.is_finite()).collect();
     let points: Vec<Vec<(f64, f64)>> = sweep.series.iter().map(|series| finite(&series.points)).collect();
@@ -98,7 +99,7 @@ pub fn sweep(sweep: &Sweep) -> Result<String, ChartError> {
     }
     ends.draw(&mut scene, &panel, &lasts);
     names(&mut scene, &mut placer, sweep, &panel);
-    scene.svg(&title, &format!("{} against {}", sweep.y_title, sweep.x_title))
+    Ok(Picture::new(scene, title, format!("{} against {}", sweep.y_title, sweep.x_title)))
 }
 
 fn range(points: &[(f64, f64)], signed: bool) -> String {

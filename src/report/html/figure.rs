@@ -31,13 +31,13 @@ pub(super) fn section(handout: &Handout<'_>) -> Result<Markup, ChartError> {
     });
     let look =
         |(width_px, height_px): (f64, f64)| dive(&facts, &DiveLook { width_px, height_px, has_heading: false, other });
-    let (wide, upright) = (look(WIDE_PX)?, look(UPRIGHT_PX)?);
+    let (wide, upright) = (look(WIDE_PX), look(UPRIGHT_PX));
     Ok(html! {
         section aria-labelledby="dive" {
-            h2 #dive { (wide.message) }
+            h2 #dive { (wide.message()) }
             figure #figure {
-                div.wide { (PreEscaped(wide.svg)) }
-                div.upright { (PreEscaped(upright.svg)) }
+                div.wide { (PreEscaped(wide.svg()?)) }
+                div.upright { (PreEscaped(upright.svg()?)) }
                 figcaption {
                     "Above: the dive. Below: what the whole diver would weigh in the water if the wing were empty, "
                     "above zero floating, below zero sinking; "
