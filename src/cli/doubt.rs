@@ -11,8 +11,8 @@ use crate::cli::output::{OutFile, print, write_all};
 use crate::cli::watch::{EXIT_CANCELLED, Progress, cancel};
 use crate::estimate::Origin;
 use crate::plan::DrawError;
-use crate::plan::quantity::Quantity;
 use crate::plan::unit;
+use crate::plan::written::Written;
 use crate::report::chart::{self, PNG_WIDTH_PX, Picture, SpreadBand};
 use crate::report::doubt::{self as words, DoubtReport, percent, uncertain};
 use crate::report::{text, weigh};
@@ -98,7 +98,7 @@ fn tolerance(text: &str) -> Result<Tolerance, CliError> {
     if let Ok(digits @ 1..=4) = count.trim().parse::<u32>() {
         return Ok(Tolerance::Digits(digits));
     }
-    match Quantity::<unit::Mass>::parse(trimmed).estimate() {
+    match Written::<unit::Mass>::parse(trimmed).estimate() {
         // below a gram stands what the search for the lead leaves open
         Ok(estimate) if estimate.value >= 1e-3 && estimate.doubt.is_none() => Ok(Tolerance::Kg(estimate.value)),
         _ => Err(CliError::Option {

@@ -15,9 +15,9 @@ use crate::estimate::{Doubt, Origin};
 use crate::plan::csv::Record;
 use crate::plan::key::{CellAt, Key};
 use crate::plan::problem::{Problem, ProblemCode};
-use crate::plan::quantity::Quantity;
 use crate::plan::table::Table;
 use crate::plan::unit::{Density, Dimension, Mass, Volume};
+use crate::plan::written::Written;
 
 /// Columns that a gear list may have.
 const COLUMNS: [&str; 10] =
@@ -27,7 +27,7 @@ const COLUMNS: [&str; 10] =
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) struct Figure<D> {
     /// The figure.
-    pub quantity: Quantity<D>,
+    pub quantity: Written<D>,
     /// How many readings it is made from.
     pub readings: usize,
     /// Its bytes.
@@ -178,7 +178,7 @@ fn figure<D: Dimension>(
     if !cell.text.contains(';') {
         // the doubt of the row belongs to the second figure
         let doubt = doubt.filter(|_| name != "mass");
-        let quantity = Quantity::parse(&with_doubt(with_unit(cell.text), doubt));
+        let quantity = Written::parse(&with_doubt(with_unit(cell.text), doubt));
         return Some(Figure { quantity, readings: 1, span: cell.span });
     }
     let fault = |message: String, help: &str| {
@@ -195,8 +195,8 @@ fn figure<D: Dimension>(
     for text in cell.text.split(';').map(str::trim).filter(|text| !text.is_empty()) {
         // a doubt of a mass may be meant for a volume beside it: then its unit does not fit
         let in_place = text.contains(['±']) || text.contains("+/-");
-        let plain: Quantity<D> = Quantity::parse(&with_unit(text));
-        let doubted: Quantity<D> = Quantity::parse(&with_doubt(with_unit(text), doubt));
+        let plain: Written<D> = Written::parse(&with_unit(text));
+        let doubted: Written<D> = Written::parse(&with_doubt(with_unit(text), doubt));
         let quantity = match doubt {
             Some(_) if !in_place && (doubted.estimate().is_ok() || name != "mass") => doubted,
             _ => plain,
@@ -213,7 +213,7 @@ fn figure<D: Dimension>(
     }
     match combine(&readings, scale.as_ref()) {
         Ok(combined) => {
-            let quantity = Quantity::made(cell.text, combined.estimate());
+            let quantity = Written::made(cell.text, combined.estimate());
             Some(Figure { quantity, readings: combined.count, span: cell.span })
         }
         Err(error @ (CombineError::None | CombineError::NotFinite { .. })) => {
@@ -221,7 +221,7 @@ fn figure<D: Dimension>(
             None
         }
         Err(CombineError::Single) => Some(Figure {
-            quantity: Quantity::parse(&with_unit(cell.text.trim_matches([';', ' ']))),
+            quantity: Written::parse(&with_unit(cell.text.trim_matches([';', ' ']))),
             readings: 1,
             span: cell.span,
         }),

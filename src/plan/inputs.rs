@@ -7,12 +7,13 @@
 use std::collections::HashMap;
 use std::collections::hash_map::Entry;
 
-use crate::estimate::{Estimate, Input, KeyPath, Kind, Origin};
+use crate::estimate::{Estimate, Input, KeyPath, Origin};
 use crate::plan::key::Key;
 use crate::plan::problem::{Problem, ProblemCode};
-use crate::plan::quantity::{Quantity, QuantityError};
 use crate::plan::typical::Typical;
 use crate::plan::unit::{Dimension, unit_list};
+use crate::plan::written::{QuantityError, Written};
+use crate::units::Quantity;
 
 /// Which values a figure may have, SI.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -37,14 +38,14 @@ impl Limit {
         }
     }
 
-    fn words(self, kind: Kind) -> String {
-        let unit = kind.trade_unit().0;
+    fn words(self, of: Quantity) -> String {
+        let unit = of.trade().symbol;
         match self {
             Limit::Any => "a number".into(),
             Limit::NotNegative => "zero or more".into(),
             Limit::Positive => "more than zero".into(),
             Limit::Within(low, high) => {
-                format!("between {} and {} {unit}", shown(kind.to_trade(low)), shown(kind.to_trade(high)))
+                format!("between {} and {} {unit}", shown(of.trade().number(low)), shown(of.trade().number(high)))
             }
         }
     }
@@ -145,13 +146,13 @@ impl<'d> Inputs<'d> {
         &mut self,
         table: Key,
         key: &'static str,
-        given: &Option<Quantity<D>>,
+        given: &Option<Written<D>>,
         limit: Limit,
     ) -> f64 {
         match given {
             Some(quantity) => self.take(table.field(key), quantity, limit, None),
             None => {
-                self.missing(table.field(key), || format!("{} = \"{}\"", key, D::EXAMPLE));
+                self.missing(table.field(key), || format!("{} = \"{}\"", key, D::OF.example()));
                 f64::NAN
             }
         }
@@ -162,7 +163,7 @@ impl<'d> Inputs<'d> {
         &mut self,
         table: Key,
         key: &'static str,
-        given: &Option<Quantity<D>>,
+        given: &Option<Written<D>>,
         typical: &'static Typical,
         limit: Limit,
     ) -> f64 {
@@ -173,7 +174,7 @@ impl<'d> Inputs<'d> {
     }
 
     /// A written figure. `NaN` when it is wrong.
-    pub fn take<D: Dimension>(&mut self, at: Key, quantity: &Quantity<D>, limit: Limit, group: Group) -> f64 {
+    pub fn take<D: Dimension>(&mut self, at: Key, quantity: &Written<D>, limit: Limit, group: Group) -> f64 {
         let estimate = match quantity.estimate() {
             Ok(estimate) => estimate,
             Err(error) => {
@@ -189,7 +190,7 @@ impl<'d> Inputs<'d> {
         let value = self.pass(estimate, |inputs| Input {
             path: at.path(),
             label: inputs.label(&at),
-            kind: D::KIND,
+            quantity: D::OF,
             estimate,
             origin,
             group: group.map(|(kind, name)| if name.is_empty() { kind.into() } else { format!("{kind} {name}") }),
@@ -200,8 +201,7 @@ impl<'d> Inputs<'d> {
         });
         if !limit.holds(value) {
             self.fault(ProblemCode::OutOfRange, at, || {
-                let message =
-                    format!("{} is {}, but must be {}", at.last_word(), quantity.text(), limit.words(D::KIND));
+                let message = format!("{} is {}, but must be {}", at.last_word(), quantity.text(), limit.words(D::OF));
                 (message, None)
             });
         }
@@ -209,7 +209,7 @@ impl<'d> Inputs<'d> {
     }
 
     /// A written figure that is taken as it is planned: depths, times.
-    pub fn exact<D: Dimension>(&mut self, at: Key, quantity: &Quantity<D>, limit: Limit) -> f64 {
+    pub fn exact<D: Dimension>(&mut self, at: Key, quantity: &Written<D>, limit: Limit) -> f64 {
         let estimate = match quantity.estimate() {
             Ok(estimate) => estimate,
             Err(error) => {
@@ -225,8 +225,7 @@ impl<'d> Inputs<'d> {
         }
         if !limit.holds(estimate.value) {
             self.fault(ProblemCode::OutOfRange, at, || {
-                let message =
-                    format!("{} is {}, but must be {}", at.last_word(), quantity.text(), limit.words(D::KIND));
+                let message = format!("{} is {}, but must be {}", at.last_word(), quantity.text(), limit.words(D::OF));
                 (message, None)
             });
         }
@@ -246,7 +245,7 @@ impl<'d> Inputs<'d> {
             inputs.pass(typical.estimate, |_| Input {
                 path: at.path(),
                 label: typical.name.into(),
-                kind: typical.kind,
+                quantity: typical.quantity,
                 estimate: typical.estimate,
                 origin: Origin::Typical,
                 group: None,
@@ -256,11 +255,11 @@ impl<'d> Inputs<'d> {
     }
 
     /// A typical figure of one piece, such as a size's mass.
-    pub fn typical_of(&mut self, at: Key, kind: Kind, estimate: Estimate, source: &str) -> f64 {
+    pub fn typical_of(&mut self, at: Key, quantity: Quantity, estimate: Estimate, source: &str) -> f64 {
         self.pass(estimate, |inputs| Input {
             path: at.path(),
             label: inputs.label(&at),
-            kind,
+            quantity,
             estimate,
             origin: Origin::Typical,
             group: None,
@@ -312,8 +311,8 @@ impl<'d> Inputs<'d> {
                 QuantityError::Shape { .. } => {
                     "write (95%) for a normal distribution, (triangular), or nothing for a rectangular one".into()
                 }
-                QuantityError::Doubt => format!("write \"{} ± ...\" with the half-width above zero", D::EXAMPLE),
-                _ => format!("write a {} in {}, such as \"{}\"", D::NAME, unit_list::<D>(), D::EXAMPLE),
+                QuantityError::Doubt => format!("write \"{} ± ...\" with the half-width above zero", D::OF.example()),
+                _ => format!("write a {} in {}, such as \"{}\"", D::OF.name(), unit_list(D::OF), D::OF.example()),
             };
             (format!("{}: {error}", at.last_word()), Some(help))
         });

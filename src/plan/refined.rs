@@ -5,11 +5,11 @@
 
 use toml_edit::{DocumentMut, InlineTable, Item, Key, Table, Value};
 
-use crate::estimate::{Doubt, Estimate, Input, KeyPath, Kind, Origin, Segment, Shape};
+use crate::estimate::{Doubt, Estimate, Input, KeyPath, Origin, Segment, Shape};
 use crate::plan::catalogue::size;
-use crate::plan::quantity::unit_as_written;
-use crate::plan::unit::{Unit, units_of};
+use crate::plan::written::number_and_unit;
 use crate::plan::{Built, Plan};
+use crate::units::{Quantity, Unit};
 
 /// A plan written again.
 #[derive(Clone, Debug, PartialEq)]
@@ -102,14 +102,14 @@ fn places(built: &Built, at: usize) -> Vec<&KeyPath> {
 /// A better value in place of a written one.
 fn replace(document: &mut DocumentMut, input: &Input, estimate: &Estimate) -> Result<(), Left> {
     let beside = |unit: &Unit| Left::Beside { place: input.path.to_string(), text: written(estimate, unit) };
-    let usual = usual_unit(input.kind);
+    let usual = usual_unit(input.quantity);
     if input.path.is_beside() {
         return Err(beside(usual));
     }
     let (mut table, key) = Place::of(document.as_table_mut(), &input.path).ok_or(Left::NoKey)?;
     let value = table.value(key).ok_or(Left::NoKey)?;
-    let name = value.as_str().and_then(unit_as_written).unwrap_or_default().to_owned();
-    let unit = units_of(input.kind).iter().find(|unit| unit.names.contains(&name.as_str())).unwrap_or(usual);
+    let name = value.as_str().and_then(number_and_unit).map_or("", |(_, unit)| unit).to_owned();
+    let unit = input.quantity.units().iter().find(|unit| unit.names.contains(&name.as_str())).unwrap_or(usual);
     let text = written_as(estimate, unit, if name.is_empty() { unit.names[0] } else { &name });
     table.replace(key, &text)
 }
@@ -129,14 +129,14 @@ fn add_typical(
     if places.iter().any(|path| path.last() == "head_out") {
         return Err(Left::NoKey);
     }
-    let unit = usual_unit(input.kind);
+    let unit = usual_unit(input.quantity);
     let text = written(estimate, unit);
     let comment = format!("  # typical before the checks: {}{why}", written(&input.estimate, unit));
     let mut copy = document.clone();
     for path in places {
         let (mut table, key) = Place::of(copy.as_table_mut(), path).ok_or(Left::NoKey)?;
-        match (key, input.kind) {
-            ("water", Kind::Salinity) => table.rename(key, "salinity", &text)?,
+        match (key, input.quantity) {
+            ("water", Quantity::Salinity) => table.rename(key, "salinity", &text)?,
             ("material", _) if table.value(key).is_some() => table.rename(key, "density", &text)?,
             ("material", _) => table.insert("density", &text, &comment),
             ("read_in", _) => table.replace(key, &text)?,
@@ -243,8 +243,8 @@ impl<'t> Place<'t> {
 }
 
 /// The first unit of a kind.
-fn usual_unit(kind: Kind) -> &'static Unit {
-    &units_of(kind)[0]
+fn usual_unit(quantity: Quantity) -> &'static Unit {
+    &quantity.units()[0]
 }
 
 fn written(estimate: &Estimate, unit: &Unit) -> String {
@@ -278,10 +278,10 @@ mod tests {
             value,
             doubt: Some(Doubt { half_width, shape: Shape::Normal { coverage_frac: 0.95 } }),
         };
-        let litre = usual_unit(Kind::Volume);
+        let litre = usual_unit(Quantity::Volume);
         assert_eq!(written(&normal(0.0804321, 0.000346), litre), "80.43 ± 0.35 L (95%)");
         assert_eq!(written(&normal(0.0804321, 0.0123), litre), "80 ± 12 L (95%)");
-        assert_eq!(written(&Estimate::within(-2.6, 0.099), usual_unit(Kind::Mass)), "-2.600 ± 0.099 kg");
-        assert_eq!(written(&Estimate::within(280.15, 1.0), usual_unit(Kind::Temperature)), "7.0 ± 1.0 °C");
+        assert_eq!(written(&Estimate::within(-2.6, 0.099), usual_unit(Quantity::Mass)), "-2.600 ± 0.099 kg");
+        assert_eq!(written(&Estimate::within(280.15, 1.0), usual_unit(Quantity::Temperature)), "7.0 ± 1.0 °C");
     }
 }

@@ -5,8 +5,9 @@ use std::ops::Range;
 use crate::estimate::KeyPath;
 use crate::plan::csv::{self, Record, Records};
 use crate::plan::problem::{Problem, ProblemCode};
-use crate::plan::unit::{Dimension, Unit, column_unit, unit_list};
+use crate::plan::unit::{Dimension, column_unit, unit_list};
 use crate::plan::words::{all_of, any_of, did_you_mean};
+use crate::units::Unit;
 
 /// A CSV file taken apart.
 #[derive(Clone, Debug, PartialEq)]
@@ -112,12 +113,12 @@ impl<'t> Table<'t> {
     pub fn unit<D: Dimension>(&self, name: &str, problems: &mut Vec<Problem>) -> Option<&'static Unit> {
         let column = self.columns.iter().flatten().find(|column| column.name == name)?;
         let suffix = column.suffix.as_deref()?;
-        let unit = column_unit::<D>(suffix);
+        let unit = column_unit(D::OF, suffix);
         if unit.is_none() {
-            let message = format!("\"{suffix}\" in the header is not a unit of {}", D::NAME);
+            let message = format!("\"{suffix}\" in the header is not a unit of {}", D::OF.name());
             let help = format!(
                 "the units are {}; or name the column \"{name}\" and write units in the cells",
-                unit_list::<D>()
+                unit_list(D::OF)
             );
             problems.push(self.problem(ProblemCode::UnknownUnit, column.span.clone(), message, Some(help)));
         }

@@ -64,7 +64,7 @@ pub struct Simplified {
     /// The legs that stay, by index, rising; each now begins where the one before it ends. The last leg is always there.
     pub kept: Vec<usize>,
     /// For each of them, by what its rate is multiplied, so that as much is breathed as in the record.
-    pub rate_factors: Vec<f64>,
+    pub rate_frac: Vec<f64>,
     /// Legs of the record.
     pub before: usize,
     /// Largest distance by which a depth moved, m.
@@ -78,7 +78,7 @@ impl Simplified {
             let leg = record[kept];
             Leg { rate_m3_s: (leg.rate_m3_s * factor).min(MAX_RATE_M3_S), ..leg }
         };
-        self.kept.iter().zip(&self.rate_factors).map(leg).collect()
+        self.kept.iter().zip(&self.rate_frac).map(leg).collect()
     }
 }
 
@@ -105,7 +105,7 @@ pub fn simplify(start_m: f64, legs: &[Leg], bound: &Bound<'_>) -> Simplified {
         let run = &legs[first..=last];
         let (factor, moved_m) = merged(from, run, bound);
         found.kept.push(last);
-        found.rate_factors.push(factor);
+        found.rate_frac.push(factor);
         found.moved_m = found.moved_m.max(moved_m);
         from = knot(&legs[last]);
         first = last + 1;

@@ -11,9 +11,9 @@ use crate::plan::file::{Dive, LegTable};
 use crate::plan::inputs::{Group, Limit, Shared, shown};
 use crate::plan::key::Key;
 use crate::plan::problem::ProblemCode;
-use crate::plan::quantity::Quantity;
 use crate::plan::unit::Length;
 use crate::plan::words::did_you_mean;
+use crate::plan::written::Written;
 use crate::profile::{Leg, MAX_DURATION_S, MAX_RATE_M3_S, Profile};
 
 /// Rates that a leg may have.
@@ -86,7 +86,7 @@ impl<'p> Builder<'p, '_> {
     }
 
     /// A depth as written, and as true depth.
-    pub(super) fn depth(&mut self, at: Key, quantity: &Quantity<Length>, instrument: Option<&Water>) -> (f64, f64) {
+    pub(super) fn depth(&mut self, at: Key, quantity: &Written<Length>, instrument: Option<&Water>) -> (f64, f64) {
         let written_m = self.inputs.exact(at, quantity, Limit::Any);
         let true_m = match instrument {
             Some(water) if !written_m.is_nan() => water.depth_of_instrument_m(written_m).unwrap_or(f64::INFINITY),

@@ -6,7 +6,7 @@ use crate::diver::Role;
 use crate::findings::elsewhere::Elsewhere;
 use crate::report::balance::{Line, LineKind, lines};
 use crate::report::html::Handout;
-use crate::report::measure::Measure;
+use crate::report::measure::Quantity;
 use crate::report::{Report, words};
 use crate::sim::{Happening, Trace};
 
@@ -21,15 +21,15 @@ pub(super) fn data(handout: &Handout<'_>) -> Value {
     let rows = kept(report, &marks);
     let lines = lines(report.scenario, report.trace, &rows);
     let groups = groups(report, &lines);
-    let unit = |measure: Measure| json!([units.symbol(measure), units.decimals(measure)]);
+    let unit = |quantity: Quantity| json!([units.symbol(quantity), units.decimals(quantity)]);
     let place = |sample: usize| rows.binary_search(&sample).unwrap_or(0);
     json!({
         "units": {
-            "mass": unit(Measure::Mass), "depth": unit(Measure::Depth), "volume": unit(Measure::Volume),
-            "gauge": unit(Measure::GaugePressure),
-            "ambient": [units.symbol(Measure::AbsolutePressure), 2],
+            "mass": unit(Quantity::Mass), "depth": unit(Quantity::Length), "volume": unit(Quantity::Volume),
+            "gauge": unit(Quantity::GaugePressure),
+            "ambient": [units.symbol(Quantity::Pressure), 2],
         },
-        "limit": number(handout, Measure::Mass, report.findings.failed_wing.capacity_kg),
+        "limit": number(handout, Quantity::Mass, report.findings.failed_wing.capacity_kg),
         "ditchable": report.scenario.fixed().ditchable_kg > 0.0,
         "groups": groups.iter().map(|group| group.name.as_str()).collect::<Vec<_>>(),
         "marks": marks.iter().map(|mark| json!([mark.label, place(mark.sample)])).collect::<Vec<_>>(),
@@ -56,28 +56,28 @@ const COLUMNS: [&str; 13] = [
 ];
 
 /// A number in the reader's unit, to a ten-thousandth of it: far finer than what is shown.
-fn number(handout: &Handout<'_>, measure: Measure, si: f64) -> f64 {
-    (handout.report.units.value(measure, si) * 1e4).round() / 1e4 + 0.0
+fn number(handout: &Handout<'_>, quantity: Quantity, si: f64) -> f64 {
+    (handout.report.units.value(quantity, si) * 1e4).round() / 1e4 + 0.0
 }
 
 fn one(handout: &Handout<'_>, row: usize, i: usize, groups: &[Group]) -> Value {
     let report = handout.report;
     let sample = &report.trace.samples()[row];
-    let mass = |kg: f64| number(handout, Measure::Mass, kg);
+    let mass = |kg: f64| number(handout, Quantity::Mass, kg);
     let found = report.findings;
     let ditched_kg = -Elsewhere::of(report.scenario, sample).after_ditching().heaviest_on_the_way_up().0;
     let gauge = report.trace.cylinders(row).iter().enumerate().map(|(cylinder, at)| {
-        sample.carried.contains(cylinder).then(|| number(handout, Measure::GaugePressure, at.pressure_pa))
+        sample.carried.contains(cylinder).then(|| number(handout, Quantity::GaugePressure, at.pressure_pa))
     });
     let other = handout.beside.as_ref().and_then(|beside| bare_kg_at(beside.report.trace, sample.time_s));
     json!([
         sample.time_s,
-        number(handout, Measure::Depth, sample.depth_m),
-        number(handout, Measure::AbsolutePressure, sample.ambient_pa),
+        number(handout, Quantity::Length, sample.depth_m),
+        number(handout, Quantity::Pressure, sample.ambient_pa),
         mass(sample.bare_kg),
         mass(sample.net_kg),
-        number(handout, Measure::Volume, sample.wing_m3),
-        number(handout, Measure::Volume, sample.suit_m3),
+        number(handout, Quantity::Volume, sample.wing_m3),
+        number(handout, Quantity::Volume, sample.suit_m3),
         mass(found.failed_wing.loads_kg[row]),
         mass(ditched_kg),
         found.failed_wing_with_suit.as_ref().map(|with_suit| mass(with_suit.loads_kg[row])),
