@@ -112,6 +112,18 @@ impl KeyPath {
         }
     }
 
+    fn is_written(&self, text: &str) -> bool {
+        struct Rest<'t>(&'t str);
+        impl fmt::Write for Rest<'_> {
+            fn write_str(&mut self, written: &str) -> fmt::Result {
+                self.0 = self.0.strip_prefix(written).ok_or(fmt::Error)?;
+                Ok(())
+            }
+        }
+        let mut rest = Rest(text);
+        fmt::write(&mut rest, format_args!("{self}")).is_ok() && rest.0.is_empty()
+    }
+
     /// Whether it is `other` or lies in it.
     pub fn is_within(&self, other: &KeyPath) -> bool {
         match (self, other) {
@@ -201,14 +213,14 @@ impl Serialize for KeyPath {
 /// As it is written.
 impl PartialEq<&str> for KeyPath {
     fn eq(&self, other: &&str) -> bool {
-        self.to_string() == *other
+        self.is_written(other)
     }
 }
 
 /// As it is written.
 impl PartialEq<str> for KeyPath {
     fn eq(&self, other: &str) -> bool {
-        self.to_string() == other
+        self.is_written(other)
     }
 }
 
