@@ -8,8 +8,8 @@ use crate::cli::args::{BallastArgs, Units};
 use crate::cli::load::load;
 use crate::cli::output::print;
 use crate::plan::Plan;
-use crate::plan::quantity::{Quantity, QuantityError};
 use crate::plan::unit;
+use crate::plan::written::{QuantityError, Written};
 use crate::report::{lead, text};
 use crate::sim;
 use crate::study::{Advice, LeadRange, Pieces, Tried, removable, try_changes};
@@ -79,7 +79,7 @@ fn pieces(args: &BallastArgs) -> Result<Pieces, CliError> {
 /// A mass typed on the command line.
 fn mass_kg(option: &'static str, text: &str) -> Result<f64, CliError> {
     let text = text.trim();
-    match Quantity::<unit::Mass>::parse(text).estimate() {
+    match Written::<unit::Mass>::parse(text).estimate() {
         Ok(estimate) => Ok(estimate.value),
         Err(error) => Err(CliError::Option { option, value: text.into(), expected: mass_expected(error) }),
     }

@@ -39,7 +39,7 @@ pub fn calibrate(args: &CalibrateArgs) -> Result<ExitCode, CliError> {
     let rows = read_checks(&args.checks, &names)?;
     let checks: Vec<Check> = rows.iter().map(|row| check(row, &loaded.built.scenario)).collect();
     let settings = Settings { seed: args.seed, threads: args.threads, max_draws: DRAWS, ..Settings::default() };
-    let build = |values: &[f64]| loaded.plan.build_draw(values, &loaded.built.tables);
+    let build = |values: &[f64]| loaded.plan.build_draw(values, &loaded.built);
     let progress = Progress::new("draws", None);
     let refined = {
         progress.show(0);
@@ -126,7 +126,7 @@ fn run_again(loaded: &Loaded, refined: &RefinedPlan, settings: &Settings) -> Res
     let plan = Plan::parse(&refined.text, &name, dir)?;
     let built = plan.build()?;
     let control = Control { cancel: cancel(), progress: |_| {} };
-    let build = |values: &[f64]| plan.build_draw(values, &built.tables);
+    let build = |values: &[f64]| plan.build_draw(values, &built);
     let found = spread(&built.inputs, &build, settings, control)?;
     Ok((built, found.outlook))
 }

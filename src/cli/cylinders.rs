@@ -6,7 +6,7 @@ use crate::cli::CliError;
 use crate::cli::args::{CylindersArgs, Units};
 use crate::cli::output::print;
 use crate::plan::catalogue::{Size, sizes};
-use crate::report::measure::{Measure, fixed};
+use crate::report::measure::{Quantity, fixed};
 use crate::report::text::{Footnotes, align_numbers, new_table, plain};
 use crate::units::{ATMOSPHERE_PA, CUBIC_INCH_M3, LITRE_M3};
 
@@ -27,7 +27,7 @@ pub fn cylinders(args: &CylindersArgs) -> Result<ExitCode, CliError> {
         });
     }
     let units = args.units.into();
-    let (mass, pressure) = (Measure::Mass, Measure::GaugePressure);
+    let (mass, pressure) = (Quantity::Mass, Quantity::GaugePressure);
     let (volume_unit, volume_m3) = match args.units {
         Units::Metric => ("L", LITRE_M3),
         Units::Us => ("cu in", CUBIC_INCH_M3),

@@ -11,8 +11,8 @@ use crate::cli::output::{OutFile, print, write_all};
 use crate::cli::watch::{EXIT_CANCELLED, Progress, cancel};
 use crate::estimate::Origin;
 use crate::plan::DrawError;
-use crate::plan::quantity::Quantity;
 use crate::plan::unit;
+use crate::plan::written::Written;
 use crate::report::chart::{self, PNG_WIDTH_PX, Picture, SpreadBand};
 use crate::report::doubt::{self as words, DoubtReport, percent, share_text, uncertain};
 use crate::report::{text, weigh};
@@ -37,7 +37,7 @@ pub fn doubt(args: &DoubtArgs) -> Result<ExitCode, CliError> {
         print(&format!("{}{}", text::heading(&loaded.source.title), NOTHING_DOUBTFUL))?;
         return Ok(ExitCode::SUCCESS);
     }
-    let build = |values: &[f64]| loaded.plan.build_draw(values, &loaded.built.tables);
+    let build = |values: &[f64]| loaded.plan.build_draw(values, &loaded.built);
     if let Some(draw) = args.draw {
         one_draw(args, &loaded, &settings, draw, &build)?;
         return Ok(ExitCode::SUCCESS);
@@ -98,7 +98,7 @@ fn tolerance(text: &str) -> Result<Tolerance, CliError> {
     if let Ok(digits @ 1..=4) = count.trim().parse::<u32>() {
         return Ok(Tolerance::Digits(digits));
     }
-    match Quantity::<unit::Mass>::parse(trimmed).estimate() {
+    match Written::<unit::Mass>::parse(trimmed).estimate() {
         // below a gram stands what the search for the lead leaves open
         Ok(estimate) if estimate.value >= 1e-3 && estimate.doubt.is_none() => Ok(Tolerance::Kg(estimate.value)),
         _ => Err(CliError::Option {

@@ -80,6 +80,9 @@ pub enum CliError {
 /// Parses the arguments, runs the command, and says how it went.
 pub fn main() -> ExitCode {
     let args = Args::parse();
+    if let Some((width, _)) = terminal_size::terminal_size_of(std::io::stdout()) {
+        crate::report::text::set_width(width.0.into());
+    }
     match dispatch(args.command) {
         Ok(code) => code,
         Err(error) => {

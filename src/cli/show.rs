@@ -3,6 +3,7 @@
 //! The only file that knows `miette`.
 
 use std::io::IsTerminal as _;
+use std::sync::Arc;
 
 use miette::{Diagnostic, GraphicalReportHandler, GraphicalTheme, LabeledSpan, NamedSource, SourceCode};
 
@@ -27,11 +28,14 @@ fn theme() -> GraphicalTheme {
     }
 }
 
-/// All problems, one after the other, with a count at the end when there are several.
+/// Problems that are shown; who has more repairs these first.
+const MOST: usize = 200;
+
+/// The problems, one after the other, with a count at the end when there are several.
 fn problems_text(problems: &Problems, theme: GraphicalTheme) -> String {
     let handler = GraphicalReportHandler::new_themed(theme).with_width(100).with_context_lines(1);
     let mut out = String::new();
-    for problem in &problems.list {
+    for problem in problems.list.iter().take(MOST) {
         let shown = Shown::new(problems, problem);
         // formatting into a string cannot fail; should it ever, the plain message is still told
         if handler.render_report(&mut out, &shown).is_err() {
@@ -40,7 +44,8 @@ fn problems_text(problems: &Problems, theme: GraphicalTheme) -> String {
         out.push('\n');
     }
     if problems.list.len() > 1 {
-        out.push_str(&format!("{} problems\n", problems.list.len()));
+        let shown = if problems.list.len() > MOST { format!(", the first {MOST} shown") } else { String::new() };
+        out.push_str(&format!("{} problems{shown}\n", problems.list.len()));
     }
     out
 }
@@ -51,7 +56,7 @@ struct Shown {
     message: String,
     code: &'static str,
     help: Option<String>,
-    source: NamedSource<String>,
+    source: NamedSource<Arc<str>>,
     label: Option<LabeledSpan>,
 }
 
@@ -65,7 +70,7 @@ impl Shown {
             code: problem.code.as_str(),
             help: problem.help.clone(),
             label: (!whole_file).then(|| LabeledSpan::underline(problem.span.clone())),
-            source: NamedSource::new(name, source.text.to_string()),
+            source: NamedSource::new(name, source.text.clone()),
         }
     }
 }

@@ -7,8 +7,9 @@ use crate::cli::args::{CompareArgs, Variation};
 use crate::cli::compare::out_dir;
 use crate::cli::load::{Loaded, load};
 use crate::cli::output::{OutFile, print, print_written, write_all};
+use crate::plan::written;
 use crate::report::chart::{self, PNG_WIDTH_PX, Series, Sweep};
-use crate::report::compare::{axis, measure};
+use crate::report::compare::axis;
 use crate::report::measure::{UnitSystem, fixed};
 use crate::report::text::{self, align_numbers, new_table};
 use crate::scenario::Scenario;
@@ -60,10 +61,8 @@ pub fn parse(text: &str) -> Result<Asked, String> {
 
 fn number_and_unit(text: &str) -> Result<(f64, String), String> {
     let text = text.trim().trim_matches('"');
-    let end = text.find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | '-' | '+' | '−'))).unwrap_or(text.len());
-    let number =
-        text[..end].replace('−', "-").parse::<f64>().map_err(|_| format!("{text:?} has no number in front"))?;
-    Ok((number, text[end..].trim().to_owned()))
+    let (number, unit) = written::number_and_unit(text).ok_or_else(|| format!("{text:?} has no number in front"))?;
+    Ok((number, unit.to_owned()))
 }
 
 /// Runs the sweep.
@@ -80,8 +79,8 @@ pub fn sweep(args: &CompareArgs, asked: &Asked) -> Result<ExitCode, CliError> {
     } else {
         args.finding.iter().map(|finding| finding.0).collect()
     };
-    let first = measure(keys[0]);
-    if keys.iter().any(|key| measure(*key) != first) {
+    let first = keys[0].quantity();
+    if keys.iter().any(|key| key.quantity() != first) {
         let names: Vec<_> = keys.iter().map(|key| key.name()).collect();
         return Err(CliError::Option {
             option: "--finding",
@@ -109,7 +108,7 @@ pub fn sweep(args: &CompareArgs, asked: &Asked) -> Result<ExitCode, CliError> {
 fn show(args: &CompareArgs, asked: &Asked, own: &Loaded, keys: &[Key], points: &[SweepPoint]) -> Result<(), CliError> {
     let units: UnitSystem = args.units.into();
     let x_title = if asked.unit.is_empty() { asked.key.clone() } else { format!("{}, {}", asked.key, asked.unit) };
-    let value = |key: Key, si: f64| units.value(measure(key), si);
+    let value = |key: Key, si: f64| units.value(key.quantity(), si);
     let mut table = new_table();
     table.set_header(std::iter::once(x_title.clone()).chain(keys.iter().map(|&key| axis(units, key))));
     let mut csv = vec![std::iter::once(x_title.clone()).chain(keys.iter().map(|&key| axis(units, key))).collect()];
@@ -136,7 +135,7 @@ fn show(args: &CompareArgs, asked: &Asked, own: &Loaded, keys: &[Key], points: &
         title: format!("{} against {}", capital(&labels.join(" and ")), asked.key),
         subject: own.source.title.clone(),
         x_title,
-        y_title: format!("{}, {}", labels.join(" and "), units.symbol(measure(keys[0]))),
+        y_title: format!("{}, {}", labels.join(" and "), units.symbol(keys[0].quantity())),
         signed: false,
         own_x: None,
         limit: None,

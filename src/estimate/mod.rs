@@ -9,8 +9,11 @@
 pub mod cholesky;
 pub mod combine;
 pub mod doubt;
+mod key_path;
 
-use crate::units;
+pub use key_path::{KeyPath, NoKeyPath, Segment};
+
+use crate::units::Quantity;
 
 /// A value with its doubt, SI.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -61,62 +64,6 @@ pub enum Shape {
     },
 }
 
-/// Physical kind of a figure; it says in which unit a value without context is SI, and how to show it.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Kind {
-    /// kg
-    Mass,
-    /// m³
-    Volume,
-    /// m
-    Length,
-    /// m²
-    Area,
-    /// Pa
-    Pressure,
-    /// K
-    Temperature,
-    /// s
-    Duration,
-    /// m/s
-    Speed,
-    /// m³/s
-    FlowRate,
-    /// kg/m³
-    Density,
-    /// 1
-    Fraction,
-    /// practical salinity, 1
-    Salinity,
-}
-
-impl Kind {
-    /// The metric unit in which the trade says such a figure, and how many SI units it is. Temperatures are offset
-    /// by the zero of the Celsius scale as well: see [`Kind::to_trade`].
-    pub fn trade_unit(self) -> (&'static str, f64) {
-        match self {
-            Kind::Mass => ("kg", 1.0),
-            Kind::Volume => ("L", units::LITRE_M3),
-            Kind::Length => ("m", 1.0),
-            Kind::Area => ("m²", 1.0),
-            Kind::Pressure => ("bar", units::BAR_PA),
-            Kind::Temperature => ("°C", 1.0),
-            Kind::Duration => ("min", units::MINUTE_S),
-            Kind::Speed => ("m/min", 1.0 / units::MINUTE_S),
-            Kind::FlowRate => ("L/min", units::LITRE_M3 / units::MINUTE_S),
-            Kind::Density => ("kg/m³", 1.0),
-            Kind::Fraction => ("%", 0.01),
-            Kind::Salinity => ("PSU", 1.0),
-        }
-    }
-
-    /// An SI value in the trade's metric unit.
-    pub fn to_trade(self, value: f64) -> f64 {
-        let zero = if self == Kind::Temperature { units::ZERO_CELSIUS_K } else { 0.0 };
-        (value - zero) / self.trade_unit().1
-    }
-}
-
 /// Where a figure comes from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Origin {
@@ -159,11 +106,11 @@ impl Origin {
 #[derive(Clone, Debug, PartialEq)]
 pub struct Input {
     /// Key path in the plan, or file, line and column of the gear list.
-    pub path: String,
+    pub path: KeyPath,
     /// Name for tables: the piece and the quantity.
     pub label: String,
-    /// Physical kind.
-    pub kind: Kind,
+    /// What it measures.
+    pub quantity: Quantity,
     /// Central value and doubt, SI.
     pub estimate: Estimate,
     /// Where it comes from.

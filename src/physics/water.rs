@@ -6,7 +6,7 @@
 use thiserror::Error;
 
 use crate::physics::cheb::Cheb;
-use crate::units::{ATMOSPHERE_PA, DECIBAR_PA, STANDARD_GRAVITY_M_S2, k_to_celsius};
+use crate::units::{ATMOSPHERE_PA, DECIBAR_PA, REFERENCE_SALINITY_RATIO, STANDARD_GRAVITY_M_S2, k_to_celsius};
 
 /// Deepest point of a column, m.
 pub const MAX_DEPTH_M: f64 = 350.0;
@@ -16,9 +16,6 @@ pub const SALINITY_RANGE: std::ops::RangeInclusive<f64> = 0.0..=42.0;
 pub const WATER_TEMPERATURE_RANGE_K: std::ops::RangeInclusive<f64> = 271.15..=313.15;
 /// Constant densities that a layer may have, kg/m³: from warm fresh water to a brine lake.
 pub const DENSITY_RANGE_KG_M3: std::ops::RangeInclusive<f64> = 950.0..=1250.0;
-/// Grams of salt per kilogram of reference-composition sea water and unit of practical salinity: `S_R = u_PS·S_P`.
-/// Source: Millero et al. 2008, Deep-Sea Research I 55, 50; TEOS-10 manual, section 2.4.
-pub const REFERENCE_SALINITY_RATIO: f64 = 35.165_04 / 35.0;
 /// Pascals a metre by the depth convention of instruments: 1 bar = 10 m. Source: EN 13319:2000.
 pub const INSTRUMENT_PA_M: f64 = 1e4;
 

@@ -19,14 +19,15 @@ use std::sync::Arc;
 use crate::estimate::{Doubt, Estimate};
 use crate::physics::gas::MAX_GAS_PA;
 use crate::physics::water::{DENSITY_RANGE_KG_M3, MAX_DEPTH_M};
+use crate::plan::csv::Record;
 use crate::plan::load::{alone, read_text};
 use crate::plan::problem::{Problem, ProblemCode, Problems, Source};
-use crate::plan::quantity::{Quantity, QuantityError};
-use crate::plan::table::{Cell, Row, Table};
+use crate::plan::table::{Cell, Table};
 use crate::plan::typical::READING_WATERS;
-use crate::plan::unit::{Density, Dimension, Length, Mass, Pressure, Unit, Volume, unit_list};
+use crate::plan::unit::{Density, Dimension, Length, Mass, Pressure, Volume, unit_list};
 use crate::plan::words::did_you_mean;
-use crate::units::ATMOSPHERE_PA;
+use crate::plan::written::{QuantityError, Written};
+use crate::units::{ATMOSPHERE_PA, Unit};
 
 /// Columns besides those of the cylinders.
 const COLUMNS: [&str; 7] = ["depth", "lead", "wing", "water", "outcome", "doubt", "note"];
@@ -100,7 +101,7 @@ pub fn checks_from(text: &str, name: &str, cylinders: &[&str]) -> Result<Vec<Che
     let rows = if problems.is_empty() {
         let mut reader = Reader { table: &table, problems: &mut problems };
         // lines of a printed form that were not filled in
-        let is_blank = |row: &&Row| ["outcome", "doubt"].iter().all(|name| table.cell(row, name).is_none());
+        let is_blank = |row: &&Record| ["outcome", "doubt"].iter().all(|name| table.cell(row, name).is_none());
         table.rows.iter().filter(|row| !is_blank(row)).filter_map(|row| reader.row(row, cylinders)).collect()
     } else {
         Vec::new()
@@ -118,12 +119,12 @@ pub fn checks_from(text: &str, name: &str, cylinders: &[&str]) -> Result<Vec<Che
 }
 
 struct Reader<'a> {
-    table: &'a Table,
+    table: &'a Table<'a>,
     problems: &'a mut Vec<Problem>,
 }
 
 impl<'a> Reader<'a> {
-    fn row(&mut self, row: &'a Row, cylinders: &[&str]) -> Option<CheckRow> {
+    fn row(&mut self, row: &'a Record<'a>, cylinders: &[&str]) -> Option<CheckRow> {
         let depth_m =
             self.needed(row, "depth").and_then(|cell| self.figure::<Length>("depth", cell, 0.0..=MAX_DEPTH_M));
         let outcome = self.needed(row, "outcome").and_then(|cell| self.outcome(cell));
@@ -154,7 +155,7 @@ impl<'a> Reader<'a> {
         self.problems.push(self.table.problem(code, cell.span.0..cell.span.1, message, help));
     }
 
-    fn needed(&mut self, row: &'a Row, name: &str) -> Option<Cell<'a>> {
+    fn needed(&mut self, row: &'a Record<'a>, name: &str) -> Option<Cell<'a>> {
         let cell = self.table.cell(row, name);
         if cell.is_none() {
             let message = format!("the check in line {} has no {name}", row.line);
@@ -171,7 +172,7 @@ impl<'a> Reader<'a> {
     /// An empty cell is `Some(None)`, a wrong one `None`.
     fn optional<T>(
         &mut self,
-        row: &'a Row,
+        row: &'a Record<'a>,
         name: &str,
         read: impl FnOnce(&mut Self, Cell<'a>) -> Option<T>,
     ) -> Option<Option<T>> {
@@ -187,8 +188,8 @@ impl<'a> Reader<'a> {
             None => None,
         };
         let quantity = match unit {
-            Some(unit) if !cell.text.contains(char::is_alphabetic) => Quantity::<D>::in_unit(cell.text, unit),
-            _ => Quantity::<D>::parse(cell.text),
+            Some(unit) if !cell.text.contains(char::is_alphabetic) => Written::<D>::in_unit(cell.text, unit),
+            _ => Written::<D>::parse(cell.text),
         };
         match quantity.estimate() {
             Ok(estimate) => Some(estimate),
@@ -198,7 +199,7 @@ impl<'a> Reader<'a> {
                     QuantityError::Unit { .. } => ProblemCode::UnknownUnit,
                     _ => ProblemCode::NotQuantity,
                 };
-                let help = format!("write a {} in {}, such as {}", D::NAME, unit_list::<D>(), D::EXAMPLE);
+                let help = format!("write a {} in {}, such as {}", D::OF.name(), unit_list(D::OF), D::OF.example());
                 let message = format!("{name}: {error}");
                 self.fault(code, cell, message, Some(help));
                 None
@@ -219,8 +220,8 @@ impl<'a> Reader<'a> {
             return None;
         }
         if !range.contains(&estimate.value) {
-            let (unit, _) = D::KIND.trade_unit();
-            let (low, high) = (D::KIND.to_trade(*range.start()), D::KIND.to_trade(*range.end()));
+            let unit = D::OF.trade().symbol;
+            let (low, high) = (D::OF.trade().number(*range.start()), D::OF.trade().number(*range.end()));
             let message = format!("{name} is {}, but must be between {low:.0} and {high:.0} {unit}", cell.text);
             self.fault(ProblemCode::OutOfRange, cell, message, None);
             return None;
@@ -237,7 +238,7 @@ impl<'a> Reader<'a> {
             }
             _ => format!("0 ± {text}"),
         };
-        match Quantity::<Mass>::parse(&with_unit).estimate() {
+        match Written::<Mass>::parse(&with_unit).estimate() {
             Ok(Estimate { doubt: Some(doubt), .. }) => Some(doubt),
             _ => {
                 let help = "write a mass above zero such as 0.3 kg, or 0.5 kg (95%) for a normal one".to_owned();
@@ -304,7 +305,7 @@ impl<'a> Reader<'a> {
             let Some(rest) = words.strip_prefix(word).filter(|rest| rest.starts_with(' ') || rest.is_empty()) else {
                 continue;
             };
-            let quantity = Quantity::<Mass>::parse(rest);
+            let quantity = Written::<Mass>::parse(rest);
             return match quantity.estimate() {
                 Ok(Estimate { value, doubt: None }) => Some(make(value)),
                 Ok(_) => {

@@ -1,5 +1,5 @@
 //! The plan file as it is written: one struct a table, every key optional, so that what is missing is told together
-//! with everything else. Meaning and checks are in `build`.
+//! with everything else. Meaning and checks are in `assemble`.
 //!
 //! Choices are plain keys, never tagged or untagged enums: those lose the position in the text.
 
@@ -8,9 +8,9 @@ use serde::Deserialize;
 use serde::de::value::MapAccessDeserializer;
 use serde::de::{self, Deserializer, Visitor};
 
-use crate::plan::quantity::Quantity;
 use crate::plan::schema;
 use crate::plan::unit::*;
+use crate::plan::written::Written;
 
 /// The whole file.
 #[derive(Clone, Debug, Default, Deserialize, JsonSchema, PartialEq)]
@@ -52,18 +52,18 @@ pub struct Site {
     /// Name of the place.
     pub name: Option<String>,
     /// Altitude of the surface.
-    pub altitude: Option<Quantity<Length>>,
+    pub altitude: Option<Written<Length>>,
     /// Air pressure at the surface, instead of the altitude.
-    pub surface_pressure: Option<Quantity<Pressure>>,
+    pub surface_pressure: Option<Written<Pressure>>,
     /// `sea` or `fresh`: typical salinity.
     #[schemars(extend("enum" = ["sea", "fresh"]))]
     pub water: Option<String>,
     /// Salinity of the only layer.
-    pub salinity: Option<Quantity<Salinity>>,
+    pub salinity: Option<Written<Salinity>>,
     /// Constant density of the only layer.
-    pub density: Option<Quantity<Density>>,
+    pub density: Option<Written<Density>>,
     /// Temperature of the only layer.
-    pub temperature: Option<Quantity<Temperature>>,
+    pub temperature: Option<Written<Temperature>>,
     /// Layers from the surface down, instead of the four keys above.
     #[serde(default)]
     pub layer: Vec<LayerTable>,
@@ -74,16 +74,16 @@ pub struct Site {
 #[serde(deny_unknown_fields)]
 pub struct LayerTable {
     /// Depth of its upper side.
-    pub from: Option<Quantity<Length>>,
+    pub from: Option<Written<Length>>,
     /// `sea` or `fresh`: typical salinity.
     #[schemars(extend("enum" = ["sea", "fresh"]))]
     pub water: Option<String>,
     /// Salinity.
-    pub salinity: Option<Quantity<Salinity>>,
+    pub salinity: Option<Written<Salinity>>,
     /// Constant density.
-    pub density: Option<Quantity<Density>>,
+    pub density: Option<Written<Density>>,
     /// Temperature.
-    pub temperature: Option<Quantity<Temperature>>,
+    pub temperature: Option<Written<Temperature>>,
 }
 
 /// The diver's own body.
@@ -91,22 +91,22 @@ pub struct LayerTable {
 #[serde(deny_unknown_fields)]
 pub struct Person {
     /// Mass without gear.
-    pub mass: Option<Quantity<Mass>>,
+    pub mass: Option<Written<Mass>>,
     /// Displaced volume at mid-lung.
-    pub volume: Option<Quantity<Volume>>,
+    pub volume: Option<Written<Volume>>,
     /// Spring-scale reading at mid-lung, instead of the volume; positive floats.
-    pub in_water: Option<Quantity<Mass>>,
+    pub in_water: Option<Written<Mass>>,
     /// The water of that reading.
     #[schemars(extend("examples" = ["pool", "fresh", "sea", "site"]))]
     pub read_in: Option<String>,
     /// Name of the scale.
     pub scale: Option<String>,
     /// Load that the diver can swim up.
-    pub swim_up: Option<Quantity<Mass>>,
+    pub swim_up: Option<Written<Mass>>,
     /// Volume by which the lungs can trim up or down from the middle.
-    pub lung_trim: Option<Quantity<Volume>>,
+    pub lung_trim: Option<Written<Volume>>,
     /// Volume of head and shoulders held out of the water at the surface.
-    pub head_out: Option<Quantity<Volume>>,
+    pub head_out: Option<Written<Volume>>,
 }
 
 /// Closed-cell foam.
@@ -114,15 +114,15 @@ pub struct Person {
 #[serde(deny_unknown_fields)]
 pub struct FoamTable {
     /// Thickness, together with the area.
-    pub thickness: Option<Quantity<Length>>,
+    pub thickness: Option<Written<Length>>,
     /// Area, together with the thickness.
-    pub area: Option<Quantity<Area>>,
+    pub area: Option<Written<Area>>,
     /// Volume, instead of thickness and area.
-    pub volume: Option<Quantity<Volume>>,
+    pub volume: Option<Written<Volume>>,
     /// Gas share of the volume at the surface.
-    pub gas_fraction: Option<Quantity<Fraction>>,
+    pub gas_fraction: Option<Written<Fraction>>,
     /// Share of the squeeze that the rubber does not carry; 100 % is Boyle.
-    pub compliance: Option<Quantity<Fraction>>,
+    pub compliance: Option<Written<Fraction>>,
 }
 
 /// A piece of gear.
@@ -137,16 +137,16 @@ pub struct PartTable {
     /// Its name in the gear list, instead of figures.
     pub piece: Option<String>,
     /// Mass of one.
-    pub mass: Option<Quantity<Mass>>,
+    pub mass: Option<Written<Mass>>,
     /// Displaced volume of one.
-    pub volume: Option<Quantity<Volume>>,
+    pub volume: Option<Written<Volume>>,
     /// Density.
-    pub density: Option<Quantity<Density>>,
+    pub density: Option<Written<Density>>,
     /// Material, which gives the density.
     #[schemars(extend("examples" = schema::material_names()))]
     pub material: Option<String>,
     /// Spring-scale reading of one; positive floats.
-    pub in_water: Option<Quantity<Mass>>,
+    pub in_water: Option<Written<Mass>>,
     /// The water of that reading.
     #[schemars(extend("examples" = ["pool", "fresh", "sea", "site"]))]
     pub read_in: Option<String>,
@@ -170,12 +170,12 @@ pub struct Ballast {
     /// Its name in the gear list, instead of figures.
     pub piece: Option<String>,
     /// Mass of one.
-    pub mass: Option<Quantity<Mass>>,
+    pub mass: Option<Written<Mass>>,
     /// Material; lead unless stated.
     #[schemars(extend("examples" = schema::material_names()))]
     pub material: Option<String>,
     /// Density, instead of the material.
-    pub density: Option<Quantity<Density>>,
+    pub density: Option<Written<Density>>,
     /// Whether it can be dropped under water; not unless stated.
     pub ditchable: Option<bool>,
 }
@@ -189,13 +189,13 @@ pub struct Suit {
     /// Its name in the gear list, instead of figures.
     pub piece: Option<String>,
     /// Mass.
-    pub mass: Option<Quantity<Mass>>,
+    pub mass: Option<Written<Mass>>,
     /// Displaced volume without gas.
-    pub volume: Option<Quantity<Volume>>,
+    pub volume: Option<Written<Volume>>,
     /// Density.
-    pub density: Option<Quantity<Density>>,
+    pub density: Option<Written<Density>>,
     /// Spring-scale reading, without gas; positive floats.
-    pub in_water: Option<Quantity<Mass>>,
+    pub in_water: Option<Written<Mass>>,
     /// The water of that reading.
     #[schemars(extend("examples" = ["pool", "fresh", "sea", "site"]))]
     pub read_in: Option<String>,
@@ -204,14 +204,14 @@ pub struct Suit {
     /// Foam of a wet suit or of a neoprene dry suit.
     pub foam: Option<FoamTable>,
     /// Gas volume that is kept at every depth.
-    pub gas_volume: Option<Quantity<Volume>>,
+    pub gas_volume: Option<Written<Volume>>,
     /// Cylinder that inflates it.
     pub supply: Option<String>,
     /// What it holds when the dive starts: `air` of the shore (the default), or `supply`, flushed from its cylinder.
     #[schemars(extend("enum" = ["air", "supply"]))]
     pub start: Option<String>,
     /// Further volume that may serve as a second lift.
-    pub extra_volume: Option<Quantity<Volume>>,
+    pub extra_volume: Option<Written<Volume>>,
 }
 
 /// The wing.
@@ -223,20 +223,20 @@ pub struct WingTable {
     /// Its name in the gear list, instead of figures.
     pub piece: Option<String>,
     /// Mass.
-    pub mass: Option<Quantity<Mass>>,
+    pub mass: Option<Written<Mass>>,
     /// Displaced volume when empty.
-    pub volume: Option<Quantity<Volume>>,
+    pub volume: Option<Written<Volume>>,
     /// Density.
-    pub density: Option<Quantity<Density>>,
+    pub density: Option<Written<Density>>,
     /// Spring-scale reading when empty; positive floats.
-    pub in_water: Option<Quantity<Mass>>,
+    pub in_water: Option<Written<Mass>>,
     /// The water of that reading.
     #[schemars(extend("examples" = ["pool", "fresh", "sea", "site"]))]
     pub read_in: Option<String>,
     /// Name of the scale.
     pub scale: Option<String>,
     /// Largest gas volume.
-    pub capacity: Option<Quantity<Volume>>,
+    pub capacity: Option<Written<Volume>>,
     /// Cylinder that inflates it.
     pub supply: Option<String>,
 }
@@ -251,13 +251,13 @@ pub struct CylinderTable {
     #[schemars(extend("examples" = schema::size_names()))]
     pub size: Option<String>,
     /// Water capacity of one.
-    pub water: Option<Quantity<Volume>>,
+    pub water: Option<Written<Volume>>,
     /// Mass of one, empty, with valve.
-    pub mass: Option<Quantity<Mass>>,
+    pub mass: Option<Written<Mass>>,
     /// Displaced volume of one, with valve.
-    pub external: Option<Quantity<Volume>>,
+    pub external: Option<Written<Volume>>,
     /// Spring-scale reading of one, empty, instead of the displaced volume; positive floats.
-    pub in_water: Option<Quantity<Mass>>,
+    pub in_water: Option<Written<Mass>>,
     /// The water of that reading.
     #[schemars(extend("examples" = ["pool", "fresh", "sea", "site"]))]
     pub read_in: Option<String>,
@@ -271,11 +271,11 @@ pub struct CylinderTable {
     /// What it is filled with.
     pub gas: Option<Gas>,
     /// Gauge pressure of the fill.
-    pub fill: Option<Quantity<Pressure>>,
+    pub fill: Option<Written<Pressure>>,
     /// Temperature at which that pressure was read.
-    pub fill_temperature: Option<Quantity<Temperature>>,
+    pub fill_temperature: Option<Written<Temperature>>,
     /// Gauge pressure that is kept: its reserve.
-    pub reserve: Option<Quantity<Pressure>>,
+    pub reserve: Option<Written<Pressure>>,
     /// Whether the diver has it when the dive starts; so unless stated.
     pub carried: Option<bool>,
     /// Whether the diver may do without it; not unless stated.
@@ -297,13 +297,13 @@ pub enum Gas {
 #[serde(deny_unknown_fields)]
 pub struct GasTable {
     /// Oxygen.
-    pub o2: Option<Quantity<Fraction>>,
+    pub o2: Option<Written<Fraction>>,
     /// Helium.
-    pub he: Option<Quantity<Fraction>>,
+    pub he: Option<Written<Fraction>>,
     /// Argon.
-    pub ar: Option<Quantity<Fraction>>,
+    pub ar: Option<Written<Fraction>>,
     /// Nitrogen; the rest unless stated.
-    pub n2: Option<Quantity<Fraction>>,
+    pub n2: Option<Written<Fraction>>,
 }
 
 /// Breathing rates at ambient pressure.
@@ -311,15 +311,15 @@ pub struct GasTable {
 #[serde(deny_unknown_fields)]
 pub struct Breathing {
     /// On every leg that has no rate of its kind.
-    pub rate: Option<Quantity<FlowRate>>,
+    pub rate: Option<Written<FlowRate>>,
     /// Going down.
-    pub descent: Option<Quantity<FlowRate>>,
+    pub descent: Option<Written<FlowRate>>,
     /// Level, until the deepest part is left.
-    pub bottom: Option<Quantity<FlowRate>>,
+    pub bottom: Option<Written<FlowRate>>,
     /// Going up.
-    pub ascent: Option<Quantity<FlowRate>>,
+    pub ascent: Option<Written<FlowRate>>,
     /// Level, after the deepest part.
-    pub stop: Option<Quantity<FlowRate>>,
+    pub stop: Option<Written<FlowRate>>,
 }
 
 /// The dive.
@@ -330,14 +330,14 @@ pub struct Dive {
     #[schemars(extend("enum" = ["true", "instrument"]))]
     pub depths: Option<String>,
     /// Depth of the last stop.
-    pub last_stop: Option<Quantity<Length>>,
+    pub last_stop: Option<Written<Length>>,
     /// `real` or `ideal`.
     #[schemars(extend("enum" = ["real", "ideal"]))]
     pub gas_law: Option<String>,
     /// Gauge pressure that is kept in every cylinder that has no reserve of its own.
-    pub reserve: Option<Quantity<Pressure>>,
+    pub reserve: Option<Written<Pressure>>,
     /// Depth at the start, for legs.
-    pub start: Option<Quantity<Length>>,
+    pub start: Option<Written<Length>>,
     /// CSV file beside the plan, instead of legs.
     pub profile: Option<String>,
     /// Legs in order.
@@ -353,17 +353,17 @@ pub struct Dive {
 #[serde(deny_unknown_fields)]
 pub struct LegTable {
     /// Depth at its end.
-    pub to: Option<Quantity<Length>>,
+    pub to: Option<Written<Length>>,
     /// How long the way takes.
-    pub over: Option<Quantity<Duration>>,
+    pub over: Option<Written<Duration>>,
     /// How fast the way is, instead of how long.
-    pub speed: Option<Quantity<Speed>>,
+    pub speed: Option<Written<Speed>>,
     /// How long to stay, instead of a way.
-    pub stay: Option<Quantity<Duration>>,
+    pub stay: Option<Written<Duration>>,
     /// Cylinder breathed; as on the leg before unless stated.
     pub breathe: Option<String>,
     /// Breathing rate of this leg.
-    pub rate: Option<Quantity<FlowRate>>,
+    pub rate: Option<Written<FlowRate>>,
     /// Cylinders left at its start.
     pub leave: Option<Names>,
     /// Cylinders picked up at its start.
@@ -379,9 +379,9 @@ pub struct LegTable {
 #[serde(deny_unknown_fields)]
 pub struct ChangeTable {
     /// When, by time.
-    pub at: Option<Quantity<Duration>>,
+    pub at: Option<Written<Duration>>,
     /// When, by the first crossing of a depth.
-    pub depth: Option<Quantity<Length>>,
+    pub depth: Option<Written<Length>>,
     /// `down` or `up`: which crossing of the depth.
     #[schemars(extend("enum" = ["down", "up"]))]
     pub way: Option<String>,

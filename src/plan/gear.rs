@@ -8,13 +8,16 @@
 //! [`crate::estimate::combine`] says: their scatter (Type A), and the doubt of the scale (Type B), which is the `doubt`
 //! of the row or stands behind the readings themselves.
 
+use std::collections::HashMap;
+
 use crate::estimate::combine::{CombineError, combine};
 use crate::estimate::{Doubt, Origin};
+use crate::plan::csv::Record;
 use crate::plan::key::{CellAt, Key};
 use crate::plan::problem::{Problem, ProblemCode};
-use crate::plan::quantity::Quantity;
-use crate::plan::table::{Row, Table};
+use crate::plan::table::Table;
 use crate::plan::unit::{Density, Dimension, Mass, Volume};
+use crate::plan::written::Written;
 
 /// Columns that a gear list may have.
 const COLUMNS: [&str; 10] =
@@ -24,7 +27,7 @@ const COLUMNS: [&str; 10] =
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) struct Figure<D> {
     /// The figure.
-    pub quantity: Quantity<D>,
+    pub quantity: Written<D>,
     /// How many readings it is made from.
     pub readings: usize,
     /// Its bytes.
@@ -67,6 +70,7 @@ pub(crate) struct GearList {
     pub source: usize,
     /// In the order of the file.
     pub pieces: Vec<Piece>,
+    by_name: HashMap<String, usize>,
 }
 
 impl GearList {
@@ -79,7 +83,7 @@ impl GearList {
             problems,
         );
         table.require_one(&["mass", "in_water"], problems);
-        let mut list = GearList { file: file.into(), source, pieces: Vec::new() };
+        let mut list = GearList { file: file.into(), source, pieces: Vec::new(), by_name: HashMap::new() };
         for row in &table.rows {
             if let Some(piece) = piece(&table, row, problems) {
                 list.add(piece, &table, problems);
@@ -89,14 +93,20 @@ impl GearList {
     }
 
     fn add(&mut self, piece: Piece, table: &Table, problems: &mut Vec<Problem>) {
-        if let Some(first) = self.pieces.iter().find(|known| known.name == piece.name) {
+        if let Some(first) = self.find(&piece.name).map(|row| &self.pieces[row]) {
             let message = format!("\"{}\" is in line {} and again in line {}", piece.name, first.line, piece.line);
             let help = "give every piece a name of its own".into();
             let span = piece.name_span.0..piece.name_span.1;
             problems.push(table.problem(ProblemCode::DuplicateName, span, message, Some(help)));
             return;
         }
+        self.by_name.insert(piece.name.clone(), self.pieces.len());
         self.pieces.push(piece);
+    }
+
+    /// Which piece has a name.
+    pub fn find(&self, name: &str) -> Option<usize> {
+        self.by_name.get(name).copied()
     }
 
     /// A cell of a piece as a key.
@@ -112,7 +122,7 @@ impl GearList {
     }
 }
 
-fn piece(table: &Table, row: &Row, problems: &mut Vec<Problem>) -> Option<Piece> {
+fn piece(table: &Table, row: &Record, problems: &mut Vec<Problem>) -> Option<Piece> {
     let text = |name: &str| table.cell(row, name).map(|cell| cell.text.to_owned());
     let Some(name) = table.cell(row, "name") else {
         if table.has("name") {
@@ -149,7 +159,7 @@ fn piece(table: &Table, row: &Row, problems: &mut Vec<Problem>) -> Option<Piece>
 
 fn figure<D: Dimension>(
     table: &Table,
-    row: &Row,
+    row: &Record,
     name: &'static str,
     doubt: Option<&str>,
     problems: &mut Vec<Problem>,
@@ -168,7 +178,7 @@ fn figure<D: Dimension>(
     if !cell.text.contains(';') {
         // the doubt of the row belongs to the second figure
         let doubt = doubt.filter(|_| name != "mass");
-        let quantity = Quantity::parse(&with_doubt(with_unit(cell.text), doubt));
+        let quantity = Written::parse(&with_doubt(with_unit(cell.text), doubt));
         return Some(Figure { quantity, readings: 1, span: cell.span });
     }
     let fault = |message: String, help: &str| {
@@ -185,8 +195,8 @@ fn figure<D: Dimension>(
     for text in cell.text.split(';').map(str::trim).filter(|text| !text.is_empty()) {
         // a doubt of a mass may be meant for a volume beside it: then its unit does not fit
         let in_place = text.contains(['±']) || text.contains("+/-");
-        let plain: Quantity<D> = Quantity::parse(&with_unit(text));
-        let doubted: Quantity<D> = Quantity::parse(&with_doubt(with_unit(text), doubt));
+        let plain: Written<D> = Written::parse(&with_unit(text));
+        let doubted: Written<D> = Written::parse(&with_doubt(with_unit(text), doubt));
         let quantity = match doubt {
             Some(_) if !in_place && (doubted.estimate().is_ok() || name != "mass") => doubted,
             _ => plain,
@@ -203,7 +213,7 @@ fn figure<D: Dimension>(
     }
     match combine(&readings, scale.as_ref()) {
         Ok(combined) => {
-            let quantity = Quantity::made(cell.text, combined.estimate());
+            let quantity = Written::made(cell.text, combined.estimate());
             Some(Figure { quantity, readings: combined.count, span: cell.span })
         }
         Err(error @ (CombineError::None | CombineError::NotFinite { .. })) => {
@@ -211,7 +221,7 @@ fn figure<D: Dimension>(
             None
         }
         Err(CombineError::Single) => Some(Figure {
-            quantity: Quantity::parse(&with_unit(cell.text.trim_matches([';', ' ']))),
+            quantity: Written::parse(&with_unit(cell.text.trim_matches([';', ' ']))),
             readings: 1,
             span: cell.span,
         }),

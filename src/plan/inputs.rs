@@ -4,12 +4,16 @@
 //! asked for. Building from drawn numbers, it hands out the drawn number in place of each uncertain figure instead: the
 //! same code asks in the same order, so the n-th uncertain figure of the list is the n-th number of a draw.
 
-use crate::estimate::{Estimate, Input, Kind, Origin};
+use std::collections::HashMap;
+use std::collections::hash_map::Entry;
+
+use crate::estimate::{Estimate, Input, KeyPath, Origin};
 use crate::plan::key::Key;
 use crate::plan::problem::{Problem, ProblemCode};
-use crate::plan::quantity::{Quantity, QuantityError};
 use crate::plan::typical::Typical;
 use crate::plan::unit::{Dimension, unit_list};
+use crate::plan::written::{QuantityError, Written};
+use crate::units::Quantity;
 
 /// Which values a figure may have, SI.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -34,14 +38,14 @@ impl Limit {
         }
     }
 
-    fn words(self, kind: Kind) -> String {
-        let unit = kind.trade_unit().0;
+    fn words(self, of: Quantity) -> String {
+        let unit = of.trade().symbol;
         match self {
             Limit::Any => "a number".into(),
             Limit::NotNegative => "zero or more".into(),
             Limit::Positive => "more than zero".into(),
             Limit::Within(low, high) => {
-                format!("between {} and {} {unit}", shown(kind.to_trade(low)), shown(kind.to_trade(high)))
+                format!("between {} and {} {unit}", shown(of.trade().number(low)), shown(of.trade().number(high)))
             }
         }
     }
@@ -54,7 +58,7 @@ pub(crate) fn shown(value: f64) -> String {
 }
 
 /// Figures that several pieces share: asked for once, then the same number for all.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub(crate) enum Shared {
     /// A typical figure, by name.
     Typical(&'static str),
@@ -75,20 +79,22 @@ pub(crate) struct Inputs<'d> {
     /// How many uncertain figures were asked for.
     asked: usize,
     failed: Option<ProblemCode>,
-    shared: Vec<(Shared, f64)>,
+    shared: HashMap<Shared, f64>,
+    /// where the typical figures stand in the list, by name
+    listed: HashMap<&'static str, usize>,
     about: String,
-    ignored: Vec<String>,
+    ignored: Vec<KeyPath>,
     /// What is wrong.
     pub problems: Vec<Problem>,
     /// What was asked for.
     pub list: Vec<Input>,
     /// Other places that use a typical figure of the list: its index, and the path.
-    pub also: Vec<(usize, String)>,
+    pub also: Vec<(usize, KeyPath)>,
 }
 
 impl<'d> Inputs<'d> {
     /// For reading a plan. Problems of `ignored` paths were told before.
-    pub fn collecting(ignored: Vec<String>) -> Self {
+    pub fn collecting(ignored: Vec<KeyPath>) -> Self {
         Self::with(None, ignored)
     }
 
@@ -97,12 +103,13 @@ impl<'d> Inputs<'d> {
         Self::with(Some(values), Vec::new())
     }
 
-    fn with(draw: Option<&'d [f64]>, ignored: Vec<String>) -> Self {
+    fn with(draw: Option<&'d [f64]>, ignored: Vec<KeyPath>) -> Self {
         Self {
             draw,
             asked: 0,
             failed: None,
-            shared: Vec::new(),
+            shared: HashMap::new(),
+            listed: HashMap::new(),
             about: String::new(),
             ignored,
             problems: Vec::new(),
@@ -139,13 +146,13 @@ impl<'d> Inputs<'d> {
         &mut self,
         table: Key,
         key: &'static str,
-        given: &Option<Quantity<D>>,
+        given: &Option<Written<D>>,
         limit: Limit,
     ) -> f64 {
         match given {
             Some(quantity) => self.take(table.field(key), quantity, limit, None),
             None => {
-                self.missing(table.field(key), || format!("{} = \"{}\"", key, D::EXAMPLE));
+                self.missing(table.field(key), || format!("{} = \"{}\"", key, D::OF.example()));
                 f64::NAN
             }
         }
@@ -156,7 +163,7 @@ impl<'d> Inputs<'d> {
         &mut self,
         table: Key,
         key: &'static str,
-        given: &Option<Quantity<D>>,
+        given: &Option<Written<D>>,
         typical: &'static Typical,
         limit: Limit,
     ) -> f64 {
@@ -167,7 +174,7 @@ impl<'d> Inputs<'d> {
     }
 
     /// A written figure. `NaN` when it is wrong.
-    pub fn take<D: Dimension>(&mut self, at: Key, quantity: &Quantity<D>, limit: Limit, group: Group) -> f64 {
+    pub fn take<D: Dimension>(&mut self, at: Key, quantity: &Written<D>, limit: Limit, group: Group) -> f64 {
         let estimate = match quantity.estimate() {
             Ok(estimate) => estimate,
             Err(error) => {
@@ -181,9 +188,9 @@ impl<'d> Inputs<'d> {
             _ => Origin::Written,
         };
         let value = self.pass(estimate, |inputs| Input {
-            path: at.to_string(),
+            path: at.path(),
             label: inputs.label(&at),
-            kind: D::KIND,
+            quantity: D::OF,
             estimate,
             origin,
             group: group.map(|(kind, name)| if name.is_empty() { kind.into() } else { format!("{kind} {name}") }),
@@ -194,8 +201,7 @@ impl<'d> Inputs<'d> {
         });
         if !limit.holds(value) {
             self.fault(ProblemCode::OutOfRange, at, || {
-                let message =
-                    format!("{} is {}, but must be {}", at.last_word(), quantity.text(), limit.words(D::KIND));
+                let message = format!("{} is {}, but must be {}", at.last_word(), quantity.text(), limit.words(D::OF));
                 (message, None)
             });
         }
@@ -203,7 +209,7 @@ impl<'d> Inputs<'d> {
     }
 
     /// A written figure that is taken as it is planned: depths, times.
-    pub fn exact<D: Dimension>(&mut self, at: Key, quantity: &Quantity<D>, limit: Limit) -> f64 {
+    pub fn exact<D: Dimension>(&mut self, at: Key, quantity: &Written<D>, limit: Limit) -> f64 {
         let estimate = match quantity.estimate() {
             Ok(estimate) => estimate,
             Err(error) => {
@@ -219,8 +225,7 @@ impl<'d> Inputs<'d> {
         }
         if !limit.holds(estimate.value) {
             self.fault(ProblemCode::OutOfRange, at, || {
-                let message =
-                    format!("{} is {}, but must be {}", at.last_word(), quantity.text(), limit.words(D::KIND));
+                let message = format!("{} is {}, but must be {}", at.last_word(), quantity.text(), limit.words(D::OF));
                 (message, None)
             });
         }
@@ -231,14 +236,16 @@ impl<'d> Inputs<'d> {
     pub fn typical(&mut self, at: Key, typical: &'static Typical) -> f64 {
         let once = Shared::Typical(typical.name);
         if !self.is_draw() {
-            let same = |input: &Input| input.origin == Origin::Typical && input.label == typical.name;
-            self.also.extend(self.list.iter().position(same).map(|index| (index, at.to_string())));
+            match self.listed.entry(typical.name) {
+                Entry::Occupied(known) => self.also.push((*known.get(), at.path())),
+                Entry::Vacant(free) => _ = free.insert(self.list.len()),
+            }
         }
         self.once(once, |inputs| {
             inputs.pass(typical.estimate, |_| Input {
-                path: at.to_string(),
+                path: at.path(),
                 label: typical.name.into(),
-                kind: typical.kind,
+                quantity: typical.quantity,
                 estimate: typical.estimate,
                 origin: Origin::Typical,
                 group: None,
@@ -248,11 +255,11 @@ impl<'d> Inputs<'d> {
     }
 
     /// A typical figure of one piece, such as a size's mass.
-    pub fn typical_of(&mut self, at: Key, kind: Kind, estimate: Estimate, source: &str) -> f64 {
+    pub fn typical_of(&mut self, at: Key, quantity: Quantity, estimate: Estimate, source: &str) -> f64 {
         self.pass(estimate, |inputs| Input {
-            path: at.to_string(),
+            path: at.path(),
             label: inputs.label(&at),
-            kind,
+            quantity,
             estimate,
             origin: Origin::Typical,
             group: None,
@@ -262,11 +269,11 @@ impl<'d> Inputs<'d> {
 
     /// A figure that is asked for once and then shared.
     pub fn once(&mut self, which: Shared, ask: impl FnOnce(&mut Self) -> f64) -> f64 {
-        if let Some((_, value)) = self.shared.iter().find(|(known, _)| *known == which) {
+        if let Some(value) = self.shared.get(&which) {
             return *value;
         }
         let value = ask(self);
-        self.shared.push((which, value));
+        self.shared.insert(which, value);
         value
     }
 
@@ -304,8 +311,8 @@ impl<'d> Inputs<'d> {
                 QuantityError::Shape { .. } => {
                     "write (95%) for a normal distribution, (triangular), or nothing for a rectangular one".into()
                 }
-                QuantityError::Doubt => format!("write \"{} ± ...\" with the half-width above zero", D::EXAMPLE),
-                _ => format!("write a {} in {}, such as \"{}\"", D::NAME, unit_list::<D>(), D::EXAMPLE),
+                QuantityError::Doubt => format!("write \"{} ± ...\" with the half-width above zero", D::OF.example()),
+                _ => format!("write a {} in {}, such as \"{}\"", D::OF.name(), unit_list(D::OF), D::OF.example()),
             };
             (format!("{}: {error}", at.last_word()), Some(help))
         });
@@ -314,7 +321,7 @@ impl<'d> Inputs<'d> {
     /// A key that must be there and is not; `example` is how to write it.
     pub fn missing(&mut self, at: Key, example: impl FnOnce() -> String) {
         self.fault(ProblemCode::MissingKey, at, || {
-            let path = at.to_string();
+            let path = at.path();
             (format!("{path} is missing"), Some(format!("write {}", example())))
         });
     }
@@ -325,7 +332,7 @@ impl<'d> Inputs<'d> {
         if self.is_draw() {
             return;
         }
-        let path = at.to_string();
+        let path = at.path();
         if self.is_ignored(&path, code) {
             return;
         }
@@ -337,21 +344,19 @@ impl<'d> Inputs<'d> {
         self.problems.push(Problem { code, path, source, span, message, help });
     }
 
-    /// Whether something below a table was told before.
-    pub fn touched(&self, table: &str) -> bool {
-        self.ignored
-            .iter()
-            .any(|told| told.strip_prefix(table).is_some_and(|rest| rest.is_empty() || rest.starts_with('.')))
+    /// Whether a table, or something in it, was told before.
+    pub fn touched(&self, table: Key) -> bool {
+        !self.ignored.is_empty() && {
+            let table = table.path();
+            self.ignored.iter().any(|told| told.is_within(&table))
+        }
     }
 
     /// Whether a problem follows from one that was told before: a value that could not be read is not missing.
-    fn is_ignored(&self, path: &str, code: ProblemCode) -> bool {
+    fn is_ignored(&self, path: &KeyPath, code: ProblemCode) -> bool {
         self.ignored.iter().any(|told| {
-            let below =
-                path.strip_prefix(told.as_str()).is_some_and(|rest| rest.is_empty() || rest.starts_with(['.', '[']));
-            let whole_table =
-                code == ProblemCode::WhichKeys && told.rsplit_once('.').is_some_and(|(table, _)| table == path);
-            below || whole_table
+            let whole_table = code == ProblemCode::WhichKeys && told.parent() == *path;
+            path.is_within(told) || whole_table
         })
     }
 }

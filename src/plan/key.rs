@@ -5,7 +5,7 @@
 
 use std::fmt;
 
-use crate::estimate::Origin;
+use crate::estimate::{KeyPath, Origin};
 
 /// A place in the plan or in a file beside it.
 #[derive(Clone, Copy, Debug)]
@@ -50,6 +50,18 @@ impl<'a> Key<'a> {
         Key::Index(self, index)
     }
 
+    /// The same on its own.
+    pub fn path(&self) -> KeyPath {
+        match self {
+            Key::Root => KeyPath::ROOT,
+            Key::Field(parent, name) => parent.path().field(name),
+            Key::Index(parent, index) => parent.path().index(*index),
+            Key::Cell(cell) => {
+                KeyPath::Beside { file: cell.file.to_owned(), cell: Some((cell.line, cell.column.to_owned())) }
+            }
+        }
+    }
+
     /// The last key, in words: `fill temperature`.
     pub fn last_word(&self) -> String {
         match self {
@@ -63,12 +75,6 @@ impl<'a> Key<'a> {
 
 impl fmt::Display for Key<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Key::Root => Ok(()),
-            Key::Field(Key::Root, name) => f.write_str(name),
-            Key::Field(parent, name) => write!(f, "{parent}.{name}"),
-            Key::Index(parent, index) => write!(f, "{parent}[{}]", index + 1),
-            Key::Cell(cell) => write!(f, "{}:{}:{}", cell.file, cell.line, cell.column),
-        }
+        self.path().fmt(f)
     }
 }

@@ -1,12 +1,14 @@
 //! Reading a plan and the files beside it.
 
+use std::collections::HashSet;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use sha2::{Digest, Sha256};
 
+use crate::estimate::KeyPath;
 use crate::plan::Plan;
-use crate::plan::build::ProfileRows;
+use crate::plan::assemble::ProfileRows;
 use crate::plan::gear::GearList;
 use crate::plan::place::Places;
 use crate::plan::problem::{Problem, ProblemCode, Problems, Source};
@@ -99,19 +101,23 @@ impl Plan {
 
     fn read_beside(&mut self, dir: &Path, told: &mut read::Told) {
         let gear_list = self.file.gear_list.clone();
-        if let Some((source, file, text)) = gear_list.and_then(|name| self.beside(dir, &name, "gear_list", told)) {
+        if let Some((source, file, text)) =
+            gear_list.and_then(|name| self.beside(dir, &name, KeyPath::ROOT.field("gear_list"), told))
+        {
             let before = told.problems.len();
             self.gear = Some(GearList::read(&file, source, &text, &mut told.problems));
             if told.problems.len() > before {
-                told.paths.push("gear_list".into());
+                told.paths.push(KeyPath::ROOT.field("gear_list"));
             }
         }
         let profile = self.file.dive.as_ref().and_then(|dive| dive.profile.clone());
-        if let Some((source, file, text)) = profile.and_then(|name| self.beside(dir, &name, "dive.profile", told)) {
+        if let Some((source, file, text)) =
+            profile.and_then(|name| self.beside(dir, &name, KeyPath::ROOT.field("dive").field("profile"), told))
+        {
             let before = told.problems.len();
             self.rows = Some(ProfileRows::read(&file, source, &text, &mut told.problems));
             if told.problems.len() > before {
-                told.paths.push("dive.profile".into());
+                told.paths.push(KeyPath::ROOT.field("dive").field("profile"));
             }
         }
     }
@@ -120,7 +126,7 @@ impl Plan {
         &mut self,
         dir: &Path,
         name: &str,
-        path: &str,
+        path: KeyPath,
         told: &mut read::Told,
     ) -> Option<(usize, String, Arc<str>)> {
         let full: PathBuf = dir.join(name);
@@ -134,8 +140,8 @@ impl Plan {
                 let message = format!("{}: {message}", full.display());
                 let help = Some("the file's name is looked for beside the plan".to_owned());
                 let help = help.filter(|_| code == ProblemCode::Unreadable);
-                told.problems.push(Problem { code, path: path.into(), source: 0, span: 0..0, message, help });
-                told.paths.push(path.into());
+                told.problems.push(Problem { code, path: path.clone(), source: 0, span: 0..0, message, help });
+                told.paths.push(path);
                 None
             }
         }
@@ -148,16 +154,9 @@ impl Plan {
             problem.span = places.find(&problem.path).unwrap_or(0..0);
         }
         list.sort_by_key(|problem| (problem.source, problem.span.start));
-        let mut unique: Vec<Problem> = Vec::new();
-        for problem in list {
-            let same = |other: &Problem| {
-                (other.source, &other.span, &other.message) == (problem.source, &problem.span, &problem.message)
-            };
-            if !unique.iter().any(same) {
-                unique.push(problem);
-            }
-        }
-        Problems { sources: self.sources.clone(), list: unique }
+        let mut told = HashSet::new();
+        list.retain(|problem| told.insert((problem.source, problem.span.clone(), problem.message.clone())));
+        Problems { sources: self.sources.clone(), list }
     }
 }
 
@@ -182,7 +181,7 @@ pub(crate) fn read_text(path: &Path) -> Result<String, (ProblemCode, String, Str
 
 /// A problem of the whole plan.
 pub(crate) fn alone(shown: &str, code: ProblemCode, message: String, text: String) -> Problems {
-    let problem = Problem { code, path: String::new(), source: 0, span: 0..0, message, help: None };
+    let problem = Problem { code, path: KeyPath::ROOT, source: 0, span: 0..0, message, help: None };
     Problems { sources: vec![Source { name: shown.into(), text: Arc::from(text) }], list: vec![problem] }
 }
 

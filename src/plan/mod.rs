@@ -1,6 +1,6 @@
 //! The plan: a TOML file, with CSV files beside it, turned into a checked dive.
 //!
-//! Text → [`Plan`] ([`mod@file`] the tables as written, [`quantity`] numbers with units and doubts, [`mod@unit`] the units) →
+//! Text → [`Plan`] ([`mod@file`] the tables as written, [`written`] numbers with units and doubts, [`mod@unit`] the units) →
 //! [`Built`] (a [`crate::scenario::Scenario`], the list of figures it was built from, notes). What is wrong with a plan is
 //! data ([`problem`]), all of it at once, each with its place in the text. [`catalogue`] and [`typical`] hold the generic
 //! sizes and the typical figures, [`checks`] what was seen in the water, [`refined`] a plan written again.
@@ -13,9 +13,10 @@
 //! # Ok::<(), lightpoint::plan::Problems>(())
 //! ```
 
-mod build;
+mod assemble;
 pub mod catalogue;
 pub mod checks;
+mod csv;
 pub mod file;
 mod gear;
 mod inputs;
@@ -24,7 +25,6 @@ mod load;
 mod note;
 mod place;
 pub mod problem;
-pub mod quantity;
 mod read;
 pub mod refined;
 pub mod schema;
@@ -34,12 +34,13 @@ mod table;
 pub mod typical;
 pub mod unit;
 mod words;
+pub mod written;
 
-use crate::plan::build::ProfileRows;
+use crate::plan::assemble::ProfileRows;
 use crate::plan::file::PlanFile;
 use crate::plan::gear::GearList;
 
-pub use build::{Built, DrawError};
+pub use assemble::{Built, DrawError};
 pub use note::Note;
 pub use problem::{Problem, ProblemCode, Problems, Source};
 

@@ -22,6 +22,15 @@ pub enum Note {
         /// Pressure that the size is made for, Pa.
         working_pa: f64,
     },
+    /// A long record was made shorter.
+    Simplified {
+        /// Rows of the record.
+        rows: usize,
+        /// Rows that stay.
+        kept: usize,
+        /// Largest distance by which a depth moved, m.
+        moved_m: f64,
+    },
 }
 
 impl fmt::Display for Note {
@@ -36,6 +45,14 @@ impl fmt::Display for Note {
                 let bar = crate::units::BAR_PA;
                 write!(f, "{name}: {:.0} bar is above the {:.0} bar of its size", fill_pa / bar, working_pa / bar)
             }
+            Note::Simplified { rows, kept, moved_m } => write!(
+                f,
+                "{rows} rows of the profile became {kept}: no depth moved by more than {:.1} cm, no net lift by more \
+                 than {} g",
+                // rounded up
+                (moved_m * 1e3).ceil() / 10.0,
+                crate::profile::simplify::ERROR_KG * 1e3
+            ),
         }
     }
 }

@@ -5,6 +5,8 @@ use std::ops::Range;
 use toml::Spanned;
 use toml::de::{DeTable, DeValue};
 
+use crate::estimate::{KeyPath, Segment};
+
 /// The places of all keys of a text.
 pub(crate) struct Places<'t> {
     root: Spanned<DeTable<'t>>,
@@ -18,63 +20,36 @@ impl<'t> Places<'t> {
 
     /// Bytes of the value at `path`; of the deepest part of the path that is there when the value is missing. `None`
     /// when not even its first key is there.
-    pub fn find(&self, path: &str) -> Option<Range<usize>> {
-        let mut steps = steps(path);
-        let first = steps.next()?;
-        let (key, value) = self.root.get_ref().get_key_value(first.name)?;
-        let mut found = key.span();
-        let mut here = value;
-        let mut pending = first.index;
-        loop {
-            if let Some(index) = pending {
-                match here.get_ref().get(index) {
-                    Some(entry) => {
-                        here = entry;
-                        found = entry.span();
-                    }
-                    None => return Some(found),
+    pub fn find(&self, path: &KeyPath) -> Option<Range<usize>> {
+        let (first, rest) = path.segments().split_first()?;
+        let (key, value) = self.root.get_ref().get_key_value(first.key()?)?;
+        let (mut found, mut here) = (key.span(), value);
+        for segment in rest {
+            let next = match segment {
+                Segment::Key(name) => here.get_ref().as_table().and_then(|table| table.get_key_value(name.as_str())),
+                Segment::Index(index) => {
+                    let Some(entry) = here.get_ref().get(*index) else { return Some(found) };
+                    (found, here) = (entry.span(), entry);
+                    continue;
                 }
-            }
-            let Some(step) = steps.next() else {
-                return Some(if here.get_ref().is_table() || here.get_ref().is_array() { found } else { here.span() });
             };
-            let Some((key, value)) = here.get_ref().as_table().and_then(|table| table.get_key_value(step.name)) else {
-                return Some(found);
-            };
-            found = key.span();
-            here = value;
-            pending = step.index;
+            let Some((key, value)) = next else { return Some(found) };
+            (found, here) = (key.span(), value);
         }
+        Some(if here.get_ref().is_table() || here.get_ref().is_array() { found } else { here.span() })
     }
 }
 
-struct PathStep<'p> {
-    name: &'p str,
-    /// from 0
-    index: Option<usize>,
-}
-
-fn steps(path: &str) -> impl Iterator<Item = PathStep<'_>> {
-    path.split('.').map(|part| match part.split_once('[') {
-        Some((name, index)) => {
-            let counted: Option<usize> = index.trim_end_matches(']').parse().ok();
-            PathStep { name, index: counted.and_then(|n| n.checked_sub(1)) }
-        }
-        None => PathStep { name: part, index: None },
-    })
-}
-
 /// Removes the entry whose key or value lies at `span`; its path and whether it was the key that was hit.
-pub(crate) fn remove_at(table: &mut DeTable<'_>, span: &Range<usize>, prefix: &str) -> Option<(String, bool)> {
-    let path_of = |name: &str| if prefix.is_empty() { name.to_owned() } else { format!("{prefix}.{name}") };
+pub(crate) fn remove_at(table: &mut DeTable<'_>, span: &Range<usize>, own: &KeyPath) -> Option<(KeyPath, bool)> {
     let hit = table.iter().find(|(key, value)| key.span() == *span || value.span() == *span);
     if let Some((key, _)) = hit {
         let (name, by_key) = (key.get_ref().to_string(), key.span() == *span);
         table.remove(name.as_str());
-        return Some((path_of(&name), by_key));
+        return Some((own.clone().field(&name), by_key));
     }
     for (key, value) in table.iter_mut() {
-        let path = path_of(key.get_ref());
+        let path = own.clone().field(key.get_ref());
         match value.get_mut() {
             DeValue::Table(inner) => {
                 if let Some(found) = remove_at(inner, span, &path) {
@@ -84,11 +59,11 @@ pub(crate) fn remove_at(table: &mut DeTable<'_>, span: &Range<usize>, prefix: &s
             DeValue::Array(entries) => {
                 if let Some(at) = entries.iter().position(|entry| entry.span() == *span) {
                     // stays: the places of those behind it would shift
-                    return Some((format!("{path}[{}]", at + 1), false));
+                    return Some((path.index(at), false));
                 }
                 for (i, entry) in entries.iter_mut().enumerate() {
                     let DeValue::Table(inner) = entry.get_mut() else { continue };
-                    if let Some(found) = remove_at(inner, span, &format!("{path}[{}]", i + 1)) {
+                    if let Some(found) = remove_at(inner, span, &path.clone().index(i)) {
                         return Some(found);
                     }
                 }

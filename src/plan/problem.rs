@@ -4,6 +4,8 @@ use std::fmt;
 use std::ops::Range;
 use std::sync::Arc;
 
+use crate::estimate::KeyPath;
+
 /// All problems of a plan, with the texts that they point into.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Problems {
@@ -25,9 +27,17 @@ pub struct Source {
 impl Source {
     /// Line and column, from 1, of a byte. Columns count characters.
     pub fn line_column(&self, byte: usize) -> (usize, usize) {
-        let before = &self.text[..self.text.floor_char_boundary(byte)];
-        let line_start = before.rfind('\n').map_or(0, |at| at + 1);
-        (before.matches('\n').count() + 1, before[line_start..].chars().count() + 1)
+        self.place(&self.line_starts(), byte)
+    }
+
+    fn line_starts(&self) -> Vec<usize> {
+        std::iter::once(0).chain(self.text.match_indices('\n').map(|(at, _)| at + 1)).collect()
+    }
+
+    fn place(&self, line_starts: &[usize], byte: usize) -> (usize, usize) {
+        let byte = self.text.floor_char_boundary(byte);
+        let line = line_starts.partition_point(|&start| start <= byte);
+        (line, self.text[line_starts[line - 1]..byte].chars().count() + 1)
     }
 }
 
@@ -37,7 +47,7 @@ pub struct Problem {
     /// What sort of problem; stable.
     pub code: ProblemCode,
     /// Key path such as `cylinder[2].fill` (entries count from 1), or file, line and column name.
-    pub path: String,
+    pub path: KeyPath,
     /// Which of [`Problems::sources`].
     pub source: usize,
     /// Bytes in that source; empty at 0 when the problem is the whole file.
@@ -151,9 +161,10 @@ impl fmt::Display for ProblemCode {
     }
 }
 
-/// One problem a paragraph: `file:line:column: message [code]`, the line of text, the help.
+/// One problem a paragraph: `file:line:column: message [code]`, the help.
 impl fmt::Display for Problems {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let lines: Vec<Vec<usize>> = self.sources.iter().map(Source::line_starts).collect();
         for (i, problem) in self.list.iter().enumerate() {
             if i > 0 {
                 writeln!(f)?;
@@ -163,7 +174,7 @@ impl fmt::Display for Problems {
             if source.text.is_empty() {
                 write!(f, "{}: {message} [{}]", source.name, problem.code)?;
             } else {
-                let (line, column) = source.line_column(problem.span.start);
+                let (line, column) = source.place(&lines[problem.source], problem.span.start);
                 write!(f, "{}:{line}:{column}: {message} [{}]", source.name, problem.code)?;
             }
             if let Some(help) = &problem.help {

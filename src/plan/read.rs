@@ -5,6 +5,7 @@ use serde::Deserialize;
 use toml::Spanned;
 use toml::de::{DeTable, Deserializer};
 
+use crate::estimate::{KeyPath, Segment};
 use crate::plan::file::PlanFile;
 use crate::plan::place::remove_at;
 use crate::plan::problem::{Problem, ProblemCode};
@@ -29,7 +30,7 @@ pub(crate) struct Told {
     /// The problems.
     pub problems: Vec<Problem>,
     /// Paths that they concern: nothing more is said about these.
-    pub paths: Vec<String>,
+    pub paths: Vec<KeyPath>,
     /// Whether what was read cannot be relied on.
     pub unreadable: bool,
 }
@@ -45,7 +46,7 @@ pub(crate) fn tables(text: &str) -> (PlanFile, Told) {
         let message = format!("not TOML: {}", error.message());
         told.problems.push(Problem {
             code: ProblemCode::Syntax,
-            path: String::new(),
+            path: KeyPath::ROOT,
             source: 0,
             span,
             message,
@@ -56,13 +57,18 @@ pub(crate) fn tables(text: &str) -> (PlanFile, Told) {
     if told.unreadable {
         return (PlanFile::default(), told);
     }
-    for _ in 0..MAX_ERRORS {
+    // a plan without such a fault is not copied
+    let first = PlanFile::deserialize(Deserializer::from(tree));
+    let Err(error) = first else { return (first.unwrap_or_default(), told) };
+    tree = DeTable::parse_recoverable(text).0;
+    note(&error, &mut tree, &mut told);
+    for _ in 1..MAX_ERRORS {
+        if told.unreadable {
+            break;
+        }
         match PlanFile::deserialize(Deserializer::from(tree.clone())) {
             Ok(file) => return (file, told),
             Err(error) => note(&error, &mut tree, &mut told),
-        }
-        if told.unreadable {
-            break;
         }
     }
     told.unreadable = true;
@@ -71,22 +77,22 @@ pub(crate) fn tables(text: &str) -> (PlanFile, Told) {
 
 fn note(error: &toml::de::Error, tree: &mut Spanned<DeTable>, told: &mut Told) {
     let span = error.span().unwrap_or(0..0);
-    let removed = remove_at(tree.get_mut(), &span, "");
+    let removed = remove_at(tree.get_mut(), &span, &KeyPath::ROOT);
     let (path, by_key) = match removed {
         Some(found) => found,
         None => {
             told.unreadable = true;
-            (String::new(), false)
+            (KeyPath::ROOT, false)
         }
     };
     // an entry of a list cannot be taken out
-    told.unreadable |= path.ends_with(']');
+    told.unreadable |= matches!(path.segments().last(), Some(Segment::Index(_)));
     let (code, message, help) = if by_key { unknown_key(error, &path, told) } else { wrong_type(error, &path) };
     told.paths.push(path.clone());
     told.problems.push(Problem { code, path, source: 0, span, message, help });
 }
 
-fn unknown_key(error: &toml::de::Error, path: &str, told: &mut Told) -> (ProblemCode, String, Option<String>) {
+fn unknown_key(error: &toml::de::Error, path: &KeyPath, told: &mut Told) -> (ProblemCode, String, Option<String>) {
     let mut quoted = error.message().split('`').skip(1).step_by(2);
     let written = quoted.next().unwrap_or_default();
     let known: Vec<&str> = quoted.collect();
@@ -94,8 +100,7 @@ fn unknown_key(error: &toml::de::Error, path: &str, told: &mut Told) -> (Problem
     let near = renamed.or_else(|| nearest(written, known.iter().copied()));
     if let Some(near) = near {
         // what was meant is not missing
-        let table = path.rsplit_once('.').map_or(String::new(), |(table, _)| format!("{table}."));
-        told.paths.push(format!("{table}{near}"));
+        told.paths.push(path.parent().field(near));
     }
     let help = match (renamed, near) {
         (Some(new), _) => format!("this key is called \"{new}\" now"),
@@ -105,7 +110,7 @@ fn unknown_key(error: &toml::de::Error, path: &str, told: &mut Told) -> (Problem
     (ProblemCode::UnknownKey, format!("the plan has no key \"{path}\""), Some(help))
 }
 
-fn wrong_type(error: &toml::de::Error, path: &str) -> (ProblemCode, String, Option<String>) {
+fn wrong_type(error: &toml::de::Error, path: &KeyPath) -> (ProblemCode, String, Option<String>) {
     let message = error.message().lines().next().unwrap_or_default();
     let parts = message.strip_prefix("invalid type: ").and_then(|rest| rest.split_once(", expected "));
     let message = match parts {

@@ -5,11 +5,11 @@
 
 use toml_edit::{DocumentMut, InlineTable, Item, Key, Table, Value};
 
-use crate::estimate::{Doubt, Estimate, Input, Kind, Origin, Shape};
+use crate::estimate::{Doubt, Estimate, Input, KeyPath, Origin, Segment, Shape};
 use crate::plan::catalogue::size;
-use crate::plan::quantity::unit_as_written;
-use crate::plan::unit::{Unit, units_of};
+use crate::plan::written::number_and_unit;
 use crate::plan::{Built, Plan};
+use crate::units::{Quantity, Unit};
 
 /// A plan written again.
 #[derive(Clone, Debug, PartialEq)]
@@ -79,12 +79,13 @@ impl Plan {
         input: &Input,
         estimate: Estimate,
     ) -> Estimate {
-        let Some(cylinder) = input.path.strip_suffix(".external") else { return estimate };
-        let index =
-            cylinder.strip_prefix("cylinder[").and_then(|rest| rest.trim_end_matches(']').parse::<usize>().ok());
-        let table = index.and_then(|index| self.file.cylinder.get(index.checked_sub(1)?));
+        let ("cylinder", [_, Segment::Index(index), Segment::Key(key)]) = (input.path.first(), input.path.segments())
+        else {
+            return estimate;
+        };
+        let table = self.file.cylinder.get(*index).filter(|_| key == "external");
         let Some(size) = table.and_then(|table| table.size.as_deref()).and_then(size) else { return estimate };
-        let mass_path = format!("{cylinder}.mass");
+        let mass_path = input.path.parent().field("mass");
         let moved = values.iter().find(|(i, _)| uncertain.get(*i).is_some_and(|(_, mass)| mass.path == mass_path));
         let planned = built.inputs.iter().find(|input| input.path == mass_path).map(|input| input.estimate.value);
         let mass_kg = moved.map(|(_, mass)| mass.value).or(planned).unwrap_or(size.mass_kg);
@@ -93,53 +94,53 @@ impl Plan {
 }
 
 /// All places where a figure is used.
-fn places(built: &Built, at: usize) -> Vec<&str> {
-    let also = built.also.iter().filter(|(index, _)| *index == at).map(|(_, path)| path.as_str());
-    std::iter::once(built.inputs[at].path.as_str()).chain(also).collect()
+fn places(built: &Built, at: usize) -> Vec<&KeyPath> {
+    let also = built.also.iter().filter(|(index, _)| *index == at).map(|(_, path)| path);
+    std::iter::once(&built.inputs[at].path).chain(also).collect()
 }
 
 /// A better value in place of a written one.
 fn replace(document: &mut DocumentMut, input: &Input, estimate: &Estimate) -> Result<(), Left> {
-    let beside = |unit: &Unit| Left::Beside { place: input.path.clone(), text: written(estimate, unit) };
-    let usual = usual_unit(input.kind);
-    if input.path.contains(':') {
+    let beside = |unit: &Unit| Left::Beside { place: input.path.to_string(), text: written(estimate, unit) };
+    let usual = usual_unit(input.quantity);
+    if input.path.is_beside() {
         return Err(beside(usual));
     }
     let (mut table, key) = Place::of(document.as_table_mut(), &input.path).ok_or(Left::NoKey)?;
-    let value = table.value(&key).ok_or(Left::NoKey)?;
-    let name = value.as_str().and_then(unit_as_written).unwrap_or_default().to_owned();
-    let unit = units_of(input.kind).iter().find(|unit| unit.names.contains(&name.as_str())).unwrap_or(usual);
+    let value = table.value(key).ok_or(Left::NoKey)?;
+    let name = value.as_str().and_then(number_and_unit).map_or("", |(_, unit)| unit).to_owned();
+    let unit = input.quantity.units().iter().find(|unit| unit.names.contains(&name.as_str())).unwrap_or(usual);
     let text = written_as(estimate, unit, if name.is_empty() { unit.names[0] } else { &name });
-    table.replace(&key, &text)
+    table.replace(key, &text)
 }
 
 /// A typical figure as a key of its own, in every place that uses it.
 fn add_typical(
     document: &mut DocumentMut,
-    places: &[&str],
+    places: &[&KeyPath],
     input: &Input,
     estimate: &Estimate,
     why: &str,
 ) -> Result<(), Left> {
-    if places.iter().any(|path| path.contains(':')) {
+    if places.iter().any(|path| path.is_beside()) {
         return Err(Left::SharedWithList);
     }
     // typical of `head_out` is a share of the body, while the key holds a volume
-    if places.iter().any(|path| path.ends_with(".head_out")) {
+    if places.iter().any(|path| path.last() == "head_out") {
         return Err(Left::NoKey);
     }
-    let unit = usual_unit(input.kind);
+    let unit = usual_unit(input.quantity);
     let text = written(estimate, unit);
     let comment = format!("  # typical before the checks: {}{why}", written(&input.estimate, unit));
     let mut copy = document.clone();
     for path in places {
         let (mut table, key) = Place::of(copy.as_table_mut(), path).ok_or(Left::NoKey)?;
-        match (key.as_str(), input.kind) {
-            ("water", Kind::Salinity) => table.rename(&key, "salinity", &text)?,
-            ("material", _) if table.value(&key).is_some() => table.rename(&key, "density", &text)?,
+        match (key, input.quantity) {
+            ("water", Quantity::Salinity) => table.rename(key, "salinity", &text)?,
+            ("material", _) if table.value(key).is_some() => table.rename(key, "density", &text)?,
             ("material", _) => table.insert("density", &text, &comment),
-            ("read_in", _) => table.replace(&key, &text)?,
-            _ => table.insert(&key, &text, &comment),
+            ("read_in", _) => table.replace(key, &text)?,
+            _ => table.insert(key, &text, &comment),
         }
     }
     *document = copy;
@@ -154,17 +155,19 @@ enum Place<'t> {
 
 impl<'t> Place<'t> {
     /// The table that a path leads to, and the key in it: `cylinder[2].fill`.
-    fn of(root: &'t mut Table, path: &str) -> Option<(Self, String)> {
-        let (tables, key) = path.rsplit_once('.')?;
+    fn of<'k>(root: &'t mut Table, path: &'k KeyPath) -> Option<(Self, &'k str)> {
+        let [tables @ .., Segment::Key(key)] = path.segments() else { return None };
         let mut here = Place::Table(root);
-        for step in tables.split('.') {
-            let (name, index) = match step.split_once('[') {
-                Some((name, index)) => (name, Some(index.trim_end_matches(']').parse::<usize>().ok()?.checked_sub(1)?)),
-                None => (step, None),
+        let mut rest = tables;
+        while let [Segment::Key(name), after @ ..] = rest {
+            let (index, after) = match after {
+                [Segment::Index(index), after @ ..] => (Some(*index), after),
+                _ => (None, after),
             };
             here = here.step(name, index)?;
+            rest = after;
         }
-        Some((here, key.to_owned()))
+        Some((here, key))
     }
 
     fn step(self, name: &str, index: Option<usize>) -> Option<Self> {
@@ -240,8 +243,8 @@ impl<'t> Place<'t> {
 }
 
 /// The first unit of a kind.
-fn usual_unit(kind: Kind) -> &'static Unit {
-    &units_of(kind)[0]
+fn usual_unit(quantity: Quantity) -> &'static Unit {
+    &quantity.units()[0]
 }
 
 fn written(estimate: &Estimate, unit: &Unit) -> String {
@@ -275,10 +278,10 @@ mod tests {
             value,
             doubt: Some(Doubt { half_width, shape: Shape::Normal { coverage_frac: 0.95 } }),
         };
-        let litre = usual_unit(Kind::Volume);
+        let litre = usual_unit(Quantity::Volume);
         assert_eq!(written(&normal(0.0804321, 0.000346), litre), "80.43 ± 0.35 L (95%)");
         assert_eq!(written(&normal(0.0804321, 0.0123), litre), "80 ± 12 L (95%)");
-        assert_eq!(written(&Estimate::within(-2.6, 0.099), usual_unit(Kind::Mass)), "-2.600 ± 0.099 kg");
-        assert_eq!(written(&Estimate::within(280.15, 1.0), usual_unit(Kind::Temperature)), "7.0 ± 1.0 °C");
+        assert_eq!(written(&Estimate::within(-2.6, 0.099), usual_unit(Quantity::Mass)), "-2.600 ± 0.099 kg");
+        assert_eq!(written(&Estimate::within(280.15, 1.0), usual_unit(Quantity::Temperature)), "7.0 ± 1.0 °C");
     }
 }

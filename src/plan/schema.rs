@@ -5,19 +5,18 @@
 //! in it, as it is in the tables.
 
 use std::borrow::Cow;
-use std::fmt::Write as _;
 
 use schemars::generate::SchemaSettings;
 use schemars::transform::{Transform, transform_subschemas};
 use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde_json::{Value, json};
 
-use crate::estimate::Kind;
 use crate::plan::catalogue::sizes;
 use crate::plan::file::PlanFile;
-use crate::plan::quantity::Quantity;
 use crate::plan::typical::MATERIALS;
 use crate::plan::unit::Dimension;
+use crate::plan::written::{Written, grammar};
+use crate::units::Quantity;
 
 /// The schema.
 pub fn schema() -> Value {
@@ -27,48 +26,32 @@ pub fn schema() -> Value {
     schema.to_value()
 }
 
-/// An unsigned number above zero or not, as [`Quantity`] reads it.
-const NUMBER: &str = r"(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?";
-/// Sign of a doubt.
-const DOUBT_SIGN: &str = r"\s*(?:±|\+/-)\s*\+?\s*";
-/// Distribution of a doubt.
-const SHAPE: &str = r"(?:\s*\(\s*(?:triangular|rectangular|(?:\d{1,2}(?:\.\d*)?|\.\d+)\s*%)\s*\))?";
-
-impl<D: Dimension> JsonSchema for Quantity<D> {
+impl<D: Dimension> JsonSchema for Written<D> {
     fn schema_name() -> Cow<'static, str> {
-        format!("{:?}", D::KIND).into()
+        format!("{:?}", D::OF).into()
     }
 
     fn json_schema(_: &mut SchemaGenerator) -> Schema {
-        let mut examples = vec![D::EXAMPLE.to_owned()];
-        if D::KIND == Kind::Duration {
+        let mut examples = vec![D::OF.example().to_owned()];
+        if D::OF == Quantity::Duration {
             examples.push("12:30".into());
-        } else if let Some((number, unit)) = D::EXAMPLE.split_once(' ') {
+        } else if let Some((number, unit)) = D::OF.example().split_once(' ') {
             examples.push(format!("{number} ± 1 {unit}"));
         }
-        let units: Vec<&str> = D::UNITS.iter().map(|unit| unit.names[0]).collect();
+        let units: Vec<&str> = D::OF.units().iter().map(|unit| unit.names[0]).collect();
         json_schema!({
             "type": "string",
-            "description": format!("A {} with its unit ({}), and a doubt if it has one.", D::NAME, units.join(", ")),
-            "pattern": pattern::<D>(),
+            "description": format!("A {} with its unit ({}), and a doubt if it has one.", D::OF.name(), units.join(", ")),
+            "pattern": pattern(D::OF),
             "examples": examples,
         })
     }
 }
 
-/// What [`Quantity::parse`] takes, as a regular expression: `number [± number] unit [± number [unit | %]] [(shape)]`. It
-/// cannot tell that a doubt is zero, or a number too large.
-pub fn pattern<D: Dimension>() -> String {
-    let units: Vec<&str> = D::UNITS.iter().flat_map(|unit| unit.names).copied().collect();
-    let unit = format!("(?:{})", units.join("|"));
-    let late_unit = if D::KIND == Kind::Fraction { unit.clone() } else { format!("(?:{}|%)", units.join("|")) };
-    let mut text = format!(
-        r"^\s*(?:[+−-]\s*)?{NUMBER}\s*(?:{DOUBT_SIGN}{NUMBER}\s*{unit}{SHAPE}|{unit}(?:{DOUBT_SIGN}{NUMBER}\s*{late_unit}?{SHAPE})?)\s*$"
-    );
-    if D::KIND == Kind::Duration {
-        let _ = write!(text, r"|^\s*\d{{1,5}}(?::[0-5]\d){{1,2}}\s*$");
-    }
-    text
+/// What can be read as a quantity of one sort, as a regular expression.
+pub fn pattern(of: Quantity) -> String {
+    let pattern = grammar::pattern(of);
+    if of == Quantity::Duration { format!("{pattern}|{}", grammar::CLOCK) } else { pattern }
 }
 
 /// Names of the generic cylinder sizes.

@@ -5,18 +5,11 @@
 
 use toml_edit::{DocumentMut, Item, Table, Value};
 
+use crate::estimate::{KeyPath, Segment};
 use crate::plan::words::{all_of, did_you_mean};
 
 /// What is wrong, and what to do.
 type Fault = (String, Option<String>);
-
-/// A step of a key path.
-#[derive(Debug, PartialEq)]
-enum Step {
-    Key(String),
-    /// from 0
-    Index(usize),
-}
 
 /// The text with all changes made, in order.
 pub(crate) fn apply(text: &str, sets: &[(String, String)]) -> Result<String, Fault> {
@@ -28,11 +21,11 @@ pub(crate) fn apply(text: &str, sets: &[(String, String)]) -> Result<String, Fau
         Err(_) => return Ok(text.to_owned()), // reading it tells where it is no TOML
     };
     for (key, value) in sets {
-        let steps = steps(key).ok_or_else(|| {
+        let path: KeyPath = key.parse().map_err(|_| {
             let help = "write a key such as suit.gas_volume, cylinder[2].fill or cylinder.back.fill".into();
             (format!("--set {key}: not a key"), Some(help))
         })?;
-        change(document.as_table_mut(), &steps, key, to_value(value))?;
+        change(document.as_table_mut(), path.segments(), key, to_value(value))?;
     }
     Ok(document.to_string())
 }
@@ -42,8 +35,8 @@ fn to_value(text: &str) -> Value {
     text.trim().parse::<Value>().unwrap_or_else(|_| Value::from(text.trim()))
 }
 
-fn change(table: &mut Table, steps: &[Step], key: &str, value: Value) -> Result<(), Fault> {
-    let (Step::Key(name), rest) = (&steps[0], &steps[1..]) else {
+fn change(table: &mut Table, segments: &[Segment], key: &str, value: Value) -> Result<(), Fault> {
+    let [Segment::Key(name), rest @ ..] = segments else {
         return Err((format!("--set {key}: a list has no place here"), None));
     };
     if rest.is_empty() {
@@ -76,8 +69,8 @@ fn change(table: &mut Table, steps: &[Step], key: &str, value: Value) -> Result<
             let names: Vec<String> =
                 list.iter().map(|t| t.get("name").and_then(Item::as_str).unwrap_or_default().to_owned()).collect();
             let index = match &rest[0] {
-                Step::Index(index) => *index,
-                Step::Key(wanted) => names.iter().position(|name| name == wanted).ok_or_else(|| {
+                Segment::Index(index) => *index,
+                Segment::Key(wanted) => names.iter().position(|name| name == wanted).ok_or_else(|| {
                     let known: Vec<&str> = names.iter().map(String::as_str).filter(|n| !n.is_empty()).collect();
                     let help = did_you_mean(wanted, known.iter().copied())
                         .or_else(|| (!known.is_empty()).then(|| format!("the names are {}", all_of(&known))));
@@ -95,40 +88,6 @@ fn change(table: &mut Table, steps: &[Step], key: &str, value: Value) -> Result<
         }
         _ => Err((format!("--set {key}: {name} is no table"), None)),
     }
-}
-
-/// `cylinder[2].fill`, `ballast."belt weights".mass`.
-fn steps(key: &str) -> Option<Vec<Step>> {
-    let mut steps = Vec::new();
-    let mut rest = key.trim();
-    while !rest.is_empty() {
-        if let Some(quoted) = rest.strip_prefix('"') {
-            let (name, after) = quoted.split_once('"')?;
-            steps.push(Step::Key(name.to_owned()));
-            rest = after;
-        } else {
-            let end = rest.find(['.', '[']).unwrap_or(rest.len());
-            let name = rest[..end].trim();
-            if name.is_empty() {
-                return None;
-            }
-            steps.push(Step::Key(name.to_owned()));
-            rest = &rest[end..];
-        }
-        if let Some(bracket) = rest.strip_prefix('[') {
-            let (index, after) = bracket.split_once(']')?;
-            let counted: usize = index.trim().parse().ok()?;
-            steps.push(Step::Index(counted.checked_sub(1)?));
-            rest = after;
-        }
-        match rest.strip_prefix('.') {
-            Some(after) if !after.is_empty() => rest = after,
-            Some(_) => return None,
-            None if rest.is_empty() => break,
-            None => return None,
-        }
-    }
-    (!steps.is_empty()).then_some(steps)
 }
 
 #[cfg(test)]
@@ -162,11 +121,5 @@ mod tests {
         {
             assert!(set(nonsense, "1 L").is_err(), "{nonsense}");
         }
-    }
-
-    #[test]
-    fn names_with_dots_take_quotes() {
-        let steps = steps("ballast.\"belt 1.5\".mass").unwrap();
-        assert_eq!(steps[1], Step::Key("belt 1.5".into()));
     }
 }

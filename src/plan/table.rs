@@ -2,21 +2,24 @@
 
 use std::ops::Range;
 
+use crate::estimate::KeyPath;
+use crate::plan::csv::{self, Record, Records};
 use crate::plan::problem::{Problem, ProblemCode};
-use crate::plan::unit::{Dimension, Unit, column_unit, unit_list};
+use crate::plan::unit::{Dimension, column_unit, unit_list};
 use crate::plan::words::{all_of, any_of, did_you_mean};
+use crate::units::Unit;
 
 /// A CSV file taken apart.
 #[derive(Clone, Debug, PartialEq)]
-pub(crate) struct Table {
+pub(crate) struct Table<'t> {
     /// Name of the file.
-    pub file: String,
+    pub file: &'t str,
     /// Which source of the plan.
     pub source: usize,
     /// Name and unit suffix of each column; `None` for one that is not known.
     columns: Vec<Option<Column>>,
     /// Rows that are not empty.
-    pub rows: Vec<Row>,
+    pub rows: Vec<Record<'t>>,
 }
 
 #[derive(Clone, Debug, PartialEq)]
@@ -24,24 +27,6 @@ struct Column {
     name: String,
     suffix: Option<String>,
     span: Range<usize>,
-}
-
-/// A row.
-#[derive(Clone, Debug, PartialEq)]
-pub(crate) struct Row {
-    /// Line in the file, from 1.
-    pub line: usize,
-    cells: Vec<(String, Range<usize>)>,
-}
-
-impl Row {
-    /// Bytes of the whole row.
-    pub fn span(&self) -> Range<usize> {
-        match (self.cells.first(), self.cells.last()) {
-            (Some((_, first)), Some((_, last))) => first.start..last.end,
-            _ => 0..0,
-        }
-    }
 }
 
 /// A cell that is not empty.
@@ -55,54 +40,24 @@ pub(crate) struct Cell<'t> {
     pub suffix: Option<&'t str>,
 }
 
-impl Table {
+impl<'t> Table<'t> {
     /// Takes a text apart; `known` are the names that columns may have.
-    pub fn read(file: &str, source: usize, text: &str, known: &[&str], problems: &mut Vec<Problem>) -> Self {
-        let mut table = Table { file: file.into(), source, columns: Vec::new(), rows: Vec::new() };
-        let mut reader = csv::ReaderBuilder::new()
-            .has_headers(false)
-            .flexible(true)
-            .trim(csv::Trim::All)
-            .comment(Some(b'#'))
-            .from_reader(text.as_bytes());
-        for record in reader.records() {
-            let record = match record {
-                Ok(record) => record,
-                Err(error) => {
-                    let at = error.position().map_or(0, |p| p.byte() as usize);
-                    problems.push(table.problem(
-                        ProblemCode::Csv,
-                        at..at,
-                        format!("cannot be read as CSV: {error}"),
-                        None,
-                    ));
-                    continue;
-                }
-            };
-            let start = first_cell(text, record.position().map_or(0, |p| p.byte() as usize));
-            let line = text[..start].matches('\n').count() + 1;
-            let spans = cell_spans(text, start, record.len());
-            let cells: Vec<_> = record.iter().map(str::to_owned).zip(spans).collect();
-            if cells.iter().all(|(text, _)| text.is_empty()) {
-                continue;
-            }
-            if table.columns.is_empty() {
-                table.columns = table.header(&cells, known, problems);
-            } else {
-                table.row(line, cells, problems);
-            }
+    pub fn read(file: &'t str, source: usize, text: &'t str, known: &[&str], problems: &mut Vec<Problem>) -> Self {
+        let mut table = Table { file, source, columns: Vec::new(), rows: Vec::new() };
+        let mut records = Records::of(text);
+        if let Some(head) = records.next() {
+            table.columns = table.header(&head, known, problems);
+        }
+        for row in records {
+            table.check_length(&row, problems);
+            table.rows.push(row);
         }
         table
     }
 
-    fn header(
-        &self,
-        cells: &[(String, Range<usize>)],
-        known: &[&str],
-        problems: &mut Vec<Problem>,
-    ) -> Vec<Option<Column>> {
+    fn header(&self, head: &Record, known: &[&str], problems: &mut Vec<Problem>) -> Vec<Option<Column>> {
         let mut columns: Vec<Option<Column>> = Vec::new();
-        for (text, span) in cells {
+        for csv::Cell { text, span } in &head.cells {
             let column = column(text, known, span);
             let twice = column.as_ref().is_some_and(|c| columns.iter().flatten().any(|other| other.name == c.name));
             let fault = match &column {
@@ -119,20 +74,18 @@ impl Table {
         columns
     }
 
-    fn row(&mut self, line: usize, cells: Vec<(String, Range<usize>)>, problems: &mut Vec<Problem>) {
-        let row = Row { line, cells };
-        if row.cells.len() != self.columns.len() {
-            let (cells, columns) = (row.cells.len(), self.columns.len());
+    fn check_length(&self, row: &Record, problems: &mut Vec<Problem>) {
+        let (cells, columns) = (row.cells.len(), self.columns.len());
+        if cells != columns {
             let message = format!("this row has {cells} cells, but the header has {columns} columns");
             let help = "a text with a comma needs quotes around it".into();
             problems.push(self.problem(ProblemCode::Csv, row.span(), message, Some(help)));
         }
-        self.rows.push(row);
     }
 
     /// A problem at some bytes of this file.
     pub fn problem(&self, code: ProblemCode, span: Range<usize>, message: String, help: Option<String>) -> Problem {
-        Problem { code, path: self.file.clone(), source: self.source, span, message, help }
+        Problem { code, path: KeyPath::file(self.file), source: self.source, span, message, help }
     }
 
     /// Whether there is a column of that name.
@@ -149,10 +102,10 @@ impl Table {
     }
 
     /// The cell of a row in a column; `None` if there is no such column or the cell is empty.
-    pub fn cell<'t>(&'t self, row: &'t Row, name: &str) -> Option<Cell<'t>> {
+    pub fn cell<'a>(&'a self, row: &'a Record, name: &str) -> Option<Cell<'a>> {
         let at = self.columns.iter().position(|column| column.as_ref().is_some_and(|c| c.name == name))?;
         let suffix = self.columns[at].as_ref().and_then(|column| column.suffix.as_deref());
-        let (text, span) = row.cells.get(at)?;
+        let csv::Cell { text, span } = row.cells.get(at)?;
         (!text.is_empty()).then_some(Cell { text, span: (span.start, span.end), suffix })
     }
 
@@ -160,12 +113,12 @@ impl Table {
     pub fn unit<D: Dimension>(&self, name: &str, problems: &mut Vec<Problem>) -> Option<&'static Unit> {
         let column = self.columns.iter().flatten().find(|column| column.name == name)?;
         let suffix = column.suffix.as_deref()?;
-        let unit = column_unit::<D>(suffix);
+        let unit = column_unit(D::OF, suffix);
         if unit.is_none() {
-            let message = format!("\"{suffix}\" in the header is not a unit of {}", D::NAME);
+            let message = format!("\"{suffix}\" in the header is not a unit of {}", D::OF.name());
             let help = format!(
                 "the units are {}; or name the column \"{name}\" and write units in the cells",
-                unit_list::<D>()
+                unit_list(D::OF)
             );
             problems.push(self.problem(ProblemCode::UnknownUnit, column.span.clone(), message, Some(help)));
         }
@@ -196,60 +149,4 @@ fn column(text: &str, known: &[&str], span: &Range<usize>) -> Option<Column> {
 /// A header without the differences that do not count.
 fn plain(text: &str) -> String {
     text.trim().to_lowercase().replace([' ', '-', '('], "_").replace(')', "")
-}
-
-/// Where a record really begins: its reader counts it from the end of the record before, so line breaks and comments
-/// may still stand in front of it.
-fn first_cell(text: &str, start: usize) -> usize {
-    let mut at = start;
-    loop {
-        match text.as_bytes().get(at) {
-            Some(b'\r' | b'\n') => at += 1,
-            Some(b'#') => at += text[at..].find('\n').unwrap_or(text.len() - at),
-            _ => return at,
-        }
-    }
-}
-
-/// Bytes of the cells of a record that starts at `start`, without the spaces around them.
-fn cell_spans(text: &str, start: usize, count: usize) -> Vec<Range<usize>> {
-    let bytes = text.as_bytes();
-    let mut at = start;
-    let mut spans = Vec::with_capacity(count);
-    for _ in 0..count {
-        let first = at;
-        let mut quoted = false;
-        while let Some(&byte) = bytes.get(at) {
-            match byte {
-                b'"' => quoted = !quoted,
-                b',' | b'\n' | b'\r' if !quoted => break,
-                _ => {}
-            }
-            at += 1;
-        }
-        let cell = &text[first..at];
-        let lead = cell.len() - cell.trim_start().len();
-        let inner = first + lead..first + lead + cell.trim().len();
-        spans.push(if inner.is_empty() { first..at } else { inner });
-        at = (at + 1).min(bytes.len());
-    }
-    spans
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    /// Comments and empty lines before the header and between rows do not move the places of cells.
-    #[test]
-    fn comments_do_not_move_places() {
-        let text = "# first\r\n\n# second\ntime,depth\n# between\n\n1 min,5 m\n";
-        let mut problems = Vec::new();
-        let table = Table::read("a.csv", 0, text, &["time", "depth", "breathe"], &mut problems);
-        assert!(problems.is_empty());
-        let spans: Vec<&str> = table.columns.iter().flatten().map(|column| &text[column.span.clone()]).collect();
-        assert_eq!(spans, ["time", "depth"]);
-        let [row] = &table.rows[..] else { panic!("one row") };
-        assert_eq!((row.line, &text[row.span()]), (7, "1 min,5 m"));
-    }
 }

@@ -1,15 +1,16 @@
 //! Typical figures, used where a plan says nothing: each with its documented doubt and where it comes from.
 
-use crate::estimate::{Estimate, Kind};
+use crate::estimate::Estimate;
 use crate::scenario::LEAD_KG_M3;
+use crate::units::Quantity;
 
 /// A typical figure.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Typical {
     /// Name for tables.
     pub name: &'static str,
-    /// Physical kind.
-    pub kind: Kind,
+    /// What it measures.
+    pub quantity: Quantity,
     /// Value and doubt, SI.
     pub estimate: Estimate,
     /// Where it comes from.
@@ -19,7 +20,7 @@ pub struct Typical {
 /// Load that a diver can swim up.
 pub const SWIM_UP: Typical = Typical {
     name: "swim-up capacity",
-    kind: Kind::Mass,
+    quantity: Quantity::Mass,
     // a limit to plan against, not a measured figure: it carries no doubt unless the plan gives one
     estimate: Estimate::exact(7.0),
     source: "common practice",
@@ -27,7 +28,7 @@ pub const SWIM_UP: Typical = Typical {
 /// Volume by which the lungs trim.
 pub const LUNG_TRIM: Typical = Typical {
     name: "lung trim",
-    kind: Kind::Volume,
+    quantity: Quantity::Volume,
     // from a quiet breath (0.5 L) to a third of the vital capacity of a large diver
     estimate: Estimate::within(1.0e-3, 0.5e-3),
     source: "typical, between a tidal breath of 0.5 L and a third of a vital capacity of 4.6 L (physiology tables)",
@@ -35,14 +36,14 @@ pub const LUNG_TRIM: Typical = Typical {
 /// Head and shoulders as a share of the body's volume.
 pub const HEAD_OUT: Typical = Typical {
     name: "share of head and shoulders",
-    kind: Kind::Fraction,
+    quantity: Quantity::Fraction,
     estimate: Estimate::within(0.10, 0.02),
     source: "typical, our own estimate: a tenth of the body's volume",
 };
 /// Gas share of neoprene.
 pub const FOAM_GAS: Typical = Typical {
     name: "gas share of the foam",
-    kind: Kind::Fraction,
+    quantity: Quantity::Fraction,
     // the band from 0.65 to 0.84
     estimate: Estimate::within(0.745, 0.095),
     source: "typical, middle of the band from 0.65 (Brown et al. 2019, Mater. Res. Express) to 0.84 (half the thickness at about 15 m)",
@@ -50,7 +51,7 @@ pub const FOAM_GAS: Typical = Typical {
 /// Share of the squeeze that the rubber does not carry.
 pub const FOAM_COMPLIANCE: Typical = Typical {
     name: "compliance of the foam",
-    kind: Kind::Fraction,
+    quantity: Quantity::Fraction,
     // the doubt of the gas share stands for both: the two cannot be told apart at one depth
     estimate: Estimate::exact(1.0),
     source: "typical, Boyle's law on the foam's gas",
@@ -58,24 +59,28 @@ pub const FOAM_COMPLIANCE: Typical = Typical {
 /// Temperature at which a fill pressure is read.
 pub const FILL_TEMPERATURE: Typical = Typical {
     name: "fill temperature",
-    kind: Kind::Temperature,
+    quantity: Quantity::Temperature,
     estimate: Estimate::within(293.15, 5.0),
     source: "typical, a rested fill at room temperature",
 };
 /// Pressure that counts as nearly empty.
-pub const RESERVE: Typical =
-    Typical { name: "reserve", kind: Kind::Pressure, estimate: Estimate::exact(35.0e5), source: "common practice" };
+pub const RESERVE: Typical = Typical {
+    name: "reserve",
+    quantity: Quantity::Pressure,
+    estimate: Estimate::exact(35.0e5),
+    source: "common practice",
+};
 /// Salinity of sea water when the plan says `sea`.
 pub const SEA_SALINITY: Typical = Typical {
     name: "salinity of the sea",
-    kind: Kind::Salinity,
+    quantity: Quantity::Salinity,
     estimate: Estimate::within(35.0, 2.0),
     source: "typical, open ocean; enclosed seas differ by far more",
 };
 /// Salinity of fresh water when the plan says `fresh`.
 pub const FRESH_SALINITY: Typical = Typical {
     name: "salinity of fresh water",
-    kind: Kind::Salinity,
+    quantity: Quantity::Salinity,
     estimate: Estimate::exact(0.0),
     source: "typical",
 };
@@ -86,7 +91,7 @@ pub const READING_WATERS: [(&str, Typical); 3] = [
         "fresh",
         Typical {
             name: "fresh water of the readings",
-            kind: Kind::Density,
+            quantity: Quantity::Density,
             // 4 to 20 °C: 1000.0 to 998.2 kg/m³
             estimate: Estimate::within(999.1, 0.9),
             source: "typical, TEOS-10 at salinity 0, 4 to 20 °C",
@@ -96,7 +101,7 @@ pub const READING_WATERS: [(&str, Typical); 3] = [
         "pool",
         Typical {
             name: "pool water of the readings",
-            kind: Kind::Density,
+            quantity: Quantity::Density,
             // 24 to 30 °C, with what a pool has dissolved
             estimate: Estimate::within(997.0, 1.2),
             source: "typical, TEOS-10 at salinity 0 to 1, 24 to 30 °C",
@@ -106,7 +111,7 @@ pub const READING_WATERS: [(&str, Typical); 3] = [
         "sea",
         Typical {
             name: "sea water of the readings",
-            kind: Kind::Density,
+            quantity: Quantity::Density,
             // 33 to 37 PSU, 5 to 25 °C: 1022 to 1029 kg/m³
             estimate: Estimate::within(1025.5, 3.5),
             source: "typical, TEOS-10 at salinity 33 to 37, 5 to 25 °C",
@@ -116,7 +121,7 @@ pub const READING_WATERS: [(&str, Typical); 3] = [
 
 const fn density(name: &'static str, value: f64, half_width: f64) -> Typical {
     let source = "typical, handbook value from memory; the doubt covers usual alloys";
-    Typical { name, kind: Kind::Density, estimate: Estimate::within(value, half_width), source }
+    Typical { name, quantity: Quantity::Density, estimate: Estimate::within(value, half_width), source }
 }
 
 /// The materials that a part may name, with other spellings.

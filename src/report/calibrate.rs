@@ -7,7 +7,7 @@ use crate::report::doubt::{head, interval_text, made_json, outlook_json, share_t
 use crate::report::inputs::{value_in, width_in};
 use crate::report::json::Fields;
 use crate::report::lead::{advice_line, lead_text};
-use crate::report::measure::{Measure, UnitSystem, fixed};
+use crate::report::measure::{Quantity, UnitSystem, fixed};
 use crate::report::text::{Line, align_numbers, new_table};
 use crate::report::{CAUTIONS, Source};
 use crate::scenario::Scenario;
@@ -82,7 +82,7 @@ fn off_text(units: UnitSystem, verdict: &Verdict) -> String {
 
 /// A reason with the size that would explain all of it.
 fn reason_text(units: UnitSystem, scenario: &Scenario, check: &Check, reason: Reason) -> String {
-    let volume = |m3: f64| units.text(Measure::Volume, m3);
+    let volume = |m3: f64| units.text(Quantity::Volume, m3);
     match reason {
         Reason::TrappedGas(m3) if scenario.diver().suit.is_some() => {
             format!("{} more gas in the suit than its loft, trapped", volume(m3))
@@ -94,7 +94,7 @@ fn reason_text(units: UnitSystem, scenario: &Scenario, check: &Check, reason: Re
         Reason::WingNotEmpty(m3) => format!("{} more in the wing than noted", volume(m3)),
         Reason::SuitSqueezed(m3) => format!("{} less gas in the suit than its loft", volume(m3)),
         Reason::LessInWing(m3) => format!("{} less in the wing than noted", volume(m3)),
-        Reason::WrongWater(kg_m3) => format!("water of {}", units.text(Measure::Density, kg_m3)),
+        Reason::WrongWater(kg_m3) => format!("water of {}", units.text(Quantity::Density, kg_m3)),
         Reason::WrongPiece(kg) => {
             let way = if kg > 0.0 { "too light" } else { "too heavy" };
             format!("a wrong piece or wrong lead, by {} {way} in the water", lead_text(units, kg.abs()))
@@ -106,7 +106,7 @@ fn reason_text(units: UnitSystem, scenario: &Scenario, check: &Check, reason: Re
 pub fn verdicts(report: &CalibrateReport<'_>) -> Vec<Line> {
     let units = report.units;
     let one = |(check, verdict): (&Check, &Verdict)| {
-        let depth = units.text(Measure::Depth, check.depth_m);
+        let depth = units.text(Quantity::Length, check.depth_m);
         let what = format!("at {depth}, {}: {}", outcome_text(units, check.outcome), off_text(units, verdict));
         let text = match verdict.against {
             None => format!("{what}; agrees"),
@@ -131,9 +131,9 @@ pub fn verdicts(report: &CalibrateReport<'_>) -> Vec<Line> {
 
 /// An estimate with two digits of its doubt.
 pub fn estimate_text(units: UnitSystem, input: &Input, estimate: &Estimate) -> String {
-    let (value, symbol) = value_in(units, input.kind, estimate.value);
+    let (value, symbol) = value_in(units, input.quantity, estimate.value);
     let Some(doubt) = estimate.doubt else { return format!("{} {symbol}", fixed(value, 2)) };
-    let half_width = width_in(units, input.kind, doubt.half_width);
+    let half_width = width_in(units, input.quantity, doubt.half_width);
     let decimals = (1 - half_width.log10().floor() as i64).clamp(0, 9) as usize;
     let shape = match doubt.shape {
         Shape::Rectangular => String::new(),
@@ -157,7 +157,7 @@ pub fn moved_table(report: &CalibrateReport<'_>) -> String {
         let shift = fixed(moved.shift_sigmas, 2);
         table.add_row([
             input.label.clone(),
-            input.path.clone(),
+            input.path.to_string(),
             estimate_text(units, input, &moved.before),
             estimate_text(units, input, &moved.after),
             if shift.starts_with('−') { shift } else { format!("+{shift}") },
@@ -243,9 +243,9 @@ pub fn json(report: &CalibrateReport<'_>, more: Vec<(&'static str, Value)>) -> V
         });
         Fields::new(units)
             .put("check", check.label.as_str())
-            .number("depth", Measure::Depth, check.depth_m)
+            .number("depth", Quantity::Length, check.depth_m)
             .put("outcome", outcome_text(units, check.outcome))
-            .number("off", Measure::Mass, verdict.off_kg)
+            .number("off", Quantity::Mass, verdict.off_kg)
             .put("residual", verdict.residual)
             .put("contradicts", against)
             .put("reasons", reasons)
@@ -253,9 +253,9 @@ pub fn json(report: &CalibrateReport<'_>, more: Vec<(&'static str, Value)>) -> V
     };
     let moved = |moved: &Moved| {
         let input = input_of(report, moved)?;
-        let (before, unit) = value_in(units, input.kind, moved.before.value);
-        let (after, _) = value_in(units, input.kind, moved.after.value);
-        let width = |estimate: &Estimate| estimate.doubt.map(|doubt| width_in(units, input.kind, doubt.half_width));
+        let (before, unit) = value_in(units, input.quantity, moved.before.value);
+        let (after, _) = value_in(units, input.quantity, moved.after.value);
+        let width = |estimate: &Estimate| estimate.doubt.map(|doubt| width_in(units, input.quantity, doubt.half_width));
         Some(json!({ "key": input.path, "label": input.label, "unit": unit,
             "before": before, "before_half_width": width(&moved.before),
             "after": after, "after_half_width": width(&moved.after), "shift_sigmas": moved.shift_sigmas }))

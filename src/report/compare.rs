@@ -3,23 +3,13 @@
 use serde_json::{Value, json};
 
 use crate::report::json::Fields;
-use crate::report::measure::{Measure, UnitSystem, fixed};
+use crate::report::measure::{UnitSystem, fixed};
 use crate::report::text::{align_numbers, new_table, plain};
-use crate::study::compare::{Comparison, Key, Quantity, Row};
-
-/// The measure of a figure.
-pub fn measure(key: Key) -> Measure {
-    match key.quantity() {
-        Quantity::Mass => Measure::Mass,
-        Quantity::Depth => Measure::Depth,
-        Quantity::Volume => Measure::Volume,
-        Quantity::Time => Measure::Time,
-    }
-}
+use crate::study::compare::{Comparison, Key, Row};
 
 /// A figure with its unit: `least lead, kg`.
 pub fn axis(units: UnitSystem, key: Key) -> String {
-    format!("{}, {}", key.label(), units.symbol(measure(key)))
+    format!("{}, {}", key.label(), units.symbol(key.quantity()))
 }
 
 /// The table: a figure a row, a dive a column, the difference against the first in brackets.
@@ -39,7 +29,7 @@ pub fn table(units: UnitSystem, labels: &[String], comparison: &Comparison) -> S
 }
 
 fn cell(units: UnitSystem, row: &Row, column: usize) -> String {
-    let number = |si: f64| fixed(units.value(measure(row.key), si), 2);
+    let number = |si: f64| fixed(units.value(row.key.quantity(), si), 2);
     let value = match (row.values[column], row.key) {
         (Some(si), _) => number(si),
         // the lungs can trim any squeeze
@@ -67,7 +57,7 @@ pub fn json(units: UnitSystem, labels: &[String], comparison: &Comparison) -> Va
         .map(|(i, label)| {
             let mut fields = Fields::new(units).put("label", label.as_str());
             for row in &comparison.rows {
-                fields = fields.maybe(row.key.name(), measure(row.key), row.values[i]);
+                fields = fields.maybe(row.key.name(), row.key.quantity(), row.values[i]);
             }
             fields.put("unweighed", comparison.dives[i].unweighed.clone()).done()
         })

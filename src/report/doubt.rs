@@ -6,7 +6,7 @@ use crate::estimate::Input;
 use crate::report::inputs::{half_width_text, value_in, value_text};
 use crate::report::json::Fields;
 use crate::report::lead::{ballast_kg, lead_text};
-use crate::report::measure::{Measure, UnitSystem, fixed};
+use crate::report::measure::{Quantity, UnitSystem, fixed};
 use crate::report::text::Line;
 use crate::report::{CAUTIONS, Source, VERSION};
 use crate::scenario::Scenario;
@@ -79,8 +79,8 @@ pub fn share_text(chance: &Chance) -> String {
 
 /// An interval of masses.
 pub fn interval_text(units: UnitSystem, interval: &Interval) -> String {
-    let number = |kg: f64| fixed(units.value(Measure::Mass, kg), 2);
-    format!("{} to {} {}", number(interval.low), number(interval.high), units.symbol(Measure::Mass))
+    let number = |kg: f64| fixed(units.value(Quantity::Mass, kg), 2);
+    format!("{} to {} {}", number(interval.low), number(interval.high), units.symbol(Quantity::Mass))
 }
 
 fn lift(units: UnitSystem, kg: f64) -> String {
@@ -241,7 +241,7 @@ fn refusal_text(units: UnitSystem, refusal: &Refusal) -> String {
 }
 
 fn mass3(units: UnitSystem, kg: f64) -> String {
-    format!("{} {}", fixed(units.value(Measure::Mass, kg), 3), units.symbol(Measure::Mass))
+    format!("{} {}", fixed(units.value(Quantity::Mass, kg), 3), units.symbol(Quantity::Mass))
 }
 
 /// Draws that gave no result, in words.
@@ -283,9 +283,9 @@ pub fn draw_table(units: UnitSystem, inputs: &[Input], values: &[f64]) -> String
     for (input, value) in uncertain(inputs).zip(values) {
         table.add_row([
             input.label.clone(),
-            value_text(units, input.kind, *value),
-            value_text(units, input.kind, input.estimate.value),
-            input.estimate.doubt.map_or(String::new(), |doubt| half_width_text(units, input.kind, &doubt)),
+            value_text(units, input.quantity, *value),
+            value_text(units, input.quantity, input.estimate.value),
+            input.estimate.doubt.map_or(String::new(), |doubt| half_width_text(units, input.quantity, &doubt)),
         ]);
     }
     crate::report::text::align_numbers(&mut table, 1..3);
@@ -325,7 +325,7 @@ pub fn draw_json(
     let inputs: Vec<Value> = uncertain(inputs)
         .zip(values)
         .map(|(input, value)| {
-            let (value, unit) = value_in(units, input.kind, *value);
+            let (value, unit) = value_in(units, input.quantity, *value);
             json!({ "key": input.path, "label": input.label, "value": value, "unit": unit })
         })
         .collect();
@@ -340,8 +340,8 @@ pub fn draw_json(
 fn row_json(units: UnitSystem, row: &Row) -> Value {
     let mut fields = Fields::new(units);
     for answer in Answer::ALL {
-        let key = format!("{}_{}", key(answer), units.suffix(Measure::Mass));
-        fields = fields.put(&key, units.value(Measure::Mass, answer.of(row)));
+        let key = format!("{}_{}", key(answer), units.suffix(Quantity::Mass));
+        fields = fields.put(&key, units.value(Quantity::Mass, answer.of(row)));
     }
     for risk in Risk::ALL {
         fields = fields.put(risk_key(risk), row.has(risk));
@@ -398,8 +398,8 @@ pub fn made_json(units: UnitSystem, made: &Made) -> Value {
                 .put("how", "certified")
                 .put("runs", *runs)
                 .put("held_against", CERTIFYING)
-                .number("off", Measure::Mass, *inside_kg)
-                .number("off_at_far_ends", Measure::Mass, *outer_kg)
+                .number("off", Quantity::Mass, *inside_kg)
+                .number("off_at_far_ends", Quantity::Mass, *outer_kg)
                 .put("least_probability_frac", FLOOR_FRAC)
                 .done()
         }
@@ -411,14 +411,14 @@ pub fn outlook_json(units: UnitSystem, outlook: &Outlook) -> Value {
     let mut answers = Fields::new(units);
     for (answer, summary) in &outlook.summaries {
         let fields = Fields::new(units)
-            .number("low", Measure::Mass, summary.symmetric.low)
-            .number("high", Measure::Mass, summary.symmetric.high)
-            .number("shortest_low", Measure::Mass, summary.shortest.low)
-            .number("shortest_high", Measure::Mass, summary.shortest.high)
-            .number("median", Measure::Mass, summary.median)
-            .number("mean", Measure::Mass, summary.mean)
-            .number("standard_uncertainty", Measure::Mass, summary.std_uncertainty)
-            .maybe("numerical", Measure::Mass, summary.numerical.map(|numerical| 2.0 * numerical.largest()));
+            .number("low", Quantity::Mass, summary.symmetric.low)
+            .number("high", Quantity::Mass, summary.symmetric.high)
+            .number("shortest_low", Quantity::Mass, summary.shortest.low)
+            .number("shortest_high", Quantity::Mass, summary.shortest.high)
+            .number("median", Quantity::Mass, summary.median)
+            .number("mean", Quantity::Mass, summary.mean)
+            .number("standard_uncertainty", Quantity::Mass, summary.std_uncertainty)
+            .maybe("numerical", Quantity::Mass, summary.numerical.map(|numerical| 2.0 * numerical.largest()));
         answers = answers.put(key(*answer), fields.done());
     }
     let mut risks = Fields::new(units);
@@ -427,9 +427,9 @@ pub fn outlook_json(units: UnitSystem, outlook: &Outlook) -> Value {
     }
     let best = outlook.lead.best().map(|best| {
         Fields::new(units)
-            .number("lead", Measure::Mass, best.lead_kg)
-            .number("from", Measure::Mass, best.from_kg)
-            .number("to", Measure::Mass, best.to_kg)
+            .number("lead", Quantity::Mass, best.lead_kg)
+            .number("from", Quantity::Mass, best.from_kg)
+            .number("to", Quantity::Mass, best.to_kg)
             .put("chance", chance_json(&best.chance))
             .done()
     });
@@ -452,19 +452,19 @@ pub fn json(report: &DoubtReport<'_>, weigh: Value) -> Value {
         Stopped::Cancelled => "cancelled",
     };
     let tolerance = match settings.tolerance {
-        Tolerance::Kg(kg) => Fields::new(units).number("tolerance", Measure::Mass, kg).done(),
+        Tolerance::Kg(kg) => Fields::new(units).number("tolerance", Quantity::Mass, kg).done(),
         Tolerance::Digits(digits) => json!({ "digits": digits }),
     };
     let failure = |failure: &Failure| json!({ "reason": failure.reason, "first_draw": failure.first_draw, "count": failure.count });
     let band = spread.band.as_ref().map(|band| {
         let column = |key: &str, of: &dyn Fn(usize) -> f64| {
             let values: Vec<Value> = (0..band.times_s.len())
-                .map(|i| json!((units.value(Measure::Mass, of(i)) * 1e6).round() / 1e6))
+                .map(|i| json!((units.value(Quantity::Mass, of(i)) * 1e6).round() / 1e6))
                 .collect();
-            (format!("{key}_{}", units.suffix(Measure::Mass)), values)
+            (format!("{key}_{}", units.suffix(Quantity::Mass)), values)
         };
         let times: Vec<Value> =
-            band.times_s.iter().map(|s| json!((units.value(Measure::Time, *s) * 1e6).round() / 1e6)).collect();
+            band.times_s.iter().map(|s| json!((units.value(Quantity::Duration, *s) * 1e6).round() / 1e6)).collect();
         let mut fields = Fields::new(units).put("draws", band.draws).put("time_min", times);
         for (key, values) in [
             column("low", &|i| band.interval_kg[i].low),

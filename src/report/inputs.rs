@@ -1,7 +1,7 @@
 //! The figures a dive was built from: value, doubt, origin.
 
-use crate::estimate::{Doubt, Input, Kind, Shape};
-use crate::report::measure::{Measure, UnitSystem, fixed};
+use crate::estimate::{Doubt, Input, Shape};
+use crate::report::measure::{Quantity, UnitSystem, fixed};
 use crate::report::text::{Footnotes, align_numbers, new_table, plain};
 
 /// A table of all figures, in the order in which the plan is read, with where they come from below it.
@@ -11,7 +11,8 @@ pub fn table(inputs: &[Input]) -> String {
     table.set_header(["figure", "value", "doubt", "origin", "from"]);
     for input in inputs {
         let (unit, scale) = shown_unit(input);
-        let value = input.kind.to_trade(input.estimate.value) * input.kind.trade_unit().1 / scale;
+        let trade = input.quantity.trade();
+        let value = trade.number(input.estimate.value) * trade.factor / scale;
         table.add_row([
             input.label.clone(),
             format!("{} {unit}", brief(value)),
@@ -26,10 +27,11 @@ pub fn table(inputs: &[Input]) -> String {
 
 /// The unit in which a figure is shown, and its size: the trade's, but millimetres for what is thin.
 fn shown_unit(input: &Input) -> (&'static str, f64) {
-    if input.kind == Kind::Length && input.estimate.value.abs() < 0.1 && input.estimate.value != 0.0 {
+    if input.quantity == Quantity::Length && input.estimate.value.abs() < 0.1 && input.estimate.value != 0.0 {
         ("mm", 1e-3)
     } else {
-        input.kind.trade_unit()
+        let trade = input.quantity.trade();
+        (trade.symbol, trade.factor)
     }
 }
 
@@ -43,46 +45,25 @@ pub fn doubt_text(input: &Input, doubt: &Doubt) -> String {
     }
 }
 
-/// The measure that a kind of figure is shown in; `None` where both systems say it alike.
-fn measure(kind: Kind) -> Option<Measure> {
-    match kind {
-        Kind::Mass => Some(Measure::Mass),
-        Kind::Volume => Some(Measure::Volume),
-        Kind::Length => Some(Measure::Depth),
-        // a figure of a plan is a gauge pressure already
-        Kind::Pressure => Some(Measure::AbsolutePressure),
-        Kind::Temperature => Some(Measure::Temperature),
-        Kind::Density => Some(Measure::Density),
-        Kind::FlowRate => Some(Measure::Rate),
-        Kind::Area | Kind::Duration | Kind::Speed | Kind::Fraction | Kind::Salinity => None,
-    }
-}
-
 /// A figure in the reader's units, as number and symbol.
-pub fn value_in(units: UnitSystem, kind: Kind, si: f64) -> (f64, &'static str) {
-    match measure(kind) {
-        Some(measure) => (units.value(measure, si), units.symbol(measure)),
-        None => (kind.to_trade(si), kind.trade_unit().0),
-    }
+pub fn value_in(units: UnitSystem, quantity: Quantity, si: f64) -> (f64, &'static str) {
+    (units.value(quantity, si), units.symbol(quantity))
 }
 
 /// A difference of two figures in the reader's units, as a number.
-pub fn width_in(units: UnitSystem, kind: Kind, si: f64) -> f64 {
-    match measure(kind) {
-        Some(measure) => units.value(measure, si) - units.value(measure, 0.0),
-        None => si / kind.trade_unit().1,
-    }
+pub fn width_in(units: UnitSystem, quantity: Quantity, si: f64) -> f64 {
+    si / quantity.shown(units).factor
 }
 
 /// A figure with its unit.
-pub fn value_text(units: UnitSystem, kind: Kind, si: f64) -> String {
-    let (value, symbol) = value_in(units, kind, si);
+pub fn value_text(units: UnitSystem, quantity: Quantity, si: f64) -> String {
+    let (value, symbol) = value_in(units, quantity, si);
     format!("{} {symbol}", brief(value))
 }
 
 /// A half-width with three significant figures and its unit: `± 0.3 L`.
-pub fn half_width_text(units: UnitSystem, kind: Kind, doubt: &Doubt) -> String {
-    let width = width_in(units, kind, doubt.half_width);
+pub fn half_width_text(units: UnitSystem, quantity: Quantity, doubt: &Doubt) -> String {
+    let width = width_in(units, quantity, doubt.half_width);
     let decimals = (2 - width.abs().log10().floor() as i64).clamp(0, 9) as usize;
     let text = fixed(width, decimals);
     let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
@@ -91,7 +72,7 @@ pub fn half_width_text(units: UnitSystem, kind: Kind, doubt: &Doubt) -> String {
         Shape::Triangular => " (triangular)".into(),
         Shape::Normal { coverage_frac } => format!(" ({:.0} %)", coverage_frac * 100.0),
     };
-    format!("± {text} {}{shape}", value_in(units, kind, 0.0).1)
+    format!("± {text} {}{shape}", units.symbol(quantity))
 }
 
 /// Four significant figures, without trailing zeros.

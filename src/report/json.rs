@@ -4,9 +4,10 @@ use serde_json::{Map, Value, json};
 
 use crate::estimate::{Input, Shape};
 use crate::findings::{Band, Beyond, Extreme, FailedWing, Hold, HoldAt, SwimUp};
-use crate::report::measure::{Measure, UnitSystem};
+use crate::report::measure::{Quantity, UnitSystem};
 use crate::report::{CAUTIONS, Report, VERSION, words};
 use crate::sim::{Event, Happening};
+use crate::units::Shown;
 
 /// A JSON object that adds the unit to the key of every number.
 #[derive(Clone, Debug)]
@@ -23,19 +24,19 @@ impl Fields {
 
     /// Adds a number, rounded to a millionth of its unit: below that stands only rounding.
     #[must_use]
-    pub fn number(mut self, key: &str, measure: Measure, si: f64) -> Self {
-        let value = (self.units.value(measure, si) * 1e6).round() / 1e6;
-        self.map.insert(format!("{key}_{}", self.units.suffix(measure)), json!(value + 0.0));
+    pub fn number(mut self, key: &str, quantity: Quantity, si: f64) -> Self {
+        let value = (self.units.value(quantity, si) * 1e6).round() / 1e6;
+        self.map.insert(format!("{key}_{}", self.units.suffix(quantity)), json!(value + 0.0));
         self
     }
 
     /// Adds a number, or null.
     #[must_use]
-    pub fn maybe(mut self, key: &str, measure: Measure, si: Option<f64>) -> Self {
+    pub fn maybe(mut self, key: &str, quantity: Quantity, si: Option<f64>) -> Self {
         match si {
-            Some(si) => self.number(key, measure, si),
+            Some(si) => self.number(key, quantity, si),
             None => {
-                self.map.insert(format!("{key}_{}", self.units.suffix(measure)), Value::Null);
+                self.map.insert(format!("{key}_{}", self.units.suffix(quantity)), Value::Null);
                 self
             }
         }
@@ -92,9 +93,9 @@ fn run(report: &Report<'_>) -> Value {
             },
         )
         .put("ledger_error", report.trace.ledger_error())
-        .number("duration", Measure::Time, report.scenario.profile().end_s())
-        .number("max_depth", Measure::Depth, report.scenario.profile().max_depth_m())
-        .number("surface", Measure::AbsolutePressure, report.scenario.water().surface_pa())
+        .number("duration", Quantity::Duration, report.scenario.profile().end_s())
+        .number("max_depth", Quantity::Length, report.scenario.profile().max_depth_m())
+        .number("surface", Quantity::Pressure, report.scenario.water().surface_pa())
         .done()
 }
 
@@ -110,13 +111,13 @@ fn findings(report: &Report<'_>) -> Value {
         .put(
             "wing",
             Fields::new(units)
-                .number("needed", Measure::Volume, wing.needed_m3)
-                .number("under_water", Measure::Volume, wing.neutral_m3)
-                .number("under_water_time", Measure::Time, wing.neutral_s)
-                .number("under_water_depth", Measure::Depth, wing.neutral_m)
-                .number("surface", Measure::Volume, wing.surface_m3)
-                .number("head_out", Measure::Volume, wing.head_out_m3)
-                .maybe("capacity", Measure::Volume, wing.capacity_m3)
+                .number("needed", Quantity::Volume, wing.needed_m3)
+                .number("under_water", Quantity::Volume, wing.neutral_m3)
+                .number("under_water_time", Quantity::Duration, wing.neutral_s)
+                .number("under_water_depth", Quantity::Length, wing.neutral_m)
+                .number("surface", Quantity::Volume, wing.surface_m3)
+                .number("head_out", Quantity::Volume, wing.head_out_m3)
+                .maybe("capacity", Quantity::Volume, wing.capacity_m3)
                 .put("enough", wing.is_enough())
                 .done(),
         )
@@ -126,9 +127,9 @@ fn findings(report: &Report<'_>) -> Value {
 
 fn extreme(units: UnitSystem, extreme: &Extreme) -> Value {
     Fields::new(units)
-        .number("net_wing_empty", Measure::Mass, extreme.bare_kg)
-        .number("time", Measure::Time, extreme.time_s)
-        .number("depth", Measure::Depth, extreme.depth_m)
+        .number("net_wing_empty", Quantity::Mass, extreme.bare_kg)
+        .number("time", Quantity::Duration, extreme.time_s)
+        .number("depth", Quantity::Length, extreme.depth_m)
         .done()
 }
 
@@ -145,22 +146,22 @@ fn failed_wing(units: UnitSystem, finding: &FailedWing) -> Value {
     let beyond = |span: &Beyond| {
         Fields::new(units)
             .put("verdict", swim_up_code(span.verdict))
-            .number("start", Measure::Time, span.start_s)
-            .number("start", Measure::Depth, span.start_m)
-            .number("end", Measure::Time, span.end_s)
-            .number("end", Measure::Depth, span.end_m)
-            .number("load", Measure::Mass, span.load_kg)
+            .number("start", Quantity::Duration, span.start_s)
+            .number("start", Quantity::Length, span.start_m)
+            .number("end", Quantity::Duration, span.end_s)
+            .number("end", Quantity::Length, span.end_m)
+            .number("load", Quantity::Mass, span.load_kg)
             .done()
     };
     Fields::new(units)
         .put("verdict", swim_up_code(finding.verdict))
-        .number("capacity", Measure::Mass, finding.capacity_kg)
-        .number("worst_load", Measure::Mass, finding.worst.load_kg)
-        .number("worst_load_after_ditching", Measure::Mass, finding.worst.ditched_kg)
-        .number("worst_time", Measure::Time, finding.worst.time_s)
-        .number("worst_depth", Measure::Depth, finding.worst.depth_m)
-        .number("worst_load_met_at", Measure::Depth, finding.worst.at_m)
-        .number("beyond", Measure::Time, finding.beyond_s())
+        .number("capacity", Quantity::Mass, finding.capacity_kg)
+        .number("worst_load", Quantity::Mass, finding.worst.load_kg)
+        .number("worst_load_after_ditching", Quantity::Mass, finding.worst.ditched_kg)
+        .number("worst_time", Quantity::Duration, finding.worst.time_s)
+        .number("worst_depth", Quantity::Length, finding.worst.depth_m)
+        .number("worst_load_met_at", Quantity::Length, finding.worst.at_m)
+        .number("beyond", Quantity::Duration, finding.beyond_s())
         .put("spans", finding.beyond.iter().map(beyond).collect::<Vec<_>>())
         .done()
 }
@@ -170,19 +171,19 @@ fn hold(report: &Report<'_>, hold: &Hold) -> Value {
     let one = |at: &HoldAt| {
         Fields::new(units)
             .put("holds", at.holds())
-            .number("margin", Measure::Mass, at.margin_kg())
-            .number("time", Measure::Time, at.time_s())
+            .number("margin", Quantity::Mass, at.margin_kg())
+            .number("time", Quantity::Duration, at.time_s())
             .done()
     };
     let band = &Band::of_now(report.scenario, &hold.planned.now);
     Fields::new(units)
-        .number("depth", Measure::Depth, hold.depth_m)
-        .number("start", Measure::Time, hold.start_s)
-        .number("end", Measure::Time, hold.end_s)
+        .number("depth", Quantity::Length, hold.depth_m)
+        .number("start", Quantity::Duration, hold.start_s)
+        .number("end", Quantity::Duration, hold.end_s)
         .put("planned", one(&hold.planned))
         .put("at_reserve", one(&hold.drained))
-        .number("band_up", Measure::Depth, band.up_m)
-        .maybe("band_down", Measure::Depth, band.down_m)
+        .number("band_up", Quantity::Length, band.up_m)
+        .maybe("band_down", Quantity::Length, band.down_m)
         .done()
 }
 
@@ -193,20 +194,20 @@ fn cylinders(report: &Report<'_>) -> Vec<Value> {
         let body = &diver.cylinders[finding.cylinder];
         let turn = finding.turn.map(|turn| {
             Fields::new(units)
-                .number("time", Measure::Time, turn.time_s)
-                .number("depth", Measure::Depth, turn.depth_m)
-                .number("gauge", Measure::GaugePressure, turn.pressure_pa)
+                .number("time", Quantity::Duration, turn.time_s)
+                .number("depth", Quantity::Length, turn.depth_m)
+                .number("gauge", Quantity::GaugePressure, turn.pressure_pa)
                 .done()
         });
         Fields::new(units)
             .put("name", body.name())
             .put("carried", finding.first.is_some())
-            .number("first", Measure::Mass, finding.first_kg)
-            .number("last", Measure::Mass, finding.last_kg)
-            .number("last_gauge", Measure::GaugePressure, finding.last_pa)
-            .number("at_reserve", Measure::Mass, finding.low_kg)
-            .number("used", Measure::Mass, finding.used_kg)
-            .maybe("neutral_gauge", Measure::GaugePressure, finding.neutral_pa)
+            .number("first", Quantity::Mass, finding.first_kg)
+            .number("last", Quantity::Mass, finding.last_kg)
+            .number("last_gauge", Quantity::GaugePressure, finding.last_pa)
+            .number("at_reserve", Quantity::Mass, finding.low_kg)
+            .number("used", Quantity::Mass, finding.used_kg)
+            .maybe("neutral_gauge", Quantity::GaugePressure, finding.neutral_pa)
             .put("turns_buoyant", turn)
             .done()
     };
@@ -217,18 +218,18 @@ fn event(report: &Report<'_>, event: &Event) -> Value {
     let units = report.units;
     let cylinders = &report.scenario.diver().cylinders;
     let base = Fields::new(units)
-        .number("time", Measure::Time, event.time_s)
-        .number("depth", Measure::Depth, event.depth_m)
+        .number("time", Quantity::Duration, event.time_s)
+        .number("depth", Quantity::Length, event.depth_m)
         .put("text", words::event(report, event));
     match event.what {
         Happening::Moved { cylinder, kind, lift_kg, net_before_kg, net_after_kg, wing_before_m3, wing_after_m3 } => {
             base.put("what", format!("{kind:?}").to_lowercase())
                 .put("cylinder", cylinders[cylinder].name())
-                .number("lift", Measure::Mass, lift_kg)
-                .number("net_before", Measure::Mass, net_before_kg)
-                .number("net_after", Measure::Mass, net_after_kg)
-                .number("wing_before", Measure::Volume, wing_before_m3)
-                .number("wing_after", Measure::Volume, wing_after_m3)
+                .number("lift", Quantity::Mass, lift_kg)
+                .number("net_before", Quantity::Mass, net_before_kg)
+                .number("net_after", Quantity::Mass, net_after_kg)
+                .number("wing_before", Quantity::Volume, wing_before_m3)
+                .number("wing_after", Quantity::Volume, wing_after_m3)
                 .done()
         }
         Happening::OutOfGas { source, leg } => base
@@ -243,7 +244,7 @@ fn event(report: &Report<'_>, event: &Event) -> Value {
 
 /// An input in the trade's metric units, as the plan's reader took it.
 fn input(input: &Input) -> Value {
-    let (unit, scale) = input.kind.trade_unit();
+    let Shown { symbol: unit, factor: scale, .. } = input.quantity.trade();
     let doubt = input.estimate.doubt.map(|doubt| {
         let shape = match doubt.shape {
             Shape::Rectangular => "rectangular".to_owned(),
@@ -255,7 +256,7 @@ fn input(input: &Input) -> Value {
     json!({
         "key": input.path,
         "label": input.label,
-        "value": round(input.kind.to_trade(input.estimate.value)),
+        "value": round(input.quantity.trade().number(input.estimate.value)),
         "unit": unit,
         "doubt": doubt,
         "origin": input.origin.text(),

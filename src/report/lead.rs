@@ -6,7 +6,7 @@ use serde_json::Value;
 
 use crate::diver::{CylinderSet, Role};
 use crate::report::json::Fields;
-use crate::report::measure::{Measure, UnitSystem, clock, fixed};
+use crate::report::measure::{Quantity, UnitSystem, clock, fixed};
 use crate::report::text::{Line, align_numbers, new_table, plain, with_sum};
 use crate::scenario::Scenario;
 use crate::sim::Owner;
@@ -17,11 +17,11 @@ use crate::study::{
 
 /// A mass with two decimals: lead is bought in pieces of half a kilogram or a pound, and differences count.
 pub fn lead_text(units: UnitSystem, kg: f64) -> String {
-    format!("{} {}", fixed(units.value(Measure::Mass, kg), 2), units.symbol(Measure::Mass))
+    format!("{} {}", fixed(units.value(Quantity::Mass, kg), 2), units.symbol(Quantity::Mass))
 }
 
 fn signed_lead(units: UnitSystem, kg: f64) -> String {
-    let text = fixed(units.value(Measure::Mass, kg), 2);
+    let text = fixed(units.value(Quantity::Mass, kg), 2);
     if text.starts_with('−') || text == "0.00" { text } else { format!("+{text}") }
 }
 
@@ -38,7 +38,7 @@ pub fn ballast_kg(scenario: &Scenario) -> f64 {
 
 /// The range in one line, for the summary of a run.
 pub fn range_line(units: UnitSystem, scenario: &Scenario, bounds: &LeadBounds) -> Line {
-    let mass = |kg: f64| units.text(Measure::Mass, kg);
+    let mass = |kg: f64| units.text(Quantity::Mass, kg);
     let own = mass(ballast_kg(scenario));
     let text = if bounds.is_empty() {
         let least = if bounds.least_kg > 0.0 { mass(bounds.least_kg) } else { "none".into() };
@@ -61,10 +61,10 @@ pub fn range_line(units: UnitSystem, scenario: &Scenario, bounds: &LeadBounds) -
 /// The range for the result of a run.
 pub fn range_json(units: UnitSystem, scenario: &Scenario, bounds: &LeadBounds) -> Value {
     Fields::new(units)
-        .number("least", Measure::Mass, bounds.least_kg)
-        .number("most", Measure::Mass, bounds.most_kg)
+        .number("least", Quantity::Mass, bounds.least_kg)
+        .number("most", Quantity::Mass, bounds.most_kg)
         .put("empty", bounds.is_empty())
-        .number("plan", Measure::Mass, ballast_kg(scenario))
+        .number("plan", Quantity::Mass, ballast_kg(scenario))
         .done()
 }
 
@@ -78,7 +78,7 @@ pub fn answer(units: UnitSystem, scenario: &Scenario, range: &LeadRange, advice:
         Line::plain("Most", format!("{}, {}", most_text(units, range), why(units, scenario, &range.most, false))),
     ];
     if range.least.lead_kg < 0.0 {
-        let margin = units.text(Measure::Mass, -range.least.without_lead_kg());
+        let margin = units.text(Quantity::Mass, -range.least.without_lead_kg());
         lines[0].text = format!(
             "none: without lead the diver still stays down with {margin} to spare, {}",
             why(units, scenario, &range.least, true)
@@ -107,9 +107,9 @@ fn most_text(units: UnitSystem, range: &LeadRange) -> String {
 fn why(units: UnitSystem, scenario: &Scenario, bound: &Bound, is_least: bool) -> String {
     let binding = &bound.binding;
     let when = format!("{} min", clock(binding.time_s));
-    let depth = units.text(Measure::Depth, binding.at_m);
+    let depth = units.text(Quantity::Length, binding.at_m);
     if !is_least {
-        let from = units.text(Measure::Depth, binding.depth_m);
+        let from = units.text(Quantity::Length, binding.depth_m);
         let place = if from == depth { format!("at {depth}") } else { format!("from {from}, heaviest at {depth}") };
         return format!("bound by a wing failure at {when} {place}, carrying {}", names(scenario, binding.carried));
     }
@@ -124,7 +124,7 @@ fn why(units: UnitSystem, scenario: &Scenario, bound: &Bound, is_least: bool) ->
         .filter(|then| binding.carried.contains(then.cylinder))
         .map(|then| {
             let name = scenario.diver().cylinders[then.cylinder].name();
-            format!("{name} {}", units.text(Measure::GaugePressure, then.counted_pa))
+            format!("{name} {}", units.text(Quantity::GaugePressure, then.counted_pa))
         })
         .collect();
     format!("bound by the stop at {depth} at {when} with {gone} and {}", pressures.join(", "))
@@ -157,7 +157,7 @@ pub fn advice_line(units: UnitSystem, range: &LeadRange, advice: &Advice) -> Lin
 /// Pieces, the heaviest first, alike ones counted: `2 × 2.00 + 1.00`.
 fn piece_list(units: UnitSystem, pieces_kg: &[f64]) -> String {
     let alike = pieces_kg.chunk_by(|a, b| a == b).map(|run| {
-        let each = fixed(units.value(Measure::Mass, run[0]), 2);
+        let each = fixed(units.value(Quantity::Mass, run[0]), 2);
         if run.len() > 1 { format!("{} × {each}", run.len()) } else { each }
     });
     alike.collect::<Vec<_>>().join(" + ")
@@ -166,7 +166,7 @@ fn piece_list(units: UnitSystem, pieces_kg: &[f64]) -> String {
 fn own_line(units: UnitSystem, range: &LeadRange) -> Line {
     let own = &range.own;
     let margin = |kg: f64, good: &str, bad: &str| {
-        let amount = units.text(Measure::Mass, kg.abs());
+        let amount = units.text(Quantity::Mass, kg.abs());
         if kg >= -1e-3 { format!("{good} {amount} to spare") } else { format!("{bad} by {amount}") }
     };
     let carried = lead_text(units, own.ballast_kg);
@@ -200,11 +200,11 @@ fn ditch_lines(units: UnitSystem, range: &LeadRange, ditch: &Ditch) -> Vec<Line>
     if ditch.is_enough {
         for stop in &ditch.stops {
             let one = |kg: f64| {
-                let amount = units.text(Measure::Mass, kg.abs());
+                let amount = units.text(Quantity::Mass, kg.abs());
                 if kg <= 0.0 { format!("holds with {amount} to spare") } else { format!("floats up by {amount}") }
             };
             lines.push(Line {
-                label: format!("  then at {}", units.text(Measure::Depth, stop.depth_m)),
+                label: format!("  then at {}", units.text(Quantity::Length, stop.depth_m)),
                 text: format!("as planned {}; drained {}", one(stop.planned_kg), one(stop.drained_kg)),
                 within: Some(stop.planned_kg <= 0.0 && stop.drained_kg <= 0.0),
             });
@@ -216,13 +216,13 @@ fn ditch_lines(units: UnitSystem, range: &LeadRange, ditch: &Ditch) -> Vec<Line>
 /// The sum of one binding moment, each part with its contribution.
 pub fn sum_table(units: UnitSystem, scenario: &Scenario, title: &str, binding: &Binding) -> String {
     let mut table = new_table();
-    table.set_header([title.to_owned(), format!("lift, {}", units.symbol(Measure::Mass))]);
+    table.set_header([title.to_owned(), format!("lift, {}", units.symbol(Quantity::Mass))]);
     for term in &binding.lines {
         let label = match term.owner {
             Owner::Cylinder(_) => format!("{}, without its gas", term.label),
             Owner::Gas(i) => {
                 let then = binding.cylinders.iter().find(|then| then.cylinder == i);
-                let gauge = then.map(|then| units.text(Measure::GaugePressure, then.counted_pa)).unwrap_or_default();
+                let gauge = then.map(|then| units.text(Quantity::GaugePressure, then.counted_pa)).unwrap_or_default();
                 format!("  its gas, {gauge}")
             }
             Owner::Part(_) | Owner::Bag(_) => term.label.clone(),
@@ -242,7 +242,7 @@ pub fn sum_table(units: UnitSystem, scenario: &Scenario, title: &str, binding: &
 /// Why the end of the dive is the light one: the gas that left each cylinder.
 pub fn gas_table(units: UnitSystem, range: &LeadRange) -> String {
     let story = &range.heavy_to_light;
-    let unit = units.symbol(Measure::Mass);
+    let unit = units.symbol(Quantity::Mass);
     let mut table = new_table();
     table.set_header([
         format!("Gas, {unit}"),
@@ -251,7 +251,7 @@ pub fn gas_table(units: UnitSystem, range: &LeadRange) -> String {
         "used in\nbetween".to_owned(),
         "still to the\nlow pressure".to_owned(),
     ]);
-    let number = |kg: f64| fixed(units.value(Measure::Mass, kg), 2);
+    let number = |kg: f64| fixed(units.value(Quantity::Mass, kg), 2);
     let mut sums = [0.0; 4];
     for used in &story.cylinders {
         let columns = [used.heavy_kg, used.light_kg, used.used_kg(), used.to_low_kg()];
@@ -284,15 +284,15 @@ pub fn json(units: UnitSystem, scenario: &Scenario, range: &LeadRange, advice: &
                 Fields::new(units)
                     .put("label", term.label.as_str())
                     .put("kind", kind)
-                    .number("lift", Measure::Mass, term.lift_kg)
+                    .number("lift", Quantity::Mass, term.lift_kg)
                     .done()
             })
             .collect();
         Fields::new(units)
-            .number("lead", Measure::Mass, bound.lead_kg)
-            .number("time", Measure::Time, binding.time_s)
-            .number("depth", Measure::Depth, binding.depth_m)
-            .number("taken_at", Measure::Depth, binding.at_m)
+            .number("lead", Quantity::Mass, bound.lead_kg)
+            .number("time", Quantity::Duration, binding.time_s)
+            .number("depth", Quantity::Length, binding.depth_m)
+            .number("taken_at", Quantity::Length, binding.at_m)
             .put("leg", binding.leg + 1)
             .put("carried", names(scenario, binding.carried))
             .put("gone", if binding.gone.is_empty() { String::new() } else { names(scenario, binding.gone) })
@@ -311,17 +311,17 @@ pub fn json(units: UnitSystem, scenario: &Scenario, range: &LeadRange, advice: &
         .put("most", bound(&range.most))
         .put("empty", range.is_empty())
         .put("verdict", verdict)
-        .maybe("advised", Measure::Mass, advice.lead.as_ref().map(|choice| choice.lead_kg))
-        .maybe("must_be_ditchable", Measure::Mass, advice.ditch.as_ref().map(|ditch| ditch.needed_kg))
-        .number("own", Measure::Mass, range.own.ballast_kg)
-        .number("own_hold_margin", Measure::Mass, range.own.hold_margin_kg)
-        .number("own_swim_margin", Measure::Mass, range.own.swim_margin_kg)
+        .maybe("advised", Quantity::Mass, advice.lead.as_ref().map(|choice| choice.lead_kg))
+        .maybe("must_be_ditchable", Quantity::Mass, advice.ditch.as_ref().map(|ditch| ditch.needed_kg))
+        .number("own", Quantity::Mass, range.own.ballast_kg)
+        .number("own_hold_margin", Quantity::Mass, range.own.hold_margin_kg)
+        .number("own_swim_margin", Quantity::Mass, range.own.swim_margin_kg)
         .done()
 }
 
 /// What single changes of the rig do about an empty range, best first.
 pub fn changes_table(units: UnitSystem, tried: &[Tried]) -> String {
-    let unit = units.symbol(Measure::Mass);
+    let unit = units.symbol(Quantity::Mass);
     let mut table = new_table();
     table.set_header([
         "One change, simulated".to_owned(),
@@ -330,7 +330,7 @@ pub fn changes_table(units: UnitSystem, tried: &[Tried]) -> String {
         format!("least,\n{unit}"),
         format!("most,\n{unit}"),
     ]);
-    let number = |kg: f64| fixed(units.value(Measure::Mass, kg), 2);
+    let number = |kg: f64| fixed(units.value(Quantity::Mass, kg), 2);
     for tried in tried {
         let gap = if tried.gap_kg() <= 0.0 { "none".into() } else { number(tried.gap_kg()) };
         table.add_row([
@@ -349,12 +349,12 @@ fn change_text(units: UnitSystem, change: &Change) -> String {
     match change {
         Change::Ditchable { lead_kg } => format!("{} of the lead ditchable", lead_text(units, *lead_kg)),
         Change::LessLoft { loft_m3, cut_frac } => {
-            format!("suit loft {:.0} % less, {}", cut_frac * 100.0, units.text(Measure::Volume, *loft_m3))
+            format!("suit loft {:.0} % less, {}", cut_frac * 100.0, units.text(Quantity::Volume, *loft_m3))
         }
         Change::HigherLowPressure { raise_pa } => {
             // a difference of pressures: the gauge's zero does not enter
-            let raise = units.value(Measure::AbsolutePressure, *raise_pa);
-            format!("low pressure {raise:.0} {} higher", units.symbol(Measure::AbsolutePressure))
+            let raise = units.value(Quantity::Pressure, *raise_pa);
+            format!("low pressure {raise:.0} {} higher", units.symbol(Quantity::Pressure))
         }
         Change::Water(WaterKind::Fresh) => "the same dive in fresh water".into(),
         Change::Water(WaterKind::Salt) => "the same dive in sea water".into(),
@@ -367,19 +367,19 @@ pub fn removable_json(units: UnitSystem, scenario: &Scenario, removable: &[Remov
     let loss = |loss: &Option<crate::study::Loss>| {
         loss.map(|loss| {
             Fields::new(units)
-                .number("net_wing_empty", Measure::Mass, loss.bare_kg)
-                .number("lift", Measure::Mass, loss.lift_kg)
-                .number("time", Measure::Time, loss.time_s)
-                .number("depth", Measure::Depth, loss.depth_m)
+                .number("net_wing_empty", Quantity::Mass, loss.bare_kg)
+                .number("lift", Quantity::Mass, loss.lift_kg)
+                .number("time", Quantity::Duration, loss.time_s)
+                .number("depth", Quantity::Length, loss.depth_m)
                 .done()
         })
     };
     let one = |found: &RemovableCylinder| {
         Fields::new(units)
             .put("name", scenario.diver().cylinders[found.cylinder].name())
-            .maybe("neutral_gauge", Measure::GaugePressure, found.neutral_pa)
-            .maybe("last_stop_planned", Measure::Mass, found.last_stop.map(|lift| lift.planned_kg))
-            .maybe("last_stop_at_reserve", Measure::Mass, found.last_stop.map(|lift| lift.drained_kg))
+            .maybe("neutral_gauge", Quantity::GaugePressure, found.neutral_pa)
+            .maybe("last_stop_planned", Quantity::Mass, found.last_stop.map(|lift| lift.planned_kg))
+            .maybe("last_stop_at_reserve", Quantity::Mass, found.last_stop.map(|lift| lift.drained_kg))
             .put("if_lost_lightest", loss(&found.lightest))
             .put("if_lost_heaviest", loss(&found.heaviest))
             .done()
@@ -389,7 +389,7 @@ pub fn removable_json(units: UnitSystem, scenario: &Scenario, removable: &[Remov
 
 /// What removable cylinders do: when they turn, what they weigh at the last stop, what losing one means.
 pub fn removable_table(units: UnitSystem, scenario: &Scenario, removable: &[RemovableCylinder]) -> String {
-    let unit = units.symbol(Measure::Mass);
+    let unit = units.symbol(Quantity::Mass);
     let mut table = new_table();
     table.set_header([
         "Removable\ncylinder".to_owned(),
@@ -404,7 +404,7 @@ pub fn removable_table(units: UnitSystem, scenario: &Scenario, removable: &[Remo
     for found in removable {
         table.add_row([
             scenario.diver().cylinders[found.cylinder].name().to_owned(),
-            found.neutral_pa.map_or("never".into(), |pa| units.text(Measure::GaugePressure, pa)),
+            found.neutral_pa.map_or("never".into(), |pa| units.text(Quantity::GaugePressure, pa)),
             found.last_stop.map_or("not carried".into(), |lift| {
                 format!("{} / {}", signed_lead(units, lift.planned_kg), signed_lead(units, lift.drained_kg))
             }),

@@ -2,7 +2,7 @@
 
 use crate::findings::Band;
 use crate::report::Report;
-use crate::report::measure::Measure;
+use crate::report::measure::Quantity;
 use crate::sim::terms::cylinder_kg;
 
 /// Why a series could not be written.
@@ -27,29 +27,29 @@ pub fn csv(report: &Report<'_>) -> Result<Vec<u8>, SeriesError> {
 /// Names of the columns.
 pub fn header(report: &Report<'_>) -> Vec<String> {
     let units = report.units;
-    let named = |name: &str, measure: Measure| format!("{name}_{}", units.suffix(measure));
+    let named = |name: &str, quantity: Quantity| format!("{name}_{}", units.suffix(quantity));
     let mut columns = vec![
-        named("time", Measure::Time),
-        named("depth", Measure::Depth),
-        named("ambient", Measure::AbsolutePressure),
-        named("water_density", Measure::Density),
-        named("net_wing_empty", Measure::Mass),
-        named("net", Measure::Mass),
-        named("wing", Measure::Volume),
-        named("suit", Measure::Volume),
-        named("foam", Measure::Volume),
-        named("cylinder_gas", Measure::Mass),
-        named("wing_gas", Measure::Mass),
-        named("suit_gas", Measure::Mass),
-        named("breathed", Measure::Mass),
-        named("vented", Measure::Mass),
-        named("swim_up_load", Measure::Mass),
-        named("band_up", Measure::Depth),
-        named("band_down", Measure::Depth),
+        named("time", Quantity::Duration),
+        named("depth", Quantity::Length),
+        named("ambient", Quantity::Pressure),
+        named("water_density", Quantity::Density),
+        named("net_wing_empty", Quantity::Mass),
+        named("net", Quantity::Mass),
+        named("wing", Quantity::Volume),
+        named("suit", Quantity::Volume),
+        named("foam", Quantity::Volume),
+        named("cylinder_gas", Quantity::Mass),
+        named("wing_gas", Quantity::Mass),
+        named("suit_gas", Quantity::Mass),
+        named("breathed", Quantity::Mass),
+        named("vented", Quantity::Mass),
+        named("swim_up_load", Quantity::Mass),
+        named("band_up", Quantity::Length),
+        named("band_down", Quantity::Length),
     ];
     for name in column_names(report.scenario.diver().cylinders.iter().map(|c| c.name())) {
-        columns.push(named(&name, Measure::GaugePressure));
-        columns.push(named(&name, Measure::Mass));
+        columns.push(named(&name, Quantity::GaugePressure));
+        columns.push(named(&name, Quantity::Mass));
     }
     columns
 }
@@ -75,35 +75,35 @@ fn fill(report: &Report<'_>, row: usize, line: &mut Vec<String>) {
     let units = report.units;
     let sample = &report.rows.samples()[row];
     let band = Band::of(report.scenario, sample);
-    let mut put = |measure: Measure, decimals: usize, si: f64| {
+    let mut put = |quantity: Quantity, decimals: usize, si: f64| {
         // "+ 0.0" turns a negative zero into a plain one
-        line.push(format!("{:.decimals$}", units.value(measure, si) + 0.0));
+        line.push(format!("{:.decimals$}", units.value(quantity, si) + 0.0));
     };
-    put(Measure::Time, 5, sample.time_s);
-    put(Measure::Depth, 4, sample.depth_m);
-    put(Measure::AbsolutePressure, 5, sample.ambient_pa);
-    put(Measure::Density, 4, sample.water_kg_m3);
-    put(Measure::Mass, 5, sample.bare_kg);
-    put(Measure::Mass, 5, sample.net_kg);
-    put(Measure::Volume, 5, sample.wing_m3);
-    put(Measure::Volume, 5, sample.suit_m3);
-    put(Measure::Volume, 5, sample.foam_m3);
-    put(Measure::Mass, 5, sample.carried_gas_kg);
-    put(Measure::Mass, 6, sample.wing_kg);
-    put(Measure::Mass, 6, sample.suit_kg);
-    put(Measure::Mass, 5, sample.breathed_kg);
-    put(Measure::Mass, 6, sample.vented_kg);
-    put(Measure::Mass, 5, report.rows.loads_kg[row]);
-    put(Measure::Depth, 3, band.up_m);
+    put(Quantity::Duration, 5, sample.time_s);
+    put(Quantity::Length, 4, sample.depth_m);
+    put(Quantity::Pressure, 5, sample.ambient_pa);
+    put(Quantity::Density, 4, sample.water_kg_m3);
+    put(Quantity::Mass, 5, sample.bare_kg);
+    put(Quantity::Mass, 5, sample.net_kg);
+    put(Quantity::Volume, 5, sample.wing_m3);
+    put(Quantity::Volume, 5, sample.suit_m3);
+    put(Quantity::Volume, 5, sample.foam_m3);
+    put(Quantity::Mass, 5, sample.carried_gas_kg);
+    put(Quantity::Mass, 6, sample.wing_kg);
+    put(Quantity::Mass, 6, sample.suit_kg);
+    put(Quantity::Mass, 5, sample.breathed_kg);
+    put(Quantity::Mass, 6, sample.vented_kg);
+    put(Quantity::Mass, 5, report.rows.loads_kg[row]);
+    put(Quantity::Length, 3, band.up_m);
     match band.down_m {
-        Some(down_m) => put(Measure::Depth, 3, down_m),
+        Some(down_m) => put(Quantity::Length, 3, down_m),
         None => line.push(String::new()),
     }
     for (i, cylinder) in report.rows.cylinders(row).iter().enumerate() {
         if sample.carried.contains(i) {
-            line.push(format!("{:.3}", units.value(Measure::GaugePressure, cylinder.pressure_pa)));
+            line.push(format!("{:.3}", units.value(Quantity::GaugePressure, cylinder.pressure_pa)));
             let lift_kg = cylinder_kg(report.scenario, report.rows.now(row), i);
-            line.push(format!("{:.5}", units.value(Measure::Mass, lift_kg) + 0.0));
+            line.push(format!("{:.5}", units.value(Quantity::Mass, lift_kg) + 0.0));
         } else {
             line.extend([String::new(), String::new()]);
         }

@@ -1,13 +1,15 @@
 //! What the terminal shows of a run: the answer first, then the two-column table.
 
+use std::collections::HashMap;
 use std::fmt::Write as _;
+use std::sync::OnceLock;
 
 use anstyle::{AnsiColor, Style};
 use comfy_table::{CellAlignment, ContentArrangement, ContentLineStyle, LineStyle, Table, TableStyle};
 
 use crate::findings::SwimUp;
 use crate::report::balance::lines;
-use crate::report::measure::{Measure, clock};
+use crate::report::measure::{Quantity, clock};
 use crate::report::{CAUTIONS, Report, VERSION, words};
 
 const BOLD: Style = Style::new().bold();
@@ -16,8 +18,21 @@ const DIM: Style = Style::new().dimmed();
 const BEYOND: Style = AnsiColor::Red.on_default().bold();
 const WITHIN: Style = AnsiColor::Green.on_default().bold();
 
-/// Widest line of running text, in characters.
-const WIDTH: usize = 100;
+/// Widest line of running text where nobody says how wide the terminal is, in characters.
+const USUAL_WIDTH: usize = 100;
+/// What is still readable: narrower no table fits, wider no eye finds the next line.
+const WIDTHS: std::ops::RangeInclusive<usize> = 40..=160;
+static WIDTH: OnceLock<usize> = OnceLock::new();
+
+/// Makes lines as wide as the terminal; to be called once, before anything is written.
+pub fn set_width(columns: usize) {
+    let _ = WIDTH.set(columns.clamp(*WIDTHS.start(), *WIDTHS.end()));
+}
+
+fn width() -> usize {
+    *WIDTH.get().unwrap_or(&USUAL_WIDTH)
+}
+
 /// Width of the labels on the left.
 const LABEL: usize = 17;
 
@@ -26,7 +41,7 @@ const LABEL: usize = 17;
 pub fn summary(report: &Report<'_>, lead: Option<&Line>) -> String {
     let mut out = heading(&report.source.title);
     let (units, findings) = (report.units, report.findings);
-    let lift = |kg: f64| units.signed_text(Measure::Mass, kg);
+    let lift = |kg: f64| units.signed_text(Quantity::Mass, kg);
     let heavy = &findings.heavy;
     let light = &findings.light;
     let last = findings.last_hold();
@@ -59,7 +74,7 @@ pub fn summary(report: &Report<'_>, lead: Option<&Line>) -> String {
         });
     }
     answer.push(Line {
-        label: format!("Stop {}", units.text(Measure::Depth, last.depth_m)),
+        label: format!("Stop {}", units.text(Quantity::Length, last.depth_m)),
         text: words::hold(units, last),
         within: Some(last.planned.holds() && last.drained.holds()),
     });
@@ -100,7 +115,7 @@ impl Line {
             Some(false) => ("! ", BEYOND),
         };
         let indent = " ".repeat(LABEL + 4);
-        let wrapped = textwrap::fill(&self.text, textwrap::Options::new(WIDTH - LABEL - 4));
+        let wrapped = textwrap::fill(&self.text, textwrap::Options::new(width() - LABEL - 4));
         let body = wrapped.replace('\n', &format!("\n{indent}"));
         let _ = writeln!(out, "{style}{mark}{style:#}{BOLD}{:<LABEL$}{BOLD:#}  {body}", self.label);
     }
@@ -129,7 +144,7 @@ fn events(report: &Report<'_>, out: &mut String) {
     out.push('\n');
     for event in report.trace.events() {
         let text = format!("• {}", words::event(report, event));
-        let _ = writeln!(out, "{}", textwrap::fill(&text, textwrap::Options::new(WIDTH).subsequent_indent("  ")));
+        let _ = writeln!(out, "{}", textwrap::fill(&text, textwrap::Options::new(width()).subsequent_indent("  ")));
     }
 }
 
@@ -137,7 +152,7 @@ fn events(report: &Report<'_>, out: &mut String) {
 pub fn parts_table(report: &Report<'_>) -> String {
     let (units, findings) = (report.units, report.findings);
     let rows = [&findings.heavy.now, &findings.light.now];
-    let unit = units.symbol(Measure::Mass);
+    let unit = units.symbol(Quantity::Mass);
     let mut table = new_table();
     table.set_header([
         format!("Lift in water, {unit}"),
@@ -161,7 +176,7 @@ pub fn parts_table(report: &Report<'_>) -> String {
 
 /// Two decimals with a sign: the table is there to be added up by hand.
 fn signed2(report: &Report<'_>, kg: f64) -> String {
-    let text = crate::report::measure::fixed(report.units.value(Measure::Mass, kg), 2);
+    let text = crate::report::measure::fixed(report.units.value(Quantity::Mass, kg), 2);
     if text.starts_with('−') || text == "0.00" { text } else { format!("+{text}") }
 }
 
@@ -173,6 +188,9 @@ pub fn new_table() -> Table {
         .content_lines(ContentLineStyle::none());
     let mut table = Table::new();
     table.load_style(STYLE).set_content_arrangement(ContentArrangement::Disabled);
+    if let Some(&width) = WIDTH.get() {
+        table.set_content_arrangement(ContentArrangement::Dynamic).set_width(width as u16); // at most 160
+    }
     table
 }
 
@@ -185,6 +203,7 @@ pub fn plain(table: &Table) -> String {
 #[derive(Clone, Debug, Default)]
 pub struct Footnotes {
     notes: Vec<String>,
+    numbers: HashMap<String, usize>,
 }
 
 impl Footnotes {
@@ -193,18 +212,19 @@ impl Footnotes {
         if note.is_empty() {
             return String::new();
         }
-        let index = self.notes.iter().position(|known| known == note).unwrap_or_else(|| {
+        let number = self.numbers.get(note).copied().unwrap_or_else(|| {
             self.notes.push(note.to_owned());
-            self.notes.len() - 1
+            self.numbers.insert(note.to_owned(), self.notes.len());
+            self.notes.len()
         });
-        format!("[{}]", index + 1)
+        format!("[{number}]")
     }
 
     /// The remarks in lines.
     pub fn text(&self) -> String {
         let mut out = String::new();
         for (index, note) in self.notes.iter().enumerate() {
-            let wrap = textwrap::Options::new(WIDTH).subsequent_indent("     ");
+            let wrap = textwrap::Options::new(width()).subsequent_indent("     ");
             let _ = writeln!(out, "{}", textwrap::fill(&format!("{:<4} {note}", format!("[{}]", index + 1)), wrap));
         }
         out
@@ -232,13 +252,13 @@ pub fn align_numbers(table: &mut Table, columns: std::ops::Range<usize>) {
 /// Notes on how the plan was read, and the cautions; the end of an output.
 pub fn footer(notes: &[String]) -> String {
     let mut out = String::new();
-    let wrap = textwrap::Options::new(WIDTH).subsequent_indent("  ");
+    let wrap = textwrap::Options::new(width()).subsequent_indent("  ");
     for note in notes {
         let _ = writeln!(out, "{}", textwrap::fill(&format!("• {note}"), &wrap));
     }
     if !notes.is_empty() {
         out.push('\n');
     }
-    let _ = writeln!(out, "{DIM}{}{DIM:#}", textwrap::fill(CAUTIONS, WIDTH));
+    let _ = writeln!(out, "{DIM}{}{DIM:#}", textwrap::fill(CAUTIONS, width()));
     out
 }

@@ -2,13 +2,13 @@
 
 use serde_json::{Value, json};
 
-use crate::estimate::{Input, Kind, Origin};
+use crate::estimate::{Input, Origin};
 use crate::report::chart::Share;
 use crate::report::doubt::{key, uncertain};
 use crate::report::inputs::half_width_text;
 use crate::report::json::Fields;
 use crate::report::lead::lead_text;
-use crate::report::measure::{Measure, UnitSystem, fixed};
+use crate::report::measure::{Quantity, UnitSystem, fixed};
 use crate::report::text::{align_numbers, new_table, with_sum};
 use crate::study::spread::weigh::ANSWERS;
 use crate::study::spread::{Answer, Factor, WeighNext, Weighing};
@@ -46,30 +46,30 @@ fn remedy(inputs: &[Input], factor: &Factor) -> String {
         };
     }
     let Some(input) = first(inputs, factor) else { return format!("Measuring {}", factor.label) };
-    let last = input.path.rsplit(['.', ':']).next().unwrap_or_default();
+    let last = input.path.last();
     let piece = input.label.rsplit_once(", ").map_or(input.label.as_str(), |(piece, _)| piece);
     let the_piece = if piece == "diver" || !piece.contains(|c: char| c.is_ascii_digit()) {
         format!("the {piece}")
     } else {
         piece.to_owned()
     };
-    let cylinder = input.path.starts_with("cylinder[");
-    match (last, input.kind) {
+    let cylinder = input.path.first() == "cylinder";
+    match (last, input.quantity) {
         ("gas_volume", _) => {
             "Knowing the suit's loft exactly (a check in the water finds it: lightpoint calibrate)".into()
         }
         ("gas_fraction" | "compliance", _) => {
             "Knowing exactly how the foam squeezes (a check at depth finds it: lightpoint calibrate)".into()
         }
-        ("water", Kind::Salinity) | (_, Kind::Salinity) => "Measuring the salinity of the water".into(),
-        ("water", Kind::Volume) => format!("Measuring how much water the cylinder \"{piece}\" holds"),
+        ("water", Quantity::Salinity) | (_, Quantity::Salinity) => "Measuring the salinity of the water".into(),
+        ("water", Quantity::Volume) => format!("Measuring how much water the cylinder \"{piece}\" holds"),
         ("capacity" | "extra_volume" | "lung_trim" | "swim_up" | "head_out", _) => format!("Measuring {}", input.label),
         ("mass", _) if cylinder => format!("Putting the cylinder \"{piece}\" on the scale"),
         ("external", _) => format!("Reading the cylinder \"{piece}\" on a scale in the water"),
         ("mass", _) => format!("Putting {the_piece} on the scale"),
         ("in_water", _) => format!("Reading {the_piece} on a better scale in the water"),
-        (_, Kind::Volume | Kind::Area) => format!("Reading {the_piece} on a scale in the water"),
-        ("density", Kind::Density) if input.path.starts_with("part") || input.path.contains(':') => {
+        (_, Quantity::Volume | Quantity::Area) => format!("Reading {the_piece} on a scale in the water"),
+        ("density", Quantity::Density) if input.path.first() == "part" || input.path.is_beside() => {
             format!("Reading {the_piece} on a scale in the water")
         }
         _ => format!("Measuring the {}", input.label),
@@ -126,7 +126,7 @@ pub fn sentences(units: UnitSystem, inputs: &[Input], next: &WeighNext) -> Vec<S
 
 /// The table: shares of the variance of least and most lead, and the half-widths with a figure known.
 pub fn table(units: UnitSystem, inputs: &[Input], next: &WeighNext) -> String {
-    let unit = units.symbol(Measure::Mass);
+    let unit = units.symbol(Quantity::Mass);
     let mut table = new_table();
     table.set_header([
         "What to weigh next".to_owned(),
@@ -142,7 +142,7 @@ pub fn table(units: UnitSystem, inputs: &[Input], next: &WeighNext) -> String {
         let (alone, total) = (percent(alone), percent(total));
         if alone == total { alone } else { format!("{alone} to {total}") }
     };
-    let half = |kg: f64| format!("±{}", fixed(units.value(Measure::Mass, kg), 2));
+    let half = |kg: f64| format!("±{}", fixed(units.value(Quantity::Mass, kg), 2));
     let (shown, others): (Vec<&Weighing>, Vec<&Weighing>) = next.factors.iter().partition(|weighing| {
         let share = weighing.total_of(Answer::Least).max(weighing.total_of(Answer::Most));
         weighing.known_half_width_kg.is_some() && share >= crate::study::spread::weigh::WORTH_A_LOOK
@@ -154,7 +154,7 @@ pub fn table(units: UnitSystem, inputs: &[Input], next: &WeighNext) -> String {
             Some(_) if several > 1 => format!("{several} figures"),
             Some((input, doubt)) => {
                 let typical = if input.origin == Origin::Typical { ", typical" } else { "" };
-                format!("{}{typical}", half_width_text(units, input.kind, &doubt))
+                format!("{}{typical}", half_width_text(units, input.quantity, &doubt))
             }
             None => String::new(),
         };
@@ -187,7 +187,7 @@ pub fn shares(units: UnitSystem, inputs: &[Input], next: &WeighNext, answer: Ans
     let at = index(answer);
     let mut factors: Vec<&Weighing> = next.factors.iter().collect();
     factors.sort_by(|a, b| b.total[at].0.total_cmp(&a.total[at].0));
-    let half = |kg: f64| fixed(units.value(Measure::Mass, kg), 2);
+    let half = |kg: f64| fixed(units.value(Quantity::Mass, kg), 2);
     factors
         .into_iter()
         .filter(|weighing| weighing.total[at].0 >= 0.001)
@@ -196,7 +196,7 @@ pub fn shares(units: UnitSystem, inputs: &[Input], next: &WeighNext, answer: Ans
             let remark = narrowing(next, weighing, answer)
                 .filter(|(now, then)| now - then > WORTH_SAYING_FRAC * now)
                 .map_or(String::new(), |(now, then)| {
-                    format!("±{} to ±{} {}", half(now), half(then), units.symbol(Measure::Mass))
+                    format!("±{} to ±{} {}", half(now), half(then), units.symbol(Quantity::Mass))
                 });
             Share { name: factor_name(inputs, &weighing.factor), alone_frac, total_frac, remark }
         })
@@ -207,7 +207,7 @@ pub fn shares(units: UnitSystem, inputs: &[Input], next: &WeighNext, answer: Ans
 pub fn json(units: UnitSystem, inputs: &[Input], next: &WeighNext) -> Value {
     let mut half_widths = Fields::new(units);
     for (answer, kg) in ANSWERS.iter().zip(&next.half_width_kg) {
-        half_widths = half_widths.number(key(*answer), Measure::Mass, *kg);
+        half_widths = half_widths.number(key(*answer), Quantity::Mass, *kg);
     }
     let factor = |weighing: &Weighing| {
         let figures: Vec<Value> = weighing
@@ -227,7 +227,7 @@ pub fn json(units: UnitSystem, inputs: &[Input], next: &WeighNext) -> Value {
         let known = weighing.known_half_width_kg.as_ref().map(|known| {
             let fields = ANSWERS.iter().zip(known);
             fields
-                .fold(Fields::new(units), |fields, (answer, kg)| fields.number(key(*answer), Measure::Mass, *kg))
+                .fold(Fields::new(units), |fields, (answer, kg)| fields.number(key(*answer), Quantity::Mass, *kg))
                 .done()
         });
         json!({ "name": factor_name(inputs, &weighing.factor), "figures": figures, "shares": shares.done(),

@@ -3,12 +3,12 @@
 use crate::findings::{Beyond, CylinderFinding, FailedWing, Hold, SwimUp, WingSize};
 use crate::profile::Move;
 use crate::report::Report;
-use crate::report::measure::{Measure, UnitSystem, clock};
+use crate::report::measure::{Quantity, UnitSystem, clock};
 use crate::sim::{Event, Happening};
 
 /// A moment: time, and depth.
 pub fn at(units: UnitSystem, time_s: f64, depth_m: f64) -> String {
-    format!("at {} min, {}", clock(time_s), units.text(Measure::Depth, depth_m))
+    format!("at {} min, {}", clock(time_s), units.text(Quantity::Length, depth_m))
 }
 
 /// The word for what the diver can do after a failed wing.
@@ -27,8 +27,8 @@ pub fn span(beyond: &Beyond) -> String {
 
 /// The failed-wing answer in one line.
 pub fn failed_wing(units: UnitSystem, finding: &FailedWing) -> String {
-    let capacity = units.text(Measure::Mass, finding.capacity_kg);
-    let worst = units.text(Measure::Mass, finding.worst.load_kg.max(0.0));
+    let capacity = units.text(Quantity::Mass, finding.capacity_kg);
+    let worst = units.text(Quantity::Mass, finding.worst.load_kg.max(0.0));
     match finding.verdict {
         SwimUp::CanSwim => format!("within the {capacity} swim-up limit all the time; largest load {worst}"),
         verdict => {
@@ -48,7 +48,7 @@ pub fn failed_wing(units: UnitSystem, finding: &FailedWing) -> String {
 /// The hold answer of a stop in one line.
 pub fn hold(units: UnitSystem, hold: &Hold) -> String {
     let one = |bare_kg: f64| {
-        let margin = units.text(Measure::Mass, bare_kg.abs());
+        let margin = units.text(Quantity::Mass, bare_kg.abs());
         if bare_kg <= 0.0 { format!("holds with {margin} to spare") } else { format!("floats up, {margin} too light") }
     };
     format!("as planned {}; drained {}", one(hold.planned.bare_kg), one(hold.drained.bare_kg))
@@ -58,14 +58,14 @@ pub fn hold(units: UnitSystem, hold: &Hold) -> String {
 pub fn wing(units: UnitSystem, wing: &WingSize) -> String {
     let needs = format!(
         "needs {} ({} under water, {} at the surface with head and shoulders out)",
-        units.text(Measure::Volume, wing.needed_m3),
-        units.text(Measure::Volume, wing.neutral_m3),
-        units.text(Measure::Volume, wing.surface_m3)
+        units.text(Quantity::Volume, wing.needed_m3),
+        units.text(Quantity::Volume, wing.neutral_m3),
+        units.text(Quantity::Volume, wing.surface_m3)
     );
     match wing.capacity_m3 {
         None => format!("{needs}; the plan has no wing"),
         Some(capacity_m3) => {
-            let has = units.text(Measure::Volume, capacity_m3);
+            let has = units.text(Quantity::Volume, capacity_m3);
             let verdict = if wing.is_enough() { "is enough" } else { "is too small" };
             format!("{needs}; the plan's {has} {verdict}")
         }
@@ -78,7 +78,7 @@ pub fn turn(units: UnitSystem, name: &str, finding: &CylinderFinding) -> Option<
         format!(
             "{name} {}, {} left",
             at(units, turn.time_s, turn.depth_m),
-            units.text(Measure::GaugePressure, turn.pressure_pa)
+            units.text(Quantity::GaugePressure, turn.pressure_pa)
         )
     })
 }
@@ -104,10 +104,10 @@ pub fn event(report: &Report<'_>, event: &Event) -> String {
             format!(
                 "{} {verb} {when}: its own lift {}, the diver's net changes by {}, the wing goes from {} to {}",
                 cylinders[cylinder].name(),
-                units.signed_text(Measure::Mass, lift_kg),
-                units.signed_text(Measure::Mass, net_after_kg - net_before_kg),
-                units.text(Measure::Volume, wing_before_m3),
-                units.text(Measure::Volume, wing_after_m3)
+                units.signed_text(Quantity::Mass, lift_kg),
+                units.signed_text(Quantity::Mass, net_after_kg - net_before_kg),
+                units.text(Quantity::Volume, wing_before_m3),
+                units.text(Quantity::Volume, wing_after_m3)
             )
         }
         Happening::OutOfGas { source, leg } => {

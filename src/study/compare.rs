@@ -9,22 +9,10 @@ use crate::sim::terms::cylinder_bulk;
 use crate::sim::{self, Trace};
 use crate::study::StudyError;
 use crate::study::solve::{LeadBounds, lead_bounds};
+use crate::units::Quantity;
 
 /// How many dives can stand side by side.
 pub const COMPARED: std::ops::RangeInclusive<usize> = 2..=6;
-
-/// What a figure measures, so that a report can choose the unit.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Quantity {
-    /// Mass or lift, kg.
-    Mass,
-    /// Depth or distance, m.
-    Depth,
-    /// Gas volume, m³.
-    Volume,
-    /// Time, s.
-    Time,
-}
 
 /// A figure of a dive.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -111,9 +99,9 @@ impl Key {
     /// What it measures.
     pub fn quantity(self) -> Quantity {
         match self {
-            Self::Beyond => Quantity::Time,
+            Self::Beyond => Quantity::Duration,
             Self::Wing => Quantity::Volume,
-            Self::BandUp | Self::BandDown => Quantity::Depth,
+            Self::BandUp | Self::BandDown => Quantity::Length,
             _ => Quantity::Mass,
         }
     }

@@ -28,7 +28,7 @@ use crate::sim::SimError;
 pub use crate::estimate::{combine, doubt};
 pub use ballast::{Advice, Bound, Ditch, LeadRange, OwnLead, OwnVerdict, StopAfterDitching, Verdict};
 pub use changes::{Alternative, Change, Tried, WaterKind, try_changes};
-pub use compare::{Comparison, Dive, Key, Quantity, Row, SweepPoint, compare, sweep};
+pub use compare::{Comparison, Dive, Key, Row, SweepPoint, compare, sweep};
 pub use explain::{Binding, CylinderThen, GasUsed, HeavyToLight, Line};
 pub use pieces::{Choice, Pieces, PiecesError};
 pub use probe::Probe;

@@ -230,15 +230,15 @@ fn a_draw_moves_the_uncertain_figures_and_nothing_else() {
     )
     .unwrap();
     let built = plan.build().unwrap();
-    let paths: Vec<&str> = built.uncertain().map(|input| input.path.as_str()).collect();
+    let paths: Vec<String> = built.uncertain().map(|input| input.path.to_string()).collect();
     assert_eq!(paths, ["cylinder[1].fill", "diver.volume"]);
-    let drawn = plan.build_draw(&[2.1e7, 0.0797], &built.tables).unwrap();
+    let drawn = plan.build_draw(&[2.1e7, 0.0797], &built).unwrap();
     assert_eq!(drawn.diver().cylinders[0].fill_gauge_pa(), 2.1e7);
     assert!((drawn.fixed().bulk.volume_m3 - built.scenario.fixed().bulk.volume_m3 - 0.0002).abs() < 1e-12);
     assert_eq!(drawn.segments(), built.scenario.segments());
-    assert!(plan.build_draw(&[2.1e7], &built.tables).is_err(), "too few numbers");
-    assert!(plan.build_draw(&[2.1e7, 0.08, 1.0], &built.tables).is_err(), "too many numbers");
-    assert!(plan.build_draw(&[-2.1e7, 0.08], &built.tables).is_err(), "an impossible pressure");
+    assert!(plan.build_draw(&[2.1e7], &built).is_err(), "too few numbers");
+    assert!(plan.build_draw(&[2.1e7, 0.08, 1.0], &built).is_err(), "too many numbers");
+    assert!(plan.build_draw(&[-2.1e7, 0.08], &built).is_err(), "an impossible pressure");
 }
 
 #[test]
@@ -291,7 +291,7 @@ fn repeated_readings_are_combined() {
     let built = Plan::parse(&text, "plan.toml", dir.path()).unwrap().build().unwrap();
     let found = |column: &str| {
         let path = format!("gear.csv:2:{column}");
-        built.inputs.iter().find(|input| input.path == path).unwrap_or_else(|| panic!("{path}")).clone()
+        built.inputs.iter().find(|input| input.path == *path).unwrap_or_else(|| panic!("{path}")).clone()
     };
     let reading = found("in_water");
     assert_eq!(reading.origin.text(), "measured (3 readings)");
@@ -319,4 +319,51 @@ fn repeated_readings_that_make_no_sense() {
     assert!(told("1.2 kg,,0.3 L; 0.4 L,,").contains("volume takes one figure, not several"));
     assert!(told("1.2 kg,-0.4 kg; -0.5 L,,pool,50 g").contains("is not a unit of mass"));
     assert!(told("1.2 kg,;,,pool,50 g").contains("no reading"));
+}
+
+/// A record of many rows is made shorter, and says so; the dive stays the same within the tenth of a gram that is
+/// promised, held against the engine's run of every row. Both runs step from second to second, so their own errors are
+/// alike; what they may differ by on top is the water's and gas's curvature within a leg, below a hundredth of that.
+#[test]
+fn a_long_record_is_made_shorter_and_stays_the_same_dive() {
+    use lightpoint::profile::{Leg, Profile};
+    // whole centimetres every second, as an instrument writes them: down, along a slope, up with waves, a stop
+    let depth_m = |s: i32| {
+        let t = f64::from(s);
+        let m = match s {
+            0..=150 => t / 5.0,
+            151..=1500 => 30.0 + 6.0 * ((t - 150.0) / 1350.0).powi(2),
+            1501..=2400 => 36.0 - 30.0 * (t - 1500.0) / 900.0 + 0.1 * (t / 40.0).sin(),
+            2401..=2900 => 6.0,
+            _ => (6.0 - (t - 2900.0) * 0.05).max(0.0),
+        };
+        (m * 100.0).round() / 100.0
+    };
+    let rows: Vec<(f64, f64)> = (0..=3020).map(|s| (f64::from(s), depth_m(s))).collect();
+    let csv: String = rows.iter().map(|(s, m)| format!("{s},{m}\n")).collect();
+    let rest = "[suit]\nmass = \"4 kg\"\nvolume = \"4 L\"\ngas_volume = \"12 L\"\nsupply = \"back\"\n[wing]\nmass = \"2 kg\"\nvolume = \"1.8 L\"\ncapacity = \"18 L\"\nsupply = \"back\"\n[[ballast]]\nname = \"belt\"\nmass = \"16 kg\"\n[breathing]\nrate = \"15 L/min\"\n";
+    let back = BACK.replace("size = ", "count = 2\nsize = ");
+    let dir = folder("record", &[("dive.csv", &format!("time_s,depth_m\n{csv}"))]);
+    let built = build_in(dir, &[SITE, DIVER, &back, rest, "[dive]\nlast_stop = \"6 m\"\nprofile = \"dive.csv\"\n"]);
+    let short = &built.scenario;
+    let note = built.notes.iter().map(ToString::to_string).find(|note| note.contains("rows")).expect("a note");
+    assert!(note.starts_with("3021 rows of the profile became "), "{note}");
+    assert!(note.contains("no depth moved by more than") && note.ends_with("0.1 g"), "{note}");
+    let kept = short.profile().legs().len();
+    assert!(kept < 1000, "{note}");
+
+    let leg = short.profile().legs()[0];
+    let legs = rows[1..].iter().map(|&(end_s, end_m)| Leg { end_s, end_m, rate_m3_s: 15e-3 / 60.0, ..leg }).collect();
+    let whole = Profile::new(0.0, legs, Vec::new()).unwrap();
+    let whole = Scenario::new(short.diver().clone(), short.water().clone(), whole, *short.settings()).unwrap();
+    let (a, b) = (lightpoint::sim::run(&whole).unwrap(), lightpoint::sim::run(short).unwrap());
+    let mut compared = 0;
+    for one in b.samples() {
+        let Some(other) = a.samples().iter().find(|other| (other.time_s - one.time_s).abs() < 1e-9) else { continue };
+        let off_kg = (one.bare_kg - other.bare_kg).abs();
+        assert!(off_kg < 1.01e-4, "{off_kg} kg at {} s, {} m", one.time_s, one.depth_m);
+        compared += 1;
+    }
+    assert!(compared > 2500, "{compared} moments compared");
+    assert_eq!(short.profile().stops(), whole.profile().stops());
 }

@@ -36,7 +36,7 @@ fn every_profile_builds_and_says_that_it_is_invented() {
 fn the_central_draw_is_the_plan() {
     for path in profiles() {
         let (plan, built) = built(&path);
-        let drawn = plan.build_draw(&built.central(), &built.tables).unwrap();
+        let drawn = plan.build_draw(&built.central(), &built).unwrap();
         assert_eq!(drawn.segments(), built.scenario.segments(), "{path}");
         assert_eq!(drawn.diver().parts, built.scenario.diver().parts, "{path}");
         for (i, cylinder) in drawn.diver().cylinders.iter().enumerate() {

@@ -3,15 +3,15 @@
 use proptest::prelude::*;
 
 use lightpoint::estimate::Shape;
-use lightpoint::plan::quantity::{Quantity, QuantityError};
 use lightpoint::plan::unit::*;
+use lightpoint::plan::written::{QuantityError, Written};
 
 fn value<D: Dimension>(text: &str) -> f64 {
-    Quantity::<D>::parse(text).estimate().unwrap_or_else(|error| panic!("{text}: {error}")).value
+    Written::<D>::parse(text).estimate().unwrap_or_else(|error| panic!("{text}: {error}")).value
 }
 
 fn error<D: Dimension>(text: &str) -> QuantityError {
-    Quantity::<D>::parse(text).estimate().unwrap_err().clone()
+    Written::<D>::parse(text).estimate().unwrap_err().clone()
 }
 
 #[test]
@@ -42,7 +42,7 @@ fn the_trade_writes_its_quantities() {
 
 #[test]
 fn doubts_stand_in_place() {
-    let doubt = |text: &str| Quantity::<Mass>::parse(text).estimate().unwrap().doubt.unwrap();
+    let doubt = |text: &str| Written::<Mass>::parse(text).estimate().unwrap().doubt.unwrap();
     let near = |half_width: f64, expected: f64| assert!((half_width - expected).abs() < 1e-12);
     for text in ["-2.6 ± 0.3 kg", "-2.6 +/- 0.3 kg", "-2.6 kg ± 0.3 kg", "-2.6 kg ± 300 g", "-2.6 kg ± 0.3"] {
         near(doubt(text).half_width, 0.3);
@@ -54,9 +54,9 @@ fn doubts_stand_in_place() {
     assert_eq!(doubt("-2.6 ± 0.3 kg (95 %)").shape, Shape::Normal { coverage_frac: 0.95 });
     assert_eq!(doubt("-2.6 ± 0.3 kg (triangular)").shape, Shape::Triangular);
     // a doubt of a temperature is a difference, and of a percentage in points
-    let f = Quantity::<Temperature>::parse("50 ± 9 °F").estimate().unwrap().doubt.unwrap();
+    let f = Written::<Temperature>::parse("50 ± 9 °F").estimate().unwrap().doubt.unwrap();
     assert!((f.half_width - 5.0).abs() < 1e-12);
-    let share = Quantity::<Fraction>::parse("74 % ± 9 %").estimate().unwrap().doubt.unwrap();
+    let share = Written::<Fraction>::parse("74 % ± 9 %").estimate().unwrap().doubt.unwrap();
     assert!((share.half_width - 0.09).abs() < 1e-12);
 }
 
@@ -89,18 +89,18 @@ fn nonsense_is_told_apart() {
 proptest! {
     #[test]
     fn a_written_number_comes_back(number in -1e6..1e6f64, half_width in 1e-6..1e3f64, unit in 0usize..4) {
-        let unit = &Mass::UNITS[unit];
+        let unit = &Mass::OF.units()[unit];
         let text = format!("{number} ± {half_width} {}", unit.names[0]);
-        let estimate = Quantity::<Mass>::parse(&text).estimate().unwrap();
+        let estimate = Written::<Mass>::parse(&text).estimate().unwrap();
         prop_assert_eq!(estimate.value, unit.si(number));
         prop_assert_eq!(estimate.doubt.unwrap().half_width, half_width * unit.factor);
     }
 
     #[test]
     fn no_text_panics(text in "\\PC*", tail in "[-+±0-9.,:e %()kgLbarinf]*") {
-        let _ = Quantity::<Mass>::parse(&text);
-        let _ = Quantity::<Duration>::parse(&tail);
-        let _ = Quantity::<Temperature>::parse(&format!("1{tail}"));
-        let _ = Quantity::<Fraction>::parse(&format!("5 {tail}{text}"));
+        let _ = Written::<Mass>::parse(&text);
+        let _ = Written::<Duration>::parse(&tail);
+        let _ = Written::<Temperature>::parse(&format!("1{tail}"));
+        let _ = Written::<Fraction>::parse(&format!("5 {tail}{text}"));
     }
 }

@@ -5,10 +5,10 @@ use std::path::Path;
 use std::sync::{Mutex, PoisonError};
 
 use jsonschema::Validator;
-use lightpoint::plan::quantity::{Quantity, QuantityError};
 use lightpoint::plan::schema::{pattern, schema};
 use lightpoint::plan::starter::{Cylinders, MAX_STAGES, Starter, Suit, Units};
 use lightpoint::plan::unit::*;
+use lightpoint::plan::written::{QuantityError, Written};
 use proptest::prelude::*;
 use serde_json::{Value, json};
 
@@ -136,9 +136,9 @@ fn agree<D: Dimension>(text: &str) -> Result<(), TestCaseError> {
     static COMPILED: Mutex<BTreeMap<&str, Validator>> = Mutex::new(BTreeMap::new());
     let mut compiled = COMPILED.lock().unwrap_or_else(PoisonError::into_inner);
     let validator = compiled
-        .entry(D::NAME)
-        .or_insert_with(|| jsonschema::draft202012::new(&json!({ "pattern": pattern::<D>() })).unwrap());
-    let read = Quantity::<D>::parse(text);
+        .entry(D::OF.name())
+        .or_insert_with(|| jsonschema::draft202012::new(&json!({ "pattern": pattern(D::OF) })).unwrap());
+    let read = Written::<D>::parse(text);
     // two pieces may join into a number that is too large for any float: no pattern can count that far
     if matches!(read.estimate(), Err(QuantityError::NotFinite { .. })) {
         return Ok(());
@@ -147,7 +147,7 @@ fn agree<D: Dimension>(text: &str) -> Result<(), TestCaseError> {
         validator.is_valid(&json!(text)),
         read.estimate().is_ok(),
         "{} {:?}: {:?}",
-        D::NAME,
+        D::OF.name(),
         text,
         read.estimate()
     );
@@ -167,8 +167,8 @@ fn agree_everywhere(text: &str) -> Result<(), TestCaseError> {
 #[test]
 fn pattern_and_reader_agree_on_every_unit_and_example() {
     fn every<D: Dimension>() {
-        agree::<D>(D::EXAMPLE).unwrap();
-        for name in D::UNITS.iter().flat_map(|unit| unit.names) {
+        agree::<D>(D::OF.example()).unwrap();
+        for name in D::OF.units().iter().flat_map(|unit| unit.names) {
             for form in
                 ["2 U", "2U", "-2.5 ± 0.5 U", "2 U +/- 3 %", "2 ± 1 U (triangular)", "2 U ± 1 U (95 %)", "U", "2 U U"]
             {

@@ -4,7 +4,7 @@ use std::f64::consts::PI;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 
 use crate::uncertain::{self, Uncertain, input, normal};
-use lightpoint::estimate::{Doubt, Estimate, Input, Kind, Shape};
+use lightpoint::estimate::{Doubt, Estimate, Input, Shape};
 use lightpoint::scenario::Scenario;
 use lightpoint::study::combine::{CombineError, combine};
 use lightpoint::study::doubt::{Quantile, normal_quantile, standard_uncertainty};
@@ -23,7 +23,8 @@ fn run(dive: &Uncertain, settings: &Settings) -> Spread {
 
 /// Draws of a formula instead of a dive.
 fn formula(estimates: &[Estimate], count: u64, f: impl Fn(&[f64]) -> f64) -> Summary {
-    let inputs: Vec<Input> = estimates.iter().map(|&estimate| input("x", Kind::Mass, estimate)).collect();
+    let inputs: Vec<Input> =
+        estimates.iter().map(|&estimate| input("x", lightpoint::units::Quantity::Mass, estimate)).collect();
     let draws = Draws::new(&inputs, Sequence::Sobol, 11);
     let values: Vec<f64> = (0..count).map(|draw| f(&draws.values(draw))).collect();
     Summary::of(&values, 0.95).expect("values")

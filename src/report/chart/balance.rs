@@ -11,7 +11,7 @@ use crate::report::chart::style::{
 };
 use crate::report::chart::title::{Heading, heading};
 use crate::report::chart::{ChartError, Facts, Picture, hatch};
-use crate::report::measure::{Measure, clock};
+use crate::report::measure::{Quantity, clock};
 use crate::sim::{Owner, terms};
 
 const ROW_PX: f64 = 25.0;
@@ -127,14 +127,14 @@ fn message(facts: &Facts<'_>, rows: &[Row]) -> String {
     let most = rows.iter().max_by(|a, b| change(a).abs().total_cmp(&change(b).abs()));
     let ends = format!(
         "From {} at the heavy point to {} at the light point",
-        units.signed_text(Measure::Mass, heavy),
-        units.signed_text(Measure::Mass, light)
+        units.signed_text(Quantity::Mass, heavy),
+        units.signed_text(Quantity::Mass, light)
     );
     match most.filter(|row| change(row).abs() > 0.05) {
         Some(row) if row.name == "gas in cylinders" => {
-            format!("{ends}: the gas in the cylinders makes {} of it", units.signed_text(Measure::Mass, change(row)))
+            format!("{ends}: the gas in the cylinders makes {} of it", units.signed_text(Quantity::Mass, change(row)))
         }
-        Some(row) => format!("{ends}: “{}” makes {} of it", row.name, units.signed_text(Measure::Mass, change(row))),
+        Some(row) => format!("{ends}: “{}” makes {} of it", row.name, units.signed_text(Quantity::Mass, change(row))),
         None => ends,
     }
 }
@@ -143,7 +143,7 @@ fn description(facts: &Facts<'_>, rows: &[Row]) -> String {
     let list = |side: usize| {
         let parts = rows
             .iter()
-            .map(|row| format!("{} {}", row.name, facts.units.signed_text(Measure::Mass, row.lift_kg[side])));
+            .map(|row| format!("{} {}", row.name, facts.units.signed_text(Quantity::Mass, row.lift_kg[side])));
         parts.collect::<Vec<_>>().join(", ")
     };
     format!("Heavy point: {}. Light point: {}.", list(0), list(1))
@@ -155,13 +155,13 @@ fn axis(facts: &Facts<'_>, rows: &[Row], width: f64) -> Axis {
     for side in 0..2 {
         let mut sum = 0.0;
         for row in rows {
-            sum += facts.units.value(Measure::Mass, row.lift_kg[side]);
+            sum += facts.units.value(Quantity::Mass, row.lift_kg[side]);
             sums.push(sum);
         }
     }
     let mut axis = Axis {
         signed: true,
-        ..Axis::covering(format!("running sum, {}", facts.units.symbol(Measure::Mass)), sums, 0.0)
+        ..Axis::covering(format!("running sum, {}", facts.units.symbol(Quantity::Mass)), sums, 0.0)
     };
     if axis.low == axis.high {
         axis.high += 1.0;
@@ -173,7 +173,7 @@ fn axis(facts: &Facts<'_>, rows: &[Row], width: f64) -> Axis {
 
 fn head(scene: &mut Scene, facts: &Facts<'_>, panel: &Panel, name: &str, at: &Extreme) {
     let x = panel.rect.left + 4.0;
-    let place = format!("{} min, {}", clock(at.time_s), facts.units.text(Measure::Depth, at.depth_m));
+    let place = format!("{} min, {}", clock(at.time_s), facts.units.text(Quantity::Length, at.depth_m));
     let head = Text {
         at: Point::new(x, panel.rect.top - 26.0),
         anchor: Anchor::Start,
@@ -203,11 +203,11 @@ fn waterfall(scene: &mut Scene, facts: &Facts<'_>, panel: &Panel, rows: &[Row], 
     for (row, step) in steps.enumerate() {
         let is_net = step.is_none();
         let (from_kg, to_kg) = step.map_or((0.0, sum_kg), |step_kg| (sum_kg, sum_kg + step_kg));
-        let at = |kg: f64| panel.at_x(facts.units.value(Measure::Mass, kg));
+        let at = |kg: f64| panel.at_x(facts.units.value(Quantity::Mass, kg));
         let (left, right) = (at(from_kg.min(to_kg)), at(from_kg.max(to_kg)).max(at(from_kg.min(to_kg)) + 1.0));
         let bar = Rect { left, right, top: row_top(row), bottom: row_top(row) + BAR_PX };
         paint(scene, bar, to_kg >= from_kg, is_net);
-        let number = facts.units.signed(Measure::Mass, to_kg - from_kg);
+        let number = facts.units.signed(Quantity::Mass, to_kg - from_kg);
         let weight = if is_net { Weight::Bold } else { Weight::Regular };
         let (x, anchor) = if to_kg >= from_kg { (right + 5.0, Anchor::Start) } else { (left - 5.0, Anchor::End) };
         let half = font::width(&number, SMALL_PX, weight);
@@ -239,11 +239,11 @@ fn paint(scene: &mut Scene, bar: Rect, floats: bool, is_net: bool) {
 fn changes(scene: &mut Scene, facts: &Facts<'_>, rows: &[Row], top: f64) {
     let x = WIDTH - EDGE;
     text(scene, Point::new(x, top - 26.0), Anchor::End, Weight::Bold, INK, "change");
-    text(scene, Point::new(x, top - 8.0), Anchor::End, Weight::Regular, SOFT, facts.units.symbol(Measure::Mass));
+    text(scene, Point::new(x, top - 8.0), Anchor::End, Weight::Regular, SOFT, facts.units.symbol(Quantity::Mass));
     let all = rows.iter().map(|row| row.lift_kg[1] - row.lift_kg[0]);
     let net: f64 = all.clone().sum();
     for (row, kg) in all.chain([net]).enumerate() {
-        let number = facts.units.signed(Measure::Mass, kg);
+        let number = facts.units.signed(Quantity::Mass, kg);
         let is_none = number.chars().all(|c| matches!(c, '0' | '.'));
         let (weight, colour) =
             if row == rows.len() { (Weight::Bold, INK) } else { (Weight::Regular, if is_none { RULE } else { INK }) };

@@ -9,7 +9,7 @@ use crate::report::chart::shape::{Point, Rect};
 use crate::report::chart::style::{BLACK, Dash, INK, SKY, SMALL_PX, Stroke, series};
 use crate::report::chart::title::{Heading, heading};
 use crate::report::chart::{ChartError, Facts, Picture};
-use crate::report::measure::Measure;
+use crate::report::measure::Quantity;
 
 const HEIGHT: f64 = 520.0;
 /// Bands deeper down than this many of the widest band upwards are cut off.
@@ -101,7 +101,8 @@ fn stops(facts: &Facts<'_>) -> Vec<Stop> {
         .map(|i| {
             let side = |depth_m: &dyn Fn(&StopBand) -> Option<f64>| -> Side {
                 let at = facts.leads.iter().filter_map(|lead| depth_m(&lead.stops[i]).map(|m| (lead.lead_kg, m)));
-                at.map(|(kg, m)| (facts.units.value(Measure::Mass, kg), facts.units.value(Measure::Depth, m))).collect()
+                at.map(|(kg, m)| (facts.units.value(Quantity::Mass, kg), facts.units.value(Quantity::Length, m)))
+                    .collect()
             };
             Stop {
                 depth_m: facts.leads[0].stops[i].depth_m,
@@ -116,7 +117,7 @@ fn stops(facts: &Facts<'_>) -> Vec<Stop> {
 }
 
 fn names(facts: &Facts<'_>, stop: &Stop) -> (String, String) {
-    let name = format!("at {}", facts.units.text(Measure::Depth, stop.depth_m));
+    let name = format!("at {}", facts.units.text(Quantity::Length, stop.depth_m));
     let last = |side: &Side| side.last().map(|(_, y)| crate::report::measure::fixed(y.abs(), 1));
     let up = last(&stop.up).unwrap_or_default();
     let remark = match last(&stop.down) {
@@ -129,9 +130,9 @@ fn names(facts: &Facts<'_>, stop: &Stop) -> (String, String) {
 fn message(facts: &Facts<'_>, stops: &[Stop]) -> String {
     let stop = &stops[0];
     let (Some(first), Some(last)) = (stop.up.first(), stop.up.last()) else { return String::new() };
-    let (mass, depth) = (facts.units.symbol(Measure::Mass), facts.units.symbol(Measure::Depth));
+    let (mass, depth) = (facts.units.symbol(Quantity::Mass), facts.units.symbol(Quantity::Length));
     let number = |value: f64| crate::report::measure::fixed(value, 1);
-    let at = facts.units.text(Measure::Depth, stop.depth_m);
+    let at = facts.units.text(Quantity::Length, stop.depth_m);
     if last.1 < first.1 - 0.05 {
         format!(
             "More lead narrows the control band: at {at} from {} {depth} up with {} {mass} to {} {depth} with {} {mass}",
@@ -147,11 +148,11 @@ fn message(facts: &Facts<'_>, stops: &[Stop]) -> String {
 
 fn panel(facts: &Facts<'_>, stops: &[Stop], rect: Rect) -> Panel {
     let units = facts.units;
-    let leads = facts.leads.iter().map(|lead| units.value(Measure::Mass, lead.lead_kg));
-    let x = Axis::covering(format!("lead, {}", units.symbol(Measure::Mass)), leads, 0.0);
+    let leads = facts.leads.iter().map(|lead| units.value(Quantity::Mass, lead.lead_kg));
+    let x = Axis::covering(format!("lead, {}", units.symbol(Quantity::Mass)), leads, 0.0);
     let highest = stops.iter().flat_map(|stop| &stop.up).map(|(_, y)| *y).fold(0.0, f64::max);
     let lowest = stops.iter().flat_map(|stop| &stop.down).map(|(_, y)| *y).fold(0.0, f64::min);
-    let title = format!("control band, {} (+ up, − down)", units.symbol(Measure::Depth));
+    let title = format!("control band, {} (+ up, − down)", units.symbol(Quantity::Length));
     let values = [0.0, highest, lowest.max(-CUT * highest.max(1e-3))];
     let y = Axis { signed: true, ..Axis::covering(title, values, 0.12) };
     Panel { rect, x, y }
@@ -161,13 +162,13 @@ fn panel(facts: &Facts<'_>, stops: &[Stop], rect: Rect) -> Panel {
 fn own_lead(scene: &mut Scene, placer: &mut Placer, facts: &Facts<'_>, panel: &Panel) {
     let ballast = facts.scenario.diver().parts.iter().filter(|part| part.role == Role::Ballast);
     let lead_kg: f64 = ballast.map(|part| part.mass_kg()).sum();
-    let lead = facts.units.value(Measure::Mass, lead_kg);
+    let lead = facts.units.value(Quantity::Mass, lead_kg);
     if lead < panel.x.low || lead > panel.x.high {
         return;
     }
     let (from, to) = (panel.at(lead, panel.y.low), panel.at(lead, panel.y.high));
     scene.line(from, to, Stroke::dashed(INK, 1.2, Dash::Short));
     placer.keep_curve(&[from, to]);
-    let label = format!("this plan, {}", facts.units.text(Measure::Mass, lead_kg));
+    let label = format!("this plan, {}", facts.units.text(Quantity::Mass, lead_kg));
     placer.put(scene, Point::new(to.x, to.y + 14.0), 0.0, &[Label::plain(label).sized(SMALL_PX)]);
 }

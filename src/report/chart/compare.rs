@@ -11,7 +11,7 @@ use crate::report::chart::shape::{Point, Rect};
 use crate::report::chart::style::{BLACK, Dash, INK, PAPER, SMALL_PX, Stroke, VERMILION, series};
 use crate::report::chart::title::{Heading, heading};
 use crate::report::chart::{ChartError, Picture};
-use crate::report::measure::{Measure, UnitSystem};
+use crate::report::measure::{Quantity, UnitSystem};
 
 const HEIGHT: f64 = 520.0;
 /// Capacities closer than this are drawn as one line, kg.
@@ -62,13 +62,13 @@ pub fn compare(plans: &[Compared<'_>], subject: &str, units: UnitSystem) -> Resu
             let stroke = series(n);
             let at = |i: usize| {
                 let row = &plan.rows.samples()[i];
-                panel.at(units.value(Measure::Time, row.time_s), units.value(Measure::Mass, row.bare_kg))
+                panel.at(units.value(Quantity::Duration, row.time_s), units.value(Quantity::Mass, row.bare_kg))
             };
             let points: Vec<_> = (0..plan.rows.samples().len()).map(at).collect();
             placer.keep_curve(&scene.curve(&points, stroke));
             for (extreme, is_heavy) in [(&plan.findings.heavy, true), (&plan.findings.light, false)] {
                 let mark =
-                    panel.at(units.value(Measure::Time, extreme.time_s), units.value(Measure::Mass, extreme.bare_kg));
+                    panel.at(units.value(Quantity::Duration, extreme.time_s), units.value(Quantity::Mass, extreme.bare_kg));
                 scene.disc(mark, 5.5, PAPER);
                 scene.disc(mark, 4.2, stroke.colour);
                 if !is_heavy {
@@ -93,9 +93,9 @@ pub fn compare(plans: &[Compared<'_>], subject: &str, units: UnitSystem) -> Resu
 }
 
 fn remark(plan: &Compared<'_>, units: UnitSystem) -> String {
-    let number = |kg: f64| units.signed(Measure::Mass, kg);
+    let number = |kg: f64| units.signed(Quantity::Mass, kg);
     let (heavy, light) = (plan.findings.heavy.bare_kg, plan.findings.light.bare_kg);
-    format!("{} to {} {}", number(heavy), number(light), units.symbol(Measure::Mass))
+    format!("{} to {} {}", number(heavy), number(light), units.symbol(Quantity::Mass))
 }
 
 fn message(plans: &[Compared<'_>], units: UnitSystem) -> String {
@@ -108,7 +108,7 @@ fn message(plans: &[Compared<'_>], units: UnitSystem) -> String {
             format!("{}…", name.chars().take(23).collect::<String>().trim_end())
         }
     };
-    let text = |plan: &Compared<'_>| units.signed_text(Measure::Mass, heavy(plan));
+    let text = |plan: &Compared<'_>| units.signed_text(Quantity::Mass, heavy(plan));
     let least = plans.iter().min_by(|a, b| heavy(a).total_cmp(&heavy(b)));
     let most = plans.iter().max_by(|a, b| heavy(a).total_cmp(&heavy(b)));
     match (least, most) {
@@ -122,7 +122,7 @@ fn message(plans: &[Compared<'_>], units: UnitSystem) -> String {
 }
 
 fn panel(plans: &[Compared<'_>], units: UnitSystem, rect: Rect) -> Panel {
-    let end = plans.iter().map(|plan| units.value(Measure::Time, plan.rows.last().time_s)).fold(0.0, f64::max);
+    let end = plans.iter().map(|plan| units.value(Quantity::Duration, plan.rows.last().time_s)).fold(0.0, f64::max);
     let x = Axis {
         title: "time, min".into(),
         low: 0.0,
@@ -132,8 +132,8 @@ fn panel(plans: &[Compared<'_>], units: UnitSystem, rect: Rect) -> Panel {
     };
     let bare = plans.iter().flat_map(|plan| plan.rows.samples().iter().map(|row| row.bare_kg));
     let limits = plans.iter().map(|plan| -plan.findings.failed_wing.capacity_kg);
-    let values = bare.chain(limits).chain([0.0]).map(|kg| units.value(Measure::Mass, kg));
-    let title = format!("net lift with the wing empty, {} (+ floats, − sinks)", units.symbol(Measure::Mass));
+    let values = bare.chain(limits).chain([0.0]).map(|kg| units.value(Quantity::Mass, kg));
+    let title = format!("net lift with the wing empty, {} (+ floats, − sinks)", units.symbol(Quantity::Mass));
     let mut y = Axis { signed: true, ..Axis::covering(title, values, 0.0) };
     let span = y.high - y.low;
     (y.low, y.high) = (y.low - 0.10 * span, y.high + 0.08 * span);
@@ -154,11 +154,11 @@ fn limits(
     limits
         .into_iter()
         .map(|kg| {
-            let y = panel.at_y(-units.value(Measure::Mass, kg));
+            let y = panel.at_y(-units.value(Quantity::Mass, kg));
             let (from, to) = (Point::new(panel.rect.left, y), Point::new(panel.rect.right, y));
             scene.line(from, to, Stroke::dashed(VERMILION, 1.6, Dash::Short));
             placer.keep_curve(&[from, to]);
-            let label = Label::plain(format!("swim-up limit {}", units.text(Measure::Mass, kg)));
+            let label = Label::plain(format!("swim-up limit {}", units.text(Quantity::Mass, kg)));
             (Point::new(panel.rect.left + 0.8 * panel.rect.width(), y), label.sized(SMALL_PX).coloured(INK))
         })
         .collect()

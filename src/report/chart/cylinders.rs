@@ -12,7 +12,7 @@ use crate::report::chart::style::{BLACK, INK, PAPER, SMALL_PX, Stroke, series};
 use crate::report::chart::timeline::{minute, moved, time_axis};
 use crate::report::chart::title::{Heading, heading};
 use crate::report::chart::{ChartError, Facts, Picture};
-use crate::report::measure::{Measure, clock};
+use crate::report::measure::{Quantity, clock};
 use crate::sim::Happening;
 use crate::sim::terms::cylinder_kg;
 
@@ -71,8 +71,8 @@ fn name<'a>(facts: &'a Facts<'_>, cylinder: &CylinderFinding) -> &'a str {
 }
 
 fn remark(facts: &Facts<'_>, cylinder: &CylinderFinding) -> String {
-    let lift = |kg: f64| facts.units.signed(Measure::Mass, kg);
-    let unit = facts.units.symbol(Measure::Mass);
+    let lift = |kg: f64| facts.units.signed(Quantity::Mass, kg);
+    let unit = facts.units.symbol(Quantity::Mass);
     format!("{} to {} {unit}", lift(cylinder.first_kg), lift(cylinder.last_kg))
 }
 
@@ -119,9 +119,9 @@ fn panel(facts: &Facts<'_>, shown: &[&CylinderFinding], rect: Rect) -> Panel {
     let lifts = shown.iter().flat_map(|c| {
         (0..rows.len())
             .filter(|i| rows[*i].carried.contains(c.cylinder))
-            .map(|i| units.value(Measure::Mass, cylinder_kg(facts.scenario, facts.rows.now(i), c.cylinder)))
+            .map(|i| units.value(Quantity::Mass, cylinder_kg(facts.scenario, facts.rows.now(i), c.cylinder)))
     });
-    let title = format!("own lift, {} (+ floats, − sinks)", units.symbol(Measure::Mass));
+    let title = format!("own lift, {} (+ floats, − sinks)", units.symbol(Quantity::Mass));
     let mut y = Axis { signed: true, ..Axis::covering(title, lifts.chain([0.0]), 0.0) };
     let span = y.high - y.low;
     (y.low, y.high) = (y.low - 0.10 * span, y.high + 0.14 * span);
@@ -148,8 +148,8 @@ fn curves(
         }
         let points: Vec<_> = (from..from + len)
             .map(|i| {
-                let kg = facts.units.value(Measure::Mass, cylinder_kg(facts.scenario, facts.rows.now(i), cylinder));
-                panel.at(facts.units.value(Measure::Time, rows[i].time_s), kg)
+                let kg = facts.units.value(Quantity::Mass, cylinder_kg(facts.scenario, facts.rows.now(i), cylinder));
+                panel.at(facts.units.value(Quantity::Duration, rows[i].time_s), kg)
             })
             .collect();
         placer.keep_curve(&scene.curve(&points, stroke));
@@ -169,7 +169,7 @@ fn turns(scene: &mut Scene, placer: &mut Placer, facts: &Facts<'_>, panel: &Pane
         .enumerate()
         .filter_map(|(n, c)| c.turn.map(|turn| (n, *c, turn)))
         .map(|(n, cylinder, turn)| {
-            let at = panel.at(facts.units.value(Measure::Time, turn.time_s), 0.0);
+            let at = panel.at(facts.units.value(Quantity::Duration, turn.time_s), 0.0);
             let diamond =
                 |r: f64| [(0.0, -r), (r, 0.0), (0.0, r), (-r, 0.0)].map(|(x, y)| Point::new(at.x + x, at.y + y));
             scene.area(&diamond(9.0), PAPER, 1.0);
@@ -180,7 +180,7 @@ fn turns(scene: &mut Scene, placer: &mut Placer, facts: &Facts<'_>, panel: &Pane
         .collect();
     for (at, cylinder, turn) in marks {
         let when = format!("floats from {} min", clock(turn.time_s));
-        let pressure = facts.units.text(Measure::GaugePressure, turn.pressure_pa);
+        let pressure = facts.units.text(Quantity::GaugePressure, turn.pressure_pa);
         let name = |room: f64| font::fit(&font::clean(name(facts, cylinder)), SMALL_PX, font::Weight::Bold, room);
         let variants = [
             Label::headed(name(180.0), format!("{when}, {pressure}")),
@@ -201,7 +201,7 @@ fn partings(scene: &mut Scene, placer: &mut Placer, facts: &Facts<'_>, panel: &P
             _ => None,
         })
         .map(|(time_s, kind, kg)| {
-            let at = panel.at(facts.units.value(Measure::Time, time_s), facts.units.value(Measure::Mass, kg));
+            let at = panel.at(facts.units.value(Quantity::Duration, time_s), facts.units.value(Quantity::Mass, kg));
             scene.disc(at, 5.5, PAPER);
             scene.disc(at, 4.0, INK);
             if kind == Move::Take || kind == Move::Receive {

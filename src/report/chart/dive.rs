@@ -11,7 +11,7 @@ use crate::report::chart::style::{
 use crate::report::chart::timeline::{column, depth_panel, interfaces, minute, moves, shortages, time_axis};
 use crate::report::chart::title::{Heading, heading};
 use crate::report::chart::{ChartError, Compared, Facts, Picture, font, hatch};
-use crate::report::measure::{Measure, clock};
+use crate::report::measure::{Quantity, clock};
 use crate::units::MINUTE_S;
 
 const HEIGHT: f64 = 600.0;
@@ -71,7 +71,7 @@ pub fn dive(facts: &Facts<'_>, look: &DiveLook<'_>) -> Picture {
     let mut placer = Placer::new(above.grown(-2.0));
     placer.keep_curve(&profile);
     if let Some(other) = &other {
-        let depths = column(other, Measure::Depth, |i| other.rows.samples()[i].depth_m);
+        let depths = column(other, Quantity::Length, |i| other.rows.samples()[i].depth_m);
         // deeper than the panel shows, it is cut at its edge
         depth.clipped(&depths).iter().for_each(|run| placer.keep_curve(&scene.curve(run, OTHER)));
     }
@@ -122,11 +122,11 @@ fn message(facts: &Facts<'_>) -> String {
         [..] => format!(
             "Beyond the swim-up limit {} times, {} min in all",
             wing.beyond.len(),
-            facts.units.number(Measure::Time, wing.beyond_s())
+            facts.units.number(Quantity::Duration, wing.beyond_s())
         ),
     };
     let hold = facts.findings.last_hold();
-    let margin = |kg: f64| facts.units.text(Measure::Mass, kg.abs());
+    let margin = |kg: f64| facts.units.text(Quantity::Mass, kg.abs());
     let holds = if !hold.planned.holds() {
         format!("floats off the last stop by {}", margin(hold.planned.bare_kg))
     } else if !hold.drained.holds() {
@@ -142,9 +142,9 @@ fn description(facts: &Facts<'_>) -> String {
     let point = |name: &str, at: &Extreme| {
         format!(
             "{name} {} at {} min, {}",
-            units.signed_text(Measure::Mass, at.bare_kg),
+            units.signed_text(Quantity::Mass, at.bare_kg),
             clock(at.time_s),
-            units.text(Measure::Depth, at.depth_m)
+            units.text(Quantity::Length, at.depth_m)
         )
     };
     format!(
@@ -152,13 +152,13 @@ fn description(facts: &Facts<'_>) -> String {
         clock(facts.rows.last().time_s),
         point("Heavy point", &found.heavy),
         point("Light point", &found.light),
-        units.text(Measure::Mass, found.failed_wing.capacity_kg)
+        units.text(Quantity::Mass, found.failed_wing.capacity_kg)
     )
 }
 
 /// Left and right side of a span, never narrower than shows.
 fn span_x(facts: &Facts<'_>, span: &Beyond, lift: &Panel) -> (f64, f64) {
-    let at = |time_s: f64| lift.at_x(facts.units.value(Measure::Time, time_s));
+    let at = |time_s: f64| lift.at_x(facts.units.value(Quantity::Duration, time_s));
     let (left, right) = (at(span.start_s), at(span.end_s));
     let widen = (0.5 * (2.0 - (right - left))).max(0.0);
     ((left - widen).max(lift.rect.left), (right + widen).min(lift.rect.right))
@@ -167,7 +167,7 @@ fn span_x(facts: &Facts<'_>, span: &Beyond, lift: &Panel) -> (f64, f64) {
 fn last_stop(scene: &mut Scene, placer: &mut Placer, facts: &Facts<'_>, depth: &Panel) {
     let hold = facts.findings.last_hold();
     let at = |time_s: f64| {
-        depth.at(facts.units.value(Measure::Time, time_s), facts.units.value(Measure::Depth, hold.depth_m))
+        depth.at(facts.units.value(Quantity::Duration, time_s), facts.units.value(Quantity::Length, hold.depth_m))
     };
     let (from, to) = (at(hold.start_s), at(hold.end_s));
     for end in [from, to] {
@@ -175,7 +175,7 @@ fn last_stop(scene: &mut Scene, placer: &mut Placer, facts: &Facts<'_>, depth: &
         placer.keep_clear(Rect { left: end.x, right: end.x, top: end.y, bottom: end.y }.grown(6.0));
     }
     let middle = Point::new(0.5 * (from.x + to.x), from.y);
-    let label = format!("last stop {}", facts.units.text(Measure::Depth, hold.depth_m));
+    let label = format!("last stop {}", facts.units.text(Quantity::Length, hold.depth_m));
     placer.put(scene, middle, 0.75, &[Label::plain(label).sized(SMALL_PX)]);
 }
 
@@ -195,12 +195,12 @@ impl<'a> Lift<'a> {
     fn new(facts: &'a Facts<'a>, rect: Rect, x: &Axis, other: Option<(&Compared<'a>, &Facts<'a>)>) -> Self {
         let units = facts.units;
         let wing = &facts.findings.failed_wing;
-        let bare = column(facts, Measure::Mass, |i| facts.rows.samples()[i].bare_kg);
-        let load = column(facts, Measure::Mass, |i| -facts.rows.loads_kg[i]);
-        let limit = -units.value(Measure::Mass, wing.capacity_kg);
-        let title = format!("net lift with the wing empty, {} (+ floats, − sinks)", units.symbol(Measure::Mass));
+        let bare = column(facts, Quantity::Mass, |i| facts.rows.samples()[i].bare_kg);
+        let load = column(facts, Quantity::Mass, |i| -facts.rows.loads_kg[i]);
+        let limit = -units.value(Quantity::Mass, wing.capacity_kg);
+        let title = format!("net lift with the wing empty, {} (+ floats, − sinks)", units.symbol(Quantity::Mass));
         let other = other
-            .map(|(named, other)| (named.label, column(other, Measure::Mass, |i| other.rows.samples()[i].bare_kg)));
+            .map(|(named, other)| (named.label, column(other, Quantity::Mass, |i| other.rows.samples()[i].bare_kg)));
         let theirs = other.iter().flat_map(|(_, column)| column);
         let values = bare.iter().chain(&load).chain(theirs).map(|(_, kg)| *kg).chain([0.0, limit]);
         let mut y = Axis { signed: true, ..Axis::covering(title, values, 0.0) };
@@ -267,8 +267,8 @@ impl<'a> Lift<'a> {
             placer.keep_clear(Rect { left: mark.x, right: mark.x, top: mark.y, bottom: mark.y }.grown(6.0));
         }
         for (name, at, prefer, _) in points {
-            let value = units.signed_text(Measure::Mass, at.bare_kg);
-            let place = format!("{} min, {}", clock(at.time_s), units.text(Measure::Depth, at.depth_m));
+            let value = units.signed_text(Quantity::Mass, at.bare_kg);
+            let place = format!("{} min, {}", clock(at.time_s), units.text(Quantity::Length, at.depth_m));
             let variants = [
                 Label::headed(format!("{name} {value}"), place),
                 Label::headed(name, value.clone()),
@@ -284,7 +284,7 @@ impl<'a> Lift<'a> {
             });
             placer.put(scene, theirs[theirs.len() * 2 / 5], 0.25, &variants);
         }
-        let limit = format!("swim-up limit {}", units.text(Measure::Mass, found.failed_wing.capacity_kg));
+        let limit = format!("swim-up limit {}", units.text(Quantity::Mass, found.failed_wing.capacity_kg));
         let at = Point::new(panel.rect.right - 70.0, panel.at_y(self.limit));
         placer.put(scene, at, 0.25, &[Label::plain(limit).coloured(VERMILION_TEXT)]);
         self.name_spans(scene, placer);
@@ -300,7 +300,7 @@ impl<'a> Lift<'a> {
 
     fn mark(&self, at: &Extreme) -> Point {
         let units = self.facts.units;
-        self.panel.at(units.value(Measure::Time, at.time_s), units.value(Measure::Mass, at.bare_kg))
+        self.panel.at(units.value(Quantity::Duration, at.time_s), units.value(Quantity::Mass, at.bare_kg))
     }
 
     fn name_spans(&self, scene: &mut Scene, placer: &mut Placer) {

@@ -10,7 +10,7 @@ use crate::report::chart::style::{BLACK, BLUE, Dash, GREEN, INK, PURPLE, SMALL_P
 use crate::report::chart::timeline::{column, depth_panel, time_axis};
 use crate::report::chart::title::{Heading, heading};
 use crate::report::chart::{ChartError, Facts, Picture};
-use crate::report::measure::Measure;
+use crate::report::measure::Quantity;
 use crate::sim::Sample;
 
 const HEIGHT: f64 = 560.0;
@@ -87,7 +87,7 @@ pub(super) fn draw(facts: &Facts<'_>) -> Result<Picture, ChartError> {
         .iter()
         .zip(&texts)
         .map(|(bag, (name, remark))| {
-            let points: Vec<_> = column(facts, Measure::Volume, |i| (bag.volume_m3)(&rows[i]))
+            let points: Vec<_> = column(facts, Quantity::Volume, |i| (bag.volume_m3)(&rows[i]))
                 .iter()
                 .map(|(time, volume)| panel.at(*time, *volume))
                 .collect();
@@ -118,8 +118,8 @@ fn remark(facts: &Facts<'_>, bag: &Bag) -> String {
     let rows = facts.rows.samples();
     let volumes = || rows.iter().map(bag.volume_m3);
     let (low, high) = (volumes().fold(f64::INFINITY, f64::min), volumes().fold(0.0, f64::max));
-    let unit = facts.units.symbol(Measure::Volume);
-    let number = |m3: f64| facts.units.number(Measure::Volume, m3);
+    let unit = facts.units.symbol(Quantity::Volume);
+    let number = |m3: f64| facts.units.number(Quantity::Volume, m3);
     if number(low) == number(high) {
         format!("{} {unit}", number(high))
     } else {
@@ -129,7 +129,7 @@ fn remark(facts: &Facts<'_>, bag: &Bag) -> String {
 
 fn message(facts: &Facts<'_>) -> String {
     let (wing, units) = (&facts.findings.wing, facts.units);
-    let text = |m3: f64| units.text(Measure::Volume, m3);
+    let text = |m3: f64| units.text(Quantity::Volume, m3);
     match wing.capacity_m3 {
         Some(capacity_m3) if wing.is_enough() => {
             format!("The wing of {} is large enough: {} is needed", text(capacity_m3), text(wing.needed_m3))
@@ -147,8 +147,8 @@ fn volume_axis(facts: &Facts<'_>, bags: &[&Bag]) -> Axis {
     let wing = &facts.findings.wing;
     let volumes = bags.iter().flat_map(|bag| rows.iter().map(bag.volume_m3));
     let all = volumes.chain([wing.needed_m3, wing.capacity_m3.unwrap_or(0.0), 0.0]);
-    let title = format!("gas volume at depth, {}", facts.units.symbol(Measure::Volume));
-    let values: Vec<f64> = all.map(|m3| facts.units.value(Measure::Volume, m3)).collect();
+    let title = format!("gas volume at depth, {}", facts.units.symbol(Quantity::Volume));
+    let values: Vec<f64> = all.map(|m3| facts.units.value(Quantity::Volume, m3)).collect();
     let axis = Axis::covering(title, values, 0.14);
     Axis { low: axis.low.min(0.0), ..axis }
 }
@@ -158,14 +158,14 @@ fn limits(scene: &mut Scene, placer: &mut Placer, facts: &Facts<'_>, panel: &Pan
     let (wing, units) = (&facts.findings.wing, facts.units);
     let mut labels = Vec::new();
     let mut line = |m3: f64, stroke: Stroke, name: &str, share: f64| {
-        let y = panel.at_y(units.value(Measure::Volume, m3));
+        let y = panel.at_y(units.value(Quantity::Volume, m3));
         let (from, to) = (Point::new(panel.rect.left, y), Point::new(panel.rect.right, y));
         scene.line(from, to, stroke);
         placer.keep_curve(&[from, to]);
         let at = Point::new(panel.rect.left + share * panel.rect.width(), y);
         labels.push((
             at,
-            Label::plain(format!("{name} {}", units.text(Measure::Volume, m3))).sized(SMALL_PX).coloured(INK),
+            Label::plain(format!("{name} {}", units.text(Quantity::Volume, m3))).sized(SMALL_PX).coloured(INK),
         ));
     };
     if let Some(capacity_m3) = wing.capacity_m3 {
@@ -203,7 +203,7 @@ fn ghosts(
         let points: Vec<_> = rows[from..=to]
             .iter()
             .map(|row| {
-                (facts.units.value(Measure::Time, row.time_s), facts.units.value(Measure::Volume, volume_m3(row)))
+                (facts.units.value(Quantity::Duration, row.time_s), facts.units.value(Quantity::Volume, volume_m3(row)))
             })
             .collect();
         let runs = panel.clipped(&points);
@@ -212,8 +212,8 @@ fn ghosts(
         }
         if let Some(at) = runs.last().and_then(|run| run.last()) {
             let name = format!("{}, {what}", bag.name);
-            let volume = facts.units.text(Measure::Volume, ghost_m3);
-            let place = format!("{volume} at {}", facts.units.text(Measure::Depth, rows[to].depth_m));
+            let volume = facts.units.text(Quantity::Volume, ghost_m3);
+            let place = format!("{volume} at {}", facts.units.text(Quantity::Length, rows[to].depth_m));
             let two_lines = [name.clone(), place.clone()].map(|text| (text, Weight::Regular)).to_vec();
             let variants = [Label::plain(format!("{name}: {place}")), Label { lines: two_lines, ..Label::plain("") }];
             labels.push((*at, variants.map(|label| label.sized(SMALL_PX).coloured(SOFT))));

@@ -7,7 +7,7 @@ use crate::report::chart::shape::{Point, Rect};
 use crate::report::chart::style::{BLACK, BLUE, Dash, SKY, SMALL_PX, Stroke, VERMILION};
 use crate::report::chart::title::{Heading, heading};
 use crate::report::chart::{ChartError, Picture, font};
-use crate::report::measure::{Measure, UnitSystem};
+use crate::report::measure::{Quantity, UnitSystem};
 
 const HEIGHT: f64 = 500.0;
 
@@ -49,8 +49,8 @@ pub fn spread_band(spread: &SpreadBand<'_>) -> Result<Picture, ChartError> {
     let mut scene = Scene::new(WIDTH, HEIGHT);
     let top = heading(&mut scene, &Heading { message: &title, subject: spread.subject, note: None }) + 22.0;
     let rect = Rect { left: LEFT, top, right: WIDTH - 26.0, bottom: HEIGHT - 52.0 };
-    let mass = |kg: f64| units.value(Measure::Mass, kg);
-    let time = |s: f64| units.value(Measure::Time, s);
+    let mass = |kg: f64| units.value(Quantity::Mass, kg);
+    let time = |s: f64| units.value(Quantity::Duration, s);
     let end = time(spread.time_s[rows - 1]);
     let x = Axis {
         title: "time, min".into(),
@@ -61,7 +61,7 @@ pub fn spread_band(spread: &SpreadBand<'_>) -> Result<Picture, ChartError> {
     };
     let values =
         columns.iter().flat_map(|column| column[..rows].iter()).copied().chain([0.0, -spread.capacity_kg]).map(mass);
-    let y_title = format!("net lift with the wing empty, {} (+ floats, − sinks)", units.symbol(Measure::Mass));
+    let y_title = format!("net lift with the wing empty, {} (+ floats, − sinks)", units.symbol(Quantity::Mass));
     let mut y = Axis { signed: true, ..Axis::covering(y_title, values, 0.0) };
     let span = y.high - y.low;
     (y.low, y.high) = (y.low - 0.10 * span, y.high + 0.10 * span);
@@ -87,7 +87,7 @@ pub fn spread_band(spread: &SpreadBand<'_>) -> Result<Picture, ChartError> {
         placer.keep_curve(&scene.curve(side, Stroke::solid(BLUE, 1.0)));
     }
     placer.keep_curve(&scene.curve(&middle, Stroke::solid(BLUE, 2.4)));
-    let name = format!("swim-up limit {}", units.text(Measure::Mass, spread.capacity_kg));
+    let name = format!("swim-up limit {}", units.text(Quantity::Mass, spread.capacity_kg));
     let at = Point::new(rect.left + 0.85 * rect.width(), panel.at_y(limit));
     placer.put(&mut scene, at, 0.25, &[Label::plain(name)]);
     placer.put(

@@ -8,7 +8,7 @@ use crate::report::chart::scene::Scene;
 use crate::report::chart::shape::{Point, Rect};
 use crate::report::chart::style::{BLUE, Dash, INK, RULE, SKY, SMALL_PX, SOFT, Stroke};
 use crate::report::chart::{font, style};
-use crate::report::measure::{Measure, clock};
+use crate::report::measure::{Quantity, clock};
 use crate::sim::Happening;
 
 /// Leg ticks closer than this to the one before are left out, px.
@@ -18,16 +18,16 @@ const TICKED_LEGS: usize = 100;
 
 /// The time axis of a dive, in minutes.
 pub(super) fn time_axis(facts: &Facts<'_>) -> Axis {
-    let end = facts.units.value(Measure::Time, facts.rows.last().time_s);
+    let end = facts.units.value(Quantity::Duration, facts.rows.last().time_s);
     let high = if end > 0.0 { end } else { 1.0 };
     Axis { title: "time, min".into(), low: 0.0, high, signed: false, downwards: false }
 }
 
 /// A column of the trace against time, in the reader's units.
-pub(super) fn column(facts: &Facts<'_>, measure: Measure, si: impl Fn(usize) -> f64) -> Vec<(f64, f64)> {
-    let time = |s: f64| facts.units.value(Measure::Time, s);
+pub(super) fn column(facts: &Facts<'_>, quantity: Quantity, si: impl Fn(usize) -> f64) -> Vec<(f64, f64)> {
+    let time = |s: f64| facts.units.value(Quantity::Duration, s);
     (0..facts.rows.samples().len())
-        .map(|i| (time(facts.rows.samples()[i].time_s), facts.units.value(measure, si(i))))
+        .map(|i| (time(facts.rows.samples()[i].time_s), facts.units.value(quantity, si(i))))
         .collect()
 }
 
@@ -39,8 +39,8 @@ pub(super) fn minute(time_s: f64) -> String {
 /// The panel of depth over time: water, profile, leg ticks.
 pub(super) fn depth_panel(scene: &mut Scene, facts: &Facts<'_>, rect: Rect, x: &Axis) -> (Panel, Vec<Point>) {
     let units = facts.units;
-    let depths = column(facts, Measure::Depth, |i| facts.rows.samples()[i].depth_m);
-    let title = format!("depth, {}", units.symbol(Measure::Depth));
+    let depths = column(facts, Quantity::Length, |i| facts.rows.samples()[i].depth_m);
+    let title = format!("depth, {}", units.symbol(Quantity::Length));
     let deepest = depths.iter().map(|(_, depth)| *depth).fold(0.0, f64::max);
     // room for the names of cylinders that come and go
     let has_moves = !facts.scenario.profile().changes().is_empty();
@@ -66,7 +66,7 @@ fn leg_ticks(scene: &mut Scene, facts: &Facts<'_>, panel: &Panel) {
     let legs = facts.scenario.profile().legs();
     let mut last = f64::NEG_INFINITY;
     for leg in legs.iter().filter(|_| legs.len() <= TICKED_LEGS) {
-        let x = panel.at_x(facts.units.value(Measure::Time, leg.end_s));
+        let x = panel.at_x(facts.units.value(Quantity::Duration, leg.end_s));
         if x - last >= TICK_GAP_PX {
             scene.line(Point::new(x, y), Point::new(x, y + 6.0), Stroke::solid(SOFT, 1.0));
             last = x;
@@ -85,7 +85,7 @@ pub(super) fn interfaces(
     let mut names = Vec::new();
     for layer in 1..water.layer_count() {
         let top_m = water.layer_span_m(layer).0;
-        let y = panel.at_y(facts.units.value(Measure::Depth, top_m));
+        let y = panel.at_y(facts.units.value(Quantity::Length, top_m));
         if y >= panel.rect.bottom {
             continue;
         }
@@ -94,7 +94,7 @@ pub(super) fn interfaces(
         placer.keep_curve(&[from, to]);
         let density = |layer: usize| water.density_kg_m3(layer, top_m);
         let what = if density(layer) >= density(layer - 1) { "denser" } else { "lighter" };
-        let text = format!("{what} water below {}", facts.units.text(Measure::Depth, top_m));
+        let text = format!("{what} water below {}", facts.units.text(Quantity::Length, top_m));
         let at = Point::new(panel.rect.left + 0.45 * panel.rect.width(), y);
         names.push((at, Label::plain(text).sized(SMALL_PX).coloured(SOFT)));
     }
@@ -125,8 +125,8 @@ pub(super) fn moves(scene: &mut Scene, placer: &mut Placer, facts: &Facts<'_>, p
     let marks: Vec<_> = events
         .iter()
         .map(|(event, _, kind)| {
-            let time = facts.units.value(Measure::Time, event.time_s);
-            let point = panel.at(time, facts.units.value(Measure::Depth, event.depth_m));
+            let time = facts.units.value(Quantity::Duration, event.time_s);
+            let point = panel.at(time, facts.units.value(Quantity::Length, event.depth_m));
             if let Some(rect) = below {
                 let (from, to) = (Point::new(point.x, rect.top), Point::new(point.x, rect.bottom));
                 scene.line(from, to, Stroke::dashed(RULE, 1.0, Dash::Dots));
@@ -156,8 +156,8 @@ pub(super) fn shortages(scene: &mut Scene, placer: &mut Placer, facts: &Facts<'_
     ];
     for (name, is_kind) in kinds {
         let Some(event) = facts.events.iter().find(|event| is_kind(&event.what)) else { continue };
-        let time = facts.units.value(Measure::Time, event.time_s);
-        let at = panel.at(time, facts.units.value(Measure::Depth, event.depth_m));
+        let time = facts.units.value(Quantity::Duration, event.time_s);
+        let at = panel.at(time, facts.units.value(Quantity::Length, event.depth_m));
         for (dx, dy) in [(5.0, 5.0), (5.0, -5.0)] {
             let (from, to) = (Point::new(at.x - dx, at.y - dy), Point::new(at.x + dx, at.y + dy));
             scene.line(from, to, Stroke::solid(style::PAPER, 5.0));

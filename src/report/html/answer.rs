@@ -5,7 +5,7 @@ use maud::{Markup, html};
 use crate::findings::SwimUp;
 use crate::report::html::Handout;
 use crate::report::lead::lead_text;
-use crate::report::measure::{Measure, UnitSystem, fixed};
+use crate::report::measure::{Quantity, UnitSystem, fixed};
 use crate::report::words;
 use crate::sim::Happening;
 use crate::study::{LeadRange, Verdict};
@@ -54,7 +54,7 @@ pub(super) fn section(handout: &Handout<'_>) -> Markup {
 
 fn lines(handout: &Handout<'_>) -> Vec<Line> {
     let (units, found) = (handout.report.units, handout.report.findings);
-    let lift = |kg: f64| units.signed_text(Measure::Mass, kg);
+    let lift = |kg: f64| units.signed_text(Quantity::Mass, kg);
     let (heavy, light, last, wing) = (&found.heavy, &found.light, found.last_hold(), &found.wing);
     let mut lines = vec![
         lead(handout),
@@ -88,7 +88,7 @@ fn lines(handout: &Handout<'_>) -> Vec<Line> {
     lines.push(hold_line("Last stop", units, last));
     lines.push(Line {
         label: "Wing",
-        value: units.text(Measure::Volume, wing.needed_m3),
+        value: units.text(Quantity::Volume, wing.needed_m3),
         text: sentence(&words::wing(units, wing)),
         within: Some(wing.is_enough()),
     });
@@ -98,7 +98,7 @@ fn lines(handout: &Handout<'_>) -> Vec<Line> {
 fn failed_wing(label: &'static str, units: UnitSystem, finding: &crate::findings::FailedWing) -> Line {
     Line {
         label,
-        value: units.text(Measure::Mass, finding.worst.load_kg.max(0.0)),
+        value: units.text(Quantity::Mass, finding.worst.load_kg.max(0.0)),
         text: sentence(&words::failed_wing(units, finding)),
         within: Some(finding.verdict == SwimUp::CanSwim),
     }
@@ -109,12 +109,12 @@ fn hold_line(label: &'static str, units: UnitSystem, hold: &crate::findings::Hol
         label,
         value: format!(
             "{} {}",
-            units.text(Measure::Mass, hold.drained.margin_kg().abs()),
+            units.text(Quantity::Mass, hold.drained.margin_kg().abs()),
             if hold.drained.holds() { "to spare" } else { "too light" }
         ),
         text: format!(
             "With the wing empty at {}: {}.",
-            units.text(Measure::Depth, hold.depth_m),
+            units.text(Quantity::Length, hold.depth_m),
             words::hold(units, hold)
         ),
         within: Some(hold.planned.holds() && hold.drained.holds()),
@@ -127,8 +127,8 @@ fn lead(handout: &Handout<'_>) -> Line {
     let value = if bounds.is_empty() {
         "no lead is right".to_owned()
     } else {
-        let number = |kg: f64| fixed(units.value(Measure::Mass, kg), 2);
-        format!("{} to {} {}", number(bounds.low_kg()), number(bounds.most_kg), units.symbol(Measure::Mass))
+        let number = |kg: f64| fixed(units.value(Quantity::Mass, kg), 2);
+        format!("{} to {} {}", number(bounds.low_kg()), number(bounds.most_kg), units.symbol(Quantity::Mass))
     };
     Line {
         label: "Lead",
@@ -177,7 +177,7 @@ fn advice(handout: &Handout<'_>) -> String {
 /// What the plan's own lead does.
 fn own(units: UnitSystem, range: &LeadRange) -> String {
     let own = &range.own;
-    let amount = |kg: f64| units.text(Measure::Mass, kg.abs());
+    let amount = |kg: f64| units.text(Quantity::Mass, kg.abs());
     let hold = match own.hold_margin_kg {
         kg if kg >= -1e-3 => format!("holds the last stop drained with {} to spare", amount(kg)),
         kg => format!("floats off the last stop drained by {}", amount(kg)),

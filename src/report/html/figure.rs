@@ -5,7 +5,7 @@ use maud::{Markup, PreEscaped, html};
 
 use crate::report::chart::{ChartError, Compared, DiveLook, Facts, dive};
 use crate::report::html::Handout;
-use crate::report::measure::Measure;
+use crate::report::measure::Quantity;
 
 /// Width and height, px: on paper and on a laptop.
 const WIDE_PX: (f64, f64) = (800.0, 470.0);
@@ -85,7 +85,7 @@ fn moment(handout: &Handout<'_>) -> Markup {
                 }
                 div.bars-side {
                     p.bar.bars-head {
-                        span { "lift now, " (units.symbol(Measure::Mass)) }
+                        span { "lift now, " (units.symbol(Quantity::Mass)) }
                         span.ends { span { "◀ sinks" } span { "lifts ▶" } }
                     }
                     div.bars #bars {}

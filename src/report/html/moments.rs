@@ -7,7 +7,7 @@ use crate::findings::elsewhere::Elsewhere;
 use crate::physics::bulk::Bulk;
 use crate::report::balance::{Line, LineKind, lines};
 use crate::report::html::Handout;
-use crate::report::measure::Measure;
+use crate::report::measure::Quantity;
 use crate::report::{Report, words};
 use crate::sim::{Happening, Now};
 
@@ -20,14 +20,14 @@ pub(super) fn data(handout: &Handout<'_>) -> Value {
     let moments: Vec<&Now> = (0..rows).map(|row| report.rows.now(row)).collect();
     let lines = lines(report.scenario, &moments);
     let groups = groups(report, &lines);
-    let unit = |measure: Measure| json!([units.symbol(measure), units.decimals(measure)]);
+    let unit = |quantity: Quantity| json!([units.symbol(quantity), units.decimals(quantity)]);
     json!({
         "units": {
-            "mass": unit(Measure::Mass), "depth": unit(Measure::Depth), "volume": unit(Measure::Volume),
-            "gauge": unit(Measure::GaugePressure),
-            "ambient": [units.symbol(Measure::AbsolutePressure), 2],
+            "mass": unit(Quantity::Mass), "depth": unit(Quantity::Length), "volume": unit(Quantity::Volume),
+            "gauge": unit(Quantity::GaugePressure),
+            "ambient": [units.symbol(Quantity::Pressure), 2],
         },
-        "limit": number(handout, Measure::Mass, report.findings.failed_wing.capacity_kg),
+        "limit": number(handout, Quantity::Mass, report.findings.failed_wing.capacity_kg),
         "ditchable": report.scenario.fixed().ditchable != Bulk::NONE,
         "groups": groups.iter().map(|group| group.name.as_str()).collect::<Vec<_>>(),
         "marks": marks.iter().map(|mark| json!([mark.label, mark.row])).collect::<Vec<_>>(),
@@ -54,27 +54,27 @@ const COLUMNS: [&str; 13] = [
 ];
 
 /// A number in the reader's unit, to a ten-thousandth of it: far finer than what is shown.
-fn number(handout: &Handout<'_>, measure: Measure, si: f64) -> f64 {
-    (handout.report.units.value(measure, si) * 1e4).round() / 1e4 + 0.0
+fn number(handout: &Handout<'_>, quantity: Quantity, si: f64) -> f64 {
+    (handout.report.units.value(quantity, si) * 1e4).round() / 1e4 + 0.0
 }
 
 fn one(handout: &Handout<'_>, row: usize, groups: &[Group]) -> Value {
     let report = handout.report;
     let sample = &report.rows.samples()[row];
-    let mass = |kg: f64| number(handout, Measure::Mass, kg);
+    let mass = |kg: f64| number(handout, Quantity::Mass, kg);
     let ditched_kg = -Elsewhere::of(report.scenario, report.rows.now(row)).after_ditching().heaviest_on_the_way_up().0;
     let gauge = report.rows.cylinders(row).iter().enumerate().map(|(cylinder, at)| {
-        sample.carried.contains(cylinder).then(|| number(handout, Measure::GaugePressure, at.pressure_pa))
+        sample.carried.contains(cylinder).then(|| number(handout, Quantity::GaugePressure, at.pressure_pa))
     });
     let other = handout.beside.as_ref().and_then(|beside| bare_kg_at(beside.report, sample.time_s));
     json!([
         sample.time_s,
-        number(handout, Measure::Depth, sample.depth_m),
-        number(handout, Measure::AbsolutePressure, sample.ambient_pa),
+        number(handout, Quantity::Length, sample.depth_m),
+        number(handout, Quantity::Pressure, sample.ambient_pa),
         mass(sample.bare_kg),
         mass(sample.net_kg),
-        number(handout, Measure::Volume, sample.wing_m3),
-        number(handout, Measure::Volume, sample.suit_m3),
+        number(handout, Quantity::Volume, sample.wing_m3),
+        number(handout, Quantity::Volume, sample.suit_m3),
         mass(report.rows.loads_kg[row]),
         mass(ditched_kg),
         report.rows.loads_with_suit_kg.as_ref().map(|loads_kg| mass(loads_kg[row])),

@@ -7,7 +7,7 @@ use crate::diver::CylinderSet;
 use crate::findings::pool_check::{AT_EASE, CheckAt, Contents, FULL, JUST_HOLDS};
 use crate::findings::{PoolCheck, Rest};
 use crate::report::html::Handout;
-use crate::report::measure::{Measure, UnitSystem, fixed};
+use crate::report::measure::{Quantity, UnitSystem, fixed};
 use crate::scenario::Scenario;
 use crate::units::ATMOSPHERE_PA;
 
@@ -63,12 +63,12 @@ pub(super) fn section(handout: &Handout<'_>) -> Markup {
 }
 
 fn depth(handout: &Handout<'_>, at: CheckAt) -> String {
-    handout.report.units.text(Measure::Depth, at.depth_m)
+    handout.report.units.text(Quantity::Length, at.depth_m)
 }
 
 fn gauge(handout: &Handout<'_>, at: CheckAt) -> String {
     match at.contents {
-        Contents::Gauge(gauge_pa) => handout.report.units.text(Measure::GaugePressure, gauge_pa + ATMOSPHERE_PA),
+        Contents::Gauge(gauge_pa) => handout.report.units.text(Quantity::GaugePressure, gauge_pa + ATMOSPHERE_PA),
         Contents::Filled | Contents::Low => "as filled".into(),
     }
 }
@@ -143,7 +143,7 @@ impl Step {
     fn predicted(&self, handout: &Handout<'_>, place: &Place<'_>) -> String {
         let units = handout.report.units;
         let check = PoolCheck::of(place.scenario, self.carried, self.at);
-        let mass = |kg: f64| units.text(Measure::Mass, kg.abs());
+        let mass = |kg: f64| units.text(Quantity::Mass, kg.abs());
         match self.kind {
             Kind::Surface | Kind::Hover => {
                 let above_m3 = if self.kind == Kind::Surface { place.scenario.diver().head_out_m3 } else { 0.0 };
@@ -170,10 +170,13 @@ impl Step {
 
 /// How full the wing is.
 fn wing(units: UnitSystem, needed_m3: f64, capacity_m3: Option<f64>) -> String {
-    let needed = units.text(Measure::Volume, needed_m3);
+    let needed = units.text(Quantity::Volume, needed_m3);
     match capacity_m3.filter(|capacity_m3| *capacity_m3 > 0.0) {
         Some(capacity_m3) if needed_m3 > capacity_m3 => {
-            format!("not possible: the wing would need {needed} and holds {}", units.text(Measure::Volume, capacity_m3))
+            format!(
+                "not possible: the wing would need {needed} and holds {}",
+                units.text(Quantity::Volume, capacity_m3)
+            )
         }
         Some(capacity_m3) if needed_m3 > 0.0 => {
             let share = fixed(100.0 * needed_m3 / capacity_m3, 0);
@@ -231,7 +234,7 @@ fn filled_in(handout: &Handout<'_>, places: &[Place<'_>], at: CheckAt) -> Vec<St
     // no guess where the check may be made in either of two waters
     let water = if places.len() == 1 { places[0].word } else { "" };
     let mut values = vec![
-        units.text(Measure::Depth, at.depth_m),
+        units.text(Quantity::Length, at.depth_m),
         crate::report::lead::lead_text(units, handout.range.own.ballast_kg),
         if is_full { String::new() } else { "empty".into() },
         water.into(),
@@ -241,7 +244,7 @@ fn filled_in(handout: &Handout<'_>, places: &[Place<'_>], at: CheckAt) -> Vec<St
     values.extend((0..report.scenario.diver().cylinders.len()).map(|i| match at.contents {
         // a gauge is read in the water; only the pressures that the check asks for are known beforehand
         Contents::Gauge(gauge_pa) if on.contains(i) && breathable.contains(i) => {
-            units.text(Measure::GaugePressure, gauge_pa + ATMOSPHERE_PA)
+            units.text(Quantity::GaugePressure, gauge_pa + ATMOSPHERE_PA)
         }
         _ => String::new(),
     }));

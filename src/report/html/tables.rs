@@ -6,14 +6,14 @@ use crate::findings::CylinderFinding;
 use crate::report::balance::{Line, LineKind, lines};
 use crate::report::html::Handout;
 use crate::report::lead::ballast_kg;
-use crate::report::measure::{Measure, UnitSystem, clock, fixed};
+use crate::report::measure::{Quantity, UnitSystem, clock, fixed};
 use crate::report::{Report, words};
 use crate::sim::Happening;
-use crate::study::compare::{Key, Quantity};
+use crate::study::compare::Key;
 
 /// Two decimals with a sign: the table is there to be added up by hand.
 fn signed2(units: UnitSystem, kg: f64) -> String {
-    let text = fixed(units.value(Measure::Mass, kg), 2);
+    let text = fixed(units.value(Quantity::Mass, kg), 2);
     if text.starts_with('−') || text == "0.00" { text } else { format!("+{text}") }
 }
 
@@ -84,14 +84,14 @@ pub(super) fn parts(handout: &Handout<'_>) -> Markup {
             h2 #parts { "What lifts and what sinks" }
             table.parts.two[plans.len() > 1] {
                 thead { tr {
-                    th scope="col" { "lift in water, " (units.symbol(Measure::Mass)) }
+                    th scope="col" { "lift in water, " (units.symbol(Quantity::Mass)) }
                     @for (i, plan) in plans.iter().enumerate() {
                         @for (label, at) in [("heavy point", plan.findings.heavy), ("light point", plan.findings.light)] {
                             th.number scope="col" {
                                 (name(i)) (label) br;
                                 span.when {
                                     span { (clock(at.time_s)) " min," } " "
-                                    span { (units.text(Measure::Depth, at.depth_m)) }
+                                    span { (units.text(Quantity::Length, at.depth_m)) }
                                 }
                             }
                         }
@@ -135,11 +135,11 @@ pub(super) fn cylinders(handout: &Handout<'_>) -> Markup {
                             @match (finding.first, finding.last) {
                                 (Some(_), Some(_)) => {
                                     td.number {
-                                        (units.text(Measure::GaugePressure, finding.first_pa))
+                                        (units.text(Quantity::GaugePressure, finding.first_pa))
                                     }
-                                    td.number { (units.signed_text(Measure::Mass, finding.first_kg)) }
-                                    td.number { (units.text(Measure::GaugePressure, finding.last_pa)) }
-                                    td.number { (units.signed_text(Measure::Mass, finding.last_kg)) }
+                                    td.number { (units.signed_text(Quantity::Mass, finding.first_kg)) }
+                                    td.number { (units.text(Quantity::GaugePressure, finding.last_pa)) }
+                                    td.number { (units.signed_text(Quantity::Mass, finding.last_kg)) }
                                 }
                                 _ => td.number colspan="4" { "never carried" },
                             }
@@ -157,13 +157,13 @@ pub(super) fn cylinders(handout: &Handout<'_>) -> Markup {
 fn story(handout: &Handout<'_>, finding: &CylinderFinding) -> String {
     let report = handout.report;
     let units = report.units;
-    let lift = |kg: f64| units.signed_text(Measure::Mass, kg);
+    let lift = |kg: f64| units.signed_text(Quantity::Mass, kg);
     let mut parts = Vec::new();
     parts.push(match finding.turn {
         Some(turn) => format!(
             "Turns from sinker to floater {} with {} left.",
             words::at(units, turn.time_s, turn.depth_m),
-            units.text(Measure::GaugePressure, turn.pressure_pa)
+            units.text(Quantity::GaugePressure, turn.pressure_pa)
         ),
         None if finding.first_kg > 0.0 && finding.last_kg > 0.0 => "Floats all through.".into(),
         None if finding.first_kg <= 0.0 && finding.last_kg <= 0.0 => "Sinks all through.".into(),
@@ -211,23 +211,17 @@ const BESIDE: [Key; 11] = [
 pub(super) fn side_by_side(handout: &Handout<'_>) -> Markup {
     let Some(beside) = &handout.beside else { return html! {} };
     let units = handout.report.units;
-    let measure = |key: Key| match key.quantity() {
-        Quantity::Mass => Measure::Mass,
-        Quantity::Depth => Measure::Depth,
-        Quantity::Volume => Measure::Volume,
-        Quantity::Time => Measure::Time,
-    };
-    let show = |measure: Measure, value: Option<f64>, signed: bool| match value {
+    let show = |quantity: Quantity, value: Option<f64>, signed: bool| match value {
         None => "—".to_owned(),
-        Some(value) if signed => units.signed(measure, value),
-        Some(value) => units.number(measure, value),
+        Some(value) if signed => units.signed(quantity, value),
+        Some(value) => units.number(quantity, value),
     };
     let own = [handout.report, beside.report].map(|report| ballast_kg(report.scenario));
     let figures = beside.comparison.rows.iter().filter(|row| BESIDE.contains(&row.key)).map(|row| {
         let signed = matches!(row.key, Key::Heavy | Key::Light);
-        (row.key.label(), measure(row.key), signed, [row.values[0], row.values[1], row.differences[1]])
+        (row.key.label(), row.key.quantity(), signed, [row.values[0], row.values[1], row.differences[1]])
     });
-    let first = ("lead carried", Measure::Mass, false, [Some(own[0]), Some(own[1]), Some(own[1] - own[0])]);
+    let first = ("lead carried", Quantity::Mass, false, [Some(own[0]), Some(own[1]), Some(own[1] - own[0])]);
     html! {
         section aria-labelledby="beside" {
             h2 #beside { "Side by side" }

@@ -164,13 +164,14 @@ fn mixed(seed: u64, block: u64) -> u32 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::estimate::{Estimate, Kind, Origin};
+    use crate::estimate::{Estimate, Origin};
+    use crate::units::Quantity;
 
     fn input(estimate: Estimate, group: Option<&str>) -> Input {
         Input {
-            path: String::new(),
+            path: crate::estimate::KeyPath::ROOT,
             label: "piece".into(),
-            kind: Kind::Mass,
+            quantity: Quantity::Mass,
             estimate,
             origin: Origin::Estimated,
             group: group.map(Into::into),

@@ -2,22 +2,22 @@
 #![allow(dead_code)] // every test file uses its own part of it
 
 use lightpoint::diver::{Bag, BagStart, Body, Cylinder, CylinderSet, CylinderSpec, Diver, Part, Role};
-use lightpoint::estimate::{Doubt, Estimate, Input, Kind, Origin, Shape};
+use lightpoint::estimate::{Doubt, Estimate, Input, Origin, Shape};
 use lightpoint::physics::foam::Foam;
 use lightpoint::physics::gas::{EquationOfState, GasMix};
 use lightpoint::physics::water::{Brine, Layer, Water};
 use lightpoint::profile::{Leg, Profile};
 use lightpoint::scenario::{GasTables, LEAD_KG_M3, Scenario, Settings};
-use lightpoint::units::{ATMOSPHERE_PA, BAR_PA};
+use lightpoint::units::{ATMOSPHERE_PA, BAR_PA, Quantity};
 
 pub const EQUATION: EquationOfState = EquationOfState::Gerg2008;
 
 /// An input of a dive.
-pub fn input(label: &str, kind: Kind, estimate: Estimate) -> Input {
+pub fn input(label: &str, quantity: Quantity, estimate: Estimate) -> Input {
     Input {
-        path: label.replace(' ', "."),
+        path: lightpoint::estimate::KeyPath::ROOT.field(label),
         label: label.into(),
-        kind,
+        quantity,
         estimate,
         origin: Origin::Estimated,
         group: None,
@@ -109,22 +109,22 @@ fn half_mix() -> GasMix {
 /// group, and so are the readings of one scale.
 pub fn large() -> Uncertain {
     let mut inputs = vec![
-        input("body mass", Kind::Mass, normal(82.0, 0.5)),
-        input("body lift", Kind::Mass, Estimate::within(-1.5, 0.9)),
-        input("undergarment lift", Kind::Mass, Estimate::within(0.6, 0.8)),
-        input("shell lift", Kind::Mass, Estimate::triangular(0.9, 0.5)),
-        input("suit gas", Kind::Volume, Estimate::within(12.0 * L, 2.5 * L)),
-        input("hood volume", Kind::Volume, Estimate::within(2.6 * L, 0.4 * L)),
-        input("hood gas fraction", Kind::Fraction, Estimate::within(0.745, 0.095)),
-        input("wing lift", Kind::Mass, normal(-1.5, 0.2)),
-        input("plate lift", Kind::Mass, normal(-2.5, 0.05)),
-        input("lamp lift", Kind::Mass, normal(-0.8, 0.1)),
-        input("reels lift", Kind::Mass, normal(-0.5, 0.15)),
-        input("lead mass", Kind::Mass, normal(8.0, 0.05)),
-        input("salinity", Kind::Salinity, Estimate::within(33.0, 1.5)),
-        input("swim-up capacity", Kind::Mass, Estimate::triangular(7.0, 1.5)),
-        input("rate down and bottom", Kind::FlowRate, Estimate::within(18.0 * L_MIN, 3.0 * L_MIN)),
-        input("rate at stops", Kind::FlowRate, Estimate::within(14.0 * L_MIN, 2.5 * L_MIN)),
+        input("body mass", Quantity::Mass, normal(82.0, 0.5)),
+        input("body lift", Quantity::Mass, Estimate::within(-1.5, 0.9)),
+        input("undergarment lift", Quantity::Mass, Estimate::within(0.6, 0.8)),
+        input("shell lift", Quantity::Mass, Estimate::triangular(0.9, 0.5)),
+        input("suit gas", Quantity::Volume, Estimate::within(12.0 * L, 2.5 * L)),
+        input("hood volume", Quantity::Volume, Estimate::within(2.6 * L, 0.4 * L)),
+        input("hood gas fraction", Quantity::Fraction, Estimate::within(0.745, 0.095)),
+        input("wing lift", Quantity::Mass, normal(-1.5, 0.2)),
+        input("plate lift", Quantity::Mass, normal(-2.5, 0.05)),
+        input("lamp lift", Quantity::Mass, normal(-0.8, 0.1)),
+        input("reels lift", Quantity::Mass, normal(-0.5, 0.15)),
+        input("lead mass", Quantity::Mass, normal(8.0, 0.05)),
+        input("salinity", Quantity::Salinity, Estimate::within(33.0, 1.5)),
+        input("swim-up capacity", Quantity::Mass, Estimate::triangular(7.0, 1.5)),
+        input("rate down and bottom", Quantity::FlowRate, Estimate::within(18.0 * L_MIN, 3.0 * L_MIN)),
+        input("rate at stops", Quantity::FlowRate, Estimate::within(14.0 * L_MIN, 2.5 * L_MIN)),
     ];
     for (name, shell_kg, volume_l, bar) in [
         ("twins", 31.0, 28.6, 220.0),
@@ -132,13 +132,13 @@ pub fn large() -> Uncertain {
         ("half", 14.6, 13.2, 205.0),
         ("oxygen", 9.9, 8.6, 200.0),
     ] {
-        inputs.push(input(&format!("{name} mass"), Kind::Mass, normal(shell_kg, 0.02 * shell_kg)));
+        inputs.push(input(&format!("{name} mass"), Quantity::Mass, normal(shell_kg, 0.02 * shell_kg)));
         inputs.push(input(
             &format!("{name} volume"),
-            Kind::Volume,
+            Quantity::Volume,
             Estimate::within(volume_l * L, 0.01 * volume_l * L),
         ));
-        inputs.push(input(&format!("{name} fill"), Kind::Pressure, Estimate::within(bar * BAR_PA, 5.0 * BAR_PA)));
+        inputs.push(input(&format!("{name} fill"), Quantity::Pressure, Estimate::within(bar * BAR_PA, 5.0 * BAR_PA)));
     }
     for input in &mut inputs {
         if input.label.starts_with("rate") {
@@ -209,11 +209,11 @@ fn build_large(dive: &Uncertain, next: &mut dyn FnMut() -> f64) -> Result<Scenar
 /// water of constant density. Nearly linear, and cheap.
 pub fn small() -> Uncertain {
     let inputs = vec![
-        input("body lift", Kind::Mass, normal(-1.0, 1.2)),
-        input("suit lift", Kind::Mass, normal(2.0, 1.0)),
-        input("gear lift", Kind::Mass, normal(-1.5, 0.4)),
-        input("cylinder mass", Kind::Mass, normal(14.5, 0.3)),
-        input("rate", Kind::FlowRate, normal(18.0 * L_MIN, 3.0 * L_MIN)),
+        input("body lift", Quantity::Mass, normal(-1.0, 1.2)),
+        input("suit lift", Quantity::Mass, normal(2.0, 1.0)),
+        input("gear lift", Quantity::Mass, normal(-1.5, 0.4)),
+        input("cylinder mass", Quantity::Mass, normal(14.5, 0.3)),
+        input("rate", Quantity::FlowRate, normal(18.0 * L_MIN, 3.0 * L_MIN)),
     ];
     Uncertain::new(inputs, build_small)
 }

@@ -1,7 +1,8 @@
 //! From the plan to a [`Scenario`]: every figure asked for in one order, every problem collected.
 //!
 //! [`site`] the water · [`bodies`] diver, parts, ballast, suit, wing · [`figures`] a body from what is known of it ·
-//! [`cylinders`] cylinders and gases · [`dive`] legs, rates, settings · [`course`] cylinders that come and go.
+//! [`cylinders`] cylinders and gases · [`dive`] legs, rates, settings · [`course`] cylinders that come and go ·
+//! [`record`] a long record made shorter.
 
 mod bodies;
 mod course;
@@ -9,12 +10,13 @@ mod cylinders;
 mod dive;
 mod figures;
 mod profile_rows;
+mod record;
 mod site;
 
 use thiserror::Error;
 
 use crate::diver::{Body, Diver, DiverError};
-use crate::estimate::Input;
+use crate::estimate::{Input, KeyPath};
 use crate::physics::gas::{EquationOfState, GasError};
 use crate::physics::water::{Water, WaterError};
 use crate::plan::Plan;
@@ -22,6 +24,7 @@ use crate::plan::inputs::Inputs;
 use crate::plan::key::Key;
 use crate::plan::note::Note;
 use crate::plan::problem::{Problem, ProblemCode, Problems};
+use crate::profile::simplify::Simplified;
 use crate::profile::{Profile, ProfileError};
 use crate::scenario::{GasTables, Scenario, ScenarioError, Settings};
 
@@ -36,11 +39,13 @@ pub struct Built {
     /// of a draw.
     pub inputs: Vec<Input>,
     /// Other places that use a typical figure: its index in `inputs`, and the key path.
-    pub also: Vec<(usize, String)>,
+    pub also: Vec<(usize, KeyPath)>,
     /// What a reader should know about it.
     pub notes: Vec<Note>,
-    /// Gas tables of this dive and of its fills, to be handed to [`Plan::build_draw`].
-    pub tables: GasTables,
+    /// Gas tables of this dive and of its fills.
+    tables: GasTables,
+    /// Which legs of a long record stay.
+    record: Option<Simplified>,
 }
 
 impl Built {
@@ -94,7 +99,11 @@ pub(crate) struct Builder<'p, 'd> {
     equation: EquationOfState,
     /// Density of the site's water at the surface, kg/m³, for pieces read there.
     surface_kg_m3: f64,
-    tables: &'d GasTables,
+    tables: Option<&'d GasTables>,
+    /// which legs of a long record stay, as found before
+    record: Option<&'d Simplified>,
+    /// which legs of a long record stay, as found now
+    found: Option<Simplified>,
 }
 
 impl Plan {
@@ -111,9 +120,8 @@ impl Plan {
 
     /// Builds on top of problems that reading the plan found; `ignored` are the paths that they concern. What is built is
     /// only there when there is no problem.
-    pub(crate) fn attempt(&self, told: Vec<Problem>, ignored: Vec<String>) -> (Option<Built>, Vec<Problem>) {
-        let none = GasTables::default();
-        let mut builder = Builder::new(self, Inputs::collecting(ignored), &none);
+    pub(crate) fn attempt(&self, told: Vec<Problem>, ignored: Vec<KeyPath>) -> (Option<Built>, Vec<Problem>) {
+        let mut builder = Builder::new(self, Inputs::collecting(ignored), None);
         let scenario = builder.scenario();
         let mut problems = told;
         problems.append(&mut builder.inputs.problems);
@@ -122,7 +130,8 @@ impl Plan {
                 builder.closing_notes();
                 let tables = scenario.tables();
                 let Inputs { list: inputs, also, .. } = builder.inputs;
-                (Some(Built { scenario, inputs, also, notes: builder.notes, tables }), problems)
+                let (notes, record) = (builder.notes, builder.found);
+                (Some(Built { scenario, inputs, also, notes, tables, record }), problems)
             }
             Err(error) if problems.is_empty() => (None, vec![refused(&error)]),
             _ => (None, problems),
@@ -131,12 +140,13 @@ impl Plan {
 
     /// The dive with drawn numbers in place of the uncertain figures ([`Built::uncertain`], in that order).
     ///
-    /// `tables` are those of [`Built::tables`]; a gas that is in them at its temperature is not computed again.
+    /// `built` is what [`Plan::build`] made of this plan: a gas is not computed again at a temperature at which it was
+    /// computed there, and of a long record the same legs stay.
     ///
     /// # Errors
     /// Numbers that make no dive: a mass below zero, a reading that implies a negative volume.
-    pub fn build_draw(&self, values: &[f64], tables: &GasTables) -> Result<Scenario, DrawError> {
-        let mut builder = Builder::new(self, Inputs::drawn(values), tables);
+    pub fn build_draw(&self, values: &[f64], built: &Built) -> Result<Scenario, DrawError> {
+        let mut builder = Builder::new(self, Inputs::drawn(values), Some(built));
         let scenario = builder.scenario();
         let needed = builder.inputs.asked();
         if let Some(code) = builder.inputs.failure() {
@@ -152,7 +162,7 @@ impl Plan {
 fn refused(error: &DrawError) -> Problem {
     Problem {
         code: ProblemCode::Refused,
-        path: String::new(),
+        path: KeyPath::ROOT,
         source: 0,
         span: 0..0,
         message: error.to_string(),
@@ -161,8 +171,17 @@ fn refused(error: &DrawError) -> Problem {
 }
 
 impl<'p, 'd> Builder<'p, 'd> {
-    fn new(plan: &'p Plan, inputs: Inputs<'d>, tables: &'d GasTables) -> Self {
-        Self { plan, inputs, notes: Vec::new(), equation: EquationOfState::default(), surface_kg_m3: f64::NAN, tables }
+    fn new(plan: &'p Plan, inputs: Inputs<'d>, built: Option<&'d Built>) -> Self {
+        Self {
+            plan,
+            inputs,
+            notes: Vec::new(),
+            equation: EquationOfState::default(),
+            surface_kg_m3: f64::NAN,
+            tables: built.map(|built| &built.tables),
+            record: built.and_then(|built| built.record.as_ref()),
+            found: None,
+        }
     }
 
     /// The whole, in the order of the file. Goes on after a problem as far as it can, so that all are found.
@@ -190,7 +209,8 @@ impl<'p, 'd> Builder<'p, 'd> {
         profile: Profile,
         settings: Settings,
     ) -> Result<Scenario, DrawError> {
-        Ok(Scenario::with_tables(diver, water, profile, settings, self.tables)?)
+        let none = GasTables::default();
+        Ok(Scenario::with_tables(diver, water, profile, settings, self.tables.unwrap_or(&none))?)
     }
 
     /// Whether building from drawn numbers, where nobody reads notes.

@@ -9,17 +9,17 @@ use crate::plan::file::{LayerTable, Site};
 use crate::plan::inputs::Limit;
 use crate::plan::key::Key;
 use crate::plan::problem::ProblemCode;
-use crate::plan::quantity::Quantity;
 use crate::plan::typical::{FRESH_SALINITY, SEA_SALINITY};
 use crate::plan::unit::{Density, Salinity};
 use crate::plan::words::did_you_mean;
+use crate::plan::written::Written;
 use crate::units::ATMOSPHERE_PA;
 
 /// What a layer is made of, as the plan writes it.
 struct Made<'p> {
     water: Option<&'p str>,
-    salinity: Option<&'p Quantity<Salinity>>,
-    density: Option<&'p Quantity<Density>>,
+    salinity: Option<&'p Written<Salinity>>,
+    density: Option<&'p Written<Density>>,
 }
 
 impl Builder<'_, '_> {

@@ -1,5 +1,7 @@
 //! The diver's body, parts, ballast, suit and wing: each reduced to a mass and a volume.
 
+use std::collections::HashMap;
+
 use super::Builder;
 use super::cylinders::Names;
 use super::figures::{Figures, at};
@@ -185,15 +187,17 @@ impl Builder<'_, '_> {
     }
 
     /// No two of a list with one name.
-    pub(super) fn unique<'n>(&mut self, list: &'static str, names: impl Iterator<Item = Option<&'n str>> + Clone) {
+    pub(super) fn unique<'n>(&mut self, list: &'static str, names: impl Iterator<Item = Option<&'n str>>) {
         if self.is_draw() {
             return;
         }
         let root = Key::Root;
         let list = root.field(list);
-        for (i, name) in names.clone().enumerate() {
+        let mut known: HashMap<&str, usize> = HashMap::new();
+        for (i, name) in names.enumerate() {
             let Some(name) = name else { continue };
-            if let Some(first) = names.clone().take(i).position(|other| other == Some(name)) {
+            let first = *known.entry(name).or_insert(i);
+            if first < i {
                 let entry = list.index(i);
                 self.inputs.fault(ProblemCode::DuplicateName, entry.field("name"), || {
                     let help = "give each a name of its own, or use count".into();

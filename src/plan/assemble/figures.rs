@@ -9,15 +9,15 @@ use crate::plan::gear::Figure;
 use crate::plan::inputs::{Group, Limit, Shared, shown};
 use crate::plan::key::Key;
 use crate::plan::problem::ProblemCode;
-use crate::plan::quantity::Quantity;
 use crate::plan::typical::{FOAM_COMPLIANCE, FOAM_GAS, MATERIALS, READING_WATERS, Typical, material};
 use crate::plan::unit::{Density, Dimension, Mass, Volume};
 use crate::plan::words::{any_of, did_you_mean};
+use crate::plan::written::Written;
 
 const SHARE: Limit = Limit::Within(0.0, 1.0);
 
 /// A figure with the place where it stands.
-pub(super) type At<'a, D> = Option<(Key<'a>, &'a Quantity<D>)>;
+pub(super) type At<'a, D> = Option<(Key<'a>, &'a Written<D>)>;
 
 /// All ways in which a body may be known.
 #[derive(Clone, Copy)]
@@ -58,7 +58,7 @@ impl<'a> Figures<'a> {
 }
 
 /// A key with its value, if it is written.
-pub(super) fn at<'a, D>(table: &'a Key<'a>, key: &'static str, value: &'a Option<Quantity<D>>) -> At<'a, D> {
+pub(super) fn at<'a, D>(table: &'a Key<'a>, key: &'static str, value: &'a Option<Written<D>>) -> At<'a, D> {
     value.as_ref().map(|quantity| (table.field(key), quantity))
 }
 
@@ -84,7 +84,7 @@ impl Builder<'_, '_> {
             }
             return NOTHING; // a list that cannot be read is a problem of its own
         };
-        let Some(row) = list.pieces.iter().position(|known| known.name == *wanted) else {
+        let Some(row) = list.find(wanted) else {
             self.inputs.fault(ProblemCode::UnknownPiece, piece_key, || {
                 let names = list.pieces.iter().map(|piece| piece.name.as_str());
                 (format!("\"{wanted}\" is not in {}", list.file), did_you_mean(wanted, names))
@@ -209,7 +209,7 @@ impl Builder<'_, '_> {
         if let Some((_, water)) = READING_WATERS.iter().find(|(name, _)| *name == word) {
             return self.inputs.typical(word_key, water);
         }
-        let density = Quantity::<Density>::parse(word);
+        let density = Written::<Density>::parse(word);
         if density.estimate().is_err() {
             self.inputs.fault(ProblemCode::UnknownWord, word_key, || {
                 let known = ["pool", "fresh", "sea", "site"];
@@ -244,7 +244,7 @@ impl Builder<'_, '_> {
         row: Option<usize>,
         column: &'static str,
         at: Key,
-        quantity: &Quantity<D>,
+        quantity: &Written<D>,
         limit: Limit,
         group: Group,
     ) -> f64 {

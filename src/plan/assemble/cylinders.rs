@@ -2,7 +2,6 @@
 
 use super::Builder;
 use crate::diver::{Cylinder, CylinderSet, CylinderSpec, MAX_CYLINDERS};
-use crate::estimate::Kind;
 use crate::physics::gas::{GAS_TEMPERATURE_RANGE_K, GasError, GasMix, MAX_GAS_PA};
 use crate::plan::catalogue::{Size, size, sizes};
 use crate::plan::file::{CylinderTable, Gas, GasTable};
@@ -13,6 +12,7 @@ use crate::plan::problem::ProblemCode;
 use crate::plan::typical::{FILL_TEMPERATURE, RESERVE};
 use crate::plan::words::did_you_mean;
 use crate::units::ATMOSPHERE_PA;
+use crate::units::Quantity;
 
 /// Which cylinders a name of the plan stands for.
 #[derive(Debug, Default)]
@@ -143,17 +143,19 @@ impl Builder<'_, '_> {
     /// Own figures, each with the size's in its place where it is not written.
     fn shell(&mut self, key: Key, table: &CylinderTable, size: Option<&'static Size>) -> Shell {
         // a size that could not be read is told already
-        if size.is_none() && (table.size.is_some() || self.inputs.touched(&key.field("size").to_string())) {
+        if size.is_none() && (table.size.is_some() || self.inputs.touched(key.field("size"))) {
             return Shell { water_m3: f64::NAN, mass_kg: f64::NAN, external_m3: f64::NAN };
         }
         let water_m3 = match (&table.water, size) {
             (None, Some(size)) => {
-                self.inputs.typical_of(key.field("water"), Kind::Volume, size.water(), &size.provenance)
+                self.inputs.typical_of(key.field("water"), Quantity::Volume, size.water(), &size.provenance)
             }
             (water, _) => self.inputs.need(key, "water", water, Limit::Positive),
         };
         let mass_kg = match (&table.mass, size) {
-            (None, Some(size)) => self.inputs.typical_of(key.field("mass"), Kind::Mass, size.mass(), &size.provenance),
+            (None, Some(size)) => {
+                self.inputs.typical_of(key.field("mass"), Quantity::Mass, size.mass(), &size.provenance)
+            }
             (mass, _) => self.inputs.need(key, "mass", mass, Limit::Positive),
         };
         let external_m3 = self.external(key, table, size, mass_kg);
@@ -177,7 +179,7 @@ impl Builder<'_, '_> {
             }
             (None, None, Some(size)) => {
                 let volume_m3 =
-                    self.inputs.typical_of(key.field("external"), Kind::Volume, size.external(), &size.provenance);
+                    self.inputs.typical_of(key.field("external"), Quantity::Volume, size.external(), &size.provenance);
                 // a heavier shell of the same size is a thicker one: V = V₀ + (m − m₀)/ρ_metal
                 volume_m3 + (mass_kg - size.mass_kg) / size.metal_kg_m3()
             }

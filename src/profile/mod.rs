@@ -1,5 +1,7 @@
 //! Depth and breathing over time, and the cylinders that come and go.
 
+pub mod simplify;
+
 use thiserror::Error;
 
 use crate::diver::CylinderSet;

@@ -1,11 +1,13 @@
 //! The profile as a CSV file: one row a moment. The first row is the start; every other row ends a leg, and the
 //! cylinder and rate of a row are those of the leg that ends there.
 
+use crate::plan::csv::Record;
 use crate::plan::key::{CellAt, Key};
 use crate::plan::problem::{Problem, ProblemCode};
-use crate::plan::quantity::Quantity;
-use crate::plan::table::{Cell, Row, Table};
-use crate::plan::unit::{Dimension, Duration, FlowRate, Length, Unit};
+use crate::plan::table::{Cell, Table};
+use crate::plan::unit::{Dimension, Duration, FlowRate, Length};
+use crate::plan::written::Written;
+use crate::units::Unit;
 
 /// Columns that a profile may have.
 const COLUMNS: [&str; 8] = ["time", "depth", "breathe", "rate", "leave", "take", "hand_off", "receive"];
@@ -21,13 +23,13 @@ pub(crate) struct ProfileRow {
     /// Line in the file.
     pub line: usize,
     /// Time.
-    pub time: Spanned<Quantity<Duration>>,
+    pub time: Spanned<Written<Duration>>,
     /// Depth.
-    pub depth: Spanned<Quantity<Length>>,
+    pub depth: Spanned<Written<Length>>,
     /// Cylinder breathed on the leg that ends here.
     pub breathe: Option<Spanned<String>>,
     /// Rate of that leg.
-    pub rate: Option<Spanned<Quantity<FlowRate>>>,
+    pub rate: Option<Spanned<Written<FlowRate>>>,
     /// Cylinders that come or go here, in the order leave, take, hand off, receive.
     pub changes: [Option<Spanned<Vec<String>>>; 4],
 }
@@ -78,7 +80,7 @@ struct Units {
     rate: Option<&'static Unit>,
 }
 
-fn read_row(table: &Table, row: &Row, units: &Units, problems: &mut Vec<Problem>) -> Option<ProfileRow> {
+fn read_row(table: &Table, row: &Record, units: &Units, problems: &mut Vec<Problem>) -> Option<ProfileRow> {
     let mut need = |name: &'static str| {
         let cell = table.cell(row, name);
         if cell.is_none() && table.has(name) {
@@ -89,7 +91,7 @@ fn read_row(table: &Table, row: &Row, units: &Units, problems: &mut Vec<Problem>
     };
     let (time, depth) = (need("time"), need("depth"));
     let (time, depth) = (time?, depth?);
-    let time_quantity = if time.text.contains(':') { Quantity::parse(time.text) } else { quantity(time, units.time) };
+    let time_quantity = if time.text.contains(':') { Written::parse(time.text) } else { quantity(time, units.time) };
     let names = |name: &str| {
         table.cell(row, name).map(|cell| {
             let names = cell.text.split(';').map(|name| name.trim().to_owned()).filter(|name| !name.is_empty());
@@ -107,9 +109,9 @@ fn read_row(table: &Table, row: &Row, units: &Units, problems: &mut Vec<Problem>
 }
 
 /// A cell with its own unit, or a bare number in the header's.
-fn quantity<D: Dimension>(cell: Cell, unit: Option<&Unit>) -> Quantity<D> {
+fn quantity<D: Dimension>(cell: Cell, unit: Option<&Unit>) -> Written<D> {
     match unit {
-        Some(unit) => Quantity::in_unit(cell.text, unit),
-        None => Quantity::parse(cell.text),
+        Some(unit) => Written::in_unit(cell.text, unit),
+        None => Written::parse(cell.text),
     }
 }

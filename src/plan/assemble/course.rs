@@ -10,8 +10,8 @@ use crate::plan::inputs::{Limit, shown};
 use crate::plan::key::Key;
 use crate::plan::note::Note;
 use crate::plan::problem::ProblemCode;
-use crate::plan::quantity::Quantity;
 use crate::plan::unit::FlowRate;
+use crate::plan::written::Written;
 use crate::profile::{Change, Move};
 
 /// The four ways in which a cylinder comes or goes, with their keys.
@@ -33,7 +33,7 @@ pub(super) struct Stretch<'p> {
     pub written_m: f64,
     pub end_m: f64,
     pub source: CylinderSet,
-    pub rate: Option<&'p Quantity<FlowRate>>,
+    pub rate: Option<&'p Written<FlowRate>>,
     pub place: Place<'p>,
 }
 

@@ -11,9 +11,9 @@ use crate::plan::file::{Dive, LegTable};
 use crate::plan::inputs::{Group, Limit, Shared, shown};
 use crate::plan::key::Key;
 use crate::plan::problem::ProblemCode;
-use crate::plan::quantity::Quantity;
 use crate::plan::unit::Length;
 use crate::plan::words::did_you_mean;
+use crate::plan::written::Written;
 use crate::profile::{Leg, MAX_DURATION_S, MAX_RATE_M3_S, Profile};
 
 /// Rates that a leg may have.
@@ -47,7 +47,7 @@ impl<'p> Builder<'p, '_> {
             return Ok((Profile::new(0.0, Vec::new(), Vec::new())?, None));
         };
         let instrument = self.choice(at.field("depths"), dive.depths.as_deref(), &["true", "instrument"]) == Some(1);
-        let water = water.filter(|_| instrument);
+        let (whole, water) = (water, water.filter(|_| instrument));
         let mut course = match &plan.rows {
             Some(rows) => self.rows(at, dive, rows, water, names),
             None => self.legs(at, dive, water, names),
@@ -61,6 +61,10 @@ impl<'p> Builder<'p, '_> {
         if self.inputs.failure().is_some() {
             return Ok((Profile::new(0.0, Vec::new(), Vec::new())?, None));
         }
+        let legs = match whole {
+            Some(whole) => self.shortened(&course, legs, last_stop_m, whole, diver),
+            None => legs, // told before
+        };
         let changes = course.changes.iter().map(|placed| placed.change).collect();
         Ok((Profile::new(course.start_m, legs, changes)?, last_stop_m))
     }
@@ -82,7 +86,7 @@ impl<'p> Builder<'p, '_> {
     }
 
     /// A depth as written, and as true depth.
-    pub(super) fn depth(&mut self, at: Key, quantity: &Quantity<Length>, instrument: Option<&Water>) -> (f64, f64) {
+    pub(super) fn depth(&mut self, at: Key, quantity: &Written<Length>, instrument: Option<&Water>) -> (f64, f64) {
         let written_m = self.inputs.exact(at, quantity, Limit::Any);
         let true_m = match instrument {
             Some(water) if !written_m.is_nan() => water.depth_of_instrument_m(written_m).unwrap_or(f64::INFINITY),
@@ -311,7 +315,7 @@ impl<'p> Builder<'p, '_> {
             (None, Some(rate)) => ("rate", rate),
             (None, None) => {
                 // one word about the missing table is enough for all legs
-                if std::mem::take(untold) && !self.inputs.touched("breathing") {
+                if std::mem::take(untold) && !self.inputs.touched(table) {
                     keyed(place, "rate", |at| {
                         self.inputs.fault(ProblemCode::NoRate, at, || {
                             let help = "write [breathing] with rate = \"18 L/min\" (at ambient pressure), or a rate in the leg".into();

@@ -6,6 +6,10 @@
 //! Factors marked *exact* are exact by definition (Source: NIST Special Publication 811 (2008), Appendix B; the pound
 //! and the foot by the international yard and pound agreement of 1959).
 
+mod quantity;
+
+pub use quantity::{Quantity, Shown, Unit, UnitSystem};
+
 /// Standard acceleration of free fall, m/s². Exact by convention (3rd CGPM 1901; ISO 80000-3).
 pub const STANDARD_GRAVITY_M_S2: f64 = 9.806_65;
 /// Molar gas constant, J/(mol·K). Exact since the 2019 revision of the SI (CODATA 2018).
@@ -45,6 +49,10 @@ pub const HOUR_S: f64 = 3600.0;
 pub const POUND_PER_CUBIC_FOOT_KG_M3: f64 = POUND_KG / CUBIC_FOOT_M3;
 /// Pascals in a decibar, the unit of sea pressure in TEOS-10. Exact.
 pub const DECIBAR_PA: f64 = 1e4;
+
+/// Grams of salt per kilogram of reference-composition sea water and unit of practical salinity: `S_R = u_PS·S_P`.
+/// Source: Millero et al. 2008, Deep-Sea Research I 55, 50; TEOS-10 manual, section 2.4.
+pub const REFERENCE_SALINITY_RATIO: f64 = 35.165_04 / 35.0;
 
 /// Kelvin from degrees Celsius.
 pub fn celsius_to_k(celsius: f64) -> f64 {

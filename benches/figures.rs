@@ -1,0 +1,59 @@
+//! The figure of a dive, from the recorded run to the bytes of a file.
+//!
+//! What bounds it: thinning the curves and finding free places for the labels; for the PNG, filling and compressing
+//! 1600 × 1200 pixels.
+
+use lightpoint::findings::Findings;
+use lightpoint::plan::Plan;
+use lightpoint::report::chart::{Facts, Figure, PNG_WIDTH_PX, Picture, draw};
+use lightpoint::report::measure::UnitSystem;
+use lightpoint::scenario::Scenario;
+use lightpoint::sim::{self, Trace};
+
+fn main() {
+    divan::main();
+}
+
+/// The demonstration dive: 70 minutes, four cylinders.
+struct Dive {
+    title: String,
+    scenario: Scenario,
+    trace: Trace,
+    findings: Findings,
+}
+
+impl Dive {
+    fn run() -> Self {
+        let path = concat!(env!("CARGO_MANIFEST_DIR"), "/profiles/cold-trimix.toml");
+        let plan = Plan::load(std::path::Path::new(path)).expect("a valid plan");
+        let scenario = plan.build().expect("a valid plan").scenario;
+        let trace = sim::run(&scenario).expect("a run");
+        let findings = Findings::of(&scenario, &trace);
+        Self { title: plan.title().into(), scenario, trace, findings }
+    }
+
+    fn picture(&self) -> Picture {
+        let facts = Facts {
+            title: &self.title,
+            note: None,
+            scenario: &self.scenario,
+            trace: &self.trace,
+            findings: &self.findings,
+            leads: &[],
+            units: UnitSystem::Metric,
+        };
+        draw(Figure::Dive, &facts).expect("a figure")
+    }
+}
+
+#[divan::bench]
+fn svg_of_the_dive(bencher: divan::Bencher) {
+    let dive = Dive::run();
+    bencher.bench(|| dive.picture().svg());
+}
+
+#[divan::bench]
+fn png_of_the_dive(bencher: divan::Bencher) {
+    let dive = Dive::run();
+    bencher.bench(|| dive.picture().png(PNG_WIDTH_PX));
+}
