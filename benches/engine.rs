@@ -9,6 +9,8 @@
 //! recorded at 10 s 45 to 54 µs (limit 60 µs), all findings of a trace at 1 s 0.87 to 0.89 ms, making the scenario 41 to
 //! 59 µs.
 
+#[path = "../tests/it/parts.rs"]
+mod parts;
 #[path = "../tests/it/support/mod.rs"]
 mod support;
 

@@ -7,6 +7,8 @@
 //! Target: 10 000 draws in 1.0 s on two cores, so 200 µs a draw and core. Measured: 0.65 s; of the 125 µs of a draw two
 //! runs take 120, building 3, drawing the figures 0.5.
 
+#[path = "../tests/it/parts.rs"]
+mod parts;
 #[path = "../tests/it/uncertain/mod.rs"]
 mod uncertain;
 

@@ -1,6 +1,7 @@
 //! How much lead: hand-worked balances, and what must hold for every dive.
 
-use crate::rig::{self, Tank, foam, leg, rigid};
+use crate::parts::{foam, layers, leg, rigid};
+use crate::rig::{self, Tank};
 use lightpoint::diver::{CylinderSet, Diver, Role, Wing};
 use lightpoint::findings::extremes::SAME_DEPTH_M;
 use lightpoint::findings::hold::{holds, low_mol};
@@ -42,7 +43,7 @@ fn paper_diver(wing: Option<Wing>, foam_m3: f64) -> Scenario {
         rigid("gear", Role::Gear, 3.0, 0.0010),
     ];
     if foam_m3 > 0.0 {
-        parts.push(foam("foam", 0.0, foam_m3));
+        parts.push(foam("foam", 0.0, foam_m3 * 1e3, 0.75));
     }
     let diver = Diver {
         parts,
@@ -56,7 +57,7 @@ fn paper_diver(wing: Option<Wing>, foam_m3: f64) -> Scenario {
     let legs =
         vec![leg(1.0, 15.0, 0, 20.0), leg(11.0, 15.0, 0, 20.0), leg(13.0, 5.0, 0, 20.0), leg(16.0, 5.0, 0, 20.0)];
     let profile = Profile::new(0.0, legs, vec![]).unwrap();
-    let lake = rig::water(&[(0.0, Brine::Density(1000.0))], 283.15);
+    let lake = layers(&[(0.0, Brine::Density(1000.0))], 283.15);
     Scenario::new(diver, lake, profile, Settings { equation, ..Settings::default() }).unwrap()
 }
 

@@ -33,6 +33,7 @@ mod whole_dives;
 mod browser;
 mod command;
 mod common;
+mod parts;
 mod rig;
 mod support;
 mod uncertain;

@@ -5,6 +5,7 @@
 
 use std::path::{Path, PathBuf};
 
+use crate::common::plans;
 use lightpoint::findings::Findings;
 use lightpoint::plan::Plan;
 use lightpoint::report::chart::{Facts, Figure, draw_all};
@@ -15,16 +16,6 @@ const FIGURES: [Figure; 4] = [Figure::Dive, Figure::Cylinders, Figure::Gas, Figu
 
 fn root() -> PathBuf {
     PathBuf::from(env!("CARGO_MANIFEST_DIR"))
-}
-
-fn plans() -> Vec<PathBuf> {
-    let folder = std::fs::read_dir(root().join("profiles")).expect("the folder of plans");
-    let mut plans: Vec<PathBuf> = folder
-        .map(|entry| entry.expect("an entry").path())
-        .filter(|path| path.extension().is_some_and(|ending| ending == "toml"))
-        .collect();
-    plans.sort();
-    plans
 }
 
 /// Name and content of every figure of a plan.
