@@ -6,6 +6,7 @@ mod case_a;
 mod cli;
 mod commands;
 mod defaults;
+mod dependencies;
 mod figures;
 mod foam_and_body;
 mod gas;
