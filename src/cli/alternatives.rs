@@ -2,9 +2,8 @@
 
 use crate::cli::args::Variation;
 use crate::plan::Plan;
-use crate::plan::catalogue::{Shape, shape, shapes};
+use crate::plan::catalogue::{Size, size, sizes};
 use crate::plan::typical::material;
-use crate::scenario::Settings;
 use crate::study::Alternative;
 
 /// Water capacities that count as one size: a tenth apart.
@@ -13,7 +12,7 @@ const SAME_SIZE_FRAC: f64 = 0.10;
 const NEXT_SIZE_FRAC: f64 = 0.30;
 
 /// The alternatives of a plan that can be built. One that cannot (a cylinder whose figures are its own, a fill above
-/// what a shape is made for) is left out.
+/// what a size is made for) is left out.
 pub fn alternatives(
     plan: &Plan,
     variation: &Variation,
@@ -21,8 +20,8 @@ pub fn alternatives(
 ) -> Vec<Alternative> {
     let mut asked: Vec<(String, Vec<(String, String)>)> = Vec::new();
     for (i, cylinder) in plan.file().cylinder.iter().enumerate() {
-        let (Some(name), Some(own)) = (&cylinder.name, cylinder.shape.as_deref().and_then(shape)) else { continue };
-        let key = format!("cylinder[{}].shape", i + 1);
+        let (Some(name), Some(own)) = (&cylinder.name, cylinder.size.as_deref().and_then(size)) else { continue };
+        let key = format!("cylinder[{}].size", i + 1);
         for other in others(own) {
             asked.push((
                 format!("{name}: {} instead of {}", other.name, own.name),
@@ -47,27 +46,24 @@ pub fn alternatives(
         .into_iter()
         .filter_map(|(label, mut sets)| {
             sets.splice(0..0, variation.sets.iter().cloned());
-            let built = reload(&sets)?.build().ok()?;
-            let settings = Settings { step_s: variation.step, ..*built.scenario.settings() };
-            Some(Alternative { label, scenario: built.scenario.with_settings(settings).ok()? })
+            Some(Alternative { label, scenario: reload(&sets)?.build().ok()?.scenario })
         })
         .collect()
 }
 
-/// Shapes to try instead of one: the nearest of the same size in another material, and the next size up and down in
+/// Sizes to try instead of one: the nearest of the same capacity in another material, and the next size up and down in
 /// the same one.
-fn others(own: &Shape) -> Vec<&'static Shape> {
-    let alike = |other: &&Shape| {
-        other.count == own.count && other.name != own.name && other.working_pa >= 0.85 * own.working_pa
-    };
-    let ratio = |other: &Shape| other.water_m3 / own.water_m3;
-    let distance = |other: &&Shape| (ratio(other).ln().abs() * 1e9) as u64;
-    let material = shapes()
+fn others(own: &Size) -> Vec<&'static Size> {
+    let alike =
+        |other: &&Size| other.count == own.count && other.name != own.name && other.working_pa >= 0.85 * own.working_pa;
+    let ratio = |other: &Size| other.water_m3 / own.water_m3;
+    let distance = |other: &&Size| (ratio(other).ln().abs() * 1e9) as u64;
+    let material = sizes()
         .iter()
         .filter(alike)
         .filter(|other| other.material != own.material && ratio(other).ln().abs() <= SAME_SIZE_FRAC)
         .min_by_key(distance);
-    let same = || shapes().iter().filter(alike).filter(|other| other.material == own.material);
+    let same = || sizes().iter().filter(alike).filter(|other| other.material == own.material);
     let up = same()
         .filter(|o| ratio(o) > 1.0 + SAME_SIZE_FRAC / 2.0 && ratio(o) <= 1.0 + NEXT_SIZE_FRAC)
         .min_by_key(distance);

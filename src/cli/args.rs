@@ -33,12 +33,12 @@ pub enum Command {
     /// Hold two to six dives against one another, or a finding against a changing quantity
     Compare(CompareArgs),
     /// Find out how sure the answers are, and what to weigh next
-    Spread(SpreadArgs),
+    Doubt(DoubtArgs),
     /// Bring checks made in the water back into a plan
-    Refine(RefineArgs),
+    Calibrate(CalibrateArgs),
     /// Say whether a plan is valid, and where each of its figures comes from; nothing is computed
     Check(CheckArgs),
-    /// List the generic cylinder shapes that a plan may name
+    /// List the generic cylinder sizes that a plan may name
     Cylinders(CylindersArgs),
     /// Write a starter plan, with a comment on every figure
     New(NewArgs),
@@ -72,12 +72,9 @@ impl From<Units> for UnitSystem {
 /// Changes to a plan that are not written into its file.
 #[derive(Clone, Debug, Default, ClapArgs)]
 pub struct Variation {
-    /// Change a value of the plan for this run, e.g. --set suit.loft="14 L"
+    /// Change a value of the plan for this run, e.g. --set suit.gas_volume="14 L"
     #[arg(long = "set", value_name = "KEY=VALUE", value_parser = key_value)]
     pub sets: Vec<(String, String)>,
-    /// Length of a step, seconds
-    #[arg(long, value_name = "SECONDS", default_value_t = 1.0)]
-    pub step: f64,
 }
 
 fn key_value(text: &str) -> Result<(String, String), String> {
@@ -85,7 +82,7 @@ fn key_value(text: &str) -> Result<(String, String), String> {
         Some((key, value)) if !key.trim().is_empty() => {
             Ok((key.trim().to_owned(), value.trim().trim_matches('"').to_owned()))
         }
-        _ => Err("expected KEY=VALUE, for example suit.loft=\"14 L\"".into()),
+        _ => Err("expected KEY=VALUE, for example suit.gas_volume=\"14 L\"".into()),
     }
 }
 
@@ -179,7 +176,7 @@ pub struct CompareArgs {
     /// Two to six plans; or one, with --set or --sweep
     #[arg(required = true, num_args = 1..=6, value_name = "PLAN")]
     pub plans: Vec<PathBuf>,
-    /// Let a quantity of the plan change, e.g. --sweep "suit.loft=6 L..16 L/10"
+    /// Let a quantity of the plan change, e.g. --sweep "suit.gas_volume=6 L..16 L/10"
     #[arg(long, value_name = "KEY=FROM..TO/STEPS", value_parser = crate::cli::sweep::parse)]
     pub sweep: Option<crate::cli::sweep::Asked>,
     /// What to show against it; may be given more than once [default: least_lead, most_lead]
@@ -247,9 +244,9 @@ pub enum PaperSize {
     Letter,
 }
 
-/// `lightpoint spread`
+/// `lightpoint doubt`
 #[derive(Debug, ClapArgs)]
-pub struct SpreadArgs {
+pub struct DoubtArgs {
     /// The plan
     pub plan: PathBuf,
     /// Make exactly so many draws [default: as many as the tolerance asks for]
@@ -283,27 +280,27 @@ pub struct SpreadArgs {
     /// Units of everything that is shown
     #[arg(long, value_enum, default_value_t)]
     pub units: Units,
-    /// Change a value of the plan for this run, e.g. --set suit.loft="14 ± 2 L"
+    /// Change a value of the plan for this run, e.g. --set suit.gas_volume="14 ± 2 L"
     #[arg(long = "set", value_name = "KEY=VALUE", value_parser = key_value)]
     pub sets: Vec<(String, String)>,
 }
 
-impl SpreadArgs {
-    /// The changes to the plan. The step of the draws is fixed, so none can be asked for.
+impl DoubtArgs {
+    /// The changes to the plan.
     pub fn variation(&self) -> Variation {
-        Variation { sets: self.sets.clone(), step: 1.0 }
+        Variation { sets: self.sets.clone() }
     }
 }
 
-/// `lightpoint refine`
+/// `lightpoint calibrate`
 #[derive(Debug, ClapArgs)]
-pub struct RefineArgs {
+pub struct CalibrateArgs {
     /// The plan
     pub plan: PathBuf,
     /// The checks: a CSV file with the columns depth, outcome, doubt, one for each cylinder by its name with the
     /// pressure on its gauge, and perhaps lead, wing, water, note
     pub checks: PathBuf,
-    /// File for the refined plan; it must not be there yet [default: PLAN-refined.toml beside the plan]
+    /// File for the calibrated plan; it must not be there yet [default: PLAN-calibrated.toml beside the plan]
     #[arg(long, value_name = "FILE")]
     pub out: Option<PathBuf>,
     /// Write no plan
@@ -336,7 +333,7 @@ pub struct CheckArgs {
 /// `lightpoint cylinders`
 #[derive(Debug, ClapArgs)]
 pub struct CylindersArgs {
-    /// Only shapes whose name has all these words
+    /// Only sizes whose name has all these words
     #[arg(value_name = "WORD")]
     pub words: Vec<String>,
     /// Units of everything that is shown

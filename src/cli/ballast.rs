@@ -21,7 +21,7 @@ const WORTH_SHOWING_KG: f64 = 0.01;
 pub fn ballast(args: &BallastArgs) -> Result<ExitCode, CliError> {
     let pieces = pieces(args)?;
     let loaded = load(Some(&args.plan), &args.variation)?;
-    let (scenario, units) = (&loaded.scenario, args.units.into());
+    let (scenario, units) = (&loaded.built.scenario, args.units.into());
     let range = LeadRange::of(scenario)?;
     let advice = Advice::of(scenario, &range, &pieces)?;
     if args.json {

@@ -13,12 +13,12 @@ use crate::report::{inputs, text};
 pub fn check(args: &CheckArgs) -> Result<ExitCode, CliError> {
     let loaded = load(Some(&args.plan), &args.variation)?;
     print(&text::heading(&loaded.source.title))?;
-    let profile = loaded.scenario.profile();
+    let profile = loaded.built.scenario.profile();
     print(&format!(
         "The plan is valid: {}, {:.0} min, {}. Nothing was computed.\n\n",
         counted(profile.legs().len(), "leg"),
         profile.end_s() / crate::units::MINUTE_S,
-        counted(loaded.scenario.diver().cylinders.len(), "cylinder")
+        counted(loaded.built.scenario.diver().cylinders.len(), "cylinder")
     ))?;
     print(&format!("{}\n", inputs::table(&loaded.built.inputs)))?;
     if let Some(changed) = &loaded.changed {

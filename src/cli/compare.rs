@@ -19,7 +19,7 @@ pub fn compare(args: &CompareArgs) -> Result<ExitCode, CliError> {
         return sweep::sweep(args, asked);
     }
     let dives = dives(args)?;
-    let scenarios: Vec<Scenario> = dives.iter().map(|dive| dive.scenario.clone()).collect();
+    let scenarios: Vec<Scenario> = dives.iter().map(|dive| dive.built.scenario.clone()).collect();
     let comparison = study::compare(&scenarios)?;
     let labels = labels(args, &dives);
     let units = args.units.into();
@@ -63,7 +63,7 @@ pub fn compare(args: &CompareArgs) -> Result<ExitCode, CliError> {
 
 /// The dives: each plan as it is, or one plan as it is and with the changes of `--set`.
 fn dives(args: &CompareArgs) -> Result<Vec<Loaded>, CliError> {
-    let plain = Variation { sets: Vec::new(), step: args.variation.step };
+    let plain = Variation::default();
     if let ([plan], false) = (args.plans.as_slice(), args.variation.sets.is_empty()) {
         return Ok(vec![load(Some(plan), &plain)?, load(Some(plan), &args.variation)?]);
     }

@@ -1,11 +1,11 @@
-//! `lightpoint cylinders`: the generic shapes that a plan may name.
+//! `lightpoint cylinders`: the generic sizes that a plan may name.
 
 use std::process::ExitCode;
 
 use crate::cli::CliError;
 use crate::cli::args::{CylindersArgs, Units};
 use crate::cli::output::print;
-use crate::plan::catalogue::{Shape, shapes};
+use crate::plan::catalogue::{Size, sizes};
 use crate::report::measure::{Measure, fixed};
 use crate::report::text::{Footnotes, align_numbers, new_table, plain};
 use crate::units::{ATMOSPHERE_PA, CUBIC_INCH_M3, LITRE_M3};
@@ -18,12 +18,12 @@ pub fn cylinders(args: &CylindersArgs) -> Result<ExitCode, CliError> {
     let words: Vec<String> =
         args.words.iter().flat_map(|word| word.split_whitespace()).map(str::to_lowercase).collect();
     let fits = |name: &str| words.iter().all(|word| name.to_lowercase().contains(word.as_str()));
-    let found: Vec<&Shape> = shapes().iter().filter(|shape| fits(&shape.name) || fits(&shape.alias)).collect();
+    let found: Vec<&Size> = sizes().iter().filter(|size| fits(&size.name) || fits(&size.alias)).collect();
     if found.is_empty() {
         return Err(CliError::Option {
             option: "cylinders",
             value: words.join(" "),
-            expected: "no shape has that in its name; try steel, aluminium or twin".into(),
+            expected: "no size has that in its name; try steel, aluminium or twin".into(),
         });
     }
     let units = args.units.into();
@@ -35,7 +35,7 @@ pub fn cylinders(args: &CylindersArgs) -> Result<ExitCode, CliError> {
     let mut sources = Footnotes::default();
     let mut table = new_table();
     table.set_header([
-        "shape".to_owned(),
+        "size".to_owned(),
         format!("water\n{volume_unit}"),
         format!("pressure\n{}", crate::report::measure::UnitSystem::symbol(units, pressure)),
         format!("mass\n{}", units.symbol(mass)),
@@ -43,22 +43,22 @@ pub fn cylinders(args: &CylindersArgs) -> Result<ExitCode, CliError> {
         format!("empty in\nsea, {}", units.symbol(mass)),
         "from".to_owned(),
     ]);
-    for shape in found {
+    for size in found {
         let decimals = if args.units == Units::Us { 0 } else { 1 };
         table.add_row([
-            shape.name.clone(),
-            fixed(shape.water_m3 / volume_m3, decimals),
-            units.number(pressure, shape.working_pa + ATMOSPHERE_PA),
-            units.number(mass, shape.mass_kg),
-            fixed(shape.external_m3 / volume_m3, decimals),
-            units.signed(mass, SEA_KG_M3 * shape.external_m3 - shape.mass_kg),
-            sources.mark(&shape.provenance),
+            size.name.clone(),
+            fixed(size.water_m3 / volume_m3, decimals),
+            units.number(pressure, size.working_pa + ATMOSPHERE_PA),
+            units.number(mass, size.mass_kg),
+            fixed(size.external_m3 / volume_m3, decimals),
+            units.signed(mass, SEA_KG_M3 * size.external_m3 - size.mass_kg),
+            sources.mark(&size.provenance),
         ]);
     }
     align_numbers(&mut table, 1..6);
     print(&format!("{}\n{}", plain(&table), sources.text()))?;
     print(
-        "\nTypical figures of generic shapes, valve included; twins with manifold and bands. Cylinders of one\n\
+        "\nTypical figures of generic sizes, valve included; twins with manifold and bands. Cylinders of one\n\
          size differ by more than a kilogram (2 lb) in water: weigh your own.\n",
     )?;
     Ok(ExitCode::SUCCESS)

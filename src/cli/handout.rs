@@ -18,7 +18,8 @@ use crate::units::POUND_KG;
 pub fn handout(args: &HandoutArgs) -> Result<ExitCode, CliError> {
     let date = args.date.as_deref().map(iso_date).transpose()?;
     let loaded = load(Some(&args.plan), &args.variation)?;
-    let other = args.compare.as_deref().map(|path| beside(path, &args.variation)).transpose()?;
+    // --set changes the first one only
+    let other = args.compare.as_deref().map(|path| load(Some(path), &Variation::default())).transpose()?;
     let text = made(args, date, &loaded, other.as_ref())?;
 
     let default = PathBuf::from(format!("{}-handout.html", loaded.stem));
@@ -35,16 +36,11 @@ pub fn handout(args: &HandoutArgs) -> Result<ExitCode, CliError> {
     Ok(ExitCode::SUCCESS)
 }
 
-/// The plan beside the first one; `--set` changes the first one only.
-fn beside(path: &Path, variation: &Variation) -> Result<Loaded, CliError> {
-    load(Some(path), &Variation { sets: Vec::new(), ..variation.clone() })
-}
-
 /// The page.
 fn made(args: &HandoutArgs, date: Option<&str>, loaded: &Loaded, other: Option<&Loaded>) -> Result<String, CliError> {
     let units: UnitSystem = args.units.into();
-    let scenario = &loaded.scenario;
-    let scenarios: Vec<_> = std::iter::once(loaded).chain(other).map(|loaded| loaded.scenario.clone()).collect();
+    let scenario = &loaded.built.scenario;
+    let scenarios: Vec<_> = std::iter::once(loaded).chain(other).map(|loaded| loaded.built.scenario.clone()).collect();
     let comparison = match other {
         Some(_) => crate::study::compare::compare(&scenarios)?,
         None => Comparison { rows: Vec::new(), dives: vec![Dive::of(scenario)?] },
@@ -78,7 +74,7 @@ fn made(args: &HandoutArgs, date: Option<&str>, loaded: &Loaded, other: Option<&
 fn report<'a>(loaded: &'a Loaded, dive: &'a Dive, units: UnitSystem) -> Report<'a> {
     Report {
         source: &loaded.source,
-        scenario: &loaded.scenario,
+        scenario: &loaded.built.scenario,
         trace: &dive.trace,
         findings: &dive.findings,
         inputs: &loaded.built.inputs,

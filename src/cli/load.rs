@@ -6,7 +6,6 @@ use crate::cli::CliError;
 use crate::cli::args::Variation;
 use crate::plan::{Built, Note, Plan};
 use crate::report::Source;
-use crate::scenario::{STEP_RANGE_S, Scenario, Settings};
 
 /// A plan, built, with what the reports say of it.
 #[derive(Debug)]
@@ -15,8 +14,6 @@ pub struct Loaded {
     pub plan: Plan,
     /// What it was built into.
     pub built: Built,
-    /// The dive with the step that was asked for.
-    pub scenario: Scenario,
     /// Where it comes from, for the reports.
     pub source: Source,
     /// What `--set` changed, in words.
@@ -29,22 +26,11 @@ pub struct Loaded {
 
 /// Reads and builds a plan; without a path, the built-in demonstration.
 pub fn load(path: Option<&Path>, variation: &Variation) -> Result<Loaded, CliError> {
-    let step_s = variation.step;
-    if !STEP_RANGE_S.contains(&step_s) {
-        return Err(CliError::Option {
-            option: "--step",
-            value: step_s.to_string(),
-            expected: format!("a step is {} to {} seconds", STEP_RANGE_S.start(), STEP_RANGE_S.end()),
-        });
-    }
     let plan = match path {
         Some(path) => Plan::load_with(path, &variation.sets)?,
         None => Plan::demonstration(&variation.sets)?,
     };
     let built = plan.build()?;
-    // a step changes nothing that was checked, so a dive that was built can be built again
-    let settings = Settings { step_s, ..*built.scenario.settings() };
-    let scenario = built.scenario.with_settings(settings)?;
     let stem =
         path.and_then(Path::file_stem).map_or("demonstration".into(), |stem| stem.to_string_lossy().into_owned());
     let mut notes: Vec<String> = built.notes.iter().map(note).collect();
@@ -59,7 +45,7 @@ pub fn load(path: Option<&Path>, variation: &Variation) -> Result<Loaded, CliErr
         sha256: plan.checksum().to_owned(),
         note: plan.file().note.clone(),
     };
-    Ok(Loaded { built, scenario, source, changed, notes, stem, plan })
+    Ok(Loaded { built, source, changed, notes, stem, plan })
 }
 
 /// A note in words. Typical figures are many; `check` lists them.

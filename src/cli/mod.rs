@@ -7,21 +7,21 @@
 mod alternatives;
 pub mod args;
 mod ballast;
+mod calibrate;
 mod check;
 mod compare;
 mod completions;
 mod cylinders;
+mod doubt;
 mod handout;
 mod lead;
 mod load;
 mod man;
 mod new;
 mod output;
-mod refine;
 mod run;
 mod schema;
 mod show;
-mod spread;
 pub mod sweep;
 mod watch;
 
@@ -95,8 +95,8 @@ fn dispatch(command: Command) -> Result<ExitCode, CliError> {
         Command::Ballast(args) => ballast::ballast(&args),
         Command::Handout(args) => handout::handout(&args),
         Command::Compare(args) => compare::compare(&args),
-        Command::Spread(args) => spread::spread(&args),
-        Command::Refine(args) => refine::refine(&args),
+        Command::Doubt(args) => doubt::doubt(&args),
+        Command::Calibrate(args) => calibrate::calibrate(&args),
         Command::Check(args) => check::check(&args),
         Command::Cylinders(args) => cylinders::cylinders(&args),
         Command::New(args) => new::new(&args),

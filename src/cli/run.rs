@@ -19,12 +19,12 @@ pub fn run(args: &RunArgs) -> Result<ExitCode, CliError> {
         return Err(CliError::Option { option: "--every", value: every_s.to_string(), expected });
     }
     let loaded = load(args.plan.as_deref(), &args.variation)?;
-    let trace = sim::run(&loaded.scenario)?;
-    let findings = Findings::of(&loaded.scenario, &trace);
-    let bounds = lead_bounds(&loaded.scenario)?;
+    let trace = sim::run(&loaded.built.scenario)?;
+    let findings = Findings::of(&loaded.built.scenario, &trace);
+    let bounds = lead_bounds(&loaded.built.scenario)?;
     let report = Report {
         source: &loaded.source,
-        scenario: &loaded.scenario,
+        scenario: &loaded.built.scenario,
         trace: &trace,
         findings: &findings,
         inputs: &loaded.built.inputs,
@@ -34,17 +34,21 @@ pub fn run(args: &RunArgs) -> Result<ExitCode, CliError> {
     let result = json::result(
         &report,
         vec![
-            ("lead", lead_words::range_json(report.units, &loaded.scenario, &bounds)),
+            ("lead", lead_words::range_json(report.units, &loaded.built.scenario, &bounds)),
             (
                 "removable",
-                lead_words::removable_json(report.units, &loaded.scenario, &removable(&loaded.scenario, &trace)),
+                lead_words::removable_json(
+                    report.units,
+                    &loaded.built.scenario,
+                    &removable(&loaded.built.scenario, &trace),
+                ),
             ),
         ],
     );
     let mut result_text = serde_json::to_string_pretty(&result).unwrap_or_default();
     result_text.push('\n');
 
-    let lead_line = lead_words::range_line(report.units, &loaded.scenario, &bounds);
+    let lead_line = lead_words::range_line(report.units, &loaded.built.scenario, &bounds);
     let mut written = Vec::new();
     if !args.no_files {
         let mut files = vec![
@@ -80,7 +84,7 @@ fn figures(args: &RunArgs, loaded: &Loaded, report: &Report<'_>) -> Result<Vec<O
             unique
         }
     };
-    let leads = if names.contains(&FigureName::Band) { lead::bands(&loaded.scenario)? } else { Vec::new() };
+    let leads = if names.contains(&FigureName::Band) { lead::bands(&loaded.built.scenario)? } else { Vec::new() };
     let facts = Facts {
         title: &report.source.title,
         note: None,

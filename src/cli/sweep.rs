@@ -35,9 +35,9 @@ const MAX_STEPS: usize = 200;
 /// Intervals where none are given.
 const USUAL_STEPS: usize = 10;
 
-/// Reads `KEY=FROM..TO/STEPS`, such as `suit.loft=6 L..16 L/10`; the unit may stand once.
+/// Reads `KEY=FROM..TO/STEPS`, such as `suit.gas_volume=6 L..16 L/10`; the unit may stand once.
 pub fn parse(text: &str) -> Result<Asked, String> {
-    const EXPECTED: &str = "expected KEY=FROM..TO/STEPS, for example \"suit.loft=6 L..16 L/10\"";
+    const EXPECTED: &str = "expected KEY=FROM..TO/STEPS, for example \"suit.gas_volume=6 L..16 L/10\"";
     let (key, range) = text.split_once('=').ok_or(EXPECTED)?;
     let (ends, steps) = match range.rsplit_once('/') {
         // a slash may also belong to the unit: L/min
@@ -100,7 +100,7 @@ pub fn sweep(args: &CompareArgs, asked: &Asked) -> Result<ExitCode, CliError> {
             Ok((at, load(Some(plan), &variation)?))
         })
         .collect::<Result<_, CliError>>()?;
-    let scenarios: Vec<(f64, Scenario)> = dives.iter().map(|(at, dive)| (*at, dive.scenario.clone())).collect();
+    let scenarios: Vec<(f64, Scenario)> = dives.iter().map(|(at, dive)| (*at, dive.built.scenario.clone())).collect();
     let points = study::sweep(&scenarios, &keys);
     show(args, asked, &own, &keys, &points)?;
     Ok(ExitCode::SUCCESS)
@@ -175,7 +175,7 @@ mod tests {
 
     #[test]
     fn sweeps_are_read() {
-        let asked = parse("suit.loft=6 L..16 L/5").unwrap();
+        let asked = parse("suit.gas_volume=6 L..16 L/5").unwrap();
         assert_eq!((asked.from, asked.to, asked.unit.as_str(), asked.steps), (6.0, 16.0, "L", 5));
         let asked = parse("breathing.bottom=12..24 L/min").unwrap();
         assert_eq!((asked.from, asked.to, asked.unit.as_str(), asked.steps), (12.0, 24.0, "L/min", USUAL_STEPS));

@@ -1,14 +1,14 @@
-//! The generic cylinder shapes that a plan may name: `data/cylinders.csv`, built into the program.
+//! The generic cylinder sizes that a plan may name: `data/cylinders.csv`, built into the program.
 
 use std::sync::LazyLock;
 
 use crate::estimate::Estimate;
-use crate::plan::typical::{SHAPE_EXTERNAL_DOUBT, SHAPE_MASS_DOUBT, SHAPE_WATER_DOUBT, material};
+use crate::plan::typical::{SIZE_EXTERNAL_DOUBT, SIZE_MASS_DOUBT, SIZE_WATER_DOUBT, material};
 use crate::units::{BAR_PA, LITRE_M3};
 
-/// A generic cylinder shape. Figures of twins are of the set, manifold and bands included.
+/// A generic cylinder size. Figures of twins are of the set, manifold and bands included.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Shape {
+pub struct Size {
     /// Name, as a plan writes it.
     pub name: String,
     /// Another spelling, if there is one.
@@ -29,7 +29,7 @@ pub struct Shape {
     pub provenance: String,
 }
 
-impl Shape {
+impl Size {
     /// Density of the shell's metal, kg/m³.
     pub fn metal_kg_m3(&self) -> f64 {
         material(&self.material).map_or(f64::NAN, |metal| metal.estimate.value)
@@ -37,31 +37,31 @@ impl Shape {
 
     /// Mass with its doubt.
     pub fn mass(&self) -> Estimate {
-        Estimate::within(self.mass_kg, SHAPE_MASS_DOUBT * self.mass_kg)
+        Estimate::within(self.mass_kg, SIZE_MASS_DOUBT * self.mass_kg)
     }
 
     /// Displaced volume with the doubt that a known mass leaves.
     pub fn external(&self) -> Estimate {
-        Estimate::within(self.external_m3, SHAPE_EXTERNAL_DOUBT * self.external_m3)
+        Estimate::within(self.external_m3, SIZE_EXTERNAL_DOUBT * self.external_m3)
     }
 
     /// Water capacity with its doubt.
     pub fn water(&self) -> Estimate {
-        Estimate::within(self.water_m3, SHAPE_WATER_DOUBT * self.water_m3)
+        Estimate::within(self.water_m3, SIZE_WATER_DOUBT * self.water_m3)
     }
 }
 
-/// The shapes, in the order of the data file.
-pub fn shapes() -> &'static [Shape] {
-    static SHAPES: LazyLock<Vec<Shape>> = LazyLock::new(|| read(include_str!("../../data/cylinders.csv")));
-    &SHAPES
+/// The sizes, in the order of the data file.
+pub fn sizes() -> &'static [Size] {
+    static SIZES: LazyLock<Vec<Size>> = LazyLock::new(|| read(include_str!("../../data/cylinders.csv")));
+    &SIZES
 }
 
-/// A shape by its name or alias; case and spaces do not matter.
-pub fn shape(name: &str) -> Option<&'static Shape> {
+/// A size by its name or alias; case and spaces do not matter.
+pub fn size(name: &str) -> Option<&'static Size> {
     // as written first: studies ask for the same names many thousand times
-    let exact = shapes().iter().find(|shape| shape.name == name);
-    exact.or_else(|| shapes().iter().find(|shape| same(&shape.name, name) || same(&shape.alias, name)))
+    let exact = sizes().iter().find(|size| size.name == name);
+    exact.or_else(|| sizes().iter().find(|size| same(&size.name, name) || same(&size.alias, name)))
 }
 
 fn same(a: &str, b: &str) -> bool {
@@ -72,14 +72,14 @@ fn same(a: &str, b: &str) -> bool {
 }
 
 /// The data file is part of the program and a test reads every row, so a row that does not parse is left out here.
-fn read(text: &str) -> Vec<Shape> {
+fn read(text: &str) -> Vec<Size> {
     let mut reader = csv::ReaderBuilder::new().comment(Some(b'#')).from_reader(text.as_bytes());
     reader.records().filter_map(|record| row(&record.ok()?)).collect()
 }
 
-fn row(record: &csv::StringRecord) -> Option<Shape> {
+fn row(record: &csv::StringRecord) -> Option<Size> {
     let number = |i: usize| record.get(i)?.parse::<f64>().ok();
-    Some(Shape {
+    Some(Size {
         name: record.get(0)?.to_owned(),
         alias: record.get(1)?.to_owned(),
         water_m3: number(2)? * LITRE_M3,
@@ -99,26 +99,26 @@ mod tests {
     #[test]
     fn every_row_is_read_and_plausible() {
         let lines = include_str!("../../data/cylinders.csv").lines().filter(|line| !line.starts_with('#')).count();
-        assert_eq!(shapes().len(), lines - 1);
-        for shape in shapes() {
-            let valves_kg = 0.8 * f64::from(shape.count);
-            let metal_m3 = (shape.mass_kg - valves_kg) / shape.metal_kg_m3() + valves_kg / 8500.0;
+        assert_eq!(sizes().len(), lines - 1);
+        for size in sizes() {
+            let valves_kg = 0.8 * f64::from(size.count);
+            let metal_m3 = (size.mass_kg - valves_kg) / size.metal_kg_m3() + valves_kg / 8500.0;
             // what is neither water, shell nor valve is manifold, bands, paint and boot: a few per cent either way
-            let rest = (shape.external_m3 - shape.water_m3 - metal_m3) / shape.external_m3;
-            assert!((-0.03..0.03).contains(&rest), "{}: {rest}", shape.name);
-            assert!(shape.count == 1 || shape.name.starts_with("twin "), "{}", shape.name);
-            let twins = shapes().iter().filter(|other| same(&other.name, &shape.name)).count();
-            assert_eq!(twins, 1, "{}", shape.name);
-            assert!(!shape.provenance.is_empty());
+            let rest = (size.external_m3 - size.water_m3 - metal_m3) / size.external_m3;
+            assert!((-0.03..0.03).contains(&rest), "{}: {rest}", size.name);
+            assert!(size.count == 1 || size.name.starts_with("twin "), "{}", size.name);
+            let twins = sizes().iter().filter(|other| same(&other.name, &size.name)).count();
+            assert_eq!(twins, 1, "{}", size.name);
+            assert!(!size.provenance.is_empty());
         }
     }
 
     #[test]
     fn derived_external_volumes_follow_their_formula() {
-        for shape in shapes().iter().filter(|s| s.count == 1 && s.provenance.starts_with("typical shell")) {
-            let expected_m3 = shape.water_m3 + (shape.mass_kg - 0.8) / shape.metal_kg_m3() + 0.8 / 8500.0;
+        for size in sizes().iter().filter(|s| s.count == 1 && s.provenance.starts_with("typical shell")) {
+            let expected_m3 = size.water_m3 + (size.mass_kg - 0.8) / size.metal_kg_m3() + 0.8 / 8500.0;
             // the file keeps two decimals of a litre
-            assert!((shape.external_m3 - expected_m3).abs() <= 0.006e-3, "{}", shape.name);
+            assert!((size.external_m3 - expected_m3).abs() <= 0.006e-3, "{}", size.name);
         }
     }
 
@@ -128,16 +128,16 @@ mod tests {
     #[test]
     fn the_printed_readings_come_back() {
         for (name, empty_lb) in [("aluminium 80 cuft", 4.0), ("steel 71 cuft", -4.6), ("steel 76 cuft", 1.5)] {
-            let shape = shape(name).unwrap();
-            let lift_lb = (1025.0 * shape.external_m3 - shape.mass_kg) / crate::units::POUND_KG;
+            let size = size(name).unwrap();
+            let lift_lb = (1025.0 * size.external_m3 - size.mass_kg) / crate::units::POUND_KG;
             assert!((lift_lb - empty_lb).abs() < 0.05, "{name}: {lift_lb}");
         }
     }
 
     #[test]
     fn names_forgive_case_and_spaces() {
-        assert_eq!(shape("Aluminum 80 CUFT"), shape("aluminium 80 cuft"));
-        assert!(shape("steel 12L 232bar").is_some());
-        assert!(shape("steel 13 L").is_none());
+        assert_eq!(size("Aluminum 80 CUFT"), size("aluminium 80 cuft"));
+        assert!(size("steel 12L 232bar").is_some());
+        assert!(size("steel 13 L").is_none());
     }
 }

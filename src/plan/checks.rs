@@ -11,7 +11,7 @@
 //! | `water` | `as planned`, `fresh`, `pool`, `sea` or a density; empty: as planned |
 //! | `note` | a remark |
 //!
-//! A column may name its unit: `depth_m`, `back_bar`. A row without outcome and doubt is a check that was not made. Lungs are half full at every check, the suit holds its loft.
+//! A column may name its unit: `depth_m`, `back_bar`. A row without outcome and doubt is a check that was not made. Lungs are half full at every check, the suit holds its gas volume.
 
 use std::path::Path;
 use std::sync::Arc;

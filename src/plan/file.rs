@@ -122,7 +122,7 @@ pub struct FoamTable {
     /// Gas share of the volume at the surface.
     pub gas_fraction: Option<Quantity<Fraction>>,
     /// Share of the squeeze that the rubber does not carry; 100 % is Boyle.
-    pub squeeze: Option<Quantity<Fraction>>,
+    pub compliance: Option<Quantity<Fraction>>,
 }
 
 /// A piece of gear.
@@ -204,11 +204,11 @@ pub struct Suit {
     /// Foam of a wet suit or of a neoprene dry suit.
     pub foam: Option<FoamTable>,
     /// Gas volume that is kept at every depth.
-    pub loft: Option<Quantity<Volume>>,
+    pub gas_volume: Option<Quantity<Volume>>,
     /// Cylinder that inflates it.
     pub supply: Option<String>,
     /// Further volume that may serve as a second lift.
-    pub spare: Option<Quantity<Volume>>,
+    pub extra_volume: Option<Quantity<Volume>>,
 }
 
 /// The wing.
@@ -244,9 +244,9 @@ pub struct WingTable {
 pub struct CylinderTable {
     /// Its name.
     pub name: Option<String>,
-    /// Name of a generic shape.
-    #[schemars(extend("examples" = schema::shape_names()))]
-    pub shape: Option<String>,
+    /// Name of a generic size.
+    #[schemars(extend("examples" = schema::size_names()))]
+    pub size: Option<String>,
     /// Water capacity of one.
     pub water: Option<Quantity<Volume>>,
     /// Mass of one, empty, with valve.
@@ -271,8 +271,8 @@ pub struct CylinderTable {
     pub fill: Option<Quantity<Pressure>>,
     /// Temperature at which that pressure was read.
     pub fill_temperature: Option<Quantity<Temperature>>,
-    /// Gauge pressure that counts as nearly empty.
-    pub low: Option<Quantity<Pressure>>,
+    /// Gauge pressure that is kept: its reserve.
+    pub reserve: Option<Quantity<Pressure>>,
     /// Whether the diver has it when the dive starts; so unless stated.
     pub carried: Option<bool>,
     /// Whether the diver may do without it; not unless stated.
@@ -331,8 +331,8 @@ pub struct Dive {
     /// `real` or `ideal`.
     #[schemars(extend("enum" = ["real", "ideal"]))]
     pub gas_law: Option<String>,
-    /// Gauge pressure at which a cylinder counts as nearly empty.
-    pub low_pressure: Option<Quantity<Pressure>>,
+    /// Gauge pressure that is kept in every cylinder that has no reserve of its own.
+    pub reserve: Option<Quantity<Pressure>>,
     /// Depth at the start, for legs.
     pub start: Option<Quantity<Length>>,
     /// CSV file beside the plan, instead of legs.

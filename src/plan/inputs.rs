@@ -247,7 +247,7 @@ impl<'d> Inputs<'d> {
         })
     }
 
-    /// A typical figure of one piece, such as a shape's mass.
+    /// A typical figure of one piece, such as a size's mass.
     pub fn typical_of(&mut self, at: Key, kind: Kind, estimate: Estimate, source: &str) -> f64 {
         self.pass(estimate, |inputs| Input {
             path: at.to_string(),

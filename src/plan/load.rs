@@ -24,7 +24,7 @@ impl Plan {
         Plan::load_with(path, &[])
     }
 
-    /// The same with changes on top: `("suit.loft", "14 L")`, `("cylinder.back.fill", "200 bar")`.
+    /// The same with changes on top: `("suit.gas_volume", "14 L")`, `("cylinder.back.fill", "200 bar")`.
     ///
     /// # Errors
     /// As [`Plan::load`], and changes that name nothing in the plan.

@@ -3,11 +3,11 @@
 //! Text → [`Plan`] ([`mod@file`] the tables as written, [`quantity`] numbers with units and doubts, [`mod@unit`] the units) →
 //! [`Built`] (a [`crate::scenario::Scenario`], the list of figures it was built from, notes). What is wrong with a plan is
 //! data ([`problem`]), all of it at once, each with its place in the text. [`catalogue`] and [`typical`] hold the generic
-//! shapes and the typical figures, [`checks`] what was seen in the water, [`refined`] a plan written again.
+//! sizes and the typical figures, [`checks`] what was seen in the water, [`refined`] a plan written again.
 //!
 //! ```
 //! use lightpoint::plan::Plan;
-//! let plan = Plan::demonstration(&[("suit.loft".into(), "12 L".into())])?;
+//! let plan = Plan::demonstration(&[("suit.gas_volume".into(), "12 L".into())])?;
 //! let built = plan.build()?;
 //! assert_eq!(built.scenario.diver().suit_gas.unwrap().loft_m3, 0.012);
 //! # Ok::<(), lightpoint::plan::Problems>(())

@@ -13,13 +13,13 @@ pub enum Note {
     Typical(Vec<String>),
     /// A cylinder that is neither carried at the start nor picked up.
     NeverCarried(String),
-    /// A fill above the pressure that the shape is made for.
+    /// A fill above the pressure that the size is made for.
     Overfilled {
         /// Name of the cylinder.
         name: String,
         /// Fill, Pa.
         fill_pa: f64,
-        /// Pressure that the shape is made for, Pa.
+        /// Pressure that the size is made for, Pa.
         working_pa: f64,
     },
 }
@@ -34,7 +34,7 @@ impl fmt::Display for Note {
             Note::NeverCarried(name) => write!(f, "{name} is neither carried at the start nor picked up"),
             Note::Overfilled { name, fill_pa, working_pa } => {
                 let bar = crate::units::BAR_PA;
-                write!(f, "{name}: {:.0} bar is above the {:.0} bar of its shape", fill_pa / bar, working_pa / bar)
+                write!(f, "{name}: {:.0} bar is above the {:.0} bar of its size", fill_pa / bar, working_pa / bar)
             }
         }
     }

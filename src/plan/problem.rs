@@ -103,8 +103,8 @@ codes! {
     UnknownWord = "unknown-word",
     /// A cylinder that the plan does not have.
     UnknownCylinder = "unknown-cylinder",
-    /// A generic shape that is not in the list.
-    UnknownShape = "unknown-shape",
+    /// A generic size that is not in the list.
+    UnknownSize = "unknown-size",
     /// A material that is not in the list.
     UnknownMaterial = "unknown-material",
     /// A piece that is not in the gear list.

@@ -8,10 +8,20 @@ use toml::de::{DeTable, Deserializer};
 use crate::plan::file::PlanFile;
 use crate::plan::place::remove_at;
 use crate::plan::problem::{Problem, ProblemCode};
-use crate::plan::words::did_you_mean;
+use crate::plan::words::{all_of, nearest};
 
 /// Errors of this sort that are told before giving up.
 const MAX_ERRORS: usize = 100;
+
+/// Keys of earlier versions, and what they are called now. Each new one is a key of the table where the old one was.
+const RENAMED: [(&str, &str); 6] = [
+    ("shape", "size"),
+    ("low", "reserve"),
+    ("low_pressure", "reserve"),
+    ("loft", "gas_volume"),
+    ("spare", "extra_volume"),
+    ("squeeze", "compliance"),
+];
 
 /// What was told while reading.
 #[derive(Debug, Default)]
@@ -80,15 +90,19 @@ fn unknown_key(error: &toml::de::Error, path: &str, told: &mut Told) -> (Problem
     let mut quoted = error.message().split('`').skip(1).step_by(2);
     let written = quoted.next().unwrap_or_default();
     let known: Vec<&str> = quoted.collect();
-    let near = crate::plan::words::nearest(written, known.iter().copied());
+    let renamed = RENAMED.iter().find(|(old, new)| *old == written && known.contains(new)).map(|(_, new)| *new);
+    let near = renamed.or_else(|| nearest(written, known.iter().copied()));
     if let Some(near) = near {
         // what was meant is not missing
         let table = path.rsplit_once('.').map_or(String::new(), |(table, _)| format!("{table}."));
         told.paths.push(format!("{table}{near}"));
     }
-    let help = did_you_mean(written, known.iter().copied())
-        .or_else(|| Some(format!("the keys here are {}", crate::plan::words::all_of(&known))));
-    (ProblemCode::UnknownKey, format!("the plan has no key \"{path}\""), help)
+    let help = match (renamed, near) {
+        (Some(new), _) => format!("this key is called \"{new}\" now"),
+        (None, Some(near)) => format!("did you mean \"{near}\"?"),
+        (None, None) => format!("the keys here are {}", all_of(&known)),
+    };
+    (ProblemCode::UnknownKey, format!("the plan has no key \"{path}\""), Some(help))
 }
 
 fn wrong_type(error: &toml::de::Error, path: &str) -> (ProblemCode, String, Option<String>) {

@@ -6,7 +6,7 @@
 use toml_edit::{DocumentMut, InlineTable, Item, Key, Table, Value};
 
 use crate::estimate::{Doubt, Estimate, Input, Kind, Origin, Shape};
-use crate::plan::catalogue::shape;
+use crate::plan::catalogue::size;
 use crate::plan::quantity::unit_as_written;
 use crate::plan::unit::{Unit, units_of};
 use crate::plan::{Built, Plan};
@@ -51,7 +51,7 @@ impl Plan {
             let Some(&(at, input)) = uncertain.get(*index) else { continue };
             let outcome = if input.origin == Origin::Typical {
                 let whole = self.with_shell(built, &uncertain, values, input, *estimate);
-                let why = if whole == *estimate { "" } else { ", for the mass of the shape" };
+                let why = if whole == *estimate { "" } else { ", for the mass of the size" };
                 add_typical(&mut document, &places(built, at), input, &whole, why)
             } else {
                 replace(&mut document, input, estimate)
@@ -70,7 +70,7 @@ impl Plan {
         refined
     }
 
-    /// The displaced volume of a shape follows a mass of its own; written out, it must hold that part itself.
+    /// The displaced volume of a size follows a mass of its own; written out, it must hold that part itself.
     fn with_shell(
         &self,
         built: &Built,
@@ -83,12 +83,12 @@ impl Plan {
         let index =
             cylinder.strip_prefix("cylinder[").and_then(|rest| rest.trim_end_matches(']').parse::<usize>().ok());
         let table = index.and_then(|index| self.file.cylinder.get(index.checked_sub(1)?));
-        let Some(shape) = table.and_then(|table| table.shape.as_deref()).and_then(shape) else { return estimate };
+        let Some(size) = table.and_then(|table| table.size.as_deref()).and_then(size) else { return estimate };
         let mass_path = format!("{cylinder}.mass");
         let moved = values.iter().find(|(i, _)| uncertain.get(*i).is_some_and(|(_, mass)| mass.path == mass_path));
         let planned = built.inputs.iter().find(|input| input.path == mass_path).map(|input| input.estimate.value);
-        let mass_kg = moved.map(|(_, mass)| mass.value).or(planned).unwrap_or(shape.mass_kg);
-        Estimate { value: estimate.value + (mass_kg - shape.mass_kg) / shape.metal_kg_m3(), ..estimate }
+        let mass_kg = moved.map(|(_, mass)| mass.value).or(planned).unwrap_or(size.mass_kg);
+        Estimate { value: estimate.value + (mass_kg - size.mass_kg) / size.metal_kg_m3(), ..estimate }
     }
 }
 

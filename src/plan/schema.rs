@@ -13,7 +13,7 @@ use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde_json::{Value, json};
 
 use crate::estimate::Kind;
-use crate::plan::catalogue::shapes;
+use crate::plan::catalogue::sizes;
 use crate::plan::file::PlanFile;
 use crate::plan::quantity::Quantity;
 use crate::plan::typical::MATERIALS;
@@ -71,9 +71,9 @@ pub fn pattern<D: Dimension>() -> String {
     text
 }
 
-/// Names of the generic cylinder shapes.
-pub(crate) fn shape_names() -> Vec<&'static str> {
-    shapes().iter().map(|shape| shape.name.as_str()).collect()
+/// Names of the generic cylinder sizes.
+pub(crate) fn size_names() -> Vec<&'static str> {
+    sizes().iter().map(|size| size.name.as_str()).collect()
 }
 
 /// Names of the materials.

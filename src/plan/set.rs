@@ -1,6 +1,6 @@
 //! `--set KEY=VALUE`: a change of one value in the plan's text, before it is read, with layout and comments kept.
 //!
-//! A key is a path such as `suit.loft`, `cylinder[2].fill` (counted from 1) or, by name, `cylinder.back.fill` and
+//! A key is a path such as `suit.gas_volume`, `cylinder[2].fill` (counted from 1) or, by name, `cylinder.back.fill` and
 //! `ballast."belt weights".mass`. A value that is no TOML by itself (`14 L`) is taken as text.
 
 use toml_edit::{DocumentMut, Item, Table, Value};
@@ -29,7 +29,7 @@ pub(crate) fn apply(text: &str, sets: &[(String, String)]) -> Result<String, Fau
     };
     for (key, value) in sets {
         let steps = steps(key).ok_or_else(|| {
-            let help = "write a key such as suit.loft, cylinder[2].fill or cylinder.back.fill".into();
+            let help = "write a key such as suit.gas_volume, cylinder[2].fill or cylinder.back.fill".into();
             (format!("--set {key}: not a key"), Some(help))
         })?;
         change(document.as_table_mut(), &steps, key, to_value(value))?;
@@ -136,7 +136,7 @@ mod tests {
     use super::*;
 
     const PLAN: &str =
-        "# top\n[suit]\nloft = \"11 L\" # measured\n\n[[cylinder]]\nname = \"back\"\nfill = \"220 bar\"\n";
+        "# top\n[suit]\ngas_volume = \"11 L\" # measured\n\n[[cylinder]]\nname = \"back\"\nfill = \"220 bar\"\n";
 
     fn set(key: &str, value: &str) -> Result<String, Fault> {
         apply(PLAN, &[(key.into(), value.into())])
@@ -144,8 +144,8 @@ mod tests {
 
     #[test]
     fn values_change_and_comments_stay() {
-        assert_eq!(set("suit.loft", "14 L").unwrap(), PLAN.replace("11 L", "14 L"));
-        assert_eq!(set("suit.loft", "\"14 L\"").unwrap(), PLAN.replace("11 L", "14 L"));
+        assert_eq!(set("suit.gas_volume", "14 L").unwrap(), PLAN.replace("11 L", "14 L"));
+        assert_eq!(set("suit.gas_volume", "\"14 L\"").unwrap(), PLAN.replace("11 L", "14 L"));
         assert_eq!(set("cylinder[1].fill", "200 bar").unwrap(), PLAN.replace("220", "200"));
         assert_eq!(set("cylinder.back.fill", "200 bar").unwrap(), PLAN.replace("220", "200"));
         assert!(set("cylinder.back.removable", "true").unwrap().contains("removable = true"));
@@ -158,7 +158,7 @@ mod tests {
         assert!(set("cylinder[2].fill", "200 bar").is_err());
         assert!(set("cylinder[0].fill", "200 bar").is_err());
         for nonsense in
-            ["", ".", "suit.", "suit..loft", "cylinder[x].fill", "suit", "cylinder", "cylinder[1]", "suit.loft.x"]
+            ["", ".", "suit.", "suit..loft", "cylinder[x].fill", "suit", "cylinder", "cylinder[1]", "suit.gas_volume.x"]
         {
             assert!(set(nonsense, "1 L").is_err(), "{nonsense}");
         }

@@ -1,7 +1,7 @@
 //! The starter plan of `lightpoint new`: a plan that runs as it is, with a comment on every figure.
 //!
 //! Put together from the commented fragments in `starter/`. In them `<80 kg|175 lb>` is the metric and the US text of one
-//! figure, round in each system rather than converted, and `$SHAPE` a word that depends on the rig.
+//! figure, round in each system rather than converted, and `$SIZE` a word that depends on the rig.
 
 /// Most stages that a starter plan has.
 pub const MAX_STAGES: u32 = 4;
@@ -109,7 +109,7 @@ impl Starter {
         };
         let first = if self.stages > 0 { "stage 1" } else { wing_supply };
         let main = if self.cylinders == Cylinders::Single { 1 } else { 2 };
-        let (shape, fill) = self.shape();
+        let (size, fill) = self.size();
         let temperature = match self.suit {
             Suit::Dry => self.one_of("8 °C", "46 °F"),
             Suit::Wet => self.one_of("20 °C", "68 °F"),
@@ -122,7 +122,7 @@ impl Starter {
             ("$REGULATORS", (main + self.stages).to_string()),
             ("$LEAD", self.lead()),
             ("$CAPACITY", self.capacity().to_owned()),
-            ("$SHAPE", shape.to_owned()),
+            ("$SIZE", size.to_owned()),
             ("$FILL", fill.to_owned()),
             ("$FIRST", first.to_owned()),
         ]
@@ -147,9 +147,9 @@ impl Starter {
         format!("{suit}, {cylinders}{stages}")
     }
 
-    /// Shape of the main cylinders and their fill: steel for the dry suit, which needs the weight; aluminium for the wet
+    /// Size of the main cylinders and their fill: steel for the dry suit, which needs the weight; aluminium for the wet
     /// suit, which must not become too heavy to swim up.
-    fn shape(&self) -> (&'static str, &'static str) {
+    fn size(&self) -> (&'static str, &'static str) {
         match (self.units, self.suit, self.cylinders) {
             (Units::Metric, Suit::Dry, Cylinders::Single) => ("steel 12 L 232 bar", "220 bar"),
             (Units::Metric, Suit::Dry, Cylinders::Twin) => ("twin steel 8.5 L 232 bar", "220 bar"),

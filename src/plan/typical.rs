@@ -48,8 +48,8 @@ pub const FOAM_GAS: Typical = Typical {
     source: "typical, middle of the band from 0.65 (Brown et al. 2019, Mater. Res. Express) to 0.84 (half the thickness at about 15 m)",
 };
 /// Share of the squeeze that the rubber does not carry.
-pub const FOAM_SQUEEZE: Typical = Typical {
-    name: "squeeze of the foam",
+pub const FOAM_COMPLIANCE: Typical = Typical {
+    name: "compliance of the foam",
     kind: Kind::Fraction,
     // the doubt of the gas share stands for both: the two cannot be told apart at one depth
     estimate: Estimate::exact(1.0),
@@ -63,12 +63,8 @@ pub const FILL_TEMPERATURE: Typical = Typical {
     source: "typical, a rested fill at room temperature",
 };
 /// Pressure that counts as nearly empty.
-pub const LOW_PRESSURE: Typical = Typical {
-    name: "low pressure",
-    kind: Kind::Pressure,
-    estimate: Estimate::exact(35.0e5),
-    source: "common practice",
-};
+pub const RESERVE: Typical =
+    Typical { name: "reserve", kind: Kind::Pressure, estimate: Estimate::exact(35.0e5), source: "common practice" };
 /// Salinity of sea water when the plan says `sea`.
 pub const SEA_SALINITY: Typical = Typical {
     name: "salinity of the sea",
@@ -140,10 +136,10 @@ pub fn material(name: &str) -> Option<&'static Typical> {
     MATERIALS.iter().find(|(names, _)| names.iter().any(|known| known.eq_ignore_ascii_case(name))).map(|(_, t)| t)
 }
 
-/// Figures of a generic cylinder shape are typical of its class: they hold for one make or another within these shares.
+/// Figures of a generic cylinder size are typical of its class: they hold for one make or another within these shares.
 /// Mass, with valve.
-pub const SHAPE_MASS_DOUBT: f64 = 0.04;
+pub const SIZE_MASS_DOUBT: f64 = 0.04;
 /// Displaced volume, beyond what the metal's mass explains.
-pub const SHAPE_EXTERNAL_DOUBT: f64 = 0.01;
+pub const SIZE_EXTERNAL_DOUBT: f64 = 0.01;
 /// Water capacity.
-pub const SHAPE_WATER_DOUBT: f64 = 0.01;
+pub const SIZE_WATER_DOUBT: f64 = 0.01;

@@ -126,7 +126,7 @@ fn findings(report: &Report<'_>) -> Value {
 
 fn extreme(units: UnitSystem, extreme: &Extreme) -> Value {
     Fields::new(units)
-        .number("bare", Measure::Mass, extreme.bare_kg)
+        .number("net_wing_empty", Measure::Mass, extreme.bare_kg)
         .number("time", Measure::Time, extreme.time_s)
         .number("depth", Measure::Depth, extreme.depth_m)
         .done()
@@ -180,7 +180,7 @@ fn hold(report: &Report<'_>, hold: &Hold) -> Value {
         .number("start", Measure::Time, hold.start_s)
         .number("end", Measure::Time, hold.end_s)
         .put("planned", one(&hold.planned))
-        .put("drained", one(&hold.drained))
+        .put("at_reserve", one(&hold.drained))
         .number("band_up", Measure::Depth, band.up_m)
         .maybe("band_down", Measure::Depth, band.down_m)
         .done()
@@ -204,7 +204,7 @@ fn cylinders(report: &Report<'_>) -> Vec<Value> {
             .number("first", Measure::Mass, finding.first_kg)
             .number("last", Measure::Mass, finding.last_kg)
             .number("last_gauge", Measure::GaugePressure, finding.last_pa)
-            .number("at_low_pressure", Measure::Mass, finding.low_kg)
+            .number("at_reserve", Measure::Mass, finding.low_kg)
             .number("used", Measure::Mass, finding.used_kg)
             .maybe("neutral_gauge", Measure::GaugePressure, finding.neutral_pa)
             .put("turns_buoyant", turn)

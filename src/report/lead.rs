@@ -366,7 +366,7 @@ pub fn removable_json(units: UnitSystem, scenario: &Scenario, removable: &[Remov
     let loss = |loss: &Option<crate::study::Loss>| {
         loss.map(|loss| {
             Fields::new(units)
-                .number("bare", Measure::Mass, loss.bare_kg)
+                .number("net_wing_empty", Measure::Mass, loss.bare_kg)
                 .number("lift", Measure::Mass, loss.lift_kg)
                 .number("time", Measure::Time, loss.time_s)
                 .number("depth", Measure::Depth, loss.depth_m)
@@ -378,7 +378,7 @@ pub fn removable_json(units: UnitSystem, scenario: &Scenario, removable: &[Remov
             .put("name", scenario.diver().cylinders[found.cylinder].name.as_str())
             .maybe("neutral_gauge", Measure::GaugePressure, found.neutral_pa)
             .maybe("last_stop_planned", Measure::Mass, found.last_stop.map(|lift| lift.planned_kg))
-            .maybe("last_stop_drained", Measure::Mass, found.last_stop.map(|lift| lift.drained_kg))
+            .maybe("last_stop_at_reserve", Measure::Mass, found.last_stop.map(|lift| lift.drained_kg))
             .put("if_lost_lightest", loss(&found.lightest))
             .put("if_lost_heaviest", loss(&found.heaviest))
             .done()

@@ -72,7 +72,7 @@ impl UnitSystem {
         self.unit(measure).2
     }
 
-    /// Ending of a column's name: `bare_kg`, `depth_ft`.
+    /// Ending of a column's name: `net_kg`, `depth_ft`.
     pub fn suffix(self, measure: Measure) -> &'static str {
         self.unit(measure).1
     }

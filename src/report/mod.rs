@@ -2,21 +2,21 @@
 //!
 //! [`Report`] the facts of one run · [`text`] the terminal · [`series`] the CSV · [`json`] the machine-readable result ·
 //! [`chart`] the figures · [`html`] the handout · [`lead`] how much lead · [`inputs`] the figures a dive was built from ·
-//! [`balance`] what lifts and what sinks at a moment · [`spread`] and [`weigh`] how sure, and what to weigh next ·
-//! [`refine`] what checks changed · [`measure`] units for the reader · [`words`] the sentences that
+//! [`balance`] what lifts and what sinks at a moment · [`doubt`] and [`weigh`] how sure, and what to weigh next ·
+//! [`calibrate`] what checks changed · [`measure`] units for the reader · [`words`] the sentences that
 //! several formats share.
 
 pub mod balance;
+pub mod calibrate;
 pub mod chart;
 pub mod compare;
+pub mod doubt;
 pub mod html;
 pub mod inputs;
 pub mod json;
 pub mod lead;
 pub mod measure;
-pub mod refine;
 pub mod series;
-pub mod spread;
 pub mod text;
 pub mod weigh;
 pub mod words;

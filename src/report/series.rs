@@ -51,7 +51,7 @@ pub fn header(report: &Report<'_>) -> Vec<String> {
         named("depth", Measure::Depth),
         named("ambient", Measure::AbsolutePressure),
         named("water_density", Measure::Density),
-        named("bare", Measure::Mass),
+        named("net_wing_empty", Measure::Mass),
         named("net", Measure::Mass),
         named("wing", Measure::Volume),
         named("suit", Measure::Volume),

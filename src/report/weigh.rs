@@ -4,11 +4,11 @@ use serde_json::{Value, json};
 
 use crate::estimate::{Input, Kind, Origin};
 use crate::report::chart::Share;
+use crate::report::doubt::{key, uncertain};
 use crate::report::inputs::half_width_text;
 use crate::report::json::Fields;
 use crate::report::lead::lead_text;
 use crate::report::measure::{Measure, UnitSystem, fixed};
-use crate::report::spread::{key, uncertain};
 use crate::report::text::{align_numbers, new_table, with_sum};
 use crate::study::spread::weigh::ANSWERS;
 use crate::study::spread::{Answer, Factor, WeighNext, Weighing};
@@ -55,13 +55,15 @@ fn remedy(inputs: &[Input], factor: &Factor) -> String {
     };
     let cylinder = input.path.starts_with("cylinder[");
     match (last, input.kind) {
-        ("loft", _) => "Knowing the suit's loft exactly (a check in the water finds it: lightpoint refine)".into(),
-        ("gas_fraction" | "squeeze", _) => {
-            "Knowing exactly how the foam squeezes (a check at depth finds it: lightpoint refine)".into()
+        ("gas_volume", _) => {
+            "Knowing the suit's loft exactly (a check in the water finds it: lightpoint calibrate)".into()
+        }
+        ("gas_fraction" | "compliance", _) => {
+            "Knowing exactly how the foam squeezes (a check at depth finds it: lightpoint calibrate)".into()
         }
         ("water", Kind::Salinity) | (_, Kind::Salinity) => "Measuring the salinity of the water".into(),
         ("water", Kind::Volume) => format!("Measuring how much water the cylinder \"{piece}\" holds"),
-        ("capacity" | "spare" | "lung_trim" | "swim_up" | "head_out", _) => format!("Measuring {}", input.label),
+        ("capacity" | "extra_volume" | "lung_trim" | "swim_up" | "head_out", _) => format!("Measuring {}", input.label),
         ("mass", _) if cylinder => format!("Putting the cylinder \"{piece}\" on the scale"),
         ("external", _) => format!("Reading the cylinder \"{piece}\" on a scale in the water"),
         ("mass", _) => format!("Putting {the_piece} on the scale"),

@@ -98,7 +98,7 @@ impl Key {
             Self::Load => ("largest_load", "largest load after a wing failure"),
             Self::Beyond => ("time_beyond_capacity", "time beyond the swim-up capacity"),
             Self::HoldPlanned => ("hold_margin_planned", "hold margin at the last stop, gas as planned"),
-            Self::HoldDrained => ("hold_margin_drained", "hold margin at the last stop, cylinders drained"),
+            Self::HoldDrained => ("hold_margin_at_reserve", "hold margin at the last stop, cylinders drained"),
             Self::Wing => ("largest_wing_volume", "largest wing volume"),
             Self::BandUp => ("band_up", "control band at the last stop, upwards"),
             Self::BandDown => ("band_down", "control band at the last stop, downwards"),

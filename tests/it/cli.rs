@@ -105,7 +105,7 @@ mod run {
             for (label, key) in [("Heavy point", "heavy_point"), ("Light point", "light_point")] {
                 let line = text.lines().find(|line| line.contains(label)).unwrap();
                 let shown = line.split_whitespace().nth_back_to(unit);
-                let held = result["findings"][key][format!("bare_{unit}")].as_f64().unwrap();
+                let held = result["findings"][key][format!("net_wing_empty_{unit}")].as_f64().unwrap();
                 // shown with one decimal
                 assert!((shown - held).abs() <= 0.05 + 1e-9, "{label}: {shown} {held}");
             }
@@ -157,8 +157,8 @@ mod run {
 
     #[test]
     fn changes_are_told_and_the_file_stays() {
-        let done = Cli::new(&["run", "plan.toml", "--no-files", "--set", "suit.loft=\"7 L\""]).plan(PLAN).ok();
-        assert!(done.stdout.contains("changed for this run only: suit.loft = \"7 L\""), "{}", done.stdout);
+        let done = Cli::new(&["run", "plan.toml", "--no-files", "--set", "suit.gas_volume=\"7 L\""]).plan(PLAN).ok();
+        assert!(done.stdout.contains("changed for this run only: suit.gas_volume = \"7 L\""), "{}", done.stdout);
         assert_eq!(done.read("plan.toml"), PLAN);
     }
 
@@ -183,7 +183,7 @@ fn pipes_and_no_color_get_no_codes() {
         let done = Cli::new(&args).plan(PLAN).env("NO_COLOR", "1").ok();
         assert!(!done.stdout.contains(escape), "{args:?}");
     }
-    let problem = Cli::new(&["run", "plan.toml", "--set", "suit.loft=3"]).plan(PLAN).refused();
+    let problem = Cli::new(&["run", "plan.toml", "--set", "suit.gas_volume=3"]).plan(PLAN).refused();
     assert!(!problem.contains(escape), "{problem}");
     // asked for, they come
     let done = Cli::new(&["run", "--no-files"]).env("CLICOLOR_FORCE", "1").ok();
@@ -221,8 +221,8 @@ mod cylinders {
     #[test]
     fn every_shape_of_the_list_is_there() {
         let text = Cli::new(&["cylinders"]).ok().stdout;
-        for shape in lightpoint::plan::catalogue::shapes() {
-            assert!(text.contains(&shape.name), "{}", shape.name);
+        for size in lightpoint::plan::catalogue::sizes() {
+            assert!(text.contains(&size.name), "{}", size.name);
         }
     }
 }
@@ -288,7 +288,7 @@ mod compare {
 
     #[test]
     fn a_plan_and_its_variant() {
-        let done = Cli::new(&["compare", "plan.toml", "--set", "suit.loft=14 L"]).plan(PLAN).ok();
+        let done = Cli::new(&["compare", "plan.toml", "--set", "suit.gas_volume=14 L"]).plan(PLAN).ok();
         insta::assert_snapshot!(without_numbers(&done.stdout));
         let made = ["json", "png", "svg"].map(|ending| format!("lightpoint-out/compare/compare.{ending}"));
         assert_eq!(done.files()[..3], made);
@@ -296,7 +296,7 @@ mod compare {
 
     #[test]
     fn a_sweep() {
-        let args = ["compare", "plan.toml", "--sweep", "suit.loft=8 L..12 L/2", "--no-files"];
+        let args = ["compare", "plan.toml", "--sweep", "suit.gas_volume=8 L..12 L/2", "--no-files"];
         insta::assert_snapshot!(without_numbers(&Cli::new(&args).plan(PLAN).ok().stdout));
     }
 }

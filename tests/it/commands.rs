@@ -31,7 +31,7 @@ const RIGID: &str = "suit.foam.gas_fraction=0 %";
 #[test]
 fn w2_rigid_suit_by_run_and_ballast() {
     let result = run_at_least(&[RIGID]);
-    assert!((number(&result, "/findings/heavy_point/bare_kg") + 2.372).abs() < 0.05);
+    assert!((number(&result, "/findings/heavy_point/net_wing_empty_kg") + 2.372).abs() < 0.05);
     assert_eq!(number(&result, "/findings/heavy_point/time_min"), 0.0);
     // at the end of the stop, where the gas is what counts as drained, the diver is neutral: to the 0.4 bar by which
     // the equations of state differ at 60 bar (12 L × 0.4 bar is 6 g)
@@ -44,7 +44,7 @@ fn w2_rigid_suit_by_run_and_ballast() {
 #[test]
 fn w3_foam_suit_by_run_and_ballast() {
     let result = run_at_least(&[]);
-    assert!((number(&result, "/findings/heavy_point/bare_kg") + 7.655).abs() < 0.05);
+    assert!((number(&result, "/findings/heavy_point/net_wing_empty_kg") + 7.655).abs() < 0.05);
     assert!((number(&result, "/findings/failed_wing/spans/0/start_min") - 1.151).abs() < 0.1);
     assert!((number(&result, "/findings/failed_wing/spans/0/end_min") - 8.121).abs() < 0.1);
     assert!((number(&result, "/findings/light_point/time_min") - (24.5 + 25.0 / 9.0)).abs() < 1e-5);
@@ -75,8 +75,8 @@ fn compare_holds_dives_against_one_another() {
     let rigid = json(&["run", PLAN, "--json", "--no-files", "--set", RIGID]);
     for (i, result) in [foam, rigid].iter().enumerate() {
         for (key, path) in [
-            ("heavy_point_kg", "/findings/heavy_point/bare_kg"),
-            ("light_point_kg", "/findings/light_point/bare_kg"),
+            ("heavy_point_kg", "/findings/heavy_point/net_wing_empty_kg"),
+            ("light_point_kg", "/findings/light_point/net_wing_empty_kg"),
             ("least_lead_kg", "/lead/least_kg"),
             ("most_lead_kg", "/lead/most_kg"),
             ("largest_wing_volume_l", "/findings/wing/needed_l"),
@@ -94,7 +94,7 @@ fn us_units_are_the_same_answers() {
     let metric = json(&["run", PLAN, "--json", "--no-files"]);
     let us = json(&["run", PLAN, "--json", "--no-files", "--units", "us"]);
     let pairs = [
-        ("/findings/heavy_point/bare_kg", "/findings/heavy_point/bare_lb", 2.204_623),
+        ("/findings/heavy_point/net_wing_empty_kg", "/findings/heavy_point/net_wing_empty_lb", 2.204_623),
         ("/findings/heavy_point/depth_m", "/findings/heavy_point/depth_ft", 3.280_840),
         ("/findings/wing/needed_l", "/findings/wing/needed_cuft", 0.035_314_67),
         ("/findings/cylinders/0/last_gauge_bar", "/findings/cylinders/0/last_gauge_psi", 14.503_77),
@@ -112,11 +112,11 @@ fn metric_and_us_plans_are_one_dive() {
     let metric = json(&["run", PLAN, "--json", "--no-files"]);
     let us = json(&["run", "tests/square/w3-us.toml", "--json", "--no-files"]);
     for path in [
-        "/findings/heavy_point/bare_kg",
-        "/findings/light_point/bare_kg",
+        "/findings/heavy_point/net_wing_empty_kg",
+        "/findings/light_point/net_wing_empty_kg",
         "/findings/failed_wing/worst_load_kg",
         "/findings/holds/0/planned/margin_kg",
-        "/findings/holds/0/drained/margin_kg",
+        "/findings/holds/0/at_reserve/margin_kg",
         "/findings/wing/needed_l",
         "/findings/cylinders/0/last_kg",
         "/lead/least_kg",

@@ -2,7 +2,7 @@
 
 use lightpoint::physics::foam::{FOAM_REFERENCE_PA, Foam};
 use lightpoint::physics::gas::{EquationOfState, GasMix};
-use lightpoint::plan::catalogue::shapes;
+use lightpoint::plan::catalogue::sizes;
 use lightpoint::plan::typical;
 use lightpoint::units::{ATMOSPHERE_PA, POUND_KG, PSI_PA, STANDARD_GRAVITY_M_S2};
 
@@ -46,16 +46,16 @@ fn lung_trim_is_what_lungs_can_do() {
 /// D7. Source: several printed statements: an 80 cubic foot aluminium cylinder is 2.6 to 2.9 kg lighter empty than full
 /// and then floats by about 1.8 kg. Tolerance 0.3 kg. Sea water of 1026 kg/m³, filled with air at 21 °C.
 ///
-/// The printed table of cylinder specifications in a training text gives empty readings in pounds; our shapes of those
+/// The printed table of cylinder specifications in a training text gives empty readings in pounds; our cylinders of those
 /// sizes meet them within 1.3 kg, which is how much cylinders of one class differ.
 #[test]
 fn shapes_read_in_water_as_printed() {
     let sea_kg_m3 = 1026.0;
     let empty_kg = |name: &str| {
-        let shape = lightpoint::plan::catalogue::shape(name).unwrap_or_else(|| panic!("no shape {name}"));
-        sea_kg_m3 * shape.external_m3 - shape.mass_kg
+        let size = lightpoint::plan::catalogue::size(name).unwrap_or_else(|| panic!("no size {name}"));
+        sea_kg_m3 * size.external_m3 - size.mass_kg
     };
-    let eighty = lightpoint::plan::catalogue::shape("aluminium 80 cuft").expect("the usual one");
+    let eighty = lightpoint::plan::catalogue::size("aluminium 80 cuft").expect("the usual one");
     let air = |pa: f64| {
         let mol_m3 = GasMix::AIR.molar_density_mol_m3(pa, 294.15, EquationOfState::Gerg2008).expect("a state");
         mol_m3 * GasMix::AIR.molar_kg_mol() * eighty.water_m3
@@ -63,7 +63,7 @@ fn shapes_read_in_water_as_printed() {
     let swing_kg = air(3000.0 * PSI_PA + ATMOSPHERE_PA) - air(ATMOSPHERE_PA);
     assert!((2.6 - 0.3..=2.9 + 0.3).contains(&swing_kg), "{swing_kg}");
     assert!((empty_kg("aluminium 80 cuft") - 1.8).abs() < 0.3, "{}", empty_kg("aluminium 80 cuft"));
-    // class in the printed table, lb empty; the metric shape of that water capacity and material
+    // class in the printed table, lb empty; the metric size of that water capacity and material
     for (name, pounds) in
         [("aluminium 11 L 207 bar", 4.0), ("aluminium 10 L 200 bar", 3.6), ("aluminium 7 L 200 bar", 2.25)]
     {
@@ -71,24 +71,20 @@ fn shapes_read_in_water_as_printed() {
     }
 }
 
-/// Shapes are made of metal: the volume of the shell is its mass over the metal's density. Tolerance 0.6 L a cylinder for
+/// Sizes are made of metal: the volume of the shell is its mass over the metal's density. Tolerance 0.6 L a cylinder for
 /// the brass of its valve and a class table's own scatter, and 0.65 L for the manifold and bands of twins: 2.5 kg of
 /// steel are 0.32 L, but 0.93 L where all is counted as aluminium.
 #[test]
 fn shapes_are_made_of_metal() {
-    assert!(shapes().len() >= 30);
-    for shape in shapes() {
-        let shell_m3 = shape.external_m3 - shape.water_m3;
-        let metal_m3 = shape.mass_kg / shape.metal_kg_m3();
-        let scatter_m3 = 0.6e-3 * f64::from(shape.count) + if shape.count > 1 { 0.65e-3 } else { 0.0 };
-        assert!((shell_m3 - metal_m3).abs() < scatter_m3, "{}: {shell_m3} against {metal_m3}", shape.name);
-        assert!(
-            shape.working_pa > 100e5 && shape.working_pa <= 300e5 && !shape.provenance.is_empty(),
-            "{}",
-            shape.name
-        );
+    assert!(sizes().len() >= 30);
+    for size in sizes() {
+        let shell_m3 = size.external_m3 - size.water_m3;
+        let metal_m3 = size.mass_kg / size.metal_kg_m3();
+        let scatter_m3 = 0.6e-3 * f64::from(size.count) + if size.count > 1 { 0.65e-3 } else { 0.0 };
+        assert!((shell_m3 - metal_m3).abs() < scatter_m3, "{}: {shell_m3} against {metal_m3}", size.name);
+        assert!(size.working_pa > 100e5 && size.working_pa <= 300e5 && !size.provenance.is_empty(), "{}", size.name);
     }
-    let smallest = shapes().iter().map(|s| s.water_m3).fold(f64::INFINITY, f64::min);
-    let twins = shapes().iter().filter(|s| s.count == 2).map(|s| s.water_m3).fold(0.0, f64::max);
+    let smallest = sizes().iter().map(|s| s.water_m3).fold(f64::INFINITY, f64::min);
+    let twins = sizes().iter().filter(|s| s.count == 2).map(|s| s.water_m3).fold(0.0, f64::max);
     assert!((smallest - 1.5e-3).abs() < 1e-9 && (twins - 36e-3).abs() < 1e-9, "from 1.5 L to 2 × 18 L");
 }

@@ -123,11 +123,11 @@ fn without_a_script_it_says_all_that_matters() {
         let found = &result["findings"];
         let last = found["holds"].as_array().unwrap().last().unwrap();
         let mut expected = vec![
-            shown(&found["heavy_point"]["bare_kg"], 1) + " kg",
-            shown(&found["light_point"]["bare_kg"], 1).trim_start_matches('−').to_owned(),
-            shown(&found["heavy_point"]["bare_kg"], 2),
+            shown(&found["heavy_point"]["net_wing_empty_kg"], 1) + " kg",
+            shown(&found["light_point"]["net_wing_empty_kg"], 1).trim_start_matches('−').to_owned(),
+            shown(&found["heavy_point"]["net_wing_empty_kg"], 2),
             shown(&found["failed_wing"]["worst_load_kg"], 1) + " kg",
-            shown(&last["drained"]["margin_kg"], 1).trim_start_matches('−').to_owned(),
+            shown(&last["at_reserve"]["margin_kg"], 1).trim_start_matches('−').to_owned(),
             shown(&found["wing"]["needed_l"], 1) + " L",
             result["plan"]["sha256"].as_str().unwrap().to_owned(),
             result["version"].as_str().unwrap().to_owned(),
@@ -354,7 +354,7 @@ fn the_moments_are_those_of_the_result() {
                     "Array.from(document.querySelectorAll('#marks button')).find(b => b.textContent.includes('{point}')).click()"
                 ));
                 let now = panel(&mut browser);
-                let bare = with_unit(&found[format!("bare_{mass}")], 1, mass, true);
+                let bare = with_unit(&found[format!("net_wing_empty_{mass}")], 1, mass, true);
                 assert_eq!(now["bare"], bare, "{name}: {point}");
                 assert_eq!(now["time"], clock(&found["time_min"]), "{name}: {point}");
                 let deep = with_unit(&found[format!("depth_{depth}")], depth_decimals, depth, false);
@@ -419,7 +419,8 @@ fn the_series_behind_the_slider_is_the_series() {
         let mut reader = csv::Reader::from_path(out.join("series.csv")).unwrap();
         let header = reader.headers().unwrap().clone();
         let column = |name: &str| header.iter().position(|c| c == name).unwrap_or_else(|| panic!("{name}"));
-        let wanted = ["depth_m", "ambient_bar", "bare_kg", "net_kg", "wing_l", "suit_l", "swim_up_load_kg"].map(column);
+        let wanted = ["depth_m", "ambient_bar", "net_wing_empty_kg", "net_kg", "wing_l", "suit_l", "swim_up_load_kg"]
+            .map(column);
         let time = column("time_min");
         let series: Vec<Vec<f64>> = reader
             .records()

@@ -85,8 +85,8 @@ fn a_set_that_names_nothing_is_told() {
     let problems = set("cylinder.bakc.fill", "200 bar");
     assert_eq!(problems.list[0].code, ProblemCode::BadSet);
     insta::assert_snapshot!("set_unknown_name", problems.to_string());
-    insta::assert_snapshot!("set_unknown_key", set("suit.lofft", "12 L").to_string());
-    insta::assert_snapshot!("set_bare_number", set("suit.loft", "12").to_string());
+    insta::assert_snapshot!("set_unknown_key", set("suit.gasvolume", "12 L").to_string());
+    insta::assert_snapshot!("set_bare_number", set("suit.gas_volume", "12").to_string());
 }
 
 #[test]

@@ -11,8 +11,8 @@ use lightpoint::scenario::Scenario;
 
 const SITE: &str = "[site]\nwater = \"sea\"\ntemperature = \"10 °C\"\n";
 const DIVER: &str = "[diver]\nmass = \"80 kg\"\nvolume = \"79.5 L\"\n";
-const BACK: &str = "[[cylinder]]\nname = \"back\"\nshape = \"steel 12 L 232 bar\"\ngas = \"air\"\nfill = \"200 bar\"\n";
-const STAGE: &str = "[[cylinder]]\nname = \"stage\"\nshape = \"aluminium 80 cuft\"\ngas = \"nitrox 50\"\nfill = \"200 bar\"\nremovable = true\n";
+const BACK: &str = "[[cylinder]]\nname = \"back\"\nsize = \"steel 12 L 232 bar\"\ngas = \"air\"\nfill = \"200 bar\"\n";
+const STAGE: &str = "[[cylinder]]\nname = \"stage\"\nsize = \"aluminium 80 cuft\"\ngas = \"nitrox 50\"\nfill = \"200 bar\"\nremovable = true\n";
 const RATE: &str = "[breathing]\nrate = \"18 L/min\"\n";
 const LEGS: &str = "[dive]\n[[dive.leg]]\nto = \"20 m\"\nover = \"2 min\"\nbreathe = \"back\"\n[[dive.leg]]\nstay = \"10 min\"\n[[dive.leg]]\nto = \"0 m\"\nover = \"4 min\"\n";
 
@@ -76,7 +76,7 @@ fn metric_and_us_units_are_one_plan() {
         "[diver]\nmass = \"81.6466266 kg\"\nvolume = \"79.2871704576 L\"\nswim_up = \"6.80388555 kg\"\n",
         "[[ballast]]\nname = \"belt\"\nmass = \"0.90718474 kg\"\ncount = 4\nditchable = true\n",
         "[wing]\nmass = \"1.81436948 kg\"\nvolume = \"1.64 L\"\ncapacity = \"19.8217926144 L\"\nsupply = \"back\"\n",
-        "[[cylinder]]\nname = \"back\"\nwater = \"11.03 L\"\nmass = \"15.10462592 kg\"\nexternal = \"16.5 L\"\ngas = \"air\"\nfill = \"206.8427187950508 bar\"\nfill_temperature = \"25 °C\"\nlow = \"34.4737864658418 bar\"\n",
+        "[[cylinder]]\nname = \"back\"\nwater = \"11.03 L\"\nmass = \"15.10462592 kg\"\nexternal = \"16.5 L\"\ngas = \"air\"\nfill = \"206.8427187950508 bar\"\nfill_temperature = \"25 °C\"\nreserve = \"34.4737864658418 bar\"\n",
         "[breathing]\nrate = \"16.9901079552 L/min\"\n",
         "[dive]\nlast_stop = \"4.572 m\"\n[[dive.leg]]\nto = \"18.288 m\"\nspeed = \"18.288 m/min\"\n[[dive.leg]]\nstay = \"20 min\"\n[[dive.leg]]\nto = \"4.572 m\"\nspeed = \"9.144 m/min\"\n[[dive.leg]]\nstay = \"3 min\"\n[[dive.leg]]\nto = \"0 m\"\nspeed = \"9.144 m/min\"\n",
     ]);
@@ -85,7 +85,7 @@ fn metric_and_us_units_are_one_plan() {
         "[diver]\nmass = \"180 lb\"\nvolume = \"2.8 cuft\"\nswim_up = \"15 lb\"\n",
         "[[ballast]]\nname = \"belt\"\nmass = \"32 oz\"\ncount = 4\nditchable = true\n",
         "[wing]\nmass = \"4 lb\"\nvolume = \"1640 mL\"\ncapacity = \"0.7 cuft\"\nsupply = \"back\"\n",
-        "[[cylinder]]\nname = \"back\"\nwater = \"11.03 L\"\nmass = \"33.3 lb\"\nexternal = \"16.5 L\"\ngas = \"air\"\nfill = \"3000 psi\"\nfill_temperature = \"77 °F\"\nlow = \"500 psi\"\n",
+        "[[cylinder]]\nname = \"back\"\nwater = \"11.03 L\"\nmass = \"33.3 lb\"\nexternal = \"16.5 L\"\ngas = \"air\"\nfill = \"3000 psi\"\nfill_temperature = \"77 °F\"\nreserve = \"500 psi\"\n",
         "[breathing]\nrate = \"0.6 cuft/min\"\n",
         "[dive]\nlast_stop = \"15 ft\"\n[[dive.leg]]\nto = \"60 ft\"\nspeed = \"60 ft/min\"\n[[dive.leg]]\nstay = \"20 min\"\n[[dive.leg]]\nto = \"15 ft\"\nspeed = \"30 ft/min\"\n[[dive.leg]]\nstay = \"3:00\"\n[[dive.leg]]\nto = \"0 ft\"\nspeed = \"30 ft/min\"\n",
     ]);

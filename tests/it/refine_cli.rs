@@ -35,7 +35,7 @@ impl Folder {
     }
 
     fn refine(&self, checks: &Path, more: &[&str]) -> String {
-        let mut args = vec!["refine", text_of(&self.plan), text_of(checks)];
+        let mut args = vec!["calibrate", text_of(&self.plan), text_of(checks)];
         args.extend(more);
         quiet(&args)
     }
@@ -85,12 +85,12 @@ fn truth_csv(sets: &[(&str, &str)]) -> String {
 /// the plan. The lead that the refined plan asks for is that of the truth, and it is known far better than before.
 #[test]
 fn a_known_diver_is_found_again() {
-    let truth = [("suit.loft", "13 L"), ("cylinder.back.mass", "31.3 kg"), ("cylinder.back.external", "27.96 L")];
+    let truth = [("suit.gas_volume", "13 L"), ("cylinder.back.mass", "31.3 kg"), ("cylinder.back.external", "27.96 L")];
     let folder = Folder::new("cold-trimix.toml");
     let found = folder.json(&folder.checks(&truth_csv(&truth)), &[]);
     let range = |value: &Value, end: &str| number(value, &format!("/answers/least_lead/{end}_kg"));
     let width = |value: &Value| range(value, "high") - range(value, "low");
-    let (before, after, written) = (&found["before"], &found["after"], &found["refined_plan"]);
+    let (before, after, written) = (&found["before"], &found["after"], &found["calibrated_plan"]);
     assert!(found["checks"].as_array().unwrap().iter().all(|check| check["contradicts"].is_null()), "{found}");
 
     let sets: Vec<_> = truth.iter().map(|(key, value)| ((*key).to_owned(), (*value).to_owned())).collect();
@@ -103,7 +103,7 @@ fn a_known_diver_is_found_again() {
     let moved =
         |key: &str| found["moved"].as_array().unwrap().iter().find(|one| one["key"] == key).cloned().expect(key);
     // each moves towards the truth: they cannot be told apart, so none gets there alone
-    assert!(number(&moved("suit.loft"), "/shift_sigmas") > 0.3);
+    assert!(number(&moved("suit.gas_volume"), "/shift_sigmas") > 0.3);
     assert!(number(&moved("cylinder[1].mass"), "/shift_sigmas") < -0.3);
 }
 
@@ -111,9 +111,9 @@ fn a_known_diver_is_found_again() {
 #[test]
 fn the_refined_plan_differs_in_its_values_alone() {
     let folder = Folder::new("cold-trimix.toml");
-    let checks = folder.checks(&truth_csv(&[("suit.loft", "13 L")]));
+    let checks = folder.checks(&truth_csv(&[("suit.gas_volume", "13 L")]));
     let found = folder.json(&checks, &[]);
-    let path = folder.dir.path().join("cold-trimix-refined.toml");
+    let path = folder.dir.path().join("cold-trimix-calibrated.toml");
     assert_eq!(found["written"].as_str(), Some(text_of(&path)));
     let (old, new) = (std::fs::read_to_string(&folder.plan).unwrap(), std::fs::read_to_string(&path).unwrap());
     let mut added = Vec::new();
@@ -136,7 +136,7 @@ fn the_refined_plan_differs_in_its_values_alone() {
     for moved in found["moved"].as_array().unwrap() {
         let key = moved["key"].as_str().unwrap();
         if key.ends_with(".external") {
-            continue; // written for the refined mass of the shape; the dive below holds it
+            continue; // written for the refined mass of the size; the dive below holds it
         }
         let input = built.inputs.iter().find(|input| input.path == key).expect(key);
         let (value, told) = (input.kind.to_trade(input.estimate.value), number(moved, "/after"));
@@ -179,10 +179,10 @@ fn frame(line: &str) -> String {
 fn nothing_is_overwritten() {
     let folder = Folder::new("cold-trimix.toml");
     let checks = folder.checks(&truth_csv(&[]));
-    let path = folder.dir.path().join("cold-trimix-refined.toml");
+    let path = folder.dir.path().join("cold-trimix-calibrated.toml");
     std::fs::write(&path, "mine").unwrap();
     for out in [&path, &folder.plan] {
-        let output = run(&["refine", text_of(&folder.plan), text_of(&checks), "--out", text_of(out)]);
+        let output = run(&["calibrate", text_of(&folder.plan), text_of(&checks), "--out", text_of(out)]);
         let stderr = String::from_utf8_lossy(&output.stderr);
         assert!(
             output.status.code() == Some(2) && stderr.contains("exists already and is not overwritten"),
@@ -239,7 +239,7 @@ fn the_gear_list_is_left_to_its_owner() {
     let text = folder.refine(&checks, &[]);
     assert!(text.contains("not in the plan itself") && text.contains("gear.csv, line "), "{text}");
     assert_eq!(std::fs::read(folder.dir.path().join("gear.csv")).unwrap(), list);
-    Plan::load(folder.dir.path().join("single-wetsuit-refined.toml")).expect("a plan").build().expect("a dive");
+    Plan::load(folder.dir.path().join("single-wetsuit-calibrated.toml")).expect("a plan").build().expect("a dive");
 }
 
 #[test]

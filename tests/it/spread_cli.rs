@@ -1,4 +1,4 @@
-//! `lightpoint spread` as a user sees it: same answer for any number of threads, one draw again, Ctrl-C, messages.
+//! `lightpoint doubt` as a user sees it: same answer for any number of threads, one draw again, Ctrl-C, messages.
 
 use std::process::Command;
 
@@ -11,8 +11,7 @@ const PLAN: &str = "profiles/single-wetsuit.toml";
 /// Word for word the same, the whole JSON with all bands and indices.
 #[test]
 fn the_number_of_threads_changes_nothing() {
-    let with =
-        |threads: &str| quiet(&["spread", PLAN, "--draws", "5000", "--json", "--no-files", "--threads", threads]);
+    let with = |threads: &str| quiet(&["doubt", PLAN, "--draws", "5000", "--json", "--no-files", "--threads", threads]);
     let one = with("1");
     assert_eq!(one, with("2"));
     assert_eq!(one, with("8"));
@@ -21,7 +20,7 @@ fn the_number_of_threads_changes_nothing() {
 #[test]
 fn the_seed_gives_other_draws_and_the_same_answer() {
     let low = |seed: &str| {
-        let value = json(&["spread", PLAN, "--draws", "5000", "--json", "--no-files", "--no-weigh", "--seed", seed]);
+        let value = json(&["doubt", PLAN, "--draws", "5000", "--json", "--no-files", "--no-weigh", "--seed", seed]);
         assert_eq!(value["seed"].to_string(), seed);
         (
             number(&value, "/outlook/answers/least_lead/low_kg"),
@@ -37,10 +36,10 @@ fn the_seed_gives_other_draws_and_the_same_answer() {
 /// A run of two draws holds exactly the draws 0 and 1: their mean is its mean.
 #[test]
 fn a_draw_can_be_made_again_alone() {
-    let both = json(&["spread", PLAN, "--draws", "2", "--json", "--no-files", "--no-weigh"]);
-    let alone = |draw: &str| json(&["spread", PLAN, "--draw", draw, "--json"]);
+    let both = json(&["doubt", PLAN, "--draws", "2", "--json", "--no-files", "--no-weigh"]);
+    let alone = |draw: &str| json(&["doubt", PLAN, "--draw", draw, "--json"]);
     let (zero, one) = (alone("0"), alone("1"));
-    for answer in ["least_lead", "most_lead", "heavy_point", "light_point", "hold_drained"] {
+    for answer in ["least_lead", "most_lead", "heavy_point", "light_point", "hold_at_reserve"] {
         let of = |value: &Value| number(value, &format!("/answers/{answer}_kg"));
         let mean = number(&both, &format!("/outlook/answers/{answer}/mean_kg"));
         // the JSON of many draws is rounded to a millionth
@@ -55,7 +54,7 @@ fn the_figures_of_a_draw_give_its_answers() {
     let plan = dir.path().join("plain.toml");
     std::fs::write(&plan, PLAIN).expect("written");
     let plan = plan.to_str().expect("a path");
-    let draw = json(&["spread", plan, "--draw", "7", "--json"]);
+    let draw = json(&["doubt", plan, "--draw", "7", "--json"]);
     let sets: Vec<String> = draw["inputs"]
         .as_array()
         .expect("a list")
@@ -94,7 +93,7 @@ head_out = "8 L"
 [suit]
 mass = "3 kg"
 volume = "3 L"
-loft = "9 ± 1 L"
+gas_volume = "9 ± 1 L"
 supply = "back"
 [[ballast]]
 name = "lead"
@@ -133,7 +132,7 @@ to = "0 m"
 speed = "9 m/min"
 "#;
 
-/// Knowing the most important figure exactly, said by `spread` to narrow the interval to so much, does so when the plan
+/// Knowing the most important figure exactly, said by `doubt` to narrow the interval to so much, does so when the plan
 /// is written that way.
 #[test]
 fn what_weighing_is_worth_is_what_it_gives() {
@@ -141,12 +140,12 @@ fn what_weighing_is_worth_is_what_it_gives() {
     let path = dir.path().join("plain.toml");
     std::fs::write(&path, PLAIN).expect("written");
     let plan = path.to_str().expect("a path");
-    let found = json(&["spread", plan, "--json", "--no-files", "--draws", "8192"]);
+    let found = json(&["doubt", plan, "--json", "--no-files", "--draws", "8192"]);
     let first = &found["what_to_weigh"]["factors"][0];
-    assert_eq!(first["name"], "suit, loft");
+    assert_eq!(first["name"], "suit, gas volume");
     let told = number(first, "/half_width_if_known/least_lead_kg");
     let known =
-        json(&["spread", plan, "--json", "--no-files", "--no-weigh", "--draws", "8192", "--set", "suit.loft=9 L"]);
+        json(&["doubt", plan, "--json", "--no-files", "--no-weigh", "--draws", "8192", "--set", "suit.gas_volume=9 L"]);
     let answers = &known["outlook"]["answers"]["least_lead"];
     let given = 0.5 * (number(answers, "/high_kg") - number(answers, "/low_kg"));
     let before = number(&found, "/what_to_weigh/half_width/least_lead_kg");
@@ -157,16 +156,16 @@ fn what_weighing_is_worth_is_what_it_gives() {
 
 #[test]
 fn the_answer_as_text() {
-    let text = quiet(&["spread", PLAN, "--no-files", "--draws", "4096"]);
+    let text = quiet(&["doubt", PLAN, "--no-files", "--draws", "4096"]);
     insta::assert_snapshot!(masked(&text));
 }
 
 #[test]
 fn us_units_everywhere() {
-    let text = quiet(&["spread", PLAN, "--no-files", "--draws", "1024", "--units", "us"]);
+    let text = quiet(&["doubt", PLAN, "--no-files", "--draws", "1024", "--units", "us"]);
     assert!(text.contains(" lb") && !text.contains(" kg") && !text.contains(" L\n"), "{text}");
-    let value = json(&["spread", PLAN, "--no-files", "--draws", "1024", "--units", "us", "--json", "--no-weigh"]);
-    let metric = json(&["spread", PLAN, "--no-files", "--draws", "1024", "--json", "--no-weigh"]);
+    let value = json(&["doubt", PLAN, "--no-files", "--draws", "1024", "--units", "us", "--json", "--no-weigh"]);
+    let metric = json(&["doubt", PLAN, "--no-files", "--draws", "1024", "--json", "--no-weigh"]);
     let (lb, kg) = ("/outlook/answers/least_lead/low_lb", "/outlook/answers/least_lead/low_kg");
     // exact by definition: 1 lb = 0.45359237 kg (international yard and pound agreement, 1959); JSON rounds to 1e-6
     assert!((number(&value, lb) * 0.45359237 - number(&metric, kg)).abs() < 2e-6);
@@ -176,12 +175,12 @@ fn us_units_everywhere() {
 fn files_are_written() {
     let dir = tempfile::tempdir().expect("a folder");
     let out = dir.path().to_str().expect("a path");
-    let text = quiet(&["spread", PLAN, "--draws", "2048", "--out", out]);
-    for name in ["spread.json", "spread.svg", "spread.png", "shares.svg", "shares.png"] {
+    let text = quiet(&["doubt", PLAN, "--draws", "2048", "--out", out]);
+    for name in ["doubt.json", "doubt.svg", "doubt.png", "shares.svg", "shares.png"] {
         let size = std::fs::metadata(dir.path().join(name)).expect(name).len();
         assert!(size > 1000 && text.contains(name), "{name}: {size} bytes");
     }
-    let svg = std::fs::read_to_string(dir.path().join("spread.svg")).expect("text");
+    let svg = std::fs::read_to_string(dir.path().join("doubt.svg")).expect("text");
     assert!(svg.contains("95 % of the draws"));
 }
 
@@ -197,7 +196,7 @@ fn a_plan_without_doubt_is_told_so() {
         })
         .collect();
     std::fs::write(&plan, exact).expect("written");
-    let text = quiet(&["spread", plan.to_str().expect("a path")]);
+    let text = quiet(&["doubt", plan.to_str().expect("a path")]);
     assert!(text.contains("Nothing in this plan has a doubt"), "{text}");
 }
 
@@ -206,10 +205,10 @@ fn failed_draws_are_counted_and_told() {
     // the light weighs 1.7 kg and cannot read below that: some draws imply a negative volume
     let plan = "profiles/cold-trimix.toml";
     let set = "part[6].in_water=-1.5 ± 0.4 kg";
-    let text = quiet(&["spread", plan, "--no-files", "--no-weigh", "--draws", "2048", "--set", set]);
+    let text = quiet(&["doubt", plan, "--no-files", "--no-weigh", "--draws", "2048", "--set", set]);
     assert!(text.contains("draws gave no result: a drawn figure is impossible: negative-volume"), "{text}");
     let draw = text.split("--draw ").nth(1).and_then(|rest| rest.split_whitespace().next()).expect("a draw number");
-    let alone = quiet(&["spread", plan, "--draw", draw, "--set", set]);
+    let alone = quiet(&["doubt", plan, "--draw", draw, "--set", set]);
     assert!(alone.contains("a drawn figure is impossible: negative-volume"), "{alone}");
 }
 
@@ -220,7 +219,7 @@ fn options_out_of_range_are_told() {
         (["--tolerance", "9 digits"], "--tolerance \"9 digits\": "),
         (["--draws", "0"], "--draws \"0\": 1 to 5000000 draws can be made"),
     ] {
-        let output = run(&["spread", PLAN, "--no-files", args[0], args[1]]);
+        let output = run(&["doubt", PLAN, "--no-files", args[0], args[1]]);
         let stderr = String::from_utf8_lossy(&output.stderr);
         assert!(output.status.code() == Some(2) && stderr.contains(expected), "{stderr}");
     }
@@ -232,7 +231,7 @@ fn options_out_of_range_are_told() {
 fn ctrl_c_shows_what_is_there() {
     use std::process::Stdio;
     let child = Command::new(env!("CARGO_BIN_EXE_lightpoint"))
-        .args(["spread", PLAN, "--no-files", "--draws", "5000000"])
+        .args(["doubt", PLAN, "--no-files", "--draws", "5000000"])
         .stdout(Stdio::piped())
         .stderr(Stdio::piped())
         .spawn()

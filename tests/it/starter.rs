@@ -115,7 +115,7 @@ fn figures_are_in_the_units_asked_for_and_round_in_them() {
         for line in text.lines().filter(|line| !line.starts_with('#')) {
             let figure = line.split(" # ").next().unwrap().replace("5 mm", "");
             // titles, names and names of shapes are no figures
-            if ["title", "note", "name", "shape"].iter().any(|key| figure.starts_with(key)) {
+            if ["title", "note", "name", "size"].iter().any(|key| figure.starts_with(key)) {
                 continue;
             }
             for quoted in figure.split('"').skip(1).step_by(2) {

@@ -113,19 +113,19 @@ impl Builder<'_, '_> {
         };
         let body = self.body_or_piece(key, &suit.piece, figures, "volume, density, in_water or foam");
         parts.push(Part { name: name.into(), role: Role::Suit, count: 1, body, ditchable: false });
-        let Some(loft) = &suit.loft else {
-            for (given, word) in [(suit.supply.is_some(), "supply"), (suit.spare.is_some(), "spare")] {
+        let Some(loft) = &suit.gas_volume else {
+            for (given, word) in [(suit.supply.is_some(), "supply"), (suit.extra_volume.is_some(), "extra_volume")] {
                 if given {
-                    self.inputs.missing(key.field("loft"), || {
-                        format!("loft = \"11 L\": {word} is for a dry suit, which has a loft")
+                    self.inputs.missing(key.field("gas_volume"), || {
+                        format!("gas_volume = \"11 L\": {word} is for a dry suit, which has gas in it")
                     });
                 }
             }
             return None;
         };
-        let loft_m3 = self.inputs.take(key.field("loft"), loft, Limit::NotNegative, None);
-        let spare_m3 = match &suit.spare {
-            Some(spare) => self.inputs.take(key.field("spare"), spare, Limit::NotNegative, None),
+        let loft_m3 = self.inputs.take(key.field("gas_volume"), loft, Limit::NotNegative, None);
+        let spare_m3 = match &suit.extra_volume {
+            Some(spare) => self.inputs.take(key.field("extra_volume"), spare, Limit::NotNegative, None),
             None => 0.0,
         };
         let supply = self.supply(key, "suit", &suit.supply, names);

@@ -1,17 +1,17 @@
-//! Cylinders: shape or own figures, gas, fill.
+//! Cylinders: size or own figures, gas, fill.
 
 use super::Builder;
 use crate::diver::{Cylinder, CylinderSet, MAX_CYLINDERS};
 use crate::estimate::Kind;
 use crate::physics::gas::{GAS_TEMPERATURE_RANGE_K, GasError, GasMix, MAX_GAS_PA};
 use crate::physics::isotherm::Isotherm;
-use crate::plan::catalogue::{Shape, shape, shapes};
+use crate::plan::catalogue::{Size, size, sizes};
 use crate::plan::file::{CylinderTable, Gas, GasTable};
 use crate::plan::inputs::{Limit, shown};
 use crate::plan::key::Key;
 use crate::plan::note::Note;
 use crate::plan::problem::ProblemCode;
-use crate::plan::typical::{FILL_TEMPERATURE, LOW_PRESSURE};
+use crate::plan::typical::{FILL_TEMPERATURE, RESERVE};
 use crate::plan::words::did_you_mean;
 use crate::units::ATMOSPHERE_PA;
 
@@ -55,7 +55,7 @@ impl Builder<'_, '_> {
         let mut cylinders = Vec::new();
         let mut names = Names::default();
         if plan.file.cylinder.is_empty() {
-            self.inputs.missing(list, || "a table [[cylinder]] with name, shape, gas and fill".into());
+            self.inputs.missing(list, || "a table [[cylinder]] with name, size, gas and fill".into());
         }
         for (i, table) in plan.file.cylinder.iter().enumerate() {
             self.cylinder(list.index(i), table, &mut cylinders, &mut names);
@@ -78,20 +78,20 @@ impl Builder<'_, '_> {
         }
         self.inputs.about(name);
         let count = self.count(key, table.count);
-        let shape = self.shape(key, table);
-        let shell = self.shell(key, table, shape);
+        let size = self.size(key, table);
+        let shell = self.shell(key, table, size);
         let mix = self.gas(key.field("gas"), table.gas.as_ref());
         let fill_gauge_pa = self.inputs.need(key, "fill", &table.fill, FILL);
         let fill_temperature_k =
             self.inputs.or_typical(key, "fill_temperature", &table.fill_temperature, &FILL_TEMPERATURE, TEMPERATURE);
-        let low_gauge_pa = self.low_pressure(key, table);
-        self.note_overfill(name, shape, fill_gauge_pa);
-        let twins = shape.map_or(1, |shape| shape.count);
+        let low_gauge_pa = self.reserve(key, table);
+        self.note_overfill(name, size, fill_gauge_pa);
+        let twins = size.map_or(1, |size| size.count);
         let apart = table.manifold == Some(false) && count * twins > 1;
         if apart && twins > 1 {
             self.inputs.fault(ProblemCode::WhichKeys, key.field("manifold"), || {
-                let help = "name the single shape with count = 2 for cylinders without a manifold".into();
-                ("a shape of twins has a manifold".into(), Some(help))
+                let help = "name the single size with count = 2 for cylinders without a manifold".into();
+                ("a size of twins has a manifold".into(), Some(help))
             });
         }
         let together = if apart { 1 } else { count };
@@ -127,39 +127,38 @@ impl Builder<'_, '_> {
         }
     }
 
-    fn shape(&mut self, key: Key, table: &CylinderTable) -> Option<&'static Shape> {
-        let wanted = table.shape.as_deref()?;
-        let found = shape(wanted);
+    fn size(&mut self, key: Key, table: &CylinderTable) -> Option<&'static Size> {
+        let wanted = table.size.as_deref()?;
+        let found = size(wanted);
         if found.is_none() {
-            self.inputs.fault(ProblemCode::UnknownShape, key.field("shape"), || {
-                let names = shapes().iter().flat_map(|shape| [shape.name.as_str(), shape.alias.as_str()]);
+            self.inputs.fault(ProblemCode::UnknownSize, key.field("size"), || {
+                let names = sizes().iter().flat_map(|size| [size.name.as_str(), size.alias.as_str()]);
                 let help = did_you_mean(wanted, names).unwrap_or_else(|| {
-                    "name a generic shape such as \"steel 12 L 232 bar\", or give water, mass and external".into()
+                    "name a generic size such as \"steel 12 L 232 bar\", or give water, mass and external".into()
                 });
-                (format!("\"{wanted}\" is not a shape of the list"), Some(help))
+                (format!("\"{wanted}\" is not a size of the list"), Some(help))
             });
         }
         found
     }
 
-    /// Own figures, each with the shape's in its place where it is not written.
-    fn shell(&mut self, key: Key, table: &CylinderTable, shape: Option<&'static Shape>) -> Shell {
-        if shape.is_none() && table.shape.is_some() {
+    /// Own figures, each with the size's in its place where it is not written.
+    fn shell(&mut self, key: Key, table: &CylinderTable, size: Option<&'static Size>) -> Shell {
+        // a size that could not be read is told already
+        if size.is_none() && (table.size.is_some() || self.inputs.touched(&key.field("size").to_string())) {
             return Shell { water_m3: f64::NAN, mass_kg: f64::NAN, external_m3: f64::NAN };
         }
-        let water_m3 = match (&table.water, shape) {
-            (None, Some(shape)) => {
-                self.inputs.typical_of(key.field("water"), Kind::Volume, shape.water(), &shape.provenance)
+        let water_m3 = match (&table.water, size) {
+            (None, Some(size)) => {
+                self.inputs.typical_of(key.field("water"), Kind::Volume, size.water(), &size.provenance)
             }
             (water, _) => self.inputs.need(key, "water", water, Limit::Positive),
         };
-        let mass_kg = match (&table.mass, shape) {
-            (None, Some(shape)) => {
-                self.inputs.typical_of(key.field("mass"), Kind::Mass, shape.mass(), &shape.provenance)
-            }
+        let mass_kg = match (&table.mass, size) {
+            (None, Some(size)) => self.inputs.typical_of(key.field("mass"), Kind::Mass, size.mass(), &size.provenance),
             (mass, _) => self.inputs.need(key, "mass", mass, Limit::Positive),
         };
-        let external_m3 = self.external(key, table, shape, mass_kg);
+        let external_m3 = self.external(key, table, size, mass_kg);
         if external_m3 <= water_m3 {
             let at = if table.external.is_some() { key.field("external") } else { key };
             self.inputs.fault(ProblemCode::OutOfRange, at, || {
@@ -170,25 +169,25 @@ impl Builder<'_, '_> {
         Shell { water_m3, mass_kg, external_m3 }
     }
 
-    fn external(&mut self, key: Key, table: &CylinderTable, shape: Option<&'static Shape>, mass_kg: f64) -> f64 {
-        match (&table.external, &table.in_water, shape) {
+    fn external(&mut self, key: Key, table: &CylinderTable, size: Option<&'static Size>, mass_kg: f64) -> f64 {
+        match (&table.external, &table.in_water, size) {
             (Some(external), None, _) => self.inputs.take(key.field("external"), external, Limit::Positive, None),
             (None, Some(reading), _) => {
                 let group = table.scale.as_deref().map(|scale| ("scale", scale));
                 let lift_kg = self.inputs.take(key.field("in_water"), reading, Limit::Any, group);
                 self.volume_of_reading(key, key.field("in_water"), table.read_in.as_deref(), mass_kg, lift_kg)
             }
-            (None, None, Some(shape)) => {
+            (None, None, Some(size)) => {
                 let volume_m3 =
-                    self.inputs.typical_of(key.field("external"), Kind::Volume, shape.external(), &shape.provenance);
-                // a heavier shell of the same shape is a thicker one: V = V₀ + (m − m₀)/ρ_metal
-                volume_m3 + (mass_kg - shape.mass_kg) / shape.metal_kg_m3()
+                    self.inputs.typical_of(key.field("external"), Kind::Volume, size.external(), &size.provenance);
+                // a heavier shell of the same size is a thicker one: V = V₀ + (m − m₀)/ρ_metal
+                volume_m3 + (mass_kg - size.mass_kg) / size.metal_kg_m3()
             }
             (external, reading, None) | (external, reading, Some(_)) => {
                 let both = external.is_some() && reading.is_some();
                 self.inputs.fault(ProblemCode::WhichKeys, key, || {
-                    let what = if both { "has both external and in_water" } else { "needs a shape, or external or in_water" };
-                    let help = "write shape = \"steel 12 L 232 bar\", or external = \"12.2 L\", or in_water (empty) with read_in";
+                    let what = if both { "has both external and in_water" } else { "needs a size, or external or in_water" };
+                    let help = "write size = \"steel 12 L 232 bar\", or external = \"12.2 L\", or in_water (empty) with read_in";
                     (format!("{key} {what}"), Some(help.into()))
                 });
                 f64::NAN
@@ -196,20 +195,20 @@ impl Builder<'_, '_> {
         }
     }
 
-    fn low_pressure(&mut self, key: Key, table: &CylinderTable) -> f64 {
+    fn reserve(&mut self, key: Key, table: &CylinderTable) -> f64 {
         let plan = self.plan;
-        match (&table.low, plan.file.dive.as_ref().and_then(|dive| dive.low_pressure.as_ref())) {
-            (Some(low), _) => self.inputs.exact(key.field("low"), low, FILL),
-            (None, Some(low)) => self.inputs.exact(Key::Root.field("dive").field("low_pressure"), low, FILL),
-            (None, None) => self.inputs.typical(key.field("low"), &LOW_PRESSURE),
+        match (&table.reserve, plan.file.dive.as_ref().and_then(|dive| dive.reserve.as_ref())) {
+            (Some(own), _) => self.inputs.exact(key.field("reserve"), own, FILL),
+            (None, Some(low)) => self.inputs.exact(Key::Root.field("dive").field("reserve"), low, FILL),
+            (None, None) => self.inputs.typical(key.field("reserve"), &RESERVE),
         }
     }
 
-    fn note_overfill(&mut self, name: &str, shape: Option<&Shape>, fill_pa: f64) {
-        let Some(shape) = shape else { return };
+    fn note_overfill(&mut self, name: &str, size: Option<&Size>, fill_pa: f64) {
+        let Some(size) = size else { return };
         // half a bar is rounding between psi and bar
-        if !self.is_draw() && fill_pa > shape.working_pa + 0.5e5 {
-            self.notes.push(Note::Overfilled { name: name.into(), fill_pa, working_pa: shape.working_pa });
+        if !self.is_draw() && fill_pa > size.working_pa + 0.5e5 {
+            self.notes.push(Note::Overfilled { name: name.into(), fill_pa, working_pa: size.working_pa });
         }
     }
 

@@ -10,7 +10,7 @@ use crate::plan::inputs::{Group, Limit, Shared, shown};
 use crate::plan::key::Key;
 use crate::plan::problem::ProblemCode;
 use crate::plan::quantity::Quantity;
-use crate::plan::typical::{FOAM_GAS, FOAM_SQUEEZE, MATERIALS, READING_WATERS, Typical, material};
+use crate::plan::typical::{FOAM_COMPLIANCE, FOAM_GAS, MATERIALS, READING_WATERS, Typical, material};
 use crate::plan::unit::{Density, Dimension, Mass, Volume};
 use crate::plan::words::{any_of, did_you_mean};
 
@@ -276,7 +276,7 @@ impl Builder<'_, '_> {
 
     fn foam(&mut self, at: Key, table: &FoamTable, volume0_m3: f64) -> Foam {
         let gas_frac = self.inputs.or_typical(at, "gas_fraction", &table.gas_fraction, &FOAM_GAS, SHARE);
-        let squeeze_frac = self.inputs.or_typical(at, "squeeze", &table.squeeze, &FOAM_SQUEEZE, SHARE);
+        let squeeze_frac = self.inputs.or_typical(at, "compliance", &table.compliance, &FOAM_COMPLIANCE, SHARE);
         Foam { volume0_m3, gas_frac, squeeze_frac }
     }
 }

@@ -201,7 +201,7 @@ fn form(handout: &Handout<'_>, places: &[Place<'_>]) -> Markup {
             @for (i, word) in OUTCOMES.iter().enumerate() { @if i > 0 { ", " } code { (word) } }
             " (so much more lead; a scale that holds the whole diver, minus sinks). Doubt: how sure, such as "
             code { "0.3 kg" } ". A cylinder without a pressure was not carried. The file corrects the plan: "
-            code { "lightpoint refine " (handout.report.source.file_name()) " checks.csv" } "."
+            code { "lightpoint calibrate " (handout.report.source.file_name()) " checks.csv" } "."
         }
         table.form {
             thead { tr { @for column in &columns { th scope="col" class=[wide(column)] { (column) } } } }

@@ -1,11 +1,11 @@
-//! `lightpoint spread`: how sure the answers are, and what to weigh next.
+//! `lightpoint doubt`: how sure the answers are, and what to weigh next.
 
 use std::process::ExitCode;
 
 use serde_json::Value;
 
 use crate::cli::CliError;
-use crate::cli::args::SpreadArgs;
+use crate::cli::args::DoubtArgs;
 use crate::cli::load::{Loaded, load};
 use crate::cli::output::{OutFile, print, write_all};
 use crate::cli::watch::{EXIT_CANCELLED, Progress, cancel};
@@ -14,7 +14,7 @@ use crate::plan::DrawError;
 use crate::plan::quantity::Quantity;
 use crate::plan::unit;
 use crate::report::chart::{self, PNG_WIDTH_PX, SpreadBand};
-use crate::report::spread::{self as words, SpreadReport, percent, uncertain};
+use crate::report::doubt::{self as words, DoubtReport, percent, uncertain};
 use crate::report::{text, weigh};
 use crate::scenario::Scenario;
 use crate::study::spread::{
@@ -28,7 +28,7 @@ const BAND_POINTS: usize = 120;
 const MAX_DRAWS: u64 = 5_000_000;
 
 /// Runs the command.
-pub fn spread(args: &SpreadArgs) -> Result<ExitCode, CliError> {
+pub fn doubt(args: &DoubtArgs) -> Result<ExitCode, CliError> {
     let cancel = cancel();
     let settings = settings(args)?;
     let loaded = load(Some(&args.plan), &args.variation())?;
@@ -42,7 +42,7 @@ pub fn spread(args: &SpreadArgs) -> Result<ExitCode, CliError> {
         one_draw(args, &loaded, &settings, draw, &build)?;
         return Ok(ExitCode::SUCCESS);
     }
-    let settings = Settings { band_times_s: band_times_s(&loaded.scenario), ..settings };
+    let settings = Settings { band_times_s: band_times_s(&loaded.built.scenario), ..settings };
     let progress = Progress::new("draws", settings.draws);
     let control = Control { cancel, progress: |draws| progress.show(draws) };
     let found = study(inputs, &build, &settings, control);
@@ -66,7 +66,7 @@ pub fn spread(args: &SpreadArgs) -> Result<ExitCode, CliError> {
 }
 
 const NOTHING_DOUBTFUL: &str = "\
-Nothing in this plan has a doubt, so there is nothing to spread: every answer is as sure as the figures are.
+Nothing in this plan has a doubt, so there is nothing to doubt: every answer is as sure as the figures are.
 
 Write what you know of a figure behind it, in the plan or in the gear list:
   volume = \"80.4 ± 0.5 L\"           anywhere within half a litre
@@ -75,7 +75,7 @@ Write what you know of a figure behind it, in the plan or in the gear list:
 ";
 
 /// From the options to the settings of the draws.
-fn settings(args: &SpreadArgs) -> Result<Settings, CliError> {
+fn settings(args: &DoubtArgs) -> Result<Settings, CliError> {
     if let Some(draws) = args.draws.filter(|draws| !(1..=MAX_DRAWS).contains(draws)) {
         let expected = format!("1 to {MAX_DRAWS} draws can be made");
         return Err(CliError::Option { option: "--draws", value: draws.to_string(), expected });
@@ -116,7 +116,7 @@ fn band_times_s(scenario: &Scenario) -> Vec<f64> {
 }
 
 /// One draw again, alone.
-fn one_draw<F>(args: &SpreadArgs, loaded: &Loaded, settings: &Settings, draw: u64, build: &F) -> Result<(), CliError>
+fn one_draw<F>(args: &DoubtArgs, loaded: &Loaded, settings: &Settings, draw: u64, build: &F) -> Result<(), CliError>
 where
     F: Fn(&[f64]) -> Result<Scenario, DrawError>,
 {
@@ -140,21 +140,27 @@ where
 }
 
 fn show(
-    args: &SpreadArgs,
+    args: &DoubtArgs,
     loaded: &Loaded,
     settings: &Settings,
     found: &Spread,
     next: Option<&WeighNext>,
 ) -> Result<(), CliError> {
     let (inputs, units) = (&loaded.built.inputs, args.units.into());
-    let report =
-        SpreadReport { units, source: &loaded.source, scenario: &loaded.scenario, inputs, settings, spread: found };
+    let report = DoubtReport {
+        units,
+        source: &loaded.source,
+        scenario: &loaded.built.scenario,
+        inputs,
+        settings,
+        spread: found,
+    };
     let value = words::json(&report, next.map_or(Value::Null, |next| weigh::json(units, inputs, next)));
     let mut json_text = serde_json::to_string_pretty(&value).unwrap_or_default();
     json_text.push('\n');
     let mut written = Vec::new();
     if !args.no_files {
-        let mut files = vec![OutFile { name: "spread.json".into(), bytes: json_text.clone().into_bytes() }];
+        let mut files = vec![OutFile { name: "doubt.json".into(), bytes: json_text.clone().into_bytes() }];
         files.extend(figures(&report, next)?);
         written = write_all(&loaded.out_dir(args.out.as_deref()), files, &loaded.inputs())?;
     }
@@ -194,7 +200,7 @@ fn show(
 }
 
 /// The band around the curve, and the shares of the doubt.
-fn figures(report: &SpreadReport<'_>, next: Option<&WeighNext>) -> Result<Vec<OutFile>, CliError> {
+fn figures(report: &DoubtReport<'_>, next: Option<&WeighNext>) -> Result<Vec<OutFile>, CliError> {
     let mut files = Vec::new();
     let mut add = |name: &str, svg: String| -> Result<(), CliError> {
         let png = chart::png(&svg, PNG_WIDTH_PX)?;
@@ -215,7 +221,7 @@ fn figures(report: &SpreadReport<'_>, next: Option<&WeighNext>) -> Result<Vec<Ou
             capacity_kg: report.scenario.diver().swim_up_kg,
             units: report.units,
         };
-        add("spread", chart::spread_band(&figure)?)?;
+        add("doubt", chart::spread_band(&figure)?)?;
     }
     if let Some(next) = next {
         let shares = weigh::shares(report.units, report.inputs, next, Answer::Least);
@@ -229,7 +235,7 @@ fn figures(report: &SpreadReport<'_>, next: Option<&WeighNext>) -> Result<Vec<Ou
 }
 
 /// The message of the band's figure.
-fn title(report: &SpreadReport<'_>) -> String {
+fn title(report: &DoubtReport<'_>) -> String {
     let chance = |risk: Risk| {
         let found = report.spread.outlook.risks.iter().find(|(one, _)| *one == risk);
         found.map_or(0.0, |(_, chance)| chance.frac())

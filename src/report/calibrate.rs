@@ -1,13 +1,13 @@
-//! What checks in the water changed: the words, the tables and the JSON of `refine`.
+//! What checks in the water changed: the words, the tables and the JSON of `calibrate`.
 
 use serde_json::{Value, json};
 
 use crate::estimate::{Estimate, Input, Shape};
+use crate::report::doubt::{head, interval_text, outlook_json, uncertain};
 use crate::report::inputs::{value_in, width_in};
 use crate::report::json::Fields;
 use crate::report::lead::{advice_line, lead_text};
 use crate::report::measure::{Measure, UnitSystem, fixed};
-use crate::report::spread::{head, interval_text, outlook_json, uncertain};
 use crate::report::text::{Line, align_numbers, new_table};
 use crate::report::{CAUTIONS, Source};
 use crate::scenario::Scenario;
@@ -19,7 +19,7 @@ use crate::study::{Advice, LeadRange};
 
 /// What a report of a refinement is made from.
 #[derive(Clone, Copy, Debug)]
-pub struct RefineReport<'a> {
+pub struct CalibrateReport<'a> {
     /// Units for the reader.
     pub units: UnitSystem,
     /// Where it comes from.
@@ -103,7 +103,7 @@ fn reason_text(units: UnitSystem, scenario: &Scenario, check: &Check, reason: Re
 }
 
 /// The verdict on every check, in lines.
-pub fn verdicts(report: &RefineReport<'_>) -> Vec<Line> {
+pub fn verdicts(report: &CalibrateReport<'_>) -> Vec<Line> {
     let units = report.units;
     let one = |(check, verdict): (&Check, &Verdict)| {
         let depth = units.text(Measure::Depth, check.depth_m);
@@ -143,12 +143,12 @@ pub fn estimate_text(units: UnitSystem, input: &Input, estimate: &Estimate) -> S
     format!("{} ± {} {symbol}{shape}", fixed(value, decimals), fixed(half_width, decimals))
 }
 
-fn input_of<'a>(report: &RefineReport<'a>, moved: &Moved) -> Option<&'a Input> {
+fn input_of<'a>(report: &CalibrateReport<'a>, moved: &Moved) -> Option<&'a Input> {
     uncertain(report.inputs).nth(moved.input)
 }
 
 /// What moved and by how much.
-pub fn moved_table(report: &RefineReport<'_>) -> String {
+pub fn moved_table(report: &CalibrateReport<'_>) -> String {
     let units = report.units;
     let mut table = new_table();
     table.set_header(["What moved", "key", "before", "after", "shift, σ"]);
@@ -169,10 +169,10 @@ pub fn moved_table(report: &RefineReport<'_>) -> String {
 }
 
 /// The spread before and after.
-pub fn outlook_table(report: &RefineReport<'_>) -> String {
+pub fn outlook_table(report: &CalibrateReport<'_>) -> String {
     let units = report.units;
     let mut columns = vec![("the plan as it was", &report.refined.before), ("with the checks", &report.refined.after)];
-    columns.extend(report.written.map(|written| ("the refined plan", written)));
+    columns.extend(report.written.map(|written| ("the calibrated plan", written)));
     let mut table = new_table();
     table.set_header(std::iter::once("95 % intervals").chain(columns.iter().map(|(name, _)| *name)));
     let interval = |answer: Answer| {
@@ -181,12 +181,12 @@ pub fn outlook_table(report: &RefineReport<'_>) -> String {
     let chance = |risk: Risk| {
         move |outlook: &Outlook| {
             let found = outlook.risks.iter().find(|(one, _)| *one == risk);
-            found.map_or("—".into(), |(_, chance)| crate::report::spread::percent(chance.frac()))
+            found.map_or("—".into(), |(_, chance)| crate::report::doubt::percent(chance.frac()))
         }
     };
     let best = |outlook: &Outlook| {
         outlook.lead.best().map_or("none".into(), |best| {
-            format!("{}, {}", lead_text(units, best.lead_kg), crate::report::spread::percent(best.chance.frac()))
+            format!("{}, {}", lead_text(units, best.lead_kg), crate::report::doubt::percent(best.chance.frac()))
         })
     };
     let mut row = |label: &str, of: &dyn Fn(&Outlook) -> String| {
@@ -219,12 +219,12 @@ pub fn advice(units: UnitSystem, range: &LeadRange, advice: &Advice) -> Line {
 }
 
 /// Why the refined plan is less sure than the checks are.
-pub const TIED: &str = "The refined plan is less sure than the plan with its checks: a check ties figures together (one \
-heavier means the other lighter), and a plan has no words for that. Refine the old plan with all checks, not the refined \
+pub const TIED: &str = "The calibrated plan is less sure than the plan with its checks: a check ties figures together (one \
+heavier means the other lighter), and a plan has no words for that. Calibrate the old plan with all checks, not the calibrated \
 one again.";
 
 /// The whole as JSON; `more` are further members.
-pub fn json(report: &RefineReport<'_>, more: Vec<(&'static str, Value)>) -> Value {
+pub fn json(report: &CalibrateReport<'_>, more: Vec<(&'static str, Value)>) -> Value {
     let (units, refined) = (report.units, report.refined);
     let source = report.source;
     let method = match refined.method {
@@ -268,7 +268,7 @@ pub fn json(report: &RefineReport<'_>, more: Vec<(&'static str, Value)>) -> Valu
         .put("moved", refined.moved.iter().filter_map(moved).collect::<Vec<_>>())
         .put("before", outlook_json(units, &refined.before))
         .put("after", outlook_json(units, &refined.after))
-        .put("refined_plan", report.written.map(|written| outlook_json(units, written)));
+        .put("calibrated_plan", report.written.map(|written| outlook_json(units, written)));
     for (key, value) in more {
         object = object.put(key, value);
     }

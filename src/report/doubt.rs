@@ -1,4 +1,4 @@
-//! How sure the answers are: the words, the table and the JSON of `spread`.
+//! How sure the answers are: the words, the table and the JSON of `doubt`.
 
 use serde_json::{Value, json};
 
@@ -16,7 +16,7 @@ use crate::study::spread::{
 
 /// What a report of a spread is made from.
 #[derive(Clone, Copy, Debug)]
-pub struct SpreadReport<'a> {
+pub struct DoubtReport<'a> {
     /// Units for the reader.
     pub units: UnitSystem,
     /// Where it comes from.
@@ -151,7 +151,7 @@ pub fn best_lead(units: UnitSystem, outlook: &Outlook, scenario: &Scenario) -> V
 }
 
 /// How many draws, why no more, and what they leave open.
-pub fn stopped(report: &SpreadReport<'_>) -> String {
+pub fn stopped(report: &DoubtReport<'_>) -> String {
     let (spread, units) = (report.spread, report.units);
     let tolerance = match report.settings.tolerance {
         Tolerance::Kg(kg) => format!("of {}", mass3(units, kg)),
@@ -188,7 +188,7 @@ pub fn failures(spread: &Spread) -> Vec<String> {
 }
 
 /// What the lines below it are.
-pub fn lead_in(report: &SpreadReport<'_>) -> String {
+pub fn lead_in(report: &DoubtReport<'_>) -> String {
     let share = percent(report.settings.coverage_frac);
     format!(
         "{share} coverage intervals from {} draws of {} uncertain figures\n\n",
@@ -197,8 +197,8 @@ pub fn lead_in(report: &SpreadReport<'_>) -> String {
     )
 }
 
-/// The answer of `spread`, in lines.
-pub fn answer(report: &SpreadReport<'_>) -> Vec<Line> {
+/// The answer of `doubt`, in lines.
+pub fn answer(report: &DoubtReport<'_>) -> Vec<Line> {
     let (outlook, coverage_frac) = (&report.spread.outlook, report.settings.coverage_frac);
     let mut lines = intervals(report.units, outlook, &report.spread.central);
     lines.extend(risks(outlook, coverage_frac));
@@ -298,7 +298,7 @@ pub fn key(answer: Answer) -> &'static str {
         Answer::Light => "light_point",
         Answer::Load => "swim_up_load",
         Answer::HoldPlanned => "hold_planned",
-        Answer::HoldDrained => "hold_drained",
+        Answer::HoldDrained => "hold_at_reserve",
     }
 }
 
@@ -352,7 +352,7 @@ pub fn outlook_json(units: UnitSystem, outlook: &Outlook) -> Value {
 }
 
 /// The whole spread as JSON; `weigh` is what [`crate::report::weigh::json`] makes.
-pub fn json(report: &SpreadReport<'_>, weigh: Value) -> Value {
+pub fn json(report: &DoubtReport<'_>, weigh: Value) -> Value {
     let (units, spread, settings) = (report.units, report.spread, report.settings);
     let source = report.source;
     let why = match spread.stopped {

@@ -1,4 +1,4 @@
-//! `lightpoint refine`: checks made in the water, brought back into the plan.
+//! `lightpoint calibrate`: checks made in the water, brought back into the plan.
 
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
@@ -6,7 +6,7 @@ use std::process::ExitCode;
 use serde_json::{Value, json};
 
 use crate::cli::CliError;
-use crate::cli::args::{RefineArgs, Variation};
+use crate::cli::args::{CalibrateArgs, Variation};
 use crate::cli::load::{Loaded, load};
 use crate::cli::output::{OutputError, print, write_new};
 use crate::cli::watch::{EXIT_CANCELLED, Progress, cancel};
@@ -14,9 +14,9 @@ use crate::estimate::{Doubt, Shape};
 use crate::plan::checks::{CheckRow, OutcomeRow, read_checks};
 use crate::plan::refined::{Left, RefinedPlan};
 use crate::plan::{Built, Plan};
+use crate::report::calibrate::{self as words, CalibrateReport};
+use crate::report::doubt::uncertain;
 use crate::report::measure::UnitSystem;
-use crate::report::refine::{self as words, RefineReport};
-use crate::report::spread::uncertain;
 use crate::report::text::{self, Line};
 use crate::scenario::Scenario;
 use crate::study::doubt::{normal_quantile, standard_uncertainty};
@@ -28,16 +28,16 @@ use crate::study::{Advice, LeadRange, Pieces};
 const PIECE_KG: f64 = 0.5;
 
 /// Runs the command.
-pub fn refine(args: &RefineArgs) -> Result<ExitCode, CliError> {
+pub fn calibrate(args: &CalibrateArgs) -> Result<ExitCode, CliError> {
     let cancel = cancel();
-    let loaded = load(Some(&args.plan), &Variation { sets: Vec::new(), step: 1.0 })?;
+    let loaded = load(Some(&args.plan), &Variation::default())?;
     let out = out_file(args);
     if !args.no_files && out.exists() {
         return Err(OutputError::Exists { path: out }.into());
     }
-    let names: Vec<&str> = loaded.scenario.diver().cylinders.iter().map(|one| one.name.as_str()).collect();
+    let names: Vec<&str> = loaded.built.scenario.diver().cylinders.iter().map(|one| one.name.as_str()).collect();
     let rows = read_checks(&args.checks, &names)?;
-    let checks: Vec<Check> = rows.iter().map(|row| check(row, &loaded.scenario)).collect();
+    let checks: Vec<Check> = rows.iter().map(|row| check(row, &loaded.built.scenario)).collect();
     let settings = Settings { seed: args.seed, threads: args.threads, draws: Some(DRAWS), ..Settings::default() };
     let build = |values: &[f64]| loaded.plan.build_draw(values, &loaded.built.tables, DRAW_STEP_S);
     let progress = Progress::new("draws", None);
@@ -57,10 +57,10 @@ pub fn refine(args: &RefineArgs) -> Result<ExitCode, CliError> {
     let values: Vec<_> = refined.moved.iter().map(|moved| (moved.input, moved.after)).collect();
     let plan = loaded.plan.refined(&loaded.built, &values);
     let after = if plan.written.is_empty() { None } else { Some(run_again(&loaded, &plan, &settings)?) };
-    let report = RefineReport {
+    let report = CalibrateReport {
         units: args.units.into(),
         source: &loaded.source,
-        scenario: &loaded.scenario,
+        scenario: &loaded.built.scenario,
         inputs: &loaded.built.inputs,
         checks: &checks,
         refined: &refined,
@@ -73,7 +73,7 @@ pub fn refine(args: &RefineArgs) -> Result<ExitCode, CliError> {
         }
         _ => None,
     };
-    let advice = advice(report.units, &loaded.scenario, after.as_ref().map(|(built, _)| &built.scenario))?;
+    let advice = advice(report.units, &loaded.built.scenario, after.as_ref().map(|(built, _)| &built.scenario))?;
     if args.json {
         print_json(&report, &plan, written.as_deref())?;
     } else {
@@ -83,10 +83,10 @@ pub fn refine(args: &RefineArgs) -> Result<ExitCode, CliError> {
 }
 
 /// Beside the plan, unless told otherwise.
-fn out_file(args: &RefineArgs) -> PathBuf {
+fn out_file(args: &CalibrateArgs) -> PathBuf {
     args.out.clone().unwrap_or_else(|| {
         let stem = args.plan.file_stem().map_or("plan".into(), |stem| stem.to_string_lossy());
-        args.plan.with_file_name(format!("{stem}-refined.toml"))
+        args.plan.with_file_name(format!("{stem}-calibrated.toml"))
     })
 }
 
@@ -119,9 +119,9 @@ fn check(row: &CheckRow, scenario: &Scenario) -> Check {
     check
 }
 
-/// The refined plan, read and run as any other.
+/// The calibrated plan, read and run as any other.
 fn run_again(loaded: &Loaded, refined: &RefinedPlan, settings: &Settings) -> Result<(Built, Outlook), CliError> {
-    let name = format!("{} (refined)", loaded.source.plan);
+    let name = format!("{} (calibrated)", loaded.source.plan);
     let dir = Path::new(&loaded.source.plan).parent().unwrap_or(Path::new("")).to_owned();
     let plan = Plan::parse(&refined.text, &name, dir)?;
     let built = plan.build()?;
@@ -146,7 +146,7 @@ fn advice(units: UnitSystem, before: &Scenario, after: Option<&Scenario>) -> Res
 }
 
 fn tell(
-    report: &RefineReport<'_>,
+    report: &CalibrateReport<'_>,
     plan: &RefinedPlan,
     advice: &[Line],
     written: Option<&Path>,
@@ -179,7 +179,7 @@ fn tell(
         print(&format!("wrote {}\n\n", path.display()))?;
         let elsewhere = path.parent() != Path::new(&loaded.source.plan).parent();
         if elsewhere && loaded.plan.sources().len() > 1 {
-            notes.push("the refined plan looks for its gear list and profile beside itself: copy them there".into());
+            notes.push("the calibrated plan looks for its gear list and profile beside itself: copy them there".into());
         }
     }
     notes.extend(loaded.notes.iter().cloned());
@@ -188,7 +188,7 @@ fn tell(
 }
 
 /// A figure that moved and could not be written into the plan.
-fn left_text(report: &RefineReport<'_>, index: usize, left: &Left) -> Option<String> {
+fn left_text(report: &CalibrateReport<'_>, index: usize, left: &Left) -> Option<String> {
     let input = uncertain(report.inputs).nth(index)?;
     let moved = report.refined.moved.iter().find(|moved| moved.input == index)?;
     let after = words::estimate_text(report.units, input, &moved.after);
@@ -211,7 +211,7 @@ fn left_text(report: &RefineReport<'_>, index: usize, left: &Left) -> Option<Str
     })
 }
 
-fn print_json(report: &RefineReport<'_>, plan: &RefinedPlan, written: Option<&Path>) -> Result<(), CliError> {
+fn print_json(report: &CalibrateReport<'_>, plan: &RefinedPlan, written: Option<&Path>) -> Result<(), CliError> {
     let left: Vec<Value> =
         plan.left.iter().filter_map(|(index, left)| left_text(report, *index, left)).map(Value::from).collect();
     let path = written.map(|path| path.display().to_string());
@@ -226,7 +226,7 @@ mod tests {
 
     #[test]
     fn the_refined_plan_goes_beside_the_old_one() {
-        let args = RefineArgs {
+        let args = CalibrateArgs {
             plan: "dives/wreck.toml".into(),
             checks: "checks.csv".into(),
             out: None,
@@ -236,6 +236,6 @@ mod tests {
             json: false,
             units: crate::cli::args::Units::Metric,
         };
-        assert_eq!(out_file(&args), PathBuf::from("dives/wreck-refined.toml"));
+        assert_eq!(out_file(&args), PathBuf::from("dives/wreck-calibrated.toml"));
     }
 }
