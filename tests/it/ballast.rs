@@ -16,7 +16,6 @@ use lightpoint::study::{
     lead_bounds, loss, removable, sweep, try_changes,
 };
 use proptest::prelude::*;
-use std::hint::black_box;
 
 /// The gram to which lead is solved, kg.
 const GRAM_KG: f64 = 1e-3;
@@ -415,25 +414,4 @@ fn the_explanation_names_every_part() {
     let gone_kg: f64 = used.cylinders.iter().map(|cylinder| cylinder.used_kg()).sum();
     assert!(gone_kg >= used.breathed_kg);
     assert!(used.cylinders.iter().all(|cylinder| cylinder.to_low_kg() >= 0.0));
-}
-
-#[test]
-#[ignore = "measures, does not check"]
-fn how_long_it_takes() {
-    let timed = |what: &str, n: u32, run: &dyn Fn()| {
-        let start = std::time::Instant::now();
-        (0..n).for_each(|_| run());
-        println!("{what}: {:?}", start.elapsed() / n);
-    };
-    for step_s in [1.0, 10.0] {
-        let dive = rig::large(6.0, step_s);
-        let others: Vec<Alternative> =
-            (0..12).map(|i| Alternative { label: i.to_string(), scenario: rig::large(i.into(), step_s) }).collect();
-        timed(&format!("{step_s} s, probe"), 500, &|| _ = black_box(Probe::of(&dive).unwrap()));
-        timed(&format!("{step_s} s, bounds"), 500, &|| _ = black_box(lead_bounds(&dive).unwrap()));
-        timed(&format!("{step_s} s, range"), 100, &|| _ = black_box(LeadRange::of(&dive).unwrap()));
-        timed(&format!("{step_s} s, all"), 20, &|| {
-            _ = black_box(Ballast::of(&dive, &Pieces::Step(0.5), &others).unwrap())
-        });
-    }
 }

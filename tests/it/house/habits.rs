@@ -95,17 +95,17 @@ impl<'ast> Visit<'ast> for Habits<'_> {
             self.check(Act::Print, mac.path.segments[0].ident.span(), &format!("{name}!"));
         }
         // inside: `.exists()` and `println!` as tokens; paths are mentions
-        for three in flat(mac.tokens.clone()).windows(2) {
-            match three {
-                [TokenTree::Punct(dot), TokenTree::Ident(name)] if dot.as_char() == '.' => {
-                    if ASKING_A_PATH.iter().any(|asking| name == asking) {
-                        self.check(Act::Read, name.span(), &format!(".{name}()"));
-                    }
+        for pair in flat(mac.tokens.clone()).windows(2) {
+            match pair {
+                [TokenTree::Punct(dot), TokenTree::Ident(name)]
+                    if dot.as_char() == '.' && ASKING_A_PATH.iter().any(|asking| name == asking) =>
+                {
+                    self.check(Act::Read, name.span(), &format!(".{name}()"));
                 }
-                [TokenTree::Ident(name), TokenTree::Punct(bang)] if bang.as_char() == '!' => {
-                    if PRINTING.iter().any(|printing| name == printing) {
-                        self.check(Act::Print, name.span(), &format!("{name}!"));
-                    }
+                [TokenTree::Ident(name), TokenTree::Punct(bang)]
+                    if bang.as_char() == '!' && PRINTING.iter().any(|printing| name == printing) =>
+                {
+                    self.check(Act::Print, name.span(), &format!("{name}!"));
                 }
                 _ => {}
             }

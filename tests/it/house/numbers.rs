@@ -46,8 +46,8 @@ fn has_nameless(of: &syn::Type) -> bool {
 
 fn says_unit(name: &str) -> bool {
     let lower = name.to_lowercase();
-    let ends = |unit: &&str| lower == **unit || lower.ends_with(&format!("_{unit}"));
-    UNITS.iter().any(|unit| ends(&unit)) || WITHOUT_UNIT.contains(&name)
+    let ends = |unit: &str| lower == unit || lower.ends_with(&format!("_{unit}"));
+    UNITS.iter().any(|unit| ends(unit)) || WITHOUT_UNIT.contains(&name)
 }
 
 struct Numbers<'a> {
