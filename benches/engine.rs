@@ -6,6 +6,8 @@
 //! polynomial of degree 11 for the pressure of each cylinder and the writing of some 300 bytes a row. GERG-2008 and
 //! TEOS-10 are called only while the scenario is made.
 
+#[path = "../tests/it/parts.rs"]
+mod parts;
 #[path = "../tests/it/support/mod.rs"]
 mod support;
 

@@ -5,6 +5,7 @@
 
 use lightpoint::findings::Findings;
 use lightpoint::plan::Plan;
+use lightpoint::report::Rows;
 use lightpoint::report::chart::{Facts, Figure, PNG_WIDTH_PX, Picture, draw};
 use lightpoint::report::measure::UnitSystem;
 use lightpoint::scenario::Scenario;
@@ -19,6 +20,7 @@ struct Dive {
     title: String,
     scenario: Scenario,
     trace: Trace,
+    rows: Rows,
     findings: Findings,
 }
 
@@ -29,7 +31,8 @@ impl Dive {
         let scenario = plan.build().expect("a valid plan").scenario;
         let trace = sim::run(&scenario).expect("a run");
         let findings = Findings::of(&scenario, &trace);
-        Self { title: plan.title().into(), scenario, trace, findings }
+        let rows = Rows::for_looking(&scenario, &trace, &findings);
+        Self { title: plan.title().into(), scenario, trace, rows, findings }
     }
 
     fn picture(&self) -> Picture {
@@ -37,7 +40,8 @@ impl Dive {
             title: &self.title,
             note: None,
             scenario: &self.scenario,
-            trace: &self.trace,
+            rows: &self.rows,
+            events: self.trace.events(),
             findings: &self.findings,
             leads: &[],
             units: UnitSystem::Metric,

@@ -8,6 +8,8 @@
 //! and a step is a handful of polynomials for water and gases; drawing the figures and building the dive are less than a
 //! tenth.
 
+#[path = "../tests/it/parts.rs"]
+mod parts;
 #[path = "../tests/it/uncertain/mod.rs"]
 mod uncertain;
 
@@ -33,7 +35,7 @@ fn study(bencher: Bencher, name: &str, settings: &Settings) {
     let end_s = built.scenario.profile().end_s();
     let band_times_s = (0..120).map(|i| end_s * f64::from(i) / 119.0).collect();
     let settings = Settings { band_times_s, ..settings.clone() };
-    let build = |values: &[f64]| plan.build_draw(values, &built.tables);
+    let build = |values: &[f64]| plan.build_draw(values, &built);
     let cancel = AtomicBool::new(false);
     let control = || Control { cancel: &cancel, progress: |_| {} };
     bencher.bench_local(|| {
@@ -68,7 +70,7 @@ fn a_calibration(bencher: Bencher) {
         doubt: Doubt { half_width, shape: Shape::Rectangular },
     };
     let checks = [check(3.0, Outcome::Needed { lead_kg: 0.4 }, 0.3), check(5.0, Outcome::CouldStay, 0.2)];
-    let build = |values: &[f64]| plan.build_draw(values, &built.tables);
+    let build = |values: &[f64]| plan.build_draw(values, &built);
     let cancel = AtomicBool::new(false);
     bencher.bench_local(|| {
         let control = Control { cancel: &cancel, progress: |_| {} };
@@ -83,7 +85,7 @@ fn ten_thousand_draws(bencher: Bencher) {
     let cancel = AtomicBool::new(false);
     bencher.bench_local(|| {
         let control = Control { cancel: &cancel, progress: |_| {} };
-        spread(&dive.inputs, &|values: &[f64]| dive.build(values, 10.0), &settings, control)
+        spread(&dive.inputs, &|values: &[f64]| dive.build(values), &settings, control)
     });
 }
 
@@ -97,19 +99,19 @@ fn draw_the_figures(bencher: Bencher) {
 fn build_the_dive(bencher: Bencher) {
     let dive = uncertain::large();
     let values = Draws::new(&dive.inputs, Sequence::Sobol, 1).values(1234);
-    bencher.bench_local(|| dive.build(black_box(&values), 10.0));
+    bencher.bench_local(|| dive.build(black_box(&values)));
 }
 
 #[divan::bench]
 fn one_run(bencher: Bencher) {
     let dive = uncertain::large();
-    let scenario = dive.build(&dive.central(), 10.0).expect("a dive");
+    let scenario = dive.build(&dive.central()).expect("a dive");
     bencher.bench_local(|| Probe::of(black_box(&scenario)));
 }
 
 #[divan::bench]
 fn the_answers_of_a_draw(bencher: Bencher) {
     let dive = uncertain::large();
-    let scenario = dive.build(&dive.central(), 10.0).expect("a dive");
+    let scenario = dive.build(&dive.central()).expect("a dive");
     bencher.bench_local(|| Row::of(black_box(&scenario)));
 }

@@ -18,8 +18,7 @@ use crate::report::doubt::{self as words, DoubtReport, percent, share_text, unce
 use crate::report::{text, weigh};
 use crate::scenario::Scenario;
 use crate::study::spread::{
-    Answer, Control, Draws, Risk, Settings, Spread, Stopped, Tolerance, WeighNext, one, spread as study,
-    weigh_next,
+    Answer, Control, Draws, Risk, Settings, Spread, Stopped, Tolerance, WeighNext, one, spread as study, weigh_next,
 };
 
 /// Times at which the band of the figure is taken: one every seven pixels.

@@ -7,7 +7,7 @@ use crate::cli::load::{Loaded, load};
 use crate::cli::output::{OutFile, print, print_written, write_all};
 use crate::cli::{CliError, EXIT_FINDING, lead};
 use crate::findings::{Findings, SwimUp};
-use crate::report::chart::{Facts, Figure, draw_all};
+use crate::report::chart::{ChartError, Facts, Figure, draw_all};
 use crate::report::{Report, Rows, json, lead as lead_words, series, text};
 use crate::sim::{self, Happening, Trace};
 use crate::study::{lead_bounds, removable};
@@ -100,7 +100,12 @@ fn figures(args: &RunArgs, loaded: &Loaded, report: &Report<'_>) -> Result<Vec<O
     };
     let figures: Vec<Figure> = names.into_iter().map(Figure::from).collect();
     let mut files = Vec::new();
-    for drawn in draw_all(&figures, &facts, args.png)? {
+    for drawn in draw_all(&figures, &facts, args.png) {
+        let drawn = match drawn {
+            // one that was not asked for by name and has nothing to show is left out
+            Err(ChartError::Nothing { .. }) if args.figure.is_empty() => continue,
+            other => other?,
+        };
         let name = drawn.figure.name();
         files.push(OutFile { name: format!("{name}.svg"), bytes: drawn.svg.into_bytes() });
         files.extend(drawn.png.map(|bytes| OutFile { name: format!("{name}.png"), bytes }));

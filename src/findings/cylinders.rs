@@ -89,9 +89,8 @@ fn turn(scenario: &Scenario, trace: &Trace, cylinder: usize) -> Option<Turn> {
         if before.is_some_and(|before_kg| before_kg <= 0.0) && lift(span.start()) > 0.0 {
             return Some(turn_at(span.start()));
         }
-        let rises = |now: &&Now| lift(now) > 0.0;
         if lift(span.start()) <= 0.0
-            && let Some(now) = span.zeros(scenario, lift).iter().find(rises)
+            && let Some(now) = span.zeros(scenario, lift).first()
         {
             return Some(turn_at(now));
         }

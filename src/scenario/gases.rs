@@ -1,8 +1,8 @@
 //! The gases of a dive: tables in every layer, contents of the cylinders, and which gases can meet in which bag.
 
-use crate::diver::{Bag, BagStart, Diver, DiverError, MAX_BAG_GASES, MAX_BAGS, MAX_CYLINDERS};
+use crate::diver::{Bag, BagStart, CylinderSpec, Diver, DiverError, MAX_BAG_GASES, MAX_BAGS, MAX_CYLINDERS};
 use crate::physics::blend::Blend;
-use crate::physics::gas::{EquationOfState, GasError, GasMix, Species};
+use crate::physics::gas::{EquationOfState, GasError, GasMix, MAX_GAS_PA, Species};
 use crate::physics::isotherm::Isotherm;
 use crate::physics::water::Water;
 use crate::scenario::ScenarioError;
@@ -18,6 +18,8 @@ const PAIRS: [(usize, usize); 6] = [(0, 1), (0, 2), (1, 2), (0, 3), (1, 3), (2, 
 pub struct GasTables {
     isotherms: Vec<(EquationOfState, Isotherm)>,
     blends: Vec<(EquationOfState, Blend)>,
+    /// fills that were worked out by the equation itself, each with its molar density, mol/m³
+    fills: Vec<(EquationOfState, CylinderSpec, f64)>,
 }
 
 impl GasTables {
@@ -38,6 +40,22 @@ impl GasTables {
             self.isotherms.push((equation, Isotherm::new(mix, temperature_k, equation)?));
         }
         Ok(())
+    }
+
+    /// Molar density of a fill: the same one as before where it is here, so that a dive with another diver keeps its
+    /// amounts; else from the table of its gas.
+    fn fill_mol_m3(&self, spec: &CylinderSpec, equation: EquationOfState) -> Option<f64> {
+        let is_same = |other: &CylinderSpec| {
+            other.mix == spec.mix
+                && other.fill_gauge_pa == spec.fill_gauge_pa
+                && other.fill_temperature_k == spec.fill_temperature_k
+        };
+        let before = self.fills.iter().find(|(of, other, _)| *of == equation && is_same(other));
+        before.map(|(_, _, density)| *density).or_else(|| {
+            let pressure_pa = spec.fill_gauge_pa + ATMOSPHERE_PA;
+            let table = self.isotherm(&spec.mix, spec.fill_temperature_k, equation)?;
+            (pressure_pa <= MAX_GAS_PA).then(|| table.density_mol_m3(pressure_pa))
+        })
     }
 
     fn blend(&self, mixes: [&GasMix; 2], temperature_k: f64, equation: EquationOfState) -> Option<&Blend> {
@@ -111,11 +129,9 @@ impl Gases {
         let mut quick = [QuickCylinder::default(); MAX_CYLINDERS];
         for (quick, cylinder) in quick.iter_mut().zip(&diver.cylinders) {
             let spec = cylinder.spec();
-            let filled_mol = match known.isotherm(&spec.mix, spec.fill_temperature_k, equation) {
-                Some(table) if spec.fill_gauge_pa + ATMOSPHERE_PA <= crate::physics::gas::MAX_GAS_PA => {
-                    cylinder.water_m3() * table.density_mol_m3(spec.fill_gauge_pa + ATMOSPHERE_PA)
-                }
-                _ => {
+            let filled_mol = match known.fill_mol_m3(spec, equation) {
+                Some(density) => cylinder.water_m3() * density,
+                None => {
                     cylinder.fill_mol(equation).map_err(|source| DiverError::Gas { part: spec.name.clone(), source })?
                 }
             };
@@ -205,9 +221,11 @@ impl Gases {
         let mut tables = GasTables {
             isotherms: self.isotherms.iter().map(|table| (equation, *table)).collect(),
             blends: self.excess.iter().flatten().flatten().map(|blend| (equation, *blend)).collect(),
+            fills: Vec::with_capacity(diver.cylinders.len()),
         };
-        for cylinder in &diver.cylinders {
+        for (cylinder, quick) in diver.cylinders.iter().zip(&self.quick) {
             let spec = cylinder.spec();
+            tables.fills.push((equation, spec.clone(), quick.filled_mol / quick.water_m3));
             // the fill itself was within the equation's range, or there would be no dive
             let _ = tables.add(spec.mix, spec.fill_temperature_k, equation);
         }

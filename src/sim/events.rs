@@ -100,7 +100,7 @@ impl Search<'_> {
     /// How closely a moment is located, given as a gas volume of the run's tolerance in lift, in the unit of what is looked
     /// at. A hundredth of a second would not do here: a suit takes several millilitres in it, which are grams of lift.
     fn close(&self, value: f64) -> Close {
-        Close { by: SAME_TIME_S, value: 0.1 * value }
+        Close::to(SAME_TIME_S, 0.1 * value)
     }
 
     /// The gas volume whose lift is the run's tolerance, m³.
@@ -236,7 +236,9 @@ impl Search<'_> {
         let middle = self.step(middle_s, Limits::Real);
         self.steps.set(self.steps.get() + 1);
         let twice = step(self.scenario, self.segment, &middle, end.state.time_s, Limits::Real);
-        let slack_kg = 0.1 * self.scenario.settings().tolerance_kg;
+        // of the whole leg's share, so that many halves together stay within it
+        let share = length_s / (self.segment.end_s - self.segment.start_s);
+        let slack_kg = 0.1 * share * self.scenario.settings().tolerance_kg;
         let differs = |a: f64, b: f64| (a - b).abs() > slack_kg;
         let cylinders = (0..self.scenario.diver().cylinders.len()).any(|i| {
             let molar_kg = self.scenario.molar_kg_mol(i);

@@ -68,10 +68,15 @@ impl Quartic {
 /// How closely a zero is located.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Close {
-    /// Distance in the variable that is close enough.
-    pub by: f64,
-    /// Value that is as good as zero.
-    pub value: f64,
+    by: f64,
+    value: f64,
+}
+
+impl Close {
+    /// Within a distance in the variable, or a value that is as good as zero, whichever is met first.
+    pub fn to(by: f64, value: f64) -> Self {
+        Self { by, value }
+    }
 }
 
 /// A zero of `f` between `a` and `b`, at which it has the values `fa` and `fb` of different signs: the end of the last

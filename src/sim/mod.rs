@@ -286,7 +286,7 @@ impl<'a> Run<'a> {
 
     /// Takes note of shortages that begin with a span, and checks the ledger at its end.
     fn note(&mut self, span: &Span) -> Result<(), SimError> {
-        let (start, end) = (span.start().state, span.end());
+        let end = span.end();
         let time_s = end.state.time_s;
         let mass_kg = end.balance.all().mass_kg;
         if !(mass_kg.is_finite() && end.balance.all().volume_m3.is_finite()) {
@@ -301,19 +301,26 @@ impl<'a> Run<'a> {
             }
             self.ledger_error = self.ledger_error.max(relative);
         }
-        let mut tell = |what| self.events.push(Event { time_s: start.time_s, depth_m: start.depth_m, what });
+        // Inside a span nothing begins: a shortage is there from its start on, or its event is the span's end.
+        let scenario = self.scenario;
+        let mut tell = |is_short: &dyn Fn(&Unmet) -> bool, what| {
+            let middle = span.at(scenario, 0.5 * (span.start_s() + span.end_s()));
+            let from = if is_short(&middle.state.unmet) { span.start() } else { end };
+            self.events.push(Event { time_s: from.state.time_s, depth_m: from.state.depth_m, what });
+        };
         let unmet = end.state.unmet;
         let breathing = (span.segment.source, span.segment.leg);
         if unmet.breath_frac > 0.0 && self.told.out_of_gas != Some(breathing) {
             self.told.out_of_gas = Some(breathing);
-            tell(Happening::OutOfGas { source: breathing.0, leg: breathing.1 });
+            let what = Happening::OutOfGas { source: breathing.0, leg: breathing.1 };
+            tell(&|unmet| unmet.breath_frac > 0.0, what);
         }
         let short = |index: usize| unmet.bag_m3[index] > 0.0;
         if short(SUIT) && !self.told.suit {
-            tell(Happening::SuitSupplyEmpty);
+            tell(&|unmet| unmet.bag_m3[SUIT] > 0.0, Happening::SuitSupplyEmpty);
         }
         if self.scenario.gases().bags[WING].is_some() && short(WING) && !self.told.wing {
-            tell(Happening::WingShort);
+            tell(&|unmet| unmet.bag_m3[WING] > 0.0, Happening::WingShort);
         }
         (self.told.suit, self.told.wing) = (short(SUIT), short(WING));
         Ok(())

@@ -141,7 +141,7 @@ impl Span {
         for node in &self.nodes[1..] {
             let here = (node.state.time_s, f(node));
             if (before.1 > 0.0) != (here.1 > 0.0) {
-                let close = Close { by: 0.1 * CLOSE_S, value: 0.0 };
+                let close = Close::to(0.1 * CLOSE_S, 0.0);
                 let look = |t: f64| Ok::<f64, std::convert::Infallible>(f(&self.step(scenario, t)));
                 let Ok(time_s) = zero(before, here, close, look);
                 found.push(self.at(scenario, time_s));

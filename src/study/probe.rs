@@ -161,8 +161,9 @@ impl<'a> Scout<'a> {
         }
         self.weigh_load(span);
         if let Some(part) = span.clipped(self.scenario, self.stop.start_s, self.stop.end_s) {
-            let depth_m = self.stop.depth_m;
-            let is_there = |now: &&Now| (now.state.depth_m - depth_m).abs() <= SAME_DEPTH_M;
+            let StopTime { depth_m, start_s, end_s } = self.stop;
+            // a stop that is passed is asked of the one moment, wherever the profile has the diver then
+            let is_there = |now: &&Now| start_s == end_s || (now.state.depth_m - depth_m).abs() <= SAME_DEPTH_M;
             for now in [part.start(), part.end()].into_iter().filter(is_there) {
                 self.weigh_stop(now, span.segment.leg);
             }

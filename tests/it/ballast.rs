@@ -1,6 +1,7 @@
 //! How much lead: hand-worked balances, and what must hold for every dive.
 
-use crate::rig::{self, Tank, foam, leg, rigid};
+use crate::parts::{foam, layers, leg, rigid};
+use crate::rig::{self, Tank};
 use lightpoint::diver::{Bag, Cylinder, CylinderSet, CylinderSpec, Diver, MAX_CYLINDERS, Role};
 use lightpoint::findings::extremes::SAME_DEPTH_M;
 use lightpoint::findings::hold::{holds, low_mol};
@@ -15,7 +16,6 @@ use lightpoint::study::{
     loss, removable, sweep, try_changes,
 };
 use proptest::prelude::*;
-use std::hint::black_box;
 
 /// The gram to which lead is solved, kg.
 const GRAM_KG: f64 = 1e-3;
@@ -46,7 +46,7 @@ fn paper_diver(wing: Option<Bag>, foam_m3: f64) -> Scenario {
         rigid("gear", Role::Gear, 3.0, 0.0010),
     ];
     if foam_m3 > 0.0 {
-        parts.push(foam("foam", 0.0, foam_m3));
+        parts.push(foam("foam", 0.0, foam_m3 * 1e3, 0.75));
     }
     let diver = Diver {
         parts,
@@ -60,7 +60,7 @@ fn paper_diver(wing: Option<Bag>, foam_m3: f64) -> Scenario {
     let legs =
         vec![leg(1.0, 15.0, 0, 20.0), leg(11.0, 15.0, 0, 20.0), leg(13.0, 5.0, 0, 20.0), leg(16.0, 5.0, 0, 20.0)];
     let profile = Profile::new(0.0, legs, vec![]).unwrap();
-    let lake = rig::water(&[(0.0, Brine::Density(1000.0))], 283.15);
+    let lake = layers(&[(0.0, Brine::Density(1000.0))], 283.15);
     Scenario::new(diver, lake, profile, Settings { equation, ..Settings::default() }).unwrap()
 }
 
@@ -420,21 +420,4 @@ fn the_explanation_names_every_part() {
     let gone_kg: f64 = used.cylinders.iter().map(|cylinder| cylinder.used_kg()).sum();
     assert!(gone_kg >= used.breathed_kg);
     assert!(used.cylinders.iter().all(|cylinder| cylinder.to_low_kg() >= 0.0));
-}
-
-#[test]
-#[ignore = "measures, does not check"]
-fn how_long_it_takes() {
-    let timed = |what: &str, n: u32, run: &dyn Fn()| {
-        let start = std::time::Instant::now();
-        (0..n).for_each(|_| run());
-        println!("{what}: {:?}", start.elapsed() / n);
-    };
-    let dive = rig::large(6.0);
-    let others: Vec<Alternative> =
-        (0..12).map(|i| Alternative { label: i.to_string(), scenario: rig::large(i.into()) }).collect();
-    timed("probe", 500, &|| _ = black_box(Probe::of(&dive).unwrap()));
-    timed("bounds", 500, &|| _ = black_box(lead_bounds(&dive).unwrap()));
-    timed("range", 100, &|| _ = black_box(LeadRange::of(&dive).unwrap()));
-    timed("all", 20, &|| _ = black_box(Ballast::of(&dive, &Pieces::Step(0.5), &others).unwrap()));
 }

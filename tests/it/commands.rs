@@ -3,23 +3,11 @@
 //! W2 and W3: gas masses of W1, computed with CoolProp 8.0.0 (HEOS air), and Boyle's and Archimedes' laws; see
 //! `tests/it/whole_dives.rs`, which asks the engine. Here the lead is what `ballast` says, so its answer is checked too.
 
-use std::process::Command;
-
 use serde_json::Value;
 
+use crate::command::{json, number};
+
 const PLAN: &str = "tests/square/w3.toml";
-
-/// Runs a command, which must be silent on standard error, and reads its JSON.
-fn json(args: &[&str]) -> Value {
-    let output = Command::new(env!("CARGO_BIN_EXE_lightpoint")).args(args).output().expect("starts");
-    let stderr = String::from_utf8_lossy(&output.stderr);
-    assert!(output.status.success() && stderr.is_empty(), "{args:?}: {stderr}");
-    serde_json::from_slice(&output.stdout).expect("JSON and nothing else")
-}
-
-fn number(value: &Value, path: &str) -> f64 {
-    value.pointer(path).and_then(Value::as_f64).unwrap_or_else(|| panic!("no number at {path} of {value}"))
-}
 
 /// The least lead of the plan with some changes, kg.
 fn least_kg(sets: &[&str]) -> f64 {

@@ -48,7 +48,7 @@ fn chopped(dive: &Scenario, piece_s: f64) -> Scenario {
 /// The large rig of the tests on another profile: minute and depth of each leg's end, back gas at one rate.
 fn profiled(points: &[(f64, f64)], rate_l_min: f64, last_stop_m: Option<f64>) -> Scenario {
     let base = rig::large_with(4.0, 12.0, &[(0.0, Brine::PracticalSalinity(33.0))]);
-    let legs = points.iter().map(|&(minute, depth_m)| rig::leg(minute, depth_m, 0, rate_l_min)).collect();
+    let legs = points.iter().map(|&(minute, depth_m)| crate::parts::leg(minute, depth_m, 0, rate_l_min)).collect();
     let profile = Profile::new(0.0, legs, Vec::new()).unwrap();
     let settings = Settings { last_stop_m, ..Settings::default() };
     Scenario::new(base.diver().clone(), base.water().clone(), profile, settings).unwrap()
@@ -225,25 +225,4 @@ fn a_supply_of_two_gases_mixes_in_the_bag() {
     let trace = sim::run(&dive).unwrap();
     assert!(trace.ledger_error() < 1e-12);
     hold("two gases", &dive, 0.1);
-}
-
-#[test]
-fn debug_case() {
-    let random = random::Random { rig: (1, vec![], 0.012510446779448316, 0.0072558308776759055, 2), place: (25.169413199315663, 0, 0, false, 12.640820958010638) };
-    let mut dive = random.scenario();
-    let mut diver = dive.diver().clone();
-    diver.suit = diver.suit.map(|suit: Bag| suit.starting(BagStart::Air));
-    let spec = diver.cylinders[1].spec().clone();
-    let low = lightpoint::diver::CylinderSpec { fill_gauge_pa: 32.62910038344106 * 1e5, ..spec };
-    diver.cylinders[1] = lightpoint::diver::Cylinder::new(low).unwrap();
-    dive = dive.with_diver(diver).unwrap();
-    for piece in [0.0, 1.0, 0.1, 0.02] {
-        let cut = if piece > 0.0 { chopped(&dive, piece) } else { dive.clone() };
-        let trace = sim::run(&cut).unwrap();
-        if piece == 0.0 { for s in trace.spans().iter().take(12) { println!("span {:.4} {:.4} need {:.6} unmet {:?}", s.start_s(), s.end_s(), s.end().balance.need_m3*1e3, s.end().state.unmet); } }
-        for t in [20.0, 30.0, 35.0, 38.0, 40.0, 42.0, 45.775] {
-            let now = trace.at(&dive, t);
-            println!("{piece} {t} {:.6} {:.6} bottle {:.7} suit {:.7} {:.6} wing {:.7} {:.6} vent {:.7}", now.state.depth_m, now.balance.bare_kg(), dive.diver().cylinders[1].gas_kg(now.state.cylinder_mol[1]), now.balance.bags[0].mass_kg, now.balance.bags[0].volume_m3*1e3, now.balance.bags[1].mass_kg, now.balance.bags[1].volume_m3*1e3, now.state.vented.mass_kg());
-        }
-    }
 }

@@ -385,7 +385,7 @@ fn drawing_all_is_drawing_each() {
     let dive = dives::single();
     let facts = facts(&dive, UnitSystem::Metric);
     for with_png in [false, true] {
-        for drawn in chart::draw_all(&Figure::ALL, &facts, with_png).unwrap() {
+        for drawn in chart::draw_all(&Figure::ALL, &facts, with_png).into_iter().map(Result::unwrap) {
             let picture = chart::draw(drawn.figure, &facts).unwrap();
             assert_eq!(drawn.svg, picture.svg().unwrap());
             assert_eq!(drawn.png, with_png.then(|| picture.png(chart::PNG_WIDTH_PX).unwrap()));

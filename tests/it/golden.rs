@@ -3,6 +3,7 @@
 //! These are our own earlier results, not outside numbers: they show that nothing moved unnoticed. After a change that
 //! is meant to move them, `LIGHTPOINT_REDRAW=1 cargo test --release --test it golden::` writes them anew.
 
+use crate::common::plans;
 use lightpoint::findings::Findings;
 use lightpoint::plan::Plan;
 use lightpoint::scenario::{Settings, TOLERANCE_KG};
@@ -32,13 +33,6 @@ fn numbers(path: &std::path::Path, tolerance_kg: f64) -> Vec<(&'static str, f64)
         // a litre of wing lifts about a kilogram
         ("wing_l", findings.wing.needed_m3 * 1e3),
     ]
-}
-
-fn plans() -> Vec<std::path::PathBuf> {
-    let mut paths: Vec<_> = std::fs::read_dir("profiles").unwrap().map(|entry| entry.unwrap().path()).collect();
-    paths.retain(|path| path.extension().is_some_and(|ending| ending == "toml"));
-    paths.sort();
-    paths
 }
 
 /// A hundredth of the tolerance changes no mass by more than the tolerance, 0.1 g (0.1 mL of the wing, which is as much);

@@ -1,10 +1,11 @@
 //! The handout as a user gets it: the file, what it says without a script, and what it does in a real browser.
 
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
 use std::sync::{Mutex, MutexGuard};
 
 use crate::browser;
+use crate::command::{json, quiet_in, run_in};
+use crate::common::plans;
 use serde_json::Value;
 
 /// One browser at a time: several at once on a small machine only wait for each other.
@@ -12,27 +13,6 @@ static ONE: Mutex<()> = Mutex::new(());
 
 fn alone() -> MutexGuard<'static, ()> {
     ONE.lock().unwrap_or_else(std::sync::PoisonError::into_inner)
-}
-
-fn lightpoint(dir: &Path, args: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_lightpoint")).current_dir(dir).args(args).output().unwrap()
-}
-
-/// Runs a command that must succeed and be silent on standard error; returns its output.
-fn done(dir: &Path, args: &[&str]) -> String {
-    let output = lightpoint(dir, args);
-    assert_eq!(String::from_utf8_lossy(&output.stderr), "", "{args:?}");
-    assert!(output.status.success(), "{args:?}");
-    String::from_utf8(output.stdout).unwrap()
-}
-
-fn profiles() -> Vec<PathBuf> {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("profiles");
-    let mut found: Vec<PathBuf> = std::fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()).collect();
-    found.retain(|path| path.extension().is_some_and(|extension| extension == "toml"));
-    found.sort();
-    assert!(!found.is_empty());
-    found
 }
 
 fn profile(name: &str) -> PathBuf {
@@ -50,7 +30,7 @@ fn page(plan: &Path, more: &[&str]) -> Page {
     let dir = tempfile::tempdir().unwrap();
     let mut args = vec!["handout", plan.to_str().unwrap(), "--out", "page.html"];
     args.extend(more);
-    done(dir.path(), &args);
+    quiet_in(dir.path(), &args);
     let path = dir.path().join("page.html");
     let html = std::fs::read_to_string(&path).unwrap();
     Page { dir, path, html }
@@ -60,7 +40,7 @@ fn page(plan: &Path, more: &[&str]) -> Page {
 fn result(plan: &Path, more: &[&str]) -> Value {
     let mut args = vec!["run", plan.to_str().unwrap(), "--json", "--no-files"];
     args.extend(more);
-    serde_json::from_str(&done(Path::new("."), &args)).unwrap()
+    json(&args)
 }
 
 /// A plan in whose every text somebody tries to write code.
@@ -86,9 +66,9 @@ fn hostile(dir: &Path) -> PathBuf {
 fn it_is_written_where_it_was_asked_for() {
     let dir = tempfile::tempdir().unwrap();
     let plan = profile("single-wetsuit.toml");
-    assert_eq!(done(dir.path(), &["handout", plan.to_str().unwrap()]), "wrote single-wetsuit-handout.html\n");
+    assert_eq!(quiet_in(dir.path(), &["handout", plan.to_str().unwrap()]), "wrote single-wetsuit-handout.html\n");
     assert!(dir.path().join("single-wetsuit-handout.html").is_file());
-    done(dir.path(), &["handout", plan.to_str().unwrap(), "--out", "new/folder/a.html"]);
+    quiet_in(dir.path(), &["handout", plan.to_str().unwrap(), "--out", "new/folder/a.html"]);
     assert!(dir.path().join("new/folder/a.html").is_file());
 }
 
@@ -99,7 +79,7 @@ fn it_never_replaces_an_input_and_bad_input_writes_nothing() {
         std::fs::copy(profile(name), dir.path().join(name)).unwrap();
     }
     let refused = |args: &[&str], words: &str| {
-        let output = lightpoint(dir.path(), args);
+        let output = run_in(dir.path(), args);
         let text = String::from_utf8_lossy(&output.stderr).into_owned();
         assert_eq!(output.status.code(), Some(2), "{args:?}: {text}");
         assert!(text.contains(words), "{args:?}: {text}");
@@ -117,7 +97,7 @@ fn it_never_replaces_an_input_and_bad_input_writes_nothing() {
 
 #[test]
 fn it_is_self_contained() {
-    for plan in profiles() {
+    for plan in plans() {
         let html = page(&plan, &[]).html;
         let policy = "content=\"default-src 'none'; script-src 'sha256-";
         assert!(html.contains(policy), "{}", plan.display());
@@ -136,7 +116,7 @@ fn shown(value: &Value, decimals: usize) -> String {
 
 #[test]
 fn without_a_script_it_says_all_that_matters() {
-    for plan in profiles() {
+    for plan in plans() {
         let html = page(&plan, &["--date", "2031-05-24"]).html;
         let before_scripts = html.split("<script").next().unwrap();
         let result = result(&plan, &[]);
@@ -198,7 +178,7 @@ fn what_a_user_wrote_stays_text() {
 fn the_form_reads_back() {
     // the form is text without user-made markup here, so two entities are all that must be undone
     let plain = |text: &str| text.replace("&quot;", "\"").replace("&amp;", "&");
-    for plan in profiles() {
+    for plan in plans() {
         for units in ["metric", "us"] {
             let html = page(&plan, &["--units", units]).html;
             let form = plain(html.split("<pre>").nth(1).unwrap().split("</pre>").next().unwrap());
@@ -290,7 +270,7 @@ fn opens_on_phone_and_laptop() {
     let dir = tempfile::tempdir().unwrap();
     let nasty = hostile(dir.path());
     let mut pages: Vec<(String, Page)> =
-        profiles().iter().map(|plan| (plan.display().to_string(), page(plan, &[]))).collect();
+        plans().iter().map(|plan| (plan.display().to_string(), page(plan, &[]))).collect();
     let (a, b) = (profile("single-wetsuit.toml"), profile("mountain-lake.toml"));
     pages.push(("compared".into(), page(&a, &["--compare", b.to_str().unwrap()])));
     pages.push(("US units".into(), page(&b, &["--units", "us", "--compare", a.to_str().unwrap()])));
@@ -362,7 +342,7 @@ fn clock(minutes: &Value) -> String {
 fn the_moments_are_those_of_the_result() {
     let _one = alone();
     let Some(mut browser) = browser::browser("the_moments_are_those_of_the_result") else { return };
-    for plan in profiles() {
+    for plan in plans() {
         for (units, mass, depth, depth_decimals) in [("metric", "kg", "m", 1), ("us", "lb", "ft", 0)] {
             let page = page(&plan, &["--units", units]);
             let result = result(&plan, &["--units", units]);
@@ -428,14 +408,14 @@ fn the_end_is_the_result(browser: &mut browser::Browser, result: &Value, units: 
 
 #[test]
 fn the_series_behind_the_slider_is_the_series() {
-    for plan in profiles() {
+    for plan in plans() {
         let page = page(&plan, &[]);
         let data = page.html.split("id=\"moments\">").nth(1).unwrap().split("</script>").next().unwrap();
         let data: Value = serde_json::from_str(data).unwrap();
         let rows = data["rows"].as_array().unwrap();
         assert!(rows.len() <= 600, "{}: {} rows", plan.display(), rows.len());
         let out = page.dir.path().join("out");
-        done(page.dir.path(), &["run", plan.to_str().unwrap(), "--out", out.to_str().unwrap()]);
+        quiet_in(page.dir.path(), &["run", plan.to_str().unwrap(), "--out", out.to_str().unwrap()]);
         let mut reader = csv::Reader::from_path(out.join("series.csv")).unwrap();
         let header = reader.headers().unwrap().clone();
         let column = |name: &str| header.iter().position(|c| c == name).unwrap_or_else(|| panic!("{name}"));
@@ -523,7 +503,7 @@ fn keys_pointer_and_finger_move_it() {
 fn prints_on_two_pages() {
     let _one = alone();
     let Some(mut browser) = browser::browser("prints_on_two_pages") else { return };
-    for plan in profiles() {
+    for plan in plans() {
         for paper in ["a4", "letter"] {
             for units in ["metric", "us"] {
                 let page = page(&plan, &["--paper", paper, "--units", units, "--date", "2031-05-24"]);

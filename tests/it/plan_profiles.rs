@@ -2,21 +2,10 @@
 
 use std::path::Path;
 
+use crate::common::plans;
 use lightpoint::plan::{Built, Plan};
 
-/// The demonstration plans.
-fn profiles() -> Vec<String> {
-    let mut found: Vec<String> = std::fs::read_dir(Path::new(env!("CARGO_MANIFEST_DIR")).join("profiles"))
-        .unwrap()
-        .map(|entry| entry.unwrap().path().display().to_string())
-        .filter(|path| path.ends_with(".toml"))
-        .collect();
-    found.sort();
-    assert!(!found.is_empty());
-    found
-}
-
-fn built(path: &str) -> (Plan, Built) {
+fn built(path: &Path) -> (Plan, Built) {
     let plan = Plan::load(path).unwrap_or_else(|problems| panic!("{problems}"));
     let built = plan.build().unwrap_or_else(|problems| panic!("{problems}"));
     (plan, built)
@@ -24,25 +13,25 @@ fn built(path: &str) -> (Plan, Built) {
 
 #[test]
 fn every_profile_builds_and_says_that_it_is_invented() {
-    for path in profiles() {
+    for path in plans() {
         let (plan, built) = built(&path);
-        assert!(plan.title().to_lowercase().contains("invented"), "{path}");
-        assert!(built.uncertain().count() >= 5, "{path}: several figures carry a doubt");
-        assert!(built.scenario.profile().end_s() > 600.0, "{path}");
+        assert!(plan.title().to_lowercase().contains("invented"), "{path:?}");
+        assert!(built.uncertain().count() >= 5, "{path:?}: several figures carry a doubt");
+        assert!(built.scenario.profile().end_s() > 600.0, "{path:?}");
     }
 }
 
 #[test]
 fn the_central_draw_is_the_plan() {
-    for path in profiles() {
+    for path in plans() {
         let (plan, built) = built(&path);
         let drawn = plan.build_draw(&built.central(), &built).unwrap();
-        assert_eq!(drawn.segments(), built.scenario.segments(), "{path}");
-        assert_eq!(drawn.diver().parts, built.scenario.diver().parts, "{path}");
+        assert_eq!(drawn.segments(), built.scenario.segments(), "{path:?}");
+        assert_eq!(drawn.diver().parts, built.scenario.diver().parts, "{path:?}");
         for (i, cylinder) in drawn.diver().cylinders.iter().enumerate() {
             // fills of a draw come from the gas table, whose error is Isotherm::TABLE_ERROR
             let share = drawn.filled_mol(i) / built.scenario.filled_mol(i);
-            assert!((share - 1.0).abs() < 1e-6, "{path}: {}", cylinder.name());
+            assert!((share - 1.0).abs() < 1e-6, "{path:?}: {}", cylinder.name());
         }
     }
 }

@@ -5,6 +5,7 @@
 
 use std::path::{Path, PathBuf};
 
+use crate::common::plans;
 use lightpoint::findings::Findings;
 use lightpoint::plan::Plan;
 use lightpoint::report::Rows;
@@ -16,16 +17,6 @@ const FIGURES: [Figure; 4] = [Figure::Dive, Figure::Cylinders, Figure::Gas, Figu
 
 fn root() -> PathBuf {
     PathBuf::from(env!("CARGO_MANIFEST_DIR"))
-}
-
-fn plans() -> Vec<PathBuf> {
-    let folder = std::fs::read_dir(root().join("profiles")).expect("the folder of plans");
-    let mut plans: Vec<PathBuf> = folder
-        .map(|entry| entry.expect("an entry").path())
-        .filter(|path| path.extension().is_some_and(|ending| ending == "toml"))
-        .collect();
-    plans.sort();
-    plans
 }
 
 /// Name and content of every figure of a plan.
@@ -45,7 +36,7 @@ fn figures(path: &Path) -> Vec<(String, Vec<u8>)> {
         leads: &[],
         units: UnitSystem::Metric,
     };
-    let drawn = draw_all(&FIGURES, &facts, true).expect("figures");
+    let drawn = draw_all(&FIGURES, &facts, true).into_iter().map(|drawn| drawn.expect("a figure"));
     drawn
         .into_iter()
         .flat_map(|drawn| {

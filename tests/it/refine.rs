@@ -128,7 +128,7 @@ fn one_reading_in_closed_form() {
     let cancel = AtomicBool::new(false);
     let written = spread(
         &rewritten(&dive.inputs, &refined.moved),
-        &|values: &[f64]| dive.build(values, 10.0),
+        &|values: &[f64]| dive.build(values),
         &Settings::default(),
         Control { cancel: &cancel, progress: |_| {} },
     )

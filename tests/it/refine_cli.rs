@@ -2,7 +2,6 @@
 //! contradictions are named, a bad file of checks is told with its place.
 
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
 
 use lightpoint::plan::Plan;
 use lightpoint::plan::checks::checks_from;
@@ -10,31 +9,7 @@ use lightpoint::study::refine::{Check, Gauge, Outcome, WaterThen, WingThen};
 use serde_json::Value;
 use tempfile::TempDir;
 
-fn run(args: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_lightpoint")).args(args).env("NO_COLOR", "1").output().expect("starts")
-}
-
-fn quiet(args: &[&str]) -> String {
-    let output = run(args);
-    let stderr = String::from_utf8_lossy(&output.stderr);
-    assert!(output.status.success() && stderr.is_empty(), "{args:?}: {stderr}");
-    String::from_utf8(output.stdout).expect("UTF-8")
-}
-
-fn number(value: &Value, path: &str) -> f64 {
-    value.pointer(path).and_then(Value::as_f64).unwrap_or_else(|| panic!("no number at {path} of {value}"))
-}
-
-fn masked(text: &str) -> String {
-    let mut out = String::new();
-    for letter in text.chars() {
-        let letter = if letter.is_ascii_digit() { '#' } else { letter };
-        if !(letter == '#' && out.ends_with('#')) {
-            out.push(letter);
-        }
-    }
-    out
-}
+use crate::command::{masked, number, quiet, run};
 
 /// A folder with the demonstration plan and a file of checks.
 struct Folder {

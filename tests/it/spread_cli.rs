@@ -1,42 +1,12 @@
 //! `lightpoint doubt` as a user sees it: same answer for any number of threads, one draw again, Ctrl-C, messages.
 
-use std::process::{Command, Output};
+use std::process::Command;
 
 use serde_json::Value;
 
+use crate::command::{json, masked, number, quiet, run};
+
 const PLAN: &str = "profiles/single-wetsuit.toml";
-
-fn run(args: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_lightpoint")).args(args).env("NO_COLOR", "1").output().expect("starts")
-}
-
-/// Standard output of a command that must succeed and be silent on standard error: a pipe sees no progress bar.
-fn quiet(args: &[&str]) -> String {
-    let output = run(args);
-    let stderr = String::from_utf8_lossy(&output.stderr);
-    assert!(output.status.success() && stderr.is_empty(), "{args:?}: {stderr}");
-    String::from_utf8(output.stdout).expect("UTF-8")
-}
-
-fn json(args: &[&str]) -> Value {
-    serde_json::from_str(&quiet(args)).expect("JSON and nothing else")
-}
-
-fn number(value: &Value, path: &str) -> f64 {
-    value.pointer(path).and_then(Value::as_f64).unwrap_or_else(|| panic!("no number at {path} of {value}"))
-}
-
-/// Digits masked: the numbers are held elsewhere, by tolerance.
-fn masked(text: &str) -> String {
-    let mut out = String::new();
-    for letter in text.chars() {
-        let letter = if letter.is_ascii_digit() { '#' } else { letter };
-        if !(letter == '#' && out.ends_with('#')) {
-            out.push(letter);
-        }
-    }
-    out
-}
 
 /// Word for word the same, the whole JSON with all bands and indices.
 #[test]
@@ -217,10 +187,10 @@ fn the_answer_says_how_it_was_made() {
 
 #[test]
 fn us_units_everywhere() {
-    let text = quiet(&["doubt", PLAN, "--no-files", "--draws", "4096", "--units", "us"]);
+    let text = quiet(&["doubt", PLAN, "--no-files", "--draws", "1024", "--units", "us"]);
     assert!(text.contains(" lb") && !text.contains(" kg") && !text.contains(" L\n"), "{text}");
-    let value = json(&["doubt", PLAN, "--no-files", "--draws", "4096", "--units", "us", "--json", "--no-weigh"]);
-    let metric = json(&["doubt", PLAN, "--no-files", "--draws", "4096", "--json", "--no-weigh"]);
+    let value = json(&["doubt", PLAN, "--no-files", "--draws", "1024", "--units", "us", "--json", "--no-weigh"]);
+    let metric = json(&["doubt", PLAN, "--no-files", "--draws", "1024", "--json", "--no-weigh"]);
     let (lb, kg) = ("/outlook/answers/least_lead/low_lb", "/outlook/answers/least_lead/low_kg");
     // exact by definition: 1 lb = 0.45359237 kg (international yard and pound agreement, 1959); JSON rounds to 1e-6
     assert!((number(&value, lb) * 0.45359237 - number(&metric, kg)).abs() < 2e-6);

@@ -20,7 +20,7 @@ fn plan(name: &str, sets: &[(&str, &str)]) -> Plan {
 
 fn study(plan: &Plan, settings: &Settings) -> (Spread, WeighNext) {
     let built = plan.build().expect("a dive");
-    let build = |values: &[f64]| plan.build_draw(values, &built.tables);
+    let build = |values: &[f64]| plan.build_draw(values, &built);
     let cancel = AtomicBool::new(false);
     let control = || Control { cancel: &cancel, progress: |_| {} };
     let found = spread(&built.inputs, &build, settings, control()).expect("a spread");

@@ -96,8 +96,7 @@ impl<'r> Rig<'r> {
         let bags: Vec<(f64, CylinderSet)> =
             diver.bags().into_iter().flatten().map(|bag| (bag.capacity_m3(), bag.supply())).collect();
         let cylinders_m3: f64 = diver.cylinders.iter().map(|one| one.external_m3()).sum();
-        let parts_m3: f64 =
-            diver.parts.iter().map(|part| part.bulk(water.surface_pa()).volume_m3).sum();
+        let parts_m3: f64 = diver.parts.iter().map(|part| part.bulk(water.surface_pa()).volume_m3).sum();
         let bags_m3 = bags.iter().map(|(m3, _)| m3).sum();
         let mut rig = Rig {
             diver,

@@ -67,8 +67,8 @@ pub fn compare(plans: &[Compared<'_>], subject: &str, units: UnitSystem) -> Resu
             let points: Vec<_> = (0..plan.rows.samples().len()).map(at).collect();
             placer.keep_curve(&scene.curve(&points, stroke));
             for (extreme, is_heavy) in [(&plan.findings.heavy, true), (&plan.findings.light, false)] {
-                let mark =
-                    panel.at(units.value(Quantity::Duration, extreme.time_s), units.value(Quantity::Mass, extreme.bare_kg));
+                let mark = panel
+                    .at(units.value(Quantity::Duration, extreme.time_s), units.value(Quantity::Mass, extreme.bare_kg));
                 scene.disc(mark, 5.5, PAPER);
                 scene.disc(mark, 4.2, stroke.colour);
                 if !is_heavy {

@@ -165,11 +165,8 @@ pub struct Drawn {
     pub png: Option<Vec<u8>>,
 }
 
-/// Draws several figures, each on a thread of its own; they come in the order asked for.
-///
-/// # Errors
-/// The first fault, in that order.
-pub fn draw_all(figures: &[Figure], facts: &Facts<'_>, with_png: bool) -> Result<Vec<Drawn>, ChartError> {
+/// Draws several figures, each on a thread of its own; they come in the order asked for, each with its own fault.
+pub fn draw_all(figures: &[Figure], facts: &Facts<'_>, with_png: bool) -> Vec<Result<Drawn, ChartError>> {
     let one = |figure: Figure| {
         let picture = draw(figure, facts)?;
         let png = if with_png { Some(picture.png(PNG_WIDTH_PX)?) } else { None };

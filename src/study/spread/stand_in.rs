@@ -256,15 +256,15 @@ impl Seen {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::estimate::{Estimate, Input, Kind, Origin};
+    use crate::estimate::{Estimate, Input, KeyPath, Origin};
     use crate::study::spread::run::Tolerance;
 
     /// Factors that are even over ±√3, so that a score is a value.
     fn draws(factors: usize) -> Draws {
         let input = Input {
-            path: String::new(),
+            path: KeyPath::default(),
             label: "x".into(),
-            kind: Kind::Mass,
+            quantity: crate::units::Quantity::Mass,
             estimate: Estimate::within(0.0, 3f64.sqrt()),
             origin: Origin::Estimated,
             group: None,

@@ -1,8 +1,10 @@
-//! The program as a user runs it: in a folder of its own, with silence on standard error and success expected unless
-//! said otherwise.
+//! The program as a user runs it: with silence on standard error and success expected unless said otherwise. [`Cli`] gives
+//! it a folder of its own; [`quiet`] and [`json`] run it where the package's own plans lie.
 
 use std::path::{Path, PathBuf};
-use std::process::{Command, Stdio};
+use std::process::{Command, Output, Stdio};
+
+use serde_json::Value;
 
 /// A run of the program that is being put together.
 pub struct Cli {
@@ -95,6 +97,56 @@ impl Done {
     pub fn read(&self, name: &str) -> String {
         std::fs::read_to_string(self.dir.path().join(name)).unwrap()
     }
+}
+
+/// Runs it in a folder, whatever comes of it.
+pub fn run_in(dir: &Path, args: &[&str]) -> Output {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_lightpoint"));
+    command.current_dir(dir).args(args).env("NO_COLOR", "1").output().expect("starts")
+}
+
+/// Runs it in the package's folder, whatever comes of it.
+pub fn run(args: &[&str]) -> Output {
+    run_in(Path::new(env!("CARGO_MANIFEST_DIR")), args)
+}
+
+/// Standard output of a run in a folder that must succeed and be silent on standard error: a pipe sees no progress bar.
+#[track_caller]
+pub fn quiet_in(dir: &Path, args: &[&str]) -> String {
+    let output = run_in(dir, args);
+    let stderr = String::from_utf8_lossy(&output.stderr);
+    assert!(output.status.success() && stderr.is_empty(), "{args:?}: {stderr}");
+    String::from_utf8(output.stdout).expect("UTF-8")
+}
+
+/// The same in the package's folder.
+#[track_caller]
+pub fn quiet(args: &[&str]) -> String {
+    quiet_in(Path::new(env!("CARGO_MANIFEST_DIR")), args)
+}
+
+/// The same where the output is JSON and nothing else.
+#[track_caller]
+pub fn json(args: &[&str]) -> Value {
+    serde_json::from_str(&quiet(args)).expect("JSON and nothing else")
+}
+
+/// A number in JSON by its pointer.
+#[track_caller]
+pub fn number(value: &Value, pointer: &str) -> f64 {
+    value.pointer(pointer).and_then(Value::as_f64).unwrap_or_else(|| panic!("no number at {pointer} of {value}"))
+}
+
+/// Digits masked: the numbers are held elsewhere, by tolerance.
+pub fn masked(text: &str) -> String {
+    let mut out = String::new();
+    for letter in text.chars() {
+        let letter = if letter.is_ascii_digit() { '#' } else { letter };
+        if !(letter == '#' && out.ends_with('#')) {
+            out.push(letter);
+        }
+    }
+    out
 }
 
 fn files(dir: &Path) -> Vec<String> {

@@ -1,4 +1,4 @@
-//! The one loader of the reference grids in `tests/reference/`.
+//! Where the data of the tests lies: the reference grids in `tests/reference/`, the demonstration plans in `profiles/`.
 
 use std::path::PathBuf;
 
@@ -7,6 +7,16 @@ use serde::de::DeserializeOwned;
 /// The folder of the reference data.
 pub fn folder() -> PathBuf {
     PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("tests/reference")
+}
+
+/// The demonstration plans, in the order of their names.
+pub fn plans() -> Vec<PathBuf> {
+    let folder = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("profiles");
+    let mut found: Vec<PathBuf> = std::fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()).collect();
+    found.retain(|path| path.extension().is_some_and(|extension| extension == "toml"));
+    found.sort();
+    assert!(found.len() >= 4, "the demonstration plans");
+    found
 }
 
 /// All rows of a reference grid; columns are matched to fields by the header.

@@ -1,11 +1,11 @@
 //! Invented dives that put the figures to the test.
 
-use lightpoint::diver::{Bag, BagStart, Body, Cylinder, CylinderSet, CylinderSpec, Diver, Part, Role};
+use crate::parts::{cylinder, foam, layers, lead, legs, rigid, sea};
+use lightpoint::diver::{Bag, BagStart, Cylinder, CylinderSet, CylinderSpec, Diver, Part, Role};
 use lightpoint::findings::{Band, Findings};
-use lightpoint::physics::foam::Foam;
 use lightpoint::physics::gas::GasMix;
-use lightpoint::physics::water::{Brine, Layer, Water};
-use lightpoint::profile::{Change, Leg, Move, Profile};
+use lightpoint::physics::water::Brine;
+use lightpoint::profile::{Change, Move, Profile};
 use lightpoint::report::Rows;
 use lightpoint::report::chart::{BandAtLead, StopBand};
 use lightpoint::scenario::{Scenario, Settings};
@@ -42,18 +42,13 @@ fn band_at(scenario: &Scenario, lead_kg: f64) -> BandAtLead {
     BandAtLead { lead_kg, stops: stops.collect() }
 }
 
-fn rigid(name: &str, role: Role, mass_kg: f64, volume_l: f64) -> Part {
-    let body = Body::Rigid { mass_kg, volume_m3: volume_l * 1e-3 };
-    Part { name: name.into(), role, count: 1, body, ditchable: false }
+/// A rigid part, its volume in litres.
+fn litres(name: &str, role: Role, mass_kg: f64, volume_l: f64) -> Part {
+    rigid(name, role, mass_kg, volume_l * 1e-3)
 }
 
-fn lead(mass_kg: f64, ditchable: bool) -> Part {
-    Part { ditchable, ..rigid("lead", Role::Ballast, mass_kg, mass_kg / 11.34) }
-}
-
-fn foam(litres: f64, mass_kg: f64) -> Part {
-    let foam = Foam { volume0_m3: litres * 1e-3, gas_frac: 0.78, squeeze_frac: 1.0 };
-    Part { name: "foam suit".into(), role: Role::Suit, count: 1, body: Body::Foam { mass_kg, foam }, ditchable: false }
+fn droppable(mass_kg: f64) -> Part {
+    Part { ditchable: true, ..lead(mass_kg) }
 }
 
 struct Tank<'a> {
@@ -68,18 +63,14 @@ struct Tank<'a> {
 }
 
 fn tank(tank: Tank<'_>) -> Cylinder {
+    let Tank { name, count, water_l, external_l, shell_kg, mix, bar, at_start } = tank;
     let spec = CylinderSpec {
-        name: tank.name.into(),
-        count: tank.count,
-        water_m3: tank.water_l * 1e-3,
-        external_m3: tank.external_l * 1e-3,
-        shell_kg: tank.shell_kg,
-        mix: tank.mix,
-        fill_gauge_pa: tank.bar * 1e5,
+        count,
         fill_temperature_k: 288.15,
         low_gauge_pa: 30e5,
-        carried_at_start: tank.at_start,
+        carried_at_start: at_start,
         removable: true,
+        ..cylinder(name, water_l, external_l, shell_kg, mix, bar)
     };
     Cylinder::new(spec).unwrap()
 }
@@ -90,23 +81,6 @@ fn steel_twin(name: &str, mix: GasMix) -> Cylinder {
 
 fn aluminium(name: &str, mix: GasMix, bar: f64, at_start: bool) -> Cylinder {
     tank(Tank { name, count: 1, water_l: 11.1, external_l: 16.4, shell_kg: 15.1, mix, bar, at_start })
-}
-
-fn sea(temperature_k: f64) -> Water {
-    let layer = Layer { top_m: 0.0, brine: Brine::PracticalSalinity(33.0), temperature_k };
-    Water::new(101_325.0, &[layer]).unwrap()
-}
-
-/// Legs from minutes, depths, sources and litres a minute.
-fn legs(list: &[(f64, f64, usize, f64)]) -> Vec<Leg> {
-    list.iter()
-        .map(|&(minutes, end_m, source, l_min)| Leg {
-            end_s: minutes * 60.0,
-            end_m,
-            source: CylinderSet::of([source]),
-            rate_m3_s: l_min * 1e-3 / 60.0,
-        })
-        .collect()
 }
 
 fn diver(parts: Vec<Part>, cylinders: Vec<Cylinder>) -> Diver {
@@ -153,13 +127,13 @@ fn trimix_named(title: &'static str, names: [&str; 4]) -> Dive {
         }),
     ];
     let parts = vec![
-        rigid("diver", Role::Person, 82.0, 80.6),
-        rigid("shell suit", Role::Suit, 3.4, 3.0),
-        rigid("undergarment", Role::Suit, 1.6, 1.4),
-        rigid("plate and harness", Role::Gear, 3.6, 0.6),
-        rigid("lights and reels", Role::Gear, 4.2, 2.2),
-        rigid("wing", Role::Wing, 1.4, 1.2),
-        lead(9.0, true),
+        litres("diver", Role::Person, 82.0, 80.6),
+        litres("shell suit", Role::Suit, 3.4, 3.0),
+        litres("undergarment", Role::Suit, 1.6, 1.4),
+        litres("plate and harness", Role::Gear, 3.6, 0.6),
+        litres("lights and reels", Role::Gear, 4.2, 2.2),
+        litres("wing", Role::Wing, 1.4, 1.2),
+        droppable(9.0),
     ];
     let mut diver = diver(parts, cylinders);
     diver.suit = Some(Bag::suit(0.012, CylinderSet::of([3])).with_extra(0.010).starting(BagStart::Supply));
@@ -181,16 +155,16 @@ fn trimix_named(title: &'static str, names: [&str; 4]) -> Dive {
         vec![],
     )
     .unwrap();
-    Dive::of(title, Scenario::new(diver, sea(279.15), profile, Settings::default()).unwrap())
+    Dive::of(title, Scenario::new(diver, sea(33.0, 279.15), profile, Settings::default()).unwrap())
 }
 
 /// One aluminium cylinder and a foam suit in warm water.
 pub fn single() -> Dive {
     let parts = vec![
-        rigid("diver", Role::Person, 75.0, 73.9),
-        foam(7.5, 3.0),
-        rigid("plate", Role::Gear, 2.5, 0.5),
-        lead(4.0, true),
+        litres("diver", Role::Person, 75.0, 73.9),
+        foam("foam suit", 3.0, 7.5, 0.78),
+        litres("plate", Role::Gear, 2.5, 0.5),
+        droppable(4.0),
     ];
     let diver = Diver { swim_up_kg: 5.0, ..diver(parts, vec![aluminium("single", GasMix::AIR, 205.0, true)]) };
     let profile = Profile::new(
@@ -205,18 +179,21 @@ pub fn single() -> Dive {
         vec![],
     )
     .unwrap();
-    Dive::of("One cylinder and a foam suit", Scenario::new(diver, sea(295.15), profile, Settings::default()).unwrap())
+    Dive::of(
+        "One cylinder and a foam suit",
+        Scenario::new(diver, sea(33.0, 295.15), profile, Settings::default()).unwrap(),
+    )
 }
 
 /// Cave with a halocline: stages left on the way in and picked up on the way out.
 pub fn cave() -> Dive {
     let nitrox = GasMix::new(0.32, 0.0).unwrap();
     let parts = vec![
-        rigid("diver", Role::Person, 78.0, 77.0),
-        foam(9.0, 4.0),
-        rigid("harness", Role::Gear, 3.0, 0.7),
-        rigid("lights", Role::Gear, 3.0, 1.6),
-        lead(2.0, false),
+        litres("diver", Role::Person, 78.0, 77.0),
+        foam("foam suit", 4.0, 9.0, 0.78),
+        litres("harness", Role::Gear, 3.0, 0.7),
+        litres("lights", Role::Gear, 3.0, 1.6),
+        lead(2.0),
     ];
     let cylinders = vec![
         steel_twin("back gas", nitrox),
@@ -224,8 +201,8 @@ pub fn cave() -> Dive {
         aluminium("second stage", nitrox, 200.0, true),
         aluminium("bailout of the partner", nitrox, 190.0, false),
     ];
-    let layer = |top_m, salinity| Layer { top_m, brine: Brine::PracticalSalinity(salinity), temperature_k: 297.15 };
-    let water = Water::new(101_325.0, &[layer(0.0, 0.5), layer(9.0, 35.0)]).unwrap();
+    let brine = Brine::PracticalSalinity;
+    let water = layers(&[(0.0, brine(0.5)), (9.0, brine(35.0))], 297.15);
     let change = |minutes: f64, cylinder, kind| Change { time_s: minutes * 60.0, cylinder, kind };
     let profile = Profile::new(
         0.0,
@@ -258,32 +235,32 @@ pub fn cave() -> Dive {
 /// A profile without legs.
 pub fn point() -> Dive {
     let diver = diver(
-        vec![rigid("diver", Role::Person, 75.0, 73.9), lead(2.0, false)],
+        vec![litres("diver", Role::Person, 75.0, 73.9), lead(2.0)],
         vec![aluminium("single", GasMix::AIR, 200.0, true)],
     );
     let profile = Profile::new(5.0, vec![], vec![]).unwrap();
-    Dive::of("A single moment", Scenario::new(diver, sea(283.15), profile, Settings::default()).unwrap())
+    Dive::of("A single moment", Scenario::new(diver, sea(33.0, 283.15), profile, Settings::default()).unwrap())
 }
 
 /// Half a minute.
 pub fn short() -> Dive {
     let diver = diver(
-        vec![rigid("diver", Role::Person, 75.0, 73.9), lead(9.0, false)],
+        vec![litres("diver", Role::Person, 75.0, 73.9), lead(9.0)],
         vec![aluminium("single", GasMix::AIR, 200.0, true)],
     );
     let profile =
         Profile::new(0.0, legs(&[(0.2, 3.0, 0, 15.0), (0.4, 3.0, 0, 15.0), (0.5, 0.0, 0, 15.0)]), vec![]).unwrap();
-    Dive::of("A short dip", Scenario::new(diver, sea(283.15), profile, Settings::default()).unwrap())
+    Dive::of("A short dip", Scenario::new(diver, sea(33.0, 283.15), profile, Settings::default()).unwrap())
 }
 
 /// No wing, no suit, no foam, nothing but a body and a cylinder.
 pub fn bare() -> Dive {
     let mut diver =
-        diver(vec![rigid("diver", Role::Person, 75.0, 76.0)], vec![aluminium("single", GasMix::AIR, 200.0, true)]);
+        diver(vec![litres("diver", Role::Person, 75.0, 76.0)], vec![aluminium("single", GasMix::AIR, 200.0, true)]);
     diver.wing = None;
     let profile =
         Profile::new(0.0, legs(&[(1.0, 10.0, 0, 15.0), (10.0, 10.0, 0, 15.0), (12.0, 0.0, 0, 15.0)]), vec![]).unwrap();
-    Dive::of("Body and cylinder", Scenario::new(diver, sea(283.15), profile, Settings::default()).unwrap())
+    Dive::of("Body and cylinder", Scenario::new(diver, sea(33.0, 283.15), profile, Settings::default()).unwrap())
 }
 
 /// Names that are too long, and full of what XML must escape.
@@ -310,7 +287,7 @@ pub fn crowded() -> Dive {
         .enumerate()
         .map(|(i, name)| aluminium(name, GasMix::AIR, 60.0 + 9.0 * i as f64, i % 2 == 0))
         .collect();
-    let parts = vec![rigid("diver", Role::Person, 75.0, 76.0), foam(6.0, 3.0)];
+    let parts = vec![litres("diver", Role::Person, 75.0, 76.0), foam("foam suit", 3.0, 6.0, 0.78)];
     let changes = (0..16)
         .filter(|i| *i > 0)
         .map(|i| Change {
@@ -333,13 +310,13 @@ pub fn crowded() -> Dive {
     .unwrap();
     Dive::of(
         "Sixteen cylinders",
-        Scenario::new(diver(parts, cylinders), sea(283.15), profile, Settings::default()).unwrap(),
+        Scenario::new(diver(parts, cylinders), sea(33.0, 283.15), profile, Settings::default()).unwrap(),
     )
 }
 
 /// A profile as an instrument would record it: a leg every three seconds, up and down all the time.
 pub fn jagged() -> Dive {
-    let parts = vec![rigid("diver", Role::Person, 75.0, 73.9), foam(9.0, 3.0), lead(6.0, true)];
+    let parts = vec![litres("diver", Role::Person, 75.0, 73.9), foam("foam suit", 3.0, 9.0, 0.78), droppable(6.0)];
     let diver = diver(parts, vec![aluminium("single", GasMix::AIR, 205.0, true)]);
     let list: Vec<_> = (1..=1400)
         .map(|i| {
@@ -350,18 +327,18 @@ pub fn jagged() -> Dive {
         })
         .collect();
     let profile = Profile::new(0.0, legs(&list), vec![]).unwrap();
-    Dive::of("A restless diver", Scenario::new(diver, sea(290.15), profile, Settings::default()).unwrap())
+    Dive::of("A restless diver", Scenario::new(diver, sea(33.0, 290.15), profile, Settings::default()).unwrap())
 }
 
 /// A small cylinder that is empty before the dive is over, and a wing that is too small.
 pub fn out_of_gas() -> Dive {
-    let parts = vec![rigid("diver", Role::Person, 75.0, 73.9), foam(9.0, 3.0), lead(12.0, true)];
+    let parts = vec![litres("diver", Role::Person, 75.0, 73.9), foam("foam suit", 3.0, 9.0, 0.78), droppable(12.0)];
     let mut diver = diver(parts, vec![aluminium("single", GasMix::AIR, 120.0, true)]);
     diver.wing = Some(Bag::wing(0.006, CylinderSet::of([0])));
     let list =
         [(3.0, 28.0, 0, 20.0), (25.0, 28.0, 0, 20.0), (29.0, 5.0, 0, 18.0), (32.0, 5.0, 0, 18.0), (33.0, 0.0, 0, 18.0)];
     let profile = Profile::new(0.0, legs(&list), vec![]).unwrap();
-    Dive::of("Too little gas", Scenario::new(diver, sea(285.15), profile, Settings::default()).unwrap())
+    Dive::of("Too little gas", Scenario::new(diver, sea(33.0, 285.15), profile, Settings::default()).unwrap())
 }
 
 /// All of them.

@@ -1,32 +1,13 @@
 //! Dives for the tests, built in code. All invented.
-#![allow(dead_code)] // every test file uses its own part of it
 
 pub mod random;
 
-use lightpoint::diver::{Bag, BagStart, Body, Cylinder, CylinderSet, CylinderSpec, Diver, Part, Role};
-use lightpoint::physics::foam::Foam;
+use crate::parts::{cylinder, foam, layers, lead, leg, rigid};
+use lightpoint::diver::{Bag, BagStart, Cylinder, CylinderSet, CylinderSpec, Diver, Role};
 use lightpoint::physics::gas::GasMix;
-use lightpoint::physics::water::{Brine, Layer, Water};
-use lightpoint::profile::{Change, Leg, Move, Profile};
-use lightpoint::scenario::{LEAD_KG_M3, Scenario, Settings};
-
-pub fn rigid(name: &str, role: Role, mass_kg: f64, volume_m3: f64) -> Part {
-    Part { name: name.into(), role, count: 1, body: Body::Rigid { mass_kg, volume_m3 }, ditchable: false }
-}
-
-pub fn lead(mass_kg: f64) -> Part {
-    rigid("belt", Role::Ballast, mass_kg, mass_kg / LEAD_KG_M3)
-}
-
-pub fn foam(name: &str, mass_kg: f64, volume0_m3: f64) -> Part {
-    let foam = Foam { volume0_m3, gas_frac: 0.75, squeeze_frac: 1.0 };
-    Part { name: name.into(), role: Role::Suit, count: 1, body: Body::Foam { mass_kg, foam }, ditchable: false }
-}
-
-pub fn water(brines: &[(f64, Brine)], temperature_k: f64) -> Water {
-    let layers: Vec<Layer> = brines.iter().map(|&(top_m, brine)| Layer { top_m, brine, temperature_k }).collect();
-    Water::new(101_325.0, &layers).unwrap()
-}
+use lightpoint::physics::water::Brine;
+use lightpoint::profile::{Change, Move, Profile};
+use lightpoint::scenario::{Scenario, Settings};
 
 pub struct Tank {
     pub name: &'static str,
@@ -43,25 +24,13 @@ pub struct Tank {
 impl Tank {
     pub fn cylinder(&self) -> Cylinder {
         let spec = CylinderSpec {
-            name: self.name.into(),
             count: self.count,
-            water_m3: self.water_l * 1e-3,
-            external_m3: self.external_l * 1e-3,
-            shell_kg: self.shell_kg,
-            mix: self.mix,
-            fill_gauge_pa: self.bar * 1e5,
-            low_gauge_pa: 35e5,
             carried_at_start: self.carried,
             removable: self.removable,
-            ..CylinderSpec::default()
+            ..cylinder(self.name, self.water_l, self.external_l, self.shell_kg, self.mix, self.bar)
         };
         Cylinder::new(spec).unwrap()
     }
-}
-
-/// A leg: end in minutes, depth in metres, cylinder, litres a minute.
-pub fn leg(end_min: f64, end_m: f64, source: usize, rate_l_min: f64) -> Leg {
-    Leg { end_s: end_min * 60.0, end_m, source: CylinderSet::of([source]), rate_m3_s: rate_l_min * 1e-3 / 60.0 }
 }
 
 /// Cold-water dive of 70 minutes to 60 m with twins, a suit bottle, a travel cylinder that comes and goes, and two
@@ -104,7 +73,7 @@ pub fn large_with(lead_kg: f64, suit_l: f64, brines: &[(f64, Brine)]) -> Scenari
             rigid("wing", Role::Wing, 3.1, 0.0016),
             rigid("plate", Role::Gear, 2.9, 2.9 / 7900.0),
             rigid("lamps and reels", Role::Gear, 3.4, 0.0021),
-            foam("hood and gloves", 0.6, 0.0026),
+            foam("hood and gloves", 0.6, 2.6, 0.75),
             lead(lead_kg),
         ],
         suit: Some(Bag::suit(suit_l * 1e-3, CylinderSet::of([1])).starting(BagStart::Supply)),
@@ -115,5 +84,5 @@ pub fn large_with(lead_kg: f64, suit_l: f64, brines: &[(f64, Brine)]) -> Scenari
         head_out_m3: 0.006,
     };
     let profile = Profile::new(0.0, legs, changes).unwrap();
-    Scenario::new(diver, water(brines, 281.15), profile, Settings::default()).unwrap()
+    Scenario::new(diver, layers(brines, 281.15), profile, Settings::default()).unwrap()
 }

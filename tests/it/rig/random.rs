@@ -1,6 +1,7 @@
 //! Random small dives, all valid.
 
-use super::{Tank, foam, lead, leg, rigid, water};
+use super::Tank;
+use crate::parts::{foam, layers, lead, leg, rigid};
 use lightpoint::diver::{Bag, BagStart, CylinderSet, Diver, Role};
 use lightpoint::physics::gas::{EquationOfState, GasMix};
 use lightpoint::physics::water::Brine;
@@ -23,14 +24,14 @@ pub fn dive() -> impl Strategy<Value = Random> {
     (rig, place).prop_map(|(rig, place)| Random { rig, place })
 }
 
-pub type Rig = (u32, Vec<(f64, f64, bool)>, f64, f64, u8);
-pub type Place = (f64, u8, u8, bool, f64);
+type Rig = (u32, Vec<(f64, f64, bool)>, f64, f64, u8);
+type Place = (f64, u8, u8, bool, f64);
 
 /// What was drawn; the dive is built from it.
 #[derive(Clone, Debug)]
 pub struct Random {
-    pub rig: Rig,
-    pub place: Place,
+    rig: Rig,
+    place: Place,
 }
 
 impl Random {
@@ -92,7 +93,7 @@ fn build((backs, stages, suit_m3, foam_m3, wing): Rig, (deep_m, waters, stops, l
         lead(lead_kg),
     ];
     if foam_m3 > 0.001 {
-        parts.push(foam("foam", foam_m3 * 150.0, foam_m3));
+        parts.push(foam("foam", foam_m3 * 150.0, foam_m3 * 1e3, 0.75));
     }
     let supply = |i| CylinderSet::of([i]);
     let diver = Diver {
@@ -106,5 +107,5 @@ fn build((backs, stages, suit_m3, foam_m3, wing): Rig, (deep_m, waters, stops, l
     };
     let last_stop_m = if stops == 2 { Some(6.5) } else { None };
     let settings = Settings { equation, last_stop_m, ..Settings::default() };
-    Scenario::new(diver, water(brines, 285.15), Profile::new(0.0, legs, changes).unwrap(), settings).unwrap()
+    Scenario::new(diver, layers(brines, 285.15), Profile::new(0.0, legs, changes).unwrap(), settings).unwrap()
 }

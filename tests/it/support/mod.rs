@@ -1,57 +1,18 @@
 //! Dives built in code for the tests, so that the engine is tested without the plan reader.
 #![allow(dead_code)] // each test file uses its own part of it
 
-use lightpoint::diver::{Bag, BagStart, Body, Cylinder, CylinderSet, CylinderSpec, Diver, Part, Role};
-use lightpoint::physics::foam::Foam;
+use crate::parts::{cylinder, foam, layers, legs, reading, rigid, sea};
+use lightpoint::diver::{Bag, BagStart, Cylinder, CylinderSet, CylinderSpec, Diver, Part, Role};
 use lightpoint::physics::gas::{EquationOfState, GasMix};
-use lightpoint::physics::water::{Brine, Layer, Water};
-use lightpoint::profile::{Leg, Profile};
+use lightpoint::physics::water::{Brine, Water};
+use lightpoint::profile::Profile;
 use lightpoint::scenario::{Scenario, Settings};
 use lightpoint::sim::{Sample, Trace};
 use lightpoint::units::{ATMOSPHERE_PA, BAR_PA};
 
-/// A rigid part of one piece.
-pub fn rigid(name: &str, role: Role, mass_kg: f64, volume_m3: f64) -> Part {
-    Part { name: name.into(), role, count: 1, body: Body::Rigid { mass_kg, volume_m3 }, ditchable: false }
-}
-
 /// A water of one constant density.
 pub fn constant_water(density_kg_m3: f64, temperature_k: f64) -> Water {
-    let layer = Layer { top_m: 0.0, brine: Brine::Density(density_kg_m3), temperature_k };
-    Water::new(ATMOSPHERE_PA, &[layer]).expect("valid water")
-}
-
-/// A water of one practical salinity.
-pub fn sea(salinity: f64, temperature_k: f64) -> Water {
-    let layer = Layer { top_m: 0.0, brine: Brine::PracticalSalinity(salinity), temperature_k };
-    Water::new(ATMOSPHERE_PA, &[layer]).expect("valid water")
-}
-
-/// A cylinder that is carried all the time; litres, kg and bar gauge as they are printed.
-pub fn cylinder(name: &str, litres: f64, external_l: f64, shell_kg: f64, mix: GasMix, bar: f64) -> CylinderSpec {
-    CylinderSpec {
-        name: name.into(),
-        water_m3: litres / 1e3,
-        external_m3: external_l / 1e3,
-        shell_kg,
-        mix,
-        fill_gauge_pa: bar * BAR_PA,
-        low_gauge_pa: 35.0 * BAR_PA,
-        ..CylinderSpec::default()
-    }
-}
-
-/// Legs from `(minute, metre, cylinder, litres a minute)`.
-pub fn legs(points: &[(f64, f64, usize, f64)]) -> Vec<Leg> {
-    points
-        .iter()
-        .map(|&(minute, end_m, source, litres)| Leg {
-            end_s: minute * 60.0,
-            end_m,
-            source: CylinderSet::of([source]),
-            rate_m3_s: litres / 60e3,
-        })
-        .collect()
+    layers(&[(0.0, Brine::Density(density_kg_m3))], temperature_k)
 }
 
 /// The square dive of 30 m in instrument metres (1 bar = 10 m): 12 L of air at 232 bar absolute, 20 L/min, 10 °C,
@@ -80,23 +41,10 @@ pub fn square(foam_l: f64, water: Water, trim_kg: Option<f64>, equation: Equatio
             // a diver and rig of 100 kg and 0.1 m³, so that the shift into fresh water is that of a usual diver
             rigid("diver", Role::Person, 100.0, 0.100),
             // a bare reading: the same lift in every water
-            Part {
-                name: "trim".into(),
-                role: Role::Gear,
-                count: 1,
-                body: Body::Reading { lift_kg: trim_kg },
-                ditchable: false,
-            },
+            reading("trim", Role::Gear, trim_kg),
         ];
         if foam_l > 0.0 {
-            let foam = Foam { volume0_m3: foam_l / 1e3, gas_frac: 0.838, squeeze_frac: 1.0 };
-            parts.push(Part {
-                name: "foam".into(),
-                role: Role::Suit,
-                count: 1,
-                body: Body::Foam { mass_kg: 2.0, foam },
-                ditchable: false,
-            });
+            parts.push(foam("foam", 2.0, foam_l, 0.838));
         }
         let diver = Diver {
             parts,

@@ -1,14 +1,15 @@
 //! Invented dives with uncertain figures, built in code.
 #![allow(dead_code)] // every test file uses its own part of it
 
-use lightpoint::diver::{Bag, BagStart, Body, Cylinder, CylinderSet, CylinderSpec, Diver, Part, Role};
+use crate::parts::{cylinder, layers, lead, leg, part, reading, rigid};
+use lightpoint::diver::{Bag, BagStart, Body, Cylinder, CylinderSet, CylinderSpec, Diver, Role};
 use lightpoint::estimate::{Doubt, Estimate, Input, Origin, Shape};
 use lightpoint::physics::foam::Foam;
 use lightpoint::physics::gas::{EquationOfState, GasMix};
-use lightpoint::physics::water::{Brine, Layer, Water};
+use lightpoint::physics::water::Brine;
 use lightpoint::profile::{Leg, Profile};
-use lightpoint::scenario::{GasTables, LEAD_KG_M3, Scenario, Settings};
-use lightpoint::units::{ATMOSPHERE_PA, BAR_PA, Quantity};
+use lightpoint::scenario::{GasTables, Scenario, Settings};
+use lightpoint::units::{BAR_PA, Quantity};
 
 pub const EQUATION: EquationOfState = EquationOfState::Gerg2008;
 
@@ -57,8 +58,7 @@ impl Uncertain {
     }
 
     fn scenario(&self, diver: Diver, brine: Brine, legs: Vec<Leg>) -> Result<Scenario, String> {
-        let layer = Layer { top_m: 0.0, brine, temperature_k: 281.15 };
-        let water = Water::new(ATMOSPHERE_PA, &[layer]).map_err(|e| e.to_string())?;
+        let water = layers(&[(0.0, brine)], 281.15);
         let profile = Profile::new(0.0, legs, vec![]).map_err(|e| e.to_string())?;
         let settings = Settings { equation: EQUATION, ..Settings::default() };
         Scenario::with_tables(diver, water, profile, settings, &self.tables).map_err(|e| e.to_string())
@@ -67,31 +67,6 @@ impl Uncertain {
 
 fn fill(spec: CylinderSpec, fill_gauge_pa: f64) -> Result<Cylinder, String> {
     Cylinder::new(CylinderSpec { fill_gauge_pa, ..spec }).map_err(|e| e.to_string())
-}
-
-fn rigid(name: &str, role: Role, mass_kg: f64, volume_m3: f64) -> Part {
-    Part { name: name.into(), role, count: 1, body: Body::Rigid { mass_kg, volume_m3 }, ditchable: false }
-}
-
-fn reading(name: &str, role: Role, lift_kg: f64) -> Part {
-    Part { name: name.into(), role, count: 1, body: Body::Reading { lift_kg }, ditchable: false }
-}
-
-fn spec(name: &str, water_m3: f64, external_m3: f64, shell_kg: f64, mix: GasMix, removable: bool) -> CylinderSpec {
-    CylinderSpec {
-        name: name.into(),
-        water_m3,
-        external_m3,
-        shell_kg,
-        mix,
-        low_gauge_pa: 35.0 * BAR_PA,
-        removable,
-        ..CylinderSpec::default()
-    }
-}
-
-fn leg(end_min: f64, end_m: f64, source: usize, rate_m3_s: f64) -> Leg {
-    Leg { end_s: end_min * 60.0, end_m, source: CylinderSet::of([source]), rate_m3_s }
 }
 
 const L: f64 = 1e-3;
@@ -156,20 +131,13 @@ fn build_large(dive: &Uncertain, next: &mut dyn FnMut() -> f64) -> Result<Scenar
     let (undergarment, shell) = (reading("undergarment", Role::Suit, next()), reading("shell", Role::Suit, next()));
     let suit_m3 = next();
     let foam = Foam { volume0_m3: next(), gas_frac: next(), squeeze_frac: 1.0 };
-    let hood = Part {
-        name: "hood".into(),
-        role: Role::Suit,
-        count: 1,
-        body: Body::Foam { mass_kg: 0.6, foam },
-        ditchable: false,
-    };
+    let hood = part("hood", Role::Suit, Body::Foam { mass_kg: 0.6, foam });
     let wing = reading("wing", Role::Wing, next());
     let gear = ["plate", "lamp", "reels"].map(|name| reading(name, Role::Gear, next()));
-    let lead_kg = next();
-    let lead = rigid("lead", Role::Ballast, lead_kg, lead_kg / LEAD_KG_M3);
+    let lead = lead(next());
     let salinity = next();
     let swim_up_kg = next();
-    let (bottom_rate, stop_rate) = (next(), next());
+    let (bottom_rate, stop_rate) = (next() / L_MIN, next() / L_MIN);
     let mut cylinders = Vec::with_capacity(4);
     for (name, water_l, mix, removable) in [
         ("twins", 24.0, back_mix(), false),
@@ -178,7 +146,8 @@ fn build_large(dive: &Uncertain, next: &mut dyn FnMut() -> f64) -> Result<Scenar
         ("oxygen", 7.0, GasMix::OXYGEN, true),
     ] {
         let (shell_kg, volume_m3, fill_pa) = (next(), next(), next());
-        cylinders.push(fill(spec(name, water_l * L, volume_m3, shell_kg, mix, removable), fill_pa)?);
+        let spec = CylinderSpec { removable, ..cylinder(name, water_l, volume_m3 / L, shell_kg, mix, 0.0) };
+        cylinders.push(fill(spec, fill_pa)?);
     }
     let mut parts = vec![body, undergarment, shell, hood, wing, lead];
     parts.extend(gear);
@@ -224,11 +193,11 @@ fn build_small(dive: &Uncertain, next: &mut dyn FnMut() -> f64) -> Result<Scenar
         reading("body", Role::Person, next()),
         reading("suit", Role::Suit, next()),
         reading("gear", Role::Gear, next()),
-        rigid("lead", Role::Ballast, 4.0, 4.0 / LEAD_KG_M3),
+        lead(4.0),
     ];
     let shell_kg = next();
-    let rate = next();
-    let cylinder = fill(spec("back", 12.0 * L, 14.2 * L, shell_kg, GasMix::AIR, false), 200.0 * BAR_PA)?;
+    let rate = next() / L_MIN;
+    let cylinder = fill(cylinder("back", 12.0, 14.2, shell_kg, GasMix::AIR, 0.0), 200.0 * BAR_PA)?;
     let diver = Diver {
         parts,
         suit: None,

@@ -1,0 +1,125 @@
+//! The rules as data. To move a room or to add one, edit `LAYERS`; to allow what a rule forbids, add a line with its
+//! reason to `ALLOWANCES`, and delete it when the code no longer needs it: a line that allows more than there is fails.
+
+/// Layers by top module: a module imports lower numbers only, itself excepted. The names that are still to come stand
+/// beside those of today.
+pub const LAYERS: &[(&str, u8)] = &[
+    ("units", 1),
+    ("physics", 2),
+    ("estimate", 2),
+    ("rig", 3),
+    ("diver", 3), // becomes `rig`
+    ("profile", 3),
+    ("scenario", 4),
+    ("sim", 5),
+    ("findings", 6),
+    ("study", 7),
+    ("plan", 8),
+    ("answer", 9),
+    ("report", 10),
+    (ROOT, 10), // what `lib.rs` itself defines: it may name every layer's errors, so only the border may use it
+    ("cli", 11),
+    ("page", 11),
+    ("main", 12),
+];
+
+/// The crate's root, `lib.rs`. It re-exports from everywhere; what it re-exports counts as where it comes from.
+pub const ROOT: &str = "lib";
+
+/// Imports within one layer.
+pub const BESIDE: &[(&str, &str)] = &[
+    // sets of cylinders are a value type of what is worn
+    ("profile", "diver"),
+    ("profile", "rig"),
+];
+
+/// Imports of a lower layer that are forbidden all the same, with the reason.
+pub const NEVER: &[(&str, &[&str], &str)] = &[
+    ("plan", &["sim", "findings", "study"], "a plan is checked without being run"),
+    ("report", &["plan"], "a report turns facts into words, whatever they were made from"),
+    ("cli", &["sim", "findings", "study"], "the command line parses, calls and prints; answers are put together below"),
+    ("page", &["sim", "findings", "study"], "the page asks for answers as the command line does"),
+];
+
+/// Folders and files that may print, end the program or look at its environment.
+pub const PRINTS: &[&str] = &["cli/"];
+/// Folders and files that may read files.
+pub const READS: &[&str] = &["plan/", "cli/"];
+/// Folders and files that may write files.
+pub const WRITES: &[&str] = &["cli/"];
+
+/// Modules whose public numbers are SI with the unit in the name. The others hold figures of the plan in the trade's
+/// units, ready-made statistics or sizes of a drawing.
+pub const IN_SI: &[&str] = &["units", "physics", "rig", "diver", "profile", "scenario", "sim", "findings", "answer"];
+
+/// Files of pure mathematics, whose numbers are of any quantity.
+pub const ANY_QUANTITY: &[&str] = &["physics/cheb.rs"];
+
+/// Ends of names that say a unit. Ratios end in `_frac` or `_ratio`.
+#[rustfmt::skip]
+pub const UNITS: &[&str] = &[
+    "s", "m", "m2", "m3", "pa", "k", "kg", "mol", "n", "px", "frac", "ratio", "celsius", "fahrenheit",
+    "kg_m3", "m3_s", "mol_m3", "kg_mol", "m_s", "m_s2", "pa_m", "j_mol", "j_mol_k",
+];
+
+/// Numbers that have no unit: relative errors, and salinity on the practical scale.
+pub const WITHOUT_UNIT: &[&str] =
+    &["ledger_error", "LEDGER_TOLERANCE", "TABLE_ERROR", "SALINITY_RANGE", "practical_salinity"];
+
+/// The one place that may write `ρ·V − m` down. `sim/terms.rs` once there is one list of terms.
+pub const ONE_SUM: &[&str] = &["sim/terms.rs", "sim/terms/mod.rs"];
+
+/// Something that a rule forbids and that stands all the same.
+pub struct Allowance {
+    /// Name of the rule.
+    pub rule: &'static str,
+    /// File below `src`, or a folder with a slash at its end.
+    pub place: &'static str,
+    /// A part of what the rule says about it; empty: anything in that place.
+    pub what: &'static str,
+    /// How often.
+    pub times: usize,
+    /// The day it was written down.
+    pub since: &'static str,
+    /// Why it stands, and what takes it away.
+    pub why: &'static str,
+}
+
+/// What stands for now.
+#[rustfmt::skip]
+pub const ALLOWANCES: &[Allowance] = &[
+    // one for each file that reaches the room
+    allow("imports", "cli/", "cli → sim", 4, "goes with `answer`"),
+    allow("imports", "cli/", "cli → findings", 2, "goes with `answer`"),
+    allow("imports", "cli/", "cli → study", 11, "goes with `answer`"),
+    // the seven places, and the bodies that they add up
+    allow("sums", "sim/balance.rs", "", 2, "goes with the one list of terms"),
+    allow("sums", "findings/elsewhere.rs", "", 1, "goes with the one list of terms"),
+    allow("sums", "findings/pool_check.rs", "", 1, "goes with the one list of terms"),
+    allow("sums", "study/explain.rs", "", 1, "goes with the one list of terms"),
+    allow("sums", "study/refine/check.rs", "", 1, "goes with the one list of terms"),
+    allow("sums", "report/balance.rs", "", 1, "goes with the one list of terms"),
+    allow("sums", "report/chart/balance.rs", "", 1, "goes with the one list of terms"),
+    allow("sums", "diver/part.rs", "", 1, "a part's own lift: a term of the list"),
+    allow("sums", "diver/cylinder.rs", "", 1, "a cylinder's own lift: a term of the list"),
+    allow("sums", "findings/cylinders.rs", "", 1, "a cylinder's lift a second time: a term of the list"),
+    allow("sums", "cli/cylinders.rs", "", 1, "a shape's reading when empty: goes with `answer`"),
+    // numbers
+    allow("numbers", "diver/mod.rs", "`value`", 2, "checks a figure of any quantity; goes with the checked constructors"),
+    allow("numbers", "physics/bubble.rs", "value of", 2, "amounts in mol; goes when suit and wing are bags"),
+    allow("numbers", "physics/water.rs", "value of `density`", 1, "kg/m³; a field with a name would say so"),
+    allow("numbers", "physics/water.rs", "`layer_span_m`", 1, "two depths; a range would say which is which"),
+    allow("numbers", "profile.rs", "`leg_start`", 1, "time and depth; a point of the profile would say so"),
+    allow("numbers", "findings/elsewhere.rs", "without a name", 2, "goes with the one list of terms"),
+    allow("numbers", "findings/pool_check.rs", "value of `gauge`", 1, "a pressure in Pa; goes with the one list of terms"),
+];
+
+const fn allow(
+    rule: &'static str,
+    place: &'static str,
+    what: &'static str,
+    times: usize,
+    why: &'static str,
+) -> Allowance {
+    Allowance { rule, place, what, times, since: "2026-11-25", why }
+}
