@@ -37,7 +37,7 @@
 //!
 //! # Where to read on
 //!
-//! [`physics`] (gas, water, foam) · [`diver`] and [`profile`] · [`scenario`] · [`sim`], the loop on one screen ·
+//! [`physics`] (gas, water, foam) · [`rig`] and [`profile`] · [`scenario`] · [`sim`], the loop on one screen ·
 //! [`findings`] · [`study`] · [`plan`] · [`report`] · [`cli`]. Each imports only what stands before it.
 //!
 //! # A dive in code
@@ -59,23 +59,23 @@
 //! judgement of a qualified instructor come first. It plans no decompression.
 
 pub mod cli;
-pub mod diver;
 pub mod estimate;
 pub mod findings;
 pub mod physics;
 pub mod plan;
 pub mod profile;
 pub mod report;
+pub mod rig;
 pub mod scenario;
 pub mod sim;
 pub mod study;
 pub mod units;
 
-pub use diver::Diver;
 pub use findings::Findings;
 pub use physics::gas::GasMix;
 pub use physics::water::Water;
 pub use plan::Plan;
 pub use profile::Profile;
+pub use rig::Rig;
 pub use scenario::{Scenario, Settings};
 pub use sim::{Sample, State, Trace};

@@ -35,7 +35,7 @@ pub fn calibrate(args: &CalibrateArgs) -> Result<ExitCode, CliError> {
     if !args.no_files && out.exists() {
         return Err(OutputError::Exists { path: out }.into());
     }
-    let names: Vec<&str> = loaded.built.scenario.diver().cylinders.iter().map(|one| one.name()).collect();
+    let names: Vec<&str> = loaded.built.scenario.rig().cylinders.iter().map(|one| one.name()).collect();
     let rows = read_checks(&args.checks, &names)?;
     let checks: Vec<Check> = rows.iter().map(|row| check(row, &loaded.built.scenario)).collect();
     let settings = Settings { seed: args.seed, threads: args.threads, max_draws: DRAWS, ..Settings::default() };

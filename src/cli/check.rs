@@ -18,7 +18,7 @@ pub fn check(args: &CheckArgs) -> Result<ExitCode, CliError> {
         "The plan is valid: {}, {:.0} min, {}. Nothing was computed.\n\n",
         counted(profile.legs().len(), "leg"),
         profile.end_s() / crate::units::MINUTE_S,
-        counted(loaded.built.scenario.diver().cylinders.len(), "cylinder")
+        counted(loaded.built.scenario.rig().cylinders.len(), "cylinder")
     ))?;
     print(&format!("{}\n", inputs::table(&loaded.built.inputs)))?;
     if let Some(changed) = &loaded.changed {

@@ -5,6 +5,7 @@ use std::process::ExitCode;
 use crate::cli::CliError;
 use crate::cli::args::{CylindersArgs, Units};
 use crate::cli::output::print;
+use crate::physics::bulk::Bulk;
 use crate::plan::catalogue::{Size, sizes};
 use crate::report::measure::{Quantity, fixed};
 use crate::report::text::{Footnotes, align_numbers, new_table, plain};
@@ -51,7 +52,7 @@ pub fn cylinders(args: &CylindersArgs) -> Result<ExitCode, CliError> {
             units.number(pressure, size.working_pa + ATMOSPHERE_PA),
             units.number(mass, size.mass_kg),
             fixed(size.external_m3 / volume_m3, decimals),
-            units.signed(mass, SEA_KG_M3 * size.external_m3 - size.mass_kg),
+            units.signed(mass, Bulk::new(size.mass_kg, size.external_m3).net_kg(SEA_KG_M3)),
             sources.mark(&size.provenance),
         ]);
     }

@@ -216,7 +216,7 @@ fn figures(report: &DoubtReport<'_>, next: Option<&WeighNext>) -> Result<Vec<Out
             low_kg: &low_kg,
             middle_kg: &band.median_kg,
             high_kg: &high_kg,
-            capacity_kg: report.scenario.diver().swim_up_kg,
+            capacity_kg: report.scenario.rig().swim_up_kg,
             units: report.units,
         };
         add("doubt", chart::spread_band(&figure)?)?;

@@ -25,7 +25,7 @@ impl Band {
         let foam_m3 = scenario.fixed().foams.iter().map(|foam| foam.compressible_m3(row.ambient_pa)).sum::<f64>();
         let gas_m3 = row.wing_m3 + row.suit_m3 + foam_m3;
         let head_m = row.ambient_pa / (row.water_kg_m3 * STANDARD_GRAVITY_M_S2);
-        Self::from_gas(gas_m3, scenario.diver().lung_trim_m3, head_m, row.depth_m)
+        Self::from_gas(gas_m3, scenario.rig().lung_trim_m3, head_m, row.depth_m)
     }
 
     /// The band of a moment.

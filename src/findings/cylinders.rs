@@ -1,6 +1,6 @@
 //! Each cylinder through the dive: its own lift, and when it turns from sinker to floater.
 
-use crate::findings::hold::low_mol;
+use crate::findings::hold::reserve_mol;
 use crate::scenario::Scenario;
 use crate::sim::terms::{cylinder_bulk, cylinder_kg};
 use crate::sim::trace::pressure_pa;
@@ -47,11 +47,11 @@ pub struct CylinderFinding {
 
 /// All cylinders of a trace, in the diver's order.
 pub fn cylinders(scenario: &Scenario, trace: &Trace) -> Vec<CylinderFinding> {
-    (0..scenario.diver().cylinders.len()).map(|i| cylinder(scenario, trace, i)).collect()
+    (0..scenario.rig().cylinders.len()).map(|i| cylinder(scenario, trace, i)).collect()
 }
 
 fn cylinder(scenario: &Scenario, trace: &Trace, cylinder: usize) -> CylinderFinding {
-    let body = &scenario.diver().cylinders[cylinder];
+    let body = &scenario.rig().cylinders[cylinder];
     let carried = |span: &&Span| span.start().state.carried.contains(cylinder);
     let first = trace.spans().iter().find(carried).map(|span| *span.start());
     let last = trace.spans().iter().rfind(carried).map(|span| *span.end());
@@ -63,7 +63,7 @@ fn cylinder(scenario: &Scenario, trace: &Trace, cylinder: usize) -> CylinderFind
         first_pa: pressure_pa(scenario, begin, cylinder),
         last_kg: cylinder_kg(scenario, end, cylinder),
         last_pa: pressure_pa(scenario, end, cylinder),
-        low_kg: cylinder_bulk(scenario, cylinder, low_mol(scenario, layer, cylinder)).net_kg(water_kg_m3),
+        low_kg: cylinder_bulk(scenario, cylinder, reserve_mol(scenario, layer, cylinder)).net_kg(water_kg_m3),
         used_kg: body.gas_kg(scenario.filled_mol(cylinder) - trace.last().state.cylinder_mol[cylinder]),
         turn: turn(scenario, trace, cylinder),
         neutral_pa: neutral_pa(scenario, layer, water_kg_m3, cylinder),
@@ -101,7 +101,7 @@ fn turn(scenario: &Scenario, trace: &Trace, cylinder: usize) -> Option<Turn> {
 
 /// `ρ·V_ext − m_shell = n·M`, turned into a pressure.
 fn neutral_pa(scenario: &Scenario, layer: usize, water_kg_m3: f64, cylinder: usize) -> Option<f64> {
-    let body = &scenario.diver().cylinders[cylinder];
+    let body = &scenario.rig().cylinders[cylinder];
     let gas_kg = cylinder_bulk(scenario, cylinder, 0.0).net_kg(water_kg_m3);
     let density = gas_kg / scenario.molar_kg_mol(cylinder) / body.water_m3();
     let full = scenario.filled_mol(cylinder) / body.water_m3();

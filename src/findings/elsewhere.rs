@@ -1,8 +1,8 @@
 //! The diver of a moment, moved to another depth with the wing empty and the cylinders as they are, or otherwise filled.
 
-use crate::diver::{BagControl, CylinderSet, MAX_CYLINDERS, SUIT, WING};
 use crate::findings::extremes::SAME_DEPTH_M;
 use crate::physics::bulk::Bulk;
+use crate::rig::{BagControl, CylinderSet, MAX_CYLINDERS, SUIT, WING};
 use crate::scenario::Scenario;
 use crate::sim::control::{Limits, available_mol};
 use crate::sim::terms::cylinder_bulk;
@@ -33,7 +33,7 @@ impl<'a> Elsewhere<'a> {
             state,
             layer: now.ambient.layer,
             rigid: now.balance.solid - Bulk::volume(now.ambient.foam_m3),
-            suit_limit_m3: scenario.diver().suit.map_or(0.0, |suit| suit.kept_m3()),
+            suit_limit_m3: scenario.rig().suit.map_or(0.0, |suit| suit.kept_m3()),
             ditched: false,
         }
     }
@@ -105,9 +105,9 @@ impl<'a> Elsewhere<'a> {
 
     /// The same with some cylinders down to other amounts, mol, where they hold more.
     #[must_use]
-    pub fn drained(mut self, which: CylinderSet, low_mol: &[f64; MAX_CYLINDERS]) -> Self {
+    pub fn drained(mut self, which: CylinderSet, reserve_mol: &[f64; MAX_CYLINDERS]) -> Self {
         for i in which.iter() {
-            let spent_mol = (self.state.cylinder_mol[i] - low_mol[i]).max(0.0);
+            let spent_mol = (self.state.cylinder_mol[i] - reserve_mol[i]).max(0.0);
             self.state.cylinder_mol[i] -= spent_mol;
             self.rigid = self.rigid - Bulk::mass(spent_mol * self.scenario.molar_kg_mol(i));
         }
@@ -115,7 +115,7 @@ impl<'a> Elsewhere<'a> {
     }
 
     /// The suit's gas at a pressure: a suit that swells past its limit vents.
-    fn suit(&self, ambient: &Ambient) -> ([f64; crate::diver::MAX_BAG_GASES], Bulk) {
+    fn suit(&self, ambient: &Ambient) -> ([f64; crate::rig::MAX_BAG_GASES], Bulk) {
         let mol = self.state.bag_mol[SUIT];
         let bulk = ambient.bag(self.scenario, SUIT, &mol);
         if bulk.volume_m3 <= self.suit_limit_m3 {

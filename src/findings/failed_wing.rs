@@ -94,7 +94,7 @@ fn ditched_kg(scenario: &Scenario, now: &Now, suit: SuitUse) -> f64 {
 impl FailedWing {
     /// Asks every moment of a dive.
     pub fn of(scenario: &Scenario, trace: &Trace, suit: SuitUse) -> Self {
-        let capacity_kg = scenario.diver().swim_up_kg;
+        let capacity_kg = scenario.rig().swim_up_kg;
         let load = |now: &Now| load_kg(scenario, now, suit);
         let (mut worst, mut worst_kg) = (*trace.first(), load(trace.first()));
         for span in trace.spans() {

@@ -1,9 +1,9 @@
 //! Whether the diver can stay down at a stop with the wing empty.
 
-use crate::diver::{CylinderSet, MAX_CYLINDERS};
 use crate::findings::elsewhere::Elsewhere;
 use crate::findings::extremes::{SAME_DEPTH_M, SAME_LIFT_KG};
 use crate::profile::Profile;
+use crate::rig::{CylinderSet, MAX_CYLINDERS};
 use crate::scenario::Scenario;
 use crate::sim::{Now, Trace};
 use crate::units::ATMOSPHERE_PA;
@@ -132,21 +132,21 @@ impl Asking<'_> {
         let here = Elsewhere::of(self.scenario, now);
         let layer = here.layer_at(depth_m);
         let drained =
-            here.drained(self.breathable.and(now.state.carried), &low_mols(self.scenario, layer, self.breathable));
+            here.drained(self.breathable.and(now.state.carried), &reserves_mol(self.scenario, layer, self.breathable));
         let at = |diver: &Elsewhere<'_>| HoldAt { now: *now, bare_kg: diver.bare_kg(layer, depth_m) };
         (at(&here), at(&drained))
     }
 }
 
 /// Amount in each of some cylinders at its low pressure in the water of a layer, mol.
-pub(crate) fn low_mols(scenario: &Scenario, layer: usize, which: CylinderSet) -> [f64; MAX_CYLINDERS] {
+pub(crate) fn reserves_mol(scenario: &Scenario, layer: usize, which: CylinderSet) -> [f64; MAX_CYLINDERS] {
     let mut low = [0.0; MAX_CYLINDERS];
-    which.iter().for_each(|i| low[i] = low_mol(scenario, layer, i));
+    which.iter().for_each(|i| low[i] = reserve_mol(scenario, layer, i));
     low
 }
 
 /// Amount in a cylinder at its low pressure in the water of a layer, mol.
-pub fn low_mol(scenario: &Scenario, layer: usize, cylinder: usize) -> f64 {
-    let body = &scenario.diver().cylinders[cylinder];
-    body.water_m3() * scenario.isotherm(layer, cylinder).density_mol_m3(body.low_gauge_pa() + ATMOSPHERE_PA)
+pub fn reserve_mol(scenario: &Scenario, layer: usize, cylinder: usize) -> f64 {
+    let body = &scenario.rig().cylinders[cylinder];
+    body.water_m3() * scenario.isotherm(layer, cylinder).density_mol_m3(body.reserve_gauge_pa() + ATMOSPHERE_PA)
 }

@@ -53,7 +53,7 @@ impl Findings {
             light: extremes::light(scenario, trace),
             failed_wing: FailedWing::of(scenario, trace, SuitUse::Kept),
             failed_wing_with_suit: scenario
-                .diver()
+                .rig()
                 .suit
                 .filter(|suit| suit.extra_m3() > 0.0)
                 .map(|_| FailedWing::of(scenario, trace, SuitUse::AsLift)),

@@ -1,9 +1,9 @@
 //! The first check in shallow water: what the wing holds with full cylinders, and whether the diver rests with nearly
 //! empty ones.
 
-use crate::diver::CylinderSet;
-use crate::findings::hold::low_mol;
+use crate::findings::hold::reserve_mol;
 use crate::physics::bulk::Bulk;
+use crate::rig::CylinderSet;
 use crate::scenario::Scenario;
 use crate::sim::control::at_rest;
 use crate::sim::{Ambient, terms};
@@ -73,9 +73,9 @@ impl PoolCheck {
         let contents = |i: usize| match at.contents {
             Contents::Gauge(gauge_pa) if breathable.contains(i) => {
                 let table = scenario.isotherm(FIRST, i);
-                scenario.diver().cylinders[i].water_m3() * table.density_mol_m3(gauge_pa + ATMOSPHERE_PA)
+                scenario.rig().cylinders[i].water_m3() * table.density_mol_m3(gauge_pa + ATMOSPHERE_PA)
             }
-            Contents::Low if breathable.contains(i) => low_mol(scenario, FIRST, i),
+            Contents::Low if breathable.contains(i) => reserve_mol(scenario, FIRST, i),
             Contents::Filled | Contents::Gauge(_) | Contents::Low => scenario.filled_mol(i),
         };
         let mut state = at_rest(scenario, &ambient, contents, 0.0);
@@ -86,7 +86,7 @@ impl PoolCheck {
         state.carried = carried;
         let bare: Bulk = terms(scenario, &state, &ambient).iter().map(|term| term.bulk).sum();
         let bare_kg = bare.net_kg(ambient.water_kg_m3);
-        let trim_kg = Bulk::volume(scenario.diver().lung_trim_m3).net_kg(ambient.water_kg_m3);
+        let trim_kg = Bulk::volume(scenario.rig().lung_trim_m3).net_kg(ambient.water_kg_m3);
         Self { at, bare_kg, trim_kg, wing_m3: bare.missing_m3(ambient.water_kg_m3).max(0.0) }
     }
 
@@ -105,11 +105,11 @@ impl PoolCheck {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::diver::{Bag, BagStart, Body, Cylinder, CylinderSpec, Diver, Part, Role};
     use crate::findings::Findings;
     use crate::physics::gas::{EquationOfState, GasMix};
     use crate::physics::water::{Brine, Layer, Water};
     use crate::profile::{Leg, Profile};
+    use crate::rig::{Bag, BagStart, Body, Cylinder, CylinderSpec, Part, Rig, Role};
     use crate::scenario::Settings;
 
     fn cylinder(fill_gauge_pa: f64) -> Cylinder {
@@ -122,7 +122,7 @@ mod tests {
             mix: GasMix::AIR,
             fill_gauge_pa,
             fill_temperature_k: 283.15,
-            low_gauge_pa: 40.0 * BAR_PA,
+            reserve_gauge_pa: 40.0 * BAR_PA,
             carried_at_start: true,
             removable: false,
         };
@@ -131,7 +131,7 @@ mod tests {
 
     fn scenario(mass_kg: f64, suit: bool) -> Scenario {
         let supply = CylinderSet::of([0]);
-        let diver = Diver {
+        let diver = Rig {
             parts: vec![Part {
                 name: "all".into(),
                 role: Role::Gear,
@@ -174,7 +174,7 @@ mod tests {
         let trace = crate::sim::run(&scenario).unwrap();
         let check = PoolCheck::of(&scenario, CylinderSet::of([0]), FULL);
         // the run's wing took its gas out of the cylinder, and its bare net is without that gas
-        let wing = trace.first().balance.bags[crate::diver::WING];
+        let wing = trace.first().balance.bags[crate::rig::WING];
         assert!((check.bare_kg - (trace.first().balance.bare_kg() - wing.mass_kg)).abs() < 1e-9);
         assert!((check.wing_m3 - wing.volume_m3).abs() < 1e-9);
     }

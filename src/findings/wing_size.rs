@@ -1,7 +1,7 @@
 //! How large the wing must be.
 
-use crate::diver::WING;
 use crate::findings::elsewhere::Elsewhere;
+use crate::rig::WING;
 use crate::scenario::Scenario;
 use crate::sim::{Now, Trace};
 
@@ -27,7 +27,7 @@ pub struct WingSize {
 impl WingSize {
     /// Asks a trace. At the surface: `ρ·(V_wing − V_head) = −B`, with the gas of the first and of the last moment.
     pub fn of(scenario: &Scenario, trace: &Trace) -> Self {
-        let head_out_m3 = scenario.diver().head_out_m3;
+        let head_out_m3 = scenario.rig().head_out_m3;
         let needed = |now: &Now| now.balance.bags[WING].volume_m3 + now.state.unmet.bag_m3[WING];
         let (mut largest, mut largest_m3) = (*trace.first(), needed(trace.first()));
         for span in trace.spans() {
@@ -47,7 +47,7 @@ impl WingSize {
             surface_m3,
             head_out_m3,
             needed_m3: largest_m3.max(surface_m3),
-            capacity_m3: scenario.diver().wing.map(|wing| wing.capacity_m3()),
+            capacity_m3: scenario.rig().wing.map(|wing| wing.capacity_m3()),
         }
     }
 

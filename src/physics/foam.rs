@@ -10,7 +10,7 @@ use crate::units::ATMOSPHERE_PA;
 /// | --- | --- | --- | --- |
 /// | V₀ | `volume0_m3` | volume at `p₀`, solid and gas together | m³ |
 /// | φ | `gas_frac` | gas fraction by volume at `p₀`, 0..1 | 1 |
-/// | β | `squeeze_frac` | share of the squeeze that the rubber does not carry itself, 0..1; 1 is Boyle | 1 |
+/// | β | `compliance_frac` | share of the squeeze that the rubber does not carry itself, 0..1; 1 is Boyle | 1 |
 /// | p₀ | [`FOAM_REFERENCE_PA`] | one standard atmosphere, where `V₀` was taken | Pa |
 ///
 /// Foam gas keeps the water's temperature; the foam does not age or creep during one dive.
@@ -21,7 +21,7 @@ pub struct Foam {
     /// Gas fraction by volume at the reference pressure, 0..1.
     pub gas_frac: f64,
     /// Share of the squeeze that the rubber does not carry itself, 0..1.
-    pub squeeze_frac: f64,
+    pub compliance_frac: f64,
 }
 
 /// Pressure at which a foam's volume is stated, Pa: one standard atmosphere.
@@ -32,7 +32,7 @@ impl Foam {
     #[inline]
     pub fn gas_m3(&self, p_pa: f64) -> f64 {
         let p0 = FOAM_REFERENCE_PA;
-        self.volume0_m3 * self.gas_frac * p0 / (p0 + self.squeeze_frac * (p_pa - p0))
+        self.volume0_m3 * self.gas_frac * p0 / (p0 + self.compliance_frac * (p_pa - p0))
     }
 
     /// Volume of the whole piece at absolute pressure `p_pa`, m³.
@@ -40,7 +40,7 @@ impl Foam {
     /// ```
     /// use lightpoint::physics::foam::Foam;
     /// // Boyle on the gas alone: at twice the pressure the gas part is half.
-    /// let foam = Foam { volume0_m3: 0.010, gas_frac: 0.8, squeeze_frac: 1.0 };
+    /// let foam = Foam { volume0_m3: 0.010, gas_frac: 0.8, compliance_frac: 1.0 };
     /// assert!((foam.volume_m3(2.0 * 101_325.0) - 0.006).abs() < 1e-12);
     /// ```
     #[inline]
@@ -53,7 +53,7 @@ impl Foam {
     #[inline]
     pub fn compressible_m3(&self, p_pa: f64) -> f64 {
         let p0 = FOAM_REFERENCE_PA;
-        self.gas_m3(p_pa) * self.squeeze_frac * p_pa / (p0 + self.squeeze_frac * (p_pa - p0))
+        self.gas_m3(p_pa) * self.compliance_frac * p_pa / (p0 + self.compliance_frac * (p_pa - p0))
     }
 }
 
@@ -61,7 +61,7 @@ impl Foam {
 mod tests {
     use super::*;
 
-    const FOAM: Foam = Foam { volume0_m3: 0.010, gas_frac: 0.75, squeeze_frac: 0.6 };
+    const FOAM: Foam = Foam { volume0_m3: 0.010, gas_frac: 0.75, compliance_frac: 0.6 };
 
     #[test]
     fn volume_at_reference_is_the_stated_one() {

@@ -28,7 +28,10 @@ pub enum EquationOfState {
 
 /// Amounts of the four gases that the model knows, mol: oxygen, helium, nitrogen, argon.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct Species(pub [f64; 4]);
+pub struct Species {
+    /// Each, mol.
+    pub mol: [f64; 4],
+}
 
 impl Species {
     /// Names, in order.
@@ -37,7 +40,7 @@ impl Species {
     /// Takes in an amount of a mixture, mol.
     #[inline]
     pub fn add(&mut self, mix: &GasMix, amount_mol: f64) {
-        for (mol, fraction) in self.0.iter_mut().zip(mix.fractions()) {
+        for (mol, fraction) in self.mol.iter_mut().zip(mix.mole_frac()) {
             *mol += amount_mol * fraction;
         }
     }
@@ -45,7 +48,7 @@ impl Species {
     /// Mass, kg.
     #[inline]
     pub fn mass_kg(&self) -> f64 {
-        self.0.iter().zip(MOLAR_KG).map(|(mol, molar_kg)| mol * molar_kg).sum()
+        self.mol.iter().zip(MOLAR_KG).map(|(mol, molar_kg)| mol * molar_kg).sum()
     }
 }
 
@@ -162,7 +165,7 @@ impl GasMix {
     }
 
     /// Mole fractions of oxygen, helium, nitrogen and argon, in the order of [`Species`].
-    pub fn fractions(&self) -> [f64; 4] {
+    pub fn mole_frac(&self) -> [f64; 4] {
         [self.o2_frac, self.he_frac, self.n2_frac, self.ar_frac]
     }
 
@@ -184,7 +187,7 @@ impl GasMix {
 
     /// Molar mass, kg/mol: `M = Σ xᵢ·Mᵢ`.
     pub fn molar_kg_mol(&self) -> f64 {
-        self.fractions().iter().zip(MOLAR_KG).map(|(x, m)| x * m).sum()
+        self.mole_frac().iter().zip(MOLAR_KG).map(|(x, m)| x * m).sum()
     }
 
     /// Molar density at an absolute pressure and a temperature, mol/m³.

@@ -9,7 +9,7 @@
 //! use lightpoint::plan::Plan;
 //! let plan = Plan::demonstration(&[("suit.gas_volume".into(), "12 L".into())])?;
 //! let built = plan.build()?;
-//! assert_eq!(built.scenario.diver().suit_gas.unwrap().loft_m3, 0.012);
+//! assert_eq!(built.scenario.rig().suit_gas.unwrap().suit_gas_m3, 0.012);
 //! # Ok::<(), lightpoint::plan::Problems>(())
 //! ```
 

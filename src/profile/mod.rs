@@ -4,8 +4,8 @@ pub mod simplify;
 
 use thiserror::Error;
 
-use crate::diver::CylinderSet;
 use crate::physics::water::MAX_DEPTH_M;
+use crate::rig::CylinderSet;
 
 /// Longest dive, s: one day.
 pub const MAX_DURATION_S: f64 = 86_400.0;

@@ -196,7 +196,7 @@ fn merged(from: Knot, run: &[Leg], bound: &Bound<'_>) -> (f64, f64) {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::diver::CylinderSet;
+    use crate::rig::CylinderSet;
     use proptest::prelude::*;
 
     /// A dry suit of 12 L and a wing of 20 L with air: some 4 g a metre.

@@ -1,6 +1,6 @@
 //! What lifts and what sinks at a moment: the two-column table, line by line.
 
-use crate::diver::{Role, SUIT};
+use crate::rig::{Role, SUIT};
 use crate::scenario::Scenario;
 use crate::sim::{Now, Owner, Term, terms};
 
@@ -28,7 +28,7 @@ pub struct Line {
 
 /// The balance with the wing empty at some moments. The lines of a moment sum to its bare net lift.
 pub fn lines(scenario: &Scenario, moments: &[&Now]) -> Vec<Line> {
-    let diver = scenario.diver();
+    let diver = scenario.rig();
     let lists: Vec<(Vec<Term>, f64)> =
         moments.iter().map(|now| (terms(scenario, &now.state, &now.ambient), now.ambient.water_kg_m3)).collect();
     // `None` where nothing of an owner is on the diver
@@ -59,20 +59,20 @@ pub fn lines(scenario: &Scenario, moments: &[&Now]) -> Vec<Line> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::diver::{Body, Diver, Part};
     use crate::physics::water::{Brine, Layer, Water};
     use crate::profile::Profile;
+    use crate::rig::{Body, Part, Rig};
     use crate::scenario::Settings;
 
     #[test]
     fn lines_sum_to_the_bare_net() {
         let part = |name: &str, body| Part { name: name.into(), role: Role::Gear, count: 2, body, ditchable: false };
-        let diver = Diver {
+        let diver = Rig {
             parts: vec![
                 part("a", Body::Rigid { mass_kg: 3.0, volume_m3: 0.002 }),
                 part("b", Body::Reading { lift_kg: -0.4 }),
             ],
-            ..Diver::default()
+            ..Rig::default()
         };
         let layer = Layer { top_m: 0.0, brine: Brine::Density(1010.0), temperature_k: 285.0 };
         let water = Water::new(1e5, &[layer]).unwrap();

@@ -84,7 +84,7 @@ fn off_text(units: UnitSystem, verdict: &Verdict) -> String {
 fn reason_text(units: UnitSystem, scenario: &Scenario, check: &Check, reason: Reason) -> String {
     let volume = |m3: f64| units.text(Quantity::Volume, m3);
     match reason {
-        Reason::TrappedGas(m3) if scenario.diver().suit.is_some() => {
+        Reason::TrappedGas(m3) if scenario.rig().suit.is_some() => {
             format!("{} more gas in the suit than its loft, trapped", volume(m3))
         }
         Reason::TrappedGas(m3) => format!("{} of gas trapped in suit or gear", volume(m3)),

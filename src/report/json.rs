@@ -189,7 +189,7 @@ fn hold(report: &Report<'_>, hold: &Hold) -> Value {
 
 fn cylinders(report: &Report<'_>) -> Vec<Value> {
     let units = report.units;
-    let diver = report.scenario.diver();
+    let diver = report.scenario.rig();
     let one = |finding: &crate::findings::CylinderFinding| {
         let body = &diver.cylinders[finding.cylinder];
         let turn = finding.turn.map(|turn| {
@@ -216,7 +216,7 @@ fn cylinders(report: &Report<'_>) -> Vec<Value> {
 
 fn event(report: &Report<'_>, event: &Event) -> Value {
     let units = report.units;
-    let cylinders = &report.scenario.diver().cylinders;
+    let cylinders = &report.scenario.rig().cylinders;
     let base = Fields::new(units)
         .number("time", Quantity::Duration, event.time_s)
         .number("depth", Quantity::Length, event.depth_m)

@@ -4,10 +4,10 @@ use std::fmt::Write as _;
 
 use serde_json::Value;
 
-use crate::diver::{CylinderSet, Role};
 use crate::report::json::Fields;
 use crate::report::measure::{Quantity, UnitSystem, clock, fixed};
 use crate::report::text::{Line, align_numbers, new_table, plain, with_sum};
+use crate::rig::{CylinderSet, Role};
 use crate::scenario::Scenario;
 use crate::sim::Owner;
 use crate::study::{
@@ -27,13 +27,13 @@ fn signed_lead(units: UnitSystem, kg: f64) -> String {
 
 /// Names of a set of cylinders.
 fn names(scenario: &Scenario, set: CylinderSet) -> String {
-    let names: Vec<_> = set.iter().map(|i| scenario.diver().cylinders[i].name()).collect();
+    let names: Vec<_> = set.iter().map(|i| scenario.rig().cylinders[i].name()).collect();
     if names.is_empty() { "no cylinder".into() } else { names.join(", ") }
 }
 
 /// Mass of the plan's ballast, kg.
 pub fn ballast_kg(scenario: &Scenario) -> f64 {
-    scenario.diver().parts.iter().filter(|part| part.role == Role::Ballast).map(|part| part.mass_kg()).sum()
+    scenario.rig().parts.iter().filter(|part| part.role == Role::Ballast).map(|part| part.mass_kg()).sum()
 }
 
 /// The range in one line, for the summary of a run.
@@ -123,7 +123,7 @@ fn why(units: UnitSystem, scenario: &Scenario, bound: &Bound, is_least: bool) ->
         .iter()
         .filter(|then| binding.carried.contains(then.cylinder))
         .map(|then| {
-            let name = scenario.diver().cylinders[then.cylinder].name();
+            let name = scenario.rig().cylinders[then.cylinder].name();
             format!("{name} {}", units.text(Quantity::GaugePressure, then.counted_pa))
         })
         .collect();
@@ -348,10 +348,10 @@ pub fn changes_table(units: UnitSystem, tried: &[Tried]) -> String {
 fn change_text(units: UnitSystem, change: &Change) -> String {
     match change {
         Change::Ditchable { lead_kg } => format!("{} of the lead ditchable", lead_text(units, *lead_kg)),
-        Change::LessLoft { loft_m3, cut_frac } => {
-            format!("suit loft {:.0} % less, {}", cut_frac * 100.0, units.text(Quantity::Volume, *loft_m3))
+        Change::LessSuitGas { suit_gas_m3, cut_frac } => {
+            format!("suit loft {:.0} % less, {}", cut_frac * 100.0, units.text(Quantity::Volume, *suit_gas_m3))
         }
-        Change::HigherLowPressure { raise_pa } => {
+        Change::HigherReserve { raise_pa } => {
             // a difference of pressures: the gauge's zero does not enter
             let raise = units.value(Quantity::Pressure, *raise_pa);
             format!("low pressure {raise:.0} {} higher", units.symbol(Quantity::Pressure))
@@ -376,7 +376,7 @@ pub fn removable_json(units: UnitSystem, scenario: &Scenario, removable: &[Remov
     };
     let one = |found: &RemovableCylinder| {
         Fields::new(units)
-            .put("name", scenario.diver().cylinders[found.cylinder].name())
+            .put("name", scenario.rig().cylinders[found.cylinder].name())
             .maybe("neutral_gauge", Quantity::GaugePressure, found.neutral_pa)
             .maybe("last_stop_planned", Quantity::Mass, found.last_stop.map(|lift| lift.planned_kg))
             .maybe("last_stop_at_reserve", Quantity::Mass, found.last_stop.map(|lift| lift.drained_kg))
@@ -403,7 +403,7 @@ pub fn removable_table(units: UnitSystem, scenario: &Scenario, removable: &[Remo
     };
     for found in removable {
         table.add_row([
-            scenario.diver().cylinders[found.cylinder].name().to_owned(),
+            scenario.rig().cylinders[found.cylinder].name().to_owned(),
             found.neutral_pa.map_or("never".into(), |pa| units.text(Quantity::GaugePressure, pa)),
             found.last_stop.map_or("not carried".into(), |lift| {
                 format!("{} / {}", signed_lead(units, lift.planned_kg), signed_lead(units, lift.drained_kg))

@@ -42,7 +42,7 @@ impl Rows {
             loads_with_suit_kg: findings.failed_wing_with_suit.as_ref().map(|_| loads(SuitUse::AsLift)),
             samples: moments.iter().zip(&legs).map(|(now, leg)| Sample::of(now, *leg)).collect(),
             cylinders: moments.iter().flat_map(|now| cylinders_at(scenario, now)).collect(),
-            cylinder_count: scenario.diver().cylinders.len(),
+            cylinder_count: scenario.rig().cylinders.len(),
             moments,
         }
     }

@@ -47,7 +47,7 @@ pub fn header(report: &Report<'_>) -> Vec<String> {
         named("band_up", Quantity::Length),
         named("band_down", Quantity::Length),
     ];
-    for name in column_names(report.scenario.diver().cylinders.iter().map(|c| c.name())) {
+    for name in column_names(report.scenario.rig().cylinders.iter().map(|c| c.name())) {
         columns.push(named(&name, Quantity::GaugePressure));
         columns.push(named(&name, Quantity::Mass));
     }

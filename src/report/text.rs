@@ -127,7 +127,7 @@ pub fn heading(title: &str) -> String {
 }
 
 fn turns(report: &Report<'_>) -> String {
-    let diver = report.scenario.diver();
+    let diver = report.scenario.rig();
     let turns: Vec<_> = report
         .findings
         .cylinders

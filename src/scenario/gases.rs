@@ -1,10 +1,10 @@
 //! The gases of a dive: tables in every layer, contents of the cylinders, and which gases can meet in which bag.
 
-use crate::diver::{Bag, BagStart, CylinderSpec, Diver, DiverError, MAX_BAG_GASES, MAX_BAGS, MAX_CYLINDERS};
 use crate::physics::blend::Blend;
 use crate::physics::gas::{EquationOfState, GasError, GasMix, MAX_GAS_PA, Species};
 use crate::physics::isotherm::Isotherm;
 use crate::physics::water::Water;
+use crate::rig::{Bag, BagStart, CylinderSpec, MAX_BAG_GASES, MAX_BAGS, MAX_CYLINDERS, Rig, RigError};
 use crate::scenario::ScenarioError;
 use crate::units::ATMOSPHERE_PA;
 
@@ -100,6 +100,13 @@ impl QuickBag {
     }
 }
 
+/// The excess volume of two gases of a bag, by their slots.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Excess {
+    pub slots: [usize; 2],
+    pub excess_m3_mol: f64,
+}
+
 /// Gases, tables, contents.
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) struct Gases {
@@ -113,12 +120,7 @@ pub(crate) struct Gases {
 }
 
 impl Gases {
-    pub fn of(
-        diver: &Diver,
-        water: &Water,
-        equation: EquationOfState,
-        known: &GasTables,
-    ) -> Result<Self, ScenarioError> {
+    pub fn of(diver: &Rig, water: &Water, equation: EquationOfState, known: &GasTables) -> Result<Self, ScenarioError> {
         let mut mixes: Vec<GasMix> = Vec::new();
         let mut place = |mix: GasMix| {
             mixes.iter().position(|other| *other == mix).unwrap_or_else(|| {
@@ -132,7 +134,7 @@ impl Gases {
             let filled_mol = match known.fill_mol_m3(spec, equation) {
                 Some(density) => cylinder.water_m3() * density,
                 None => {
-                    cylinder.fill_mol(equation).map_err(|source| DiverError::Gas { part: spec.name.clone(), source })?
+                    cylinder.fill_mol(equation).map_err(|source| RigError::Gas { part: spec.name.clone(), source })?
                 }
             };
             *quick = QuickCylinder {
@@ -149,7 +151,7 @@ impl Gases {
             let Some(bag) = bag else { continue };
             let start = (bag.start() == BagStart::Air).then(|| place(GasMix::AIR));
             let found = bag_gases(bag, start, &quick);
-            *quick_bag = Some(found.map_err(|count| DiverError::BagGases { bag: name, count })?);
+            *quick_bag = Some(found.map_err(|count| RigError::BagGases { bag: name, count })?);
         }
         for bag in bags.iter_mut().flatten() {
             for slot in 0..bag.gas_count {
@@ -194,15 +196,14 @@ impl Gases {
         &self.isotherms[layer * self.mixes.len()..(layer + 1) * self.mixes.len()]
     }
 
-    /// The excess volumes of a bag's gases at an ambient pressure, m³/mol: slot, slot, value. Empty where one gas is all
+    /// The excess volumes of a bag's gases at an ambient pressure. Empty where one gas is all
     /// that it can hold.
     #[inline]
-    pub fn excess(&self, layer: usize, bag: usize, ambient_pa: f64) -> impl Iterator<Item = (usize, usize, f64)> {
+    pub fn excess(&self, layer: usize, bag: usize, ambient_pa: f64) -> impl Iterator<Item = Excess> {
         let pairs = &self.excess[layer * MAX_BAGS + bag];
-        pairs
-            .iter()
-            .zip(PAIRS)
-            .filter_map(move |(blend, (a, b))| Some((a, b, blend.as_ref()?.excess_m3_mol(ambient_pa))))
+        pairs.iter().zip(PAIRS).filter_map(move |(blend, (a, b))| {
+            Some(Excess { slots: [a, b], excess_m3_mol: blend.as_ref()?.excess_m3_mol(ambient_pa) })
+        })
     }
 
     /// Amounts by species in a bag, mol.
@@ -217,7 +218,7 @@ impl Gases {
     /// All tables, with those of the fills, to be handed to similar dives.
     ///
     /// A fill's table is made here if it is not one of the water's: it costs as much as some ten fills without it.
-    pub fn tables(&self, diver: &Diver, equation: EquationOfState) -> GasTables {
+    pub fn tables(&self, diver: &Rig, equation: EquationOfState) -> GasTables {
         let mut tables = GasTables {
             isotherms: self.isotherms.iter().map(|table| (equation, *table)).collect(),
             blends: self.excess.iter().flatten().flatten().map(|blend| (equation, *blend)).collect(),

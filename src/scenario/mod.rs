@@ -8,13 +8,13 @@ mod segment;
 
 use thiserror::Error;
 
-use crate::diver::{Body, CylinderSet, Diver, DiverError, Role};
 use crate::physics::bulk::Bulk;
 use crate::physics::foam::Foam;
 use crate::physics::gas::{EquationOfState, GasError};
 use crate::physics::isotherm::Isotherm;
 use crate::physics::water::Water;
 use crate::profile::Profile;
+use crate::rig::{Body, CylinderSet, Rig, RigError, Role};
 
 use gases::Gases;
 pub(crate) use gases::QuickBag;
@@ -53,7 +53,7 @@ pub const TOLERANCE_RANGE_KG: std::ops::RangeInclusive<f64> = 1e-9..=1e-2;
 pub enum ScenarioError {
     /// The diver.
     #[error(transparent)]
-    Diver(#[from] DiverError),
+    Rig(#[from] RigError),
     /// A gas table.
     #[error(transparent)]
     Gas(#[from] GasError),
@@ -105,7 +105,7 @@ pub struct FixedSum {
 /// A checked dive.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Scenario {
-    diver: Diver,
+    diver: Rig,
     water: Water,
     profile: Profile,
     settings: Settings,
@@ -121,7 +121,7 @@ impl Scenario {
     /// # Errors
     /// A diver that is incomplete, a leg that breathes a cylinder which is not carried, changes that do not fit, a
     /// setting out of range.
-    pub fn new(diver: Diver, water: Water, profile: Profile, settings: Settings) -> Result<Self, ScenarioError> {
+    pub fn new(diver: Rig, water: Water, profile: Profile, settings: Settings) -> Result<Self, ScenarioError> {
         Self::with_tables(diver, water, profile, settings, &GasTables::default())
     }
 
@@ -131,7 +131,7 @@ impl Scenario {
     /// # Errors
     /// As [`Scenario::new`].
     pub fn with_tables(
-        diver: Diver,
+        diver: Rig,
         water: Water,
         profile: Profile,
         settings: Settings,
@@ -151,7 +151,7 @@ impl Scenario {
     }
 
     /// The diver.
-    pub fn diver(&self) -> &Diver {
+    pub fn rig(&self) -> &Rig {
         &self.diver
     }
 
@@ -233,7 +233,7 @@ impl Scenario {
     ///
     /// # Errors
     /// As [`Scenario::new`].
-    pub fn with_diver(&self, diver: Diver) -> Result<Self, ScenarioError> {
+    pub fn with_rig(&self, diver: Rig) -> Result<Self, ScenarioError> {
         Self::with_tables(diver, self.water.clone(), self.profile.clone(), self.settings, &self.tables())
     }
 
@@ -250,7 +250,7 @@ impl Scenario {
     pub fn with_lead(&self, lead_kg: f64, ditchable_kg: f64) -> Self {
         let mut other = self.clone();
         other.diver.parts.retain(|part| part.role != Role::Ballast);
-        let piece = |name: &str, mass_kg: f64, ditchable: bool| crate::diver::Part {
+        let piece = |name: &str, mass_kg: f64, ditchable: bool| crate::rig::Part {
             name: name.into(),
             role: Role::Ballast,
             count: 1,
@@ -281,7 +281,7 @@ fn last_stop_m(profile: &Profile, given_m: Option<f64>) -> Result<f64, ScenarioE
     }
 }
 
-fn fixed_sum(diver: &Diver) -> FixedSum {
+fn fixed_sum(diver: &Rig) -> FixedSum {
     let mut sum = FixedSum::default();
     for part in &diver.parts {
         let count = f64::from(part.count);

@@ -1,8 +1,8 @@
 //! The stretches of a dive, and what is carried on each.
 
-use crate::diver::{CylinderSet, Diver};
 use crate::physics::water::Water;
 use crate::profile::{Change, Move, Profile};
+use crate::rig::{CylinderSet, Rig};
 use crate::scenario::ScenarioError;
 
 /// A stretch with one leg and one layer of water, without changes inside.
@@ -77,7 +77,7 @@ pub(super) fn cut(profile: &Profile, water: &Water) -> Vec<Segment> {
 }
 
 /// Every change fits what is carried then, and every stretch breathes something that is carried.
-pub(super) fn check_carried(diver: &Diver, profile: &Profile, segments: &[Segment]) -> Result<(), ScenarioError> {
+pub(super) fn check_carried(diver: &Rig, profile: &Profile, segments: &[Segment]) -> Result<(), ScenarioError> {
     let mut carried = diver.carried_at_start();
     let mut handed_off = CylinderSet::EMPTY;
     let mut changes = profile.changes().iter().peekable();

@@ -1,6 +1,6 @@
 //! The controls of suit and wing: gas added from a supply, gas vented.
 
-use crate::diver::{BagControl, CylinderSet, MAX_BAG_GASES, MAX_BAGS, WING};
+use crate::rig::{BagControl, CylinderSet, MAX_BAG_GASES, MAX_BAGS, WING};
 use crate::scenario::{QuickBag, Scenario};
 use crate::sim::state::{Ambient, Balance, Now, State, Unmet};
 
@@ -78,8 +78,8 @@ pub(crate) fn control(scenario: &Scenario, state: &mut State, ambient: &Ambient,
 /// each blown out of its supply as if that were on the diver and not dry.
 pub(crate) fn at_rest(scenario: &Scenario, ambient: &Ambient, contents: impl Fn(usize) -> f64, wing_m3: f64) -> State {
     let mut state = Now::start(scenario).state;
-    state.bag_mol = Now::bags_at_start(scenario);
-    for i in 0..scenario.diver().cylinders.len() {
+    state.bag_mol = Now::bags_at_start_mol(scenario);
+    for i in 0..scenario.rig().cylinders.len() {
         state.cylinder_mol[i] = contents(i);
     }
     for (index, bag) in scenario.gases().bags.iter().enumerate() {

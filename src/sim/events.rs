@@ -12,8 +12,8 @@
 //! A diver who breathes from a cylinder at ambient pressure on the way up gets what expands out of it; where demand and
 //! expansion cross has no event of its own, so such a stretch is halved until halving it again changes nothing.
 
-use crate::diver::{CylinderSet, MAX_BAGS, WING};
 use crate::profile::Move;
+use crate::rig::{CylinderSet, MAX_BAGS, WING};
 use crate::scenario::{Scenario, Segment};
 use crate::sim::control::{DRY_MOL, Limits, above_ambient_mol};
 use crate::sim::locate::{Close, NODES, Quartic, greatest, zero};
@@ -83,7 +83,7 @@ pub(super) struct Search<'a> {
 
 impl Search<'_> {
     /// The first event, s.
-    pub fn first(&self) -> Option<f64> {
+    pub fn first_s(&self) -> Option<f64> {
         let found = [self.dry(), self.wing_edges(), self.wing_turns(), self.short_no_more(), self.dry_on_the_way_up()];
         found.into_iter().flatten().reduce(f64::min)
     }
@@ -240,7 +240,7 @@ impl Search<'_> {
         let share = length_s / (self.segment.end_s - self.segment.start_s);
         let slack_kg = 0.1 * share * self.scenario.settings().tolerance_kg;
         let differs = |a: f64, b: f64| (a - b).abs() > slack_kg;
-        let cylinders = (0..self.scenario.diver().cylinders.len()).any(|i| {
+        let cylinders = (0..self.scenario.rig().cylinders.len()).any(|i| {
             let molar_kg = self.scenario.molar_kg_mol(i);
             differs(end.state.cylinder_mol[i] * molar_kg, twice.state.cylinder_mol[i] * molar_kg)
         });

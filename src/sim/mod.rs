@@ -29,8 +29,8 @@ use std::cell::Cell;
 
 use thiserror::Error;
 
-use crate::diver::{SUIT, WING};
 use crate::physics::gas::Species;
+use crate::rig::{SUIT, WING};
 use crate::scenario::{Scenario, Segment};
 use crate::sim::control::{Limits, control};
 use crate::sim::events::Search;
@@ -111,7 +111,7 @@ pub struct Run<'a> {
 /// Shortages that have been told; each is told once, when it begins.
 #[derive(Default)]
 struct Told {
-    out_of_gas: Option<(crate::diver::CylinderSet, usize)>,
+    out_of_gas: Option<(crate::rig::CylinderSet, usize)>,
     suit: bool,
     wing: bool,
 }
@@ -191,7 +191,7 @@ impl<'a> Run<'a> {
             end_s: time_s,
             start_m: depth_m,
             end_m: depth_m,
-            source: crate::diver::CylinderSet::EMPTY,
+            source: crate::rig::CylinderSet::EMPTY,
             rate_m3_s: 0.0,
         }
     }
@@ -263,7 +263,7 @@ impl<'a> Run<'a> {
             let search = Search { scenario: self.scenario, segment, knot: &knot, nodes: &nodes, steps: &self.steps };
             // an event at the very end of the stretch is where it was located before
             let margin_s = 2.0 * events::SAME_TIME_S;
-            match search.first().filter(|event_s| *event_s < to_s - margin_s && *event_s > from_s) {
+            match search.first_s().filter(|event_s| *event_s < to_s - margin_s && *event_s > from_s) {
                 Some(event_s) => to_s = event_s,
                 None => return Span::new(*segment, nodes),
             }
@@ -293,8 +293,8 @@ impl<'a> Run<'a> {
             return Err(SimError::NotFinite { time_s, quantity: "mass", value: mass_kg });
         }
         let held = end.ledger(self.scenario);
-        let all_mol: f64 = self.at_start.0.iter().sum();
-        for ((held_mol, start_mol), species) in held.0.iter().zip(self.at_start.0).zip(Species::NAMES) {
+        let all_mol: f64 = self.at_start.mol.iter().sum();
+        for ((held_mol, start_mol), species) in held.mol.iter().zip(self.at_start.mol).zip(Species::NAMES) {
             let relative = (held_mol - start_mol).abs() / all_mol.max(f64::MIN_POSITIVE);
             if relative.is_nan() || relative > LEDGER_TOLERANCE {
                 return Err(SimError::Ledger { time_s, species, relative });

@@ -1,8 +1,8 @@
 //! Everything that changes during a dive, the water around it, and the balance that follows from both.
 
-use crate::diver::{BagStart, CylinderSet, MAX_BAG_GASES, MAX_BAGS, MAX_CYLINDERS, SUIT, WING};
 use crate::physics::bulk::Bulk;
 use crate::physics::gas::Species;
+use crate::rig::{BagStart, CylinderSet, MAX_BAG_GASES, MAX_BAGS, MAX_CYLINDERS, SUIT, WING};
 use crate::scenario::{MAX_GASES, QuickBag, Scenario};
 use crate::sim::control::{Limits, control};
 
@@ -86,9 +86,10 @@ impl Ambient {
         }
         if bag.gas_count > 1 {
             let all_mol: f64 = mol.iter().sum();
-            for (a, b, excess) in scenario.gases().excess(self.layer, index, self.pressure_pa) {
-                if mol[a] > 0.0 && mol[b] > 0.0 {
-                    bulk.volume_m3 += mol[a] * mol[b] / all_mol * excess;
+            for pair in scenario.gases().excess(self.layer, index, self.pressure_pa) {
+                let [a, b] = pair.slots.map(|slot| mol[slot]);
+                if a > 0.0 && b > 0.0 {
+                    bulk.volume_m3 += a * b / all_mol * pair.excess_m3_mol;
                 }
             }
         }
@@ -173,9 +174,9 @@ impl Now {
         let mut state = State {
             time_s: 0.0,
             depth_m,
-            carried: scenario.diver().carried_at_start(),
+            carried: scenario.rig().carried_at_start(),
             cylinder_mol: scenario.gases().quick.map(|cylinder| cylinder.filled_mol),
-            bag_mol: Self::bags_at_start(scenario),
+            bag_mol: Self::bags_at_start_mol(scenario),
             breathed: Species::default(),
             vented: Species::default(),
             unmet: Unmet::default(),
@@ -186,7 +187,7 @@ impl Now {
     }
 
     /// What the bags hold before anything is let in: air at the surface's pressure where they were closed on the shore.
-    pub(crate) fn bags_at_start(scenario: &Scenario) -> [[f64; MAX_BAG_GASES]; MAX_BAGS] {
+    pub(crate) fn bags_at_start_mol(scenario: &Scenario) -> [[f64; MAX_BAG_GASES]; MAX_BAGS] {
         let shore = Ambient::at(scenario, 0, 0.0);
         scenario.gases().bags.map(|bag| {
             let mut mol = [0.0; MAX_BAG_GASES];
@@ -202,13 +203,13 @@ impl Now {
     pub(crate) fn ledger(&self, scenario: &Scenario) -> Species {
         let gases = scenario.gases();
         let mut all = Species::default();
-        for (mol, cylinder) in self.state.cylinder_mol.iter().zip(&gases.quick[..scenario.diver().cylinders.len()]) {
+        for (mol, cylinder) in self.state.cylinder_mol.iter().zip(&gases.quick[..scenario.rig().cylinders.len()]) {
             all.add(&gases.mixes[cylinder.gas], *mol);
         }
         let bags = gases.bags.iter().zip(&self.state.bag_mol);
         let held = bags.filter_map(|(bag, mol)| Some(gases.species(bag.as_ref()?, mol)));
         for part in held.chain([self.state.breathed, self.state.vented]) {
-            for (sum, mol) in all.0.iter_mut().zip(part.0) {
+            for (sum, mol) in all.mol.iter_mut().zip(part.mol) {
                 *sum += mol;
             }
         }
@@ -219,12 +220,12 @@ impl Now {
     pub(crate) fn ledger_at_start(scenario: &Scenario) -> Species {
         let gases = scenario.gases();
         let mut all = Species::default();
-        for cylinder in &gases.quick[..scenario.diver().cylinders.len()] {
+        for cylinder in &gases.quick[..scenario.rig().cylinders.len()] {
             all.add(&gases.mixes[cylinder.gas], cylinder.filled_mol);
         }
-        for (bag, mol) in gases.bags.iter().zip(Self::bags_at_start(scenario)) {
+        for (bag, mol) in gases.bags.iter().zip(Self::bags_at_start_mol(scenario)) {
             if let Some(bag) = bag {
-                for (sum, mol) in all.0.iter_mut().zip(gases.species(bag, &mol).0) {
+                for (sum, mol) in all.mol.iter_mut().zip(gases.species(bag, &mol).mol) {
                     *sum += mol;
                 }
             }

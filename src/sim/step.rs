@@ -1,6 +1,6 @@
 //! From a knot to any later moment of the same stretch, pure: a moment in, a moment out.
 
-use crate::diver::{CylinderSet, MAX_CYLINDERS};
+use crate::rig::{CylinderSet, MAX_CYLINDERS};
 use crate::scenario::{Scenario, Segment};
 use crate::sim::control::{Limits, available_mol, control};
 use crate::sim::state::{Ambient, Now, State};

@@ -13,7 +13,7 @@ pub enum Owner {
     Cylinder(usize),
     /// The gas in a cylinder, by index.
     Gas(usize),
-    /// The gas in a bag: [`crate::diver::SUIT`] or [`crate::diver::WING`].
+    /// The gas in a bag: [`crate::rig::SUIT`] or [`crate::rig::WING`].
     Bag(usize),
 }
 
@@ -38,8 +38,8 @@ impl Term {
 /// Everything on a diver in this state and this water, the empty bags left out. Their bulks add up to
 /// [`crate::sim::Balance::all`], which the run works out from sums that were folded before.
 pub fn terms(scenario: &Scenario, state: &State, ambient: &Ambient) -> Vec<Term> {
-    let diver = scenario.diver();
-    let part = |(i, part): (usize, &crate::diver::Part)| Term {
+    let diver = scenario.rig();
+    let part = |(i, part): (usize, &crate::rig::Part)| Term {
         bulk: part.bulk(ambient.pressure_pa),
         owner: Owner::Part(i),
         lets_go: part.ditchable,

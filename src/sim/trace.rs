@@ -1,6 +1,6 @@
 //! A whole dive, and rows of it for looking at.
 
-use crate::diver::{CylinderSet, SUIT, WING};
+use crate::rig::{CylinderSet, SUIT, WING};
 use crate::scenario::Scenario;
 use crate::sim::events::Event;
 use crate::sim::span::Span;
@@ -211,7 +211,7 @@ pub struct CylinderAt {
 
 /// All cylinders at a moment, in the diver's order.
 pub fn cylinders_at(scenario: &Scenario, now: &Now) -> impl Iterator<Item = CylinderAt> {
-    (0..scenario.diver().cylinders.len()).map(|i| {
+    (0..scenario.rig().cylinders.len()).map(|i| {
         let amount_mol = now.state.cylinder_mol[i];
         CylinderAt { amount_mol, pressure_pa: pressure_pa(scenario, now, i) }
     })

@@ -28,7 +28,7 @@ impl Bound {
 
 /// How much lead.
 ///
-/// All ballast of the plan ([`crate::diver::Role::Ballast`], of whatever material) is taken off and lead put in its
+/// All ballast of the plan ([`crate::rig::Role::Ballast`], of whatever material) is taken off and lead put in its
 /// place, so the plan's own lead does not matter. Nothing is ditched. A removable cylinder counts as gone *by the last
 /// stop*: the run is made with it, and at the last stop its mass and volume are taken away.
 #[derive(Clone, Debug, PartialEq)]
@@ -117,7 +117,7 @@ impl LeadRange {
                 lead_kg: most_kg,
                 binding: Binding::at_load(&with(most_kg), at_most.load_kg, &at_most.load_at),
             },
-            capacity_kg: scenario.diver().swim_up_kg,
+            capacity_kg: scenario.rig().swim_up_kg,
             own: own_lead(scenario, &own),
             heavy_to_light: HeavyToLight::of(scenario, &at_least.load_at, &at_least.worst_at),
         })
@@ -135,7 +135,7 @@ impl LeadRange {
 }
 
 fn own_lead(scenario: &Scenario, own: &Probe) -> OwnLead {
-    let capacity_kg = scenario.diver().swim_up_kg;
+    let capacity_kg = scenario.rig().swim_up_kg;
     let ballast = ballast_of(scenario);
     OwnLead {
         ballast_kg: ballast.mass_kg - ballast.lift_kg,
@@ -271,7 +271,7 @@ pub(crate) fn must_ditch_kg(scenario: &Scenario, lead_kg: f64) -> Result<f64, St
         let probe = Probe::after_dropping(&dive, dropped_kg)?;
         let LoadAt { layer, depth_m, .. } = probe.load_at;
         let pull_frac = lead_pull_frac(dive.water().density_kg_m3(layer, depth_m));
-        dropped_kg = f64::max(0.0, dropped_kg + (probe.load_kg - dive.diver().swim_up_kg) / pull_frac);
+        dropped_kg = f64::max(0.0, dropped_kg + (probe.load_kg - dive.rig().swim_up_kg) / pull_frac);
     }
     Ok(dropped_kg)
 }

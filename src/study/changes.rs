@@ -2,17 +2,17 @@
 
 use rayon::prelude::*;
 
-use crate::diver::{Cylinder, CylinderSpec};
 use crate::physics::water::{Brine, Layer, Water};
+use crate::rig::{Cylinder, CylinderSpec};
 use crate::scenario::{Scenario, ScenarioError};
 use crate::study::StudyError;
 use crate::study::ballast::must_ditch_kg;
 use crate::study::solve::{LeadBounds, lead_bounds, lead_bounds_dropping};
 
 /// Shares of the suit's loft that are tried as less of it: our own choice.
-pub const LOFT_CUTS_FRAC: [f64; 2] = [0.10, 0.25];
+pub const SUIT_GAS_CUTS_FRAC: [f64; 2] = [0.10, 0.25];
 /// Pressure by which a larger low pressure is tried, Pa: our own choice.
-pub const LOW_PRESSURE_RAISE_PA: f64 = 20e5;
+pub const RESERVE_RAISE_PA: f64 = 20e5;
 /// Practical salinity of the sea water that is tried. Source: the standard sea water of PSS-78 has 35.
 pub const SEA_SALINITY: f64 = 35.0;
 /// Below this practical salinity water counts as fresh, above it as salt: our own choice.
@@ -47,14 +47,14 @@ pub enum Change {
         lead_kg: f64,
     },
     /// The suit is kept at less loft.
-    LessLoft {
+    LessSuitGas {
         /// New loft, m³.
-        loft_m3: f64,
+        suit_gas_m3: f64,
         /// Share that was cut, 0..1.
         cut_frac: f64,
     },
     /// Every breathable cylinder counts as drained at a higher pressure.
-    HigherLowPressure {
+    HigherReserve {
         /// By how much, Pa.
         raise_pa: f64,
     },
@@ -137,22 +137,22 @@ pub fn try_changes(
 /// The changes that need nothing but the dive.
 fn own_changes(scenario: &Scenario) -> Result<Vec<(Change, Scenario)>, StudyError> {
     let mut changes = Vec::new();
-    if let Some(suit) = scenario.diver().suit.filter(|suit| suit.kept_m3() > 0.0) {
-        for cut_frac in LOFT_CUTS_FRAC {
-            let loft_m3 = suit.kept_m3() * (1.0 - cut_frac);
-            let mut diver = scenario.diver().clone();
-            diver.suit = Some(suit.keeping(loft_m3));
-            changes.push((Change::LessLoft { loft_m3, cut_frac }, scenario.with_diver(diver)?));
+    if let Some(suit) = scenario.rig().suit.filter(|suit| suit.kept_m3() > 0.0) {
+        for cut_frac in SUIT_GAS_CUTS_FRAC {
+            let suit_gas_m3 = suit.kept_m3() * (1.0 - cut_frac);
+            let mut diver = scenario.rig().clone();
+            diver.suit = Some(suit.keeping(suit_gas_m3));
+            changes.push((Change::LessSuitGas { suit_gas_m3, cut_frac }, scenario.with_rig(diver)?));
         }
     }
-    let mut diver = scenario.diver().clone();
+    let mut diver = scenario.rig().clone();
     for i in scenario.breathable().iter() {
         let spec = diver.cylinders[i].spec().clone();
-        let low_gauge_pa = spec.low_gauge_pa + LOW_PRESSURE_RAISE_PA;
-        diver.cylinders[i] = Cylinder::new(CylinderSpec { low_gauge_pa, ..spec }).map_err(ScenarioError::from)?;
+        let reserve_gauge_pa = spec.reserve_gauge_pa + RESERVE_RAISE_PA;
+        diver.cylinders[i] = Cylinder::new(CylinderSpec { reserve_gauge_pa, ..spec }).map_err(ScenarioError::from)?;
     }
-    let raise = Change::HigherLowPressure { raise_pa: LOW_PRESSURE_RAISE_PA };
-    changes.push((raise, scenario.with_diver(diver)?));
+    let raise = Change::HigherReserve { raise_pa: RESERVE_RAISE_PA };
+    changes.push((raise, scenario.with_rig(diver)?));
     for kind in [WaterKind::Fresh, WaterKind::Salt] {
         if let Some(dive) = in_water(scenario, kind)? {
             changes.push((Change::Water(kind), dive));
@@ -180,6 +180,6 @@ fn in_water(scenario: &Scenario, kind: WaterKind) -> Result<Option<Scenario>, St
     let other: Vec<Layer> =
         layers.into_iter().map(|layer| Layer { brine: Brine::PracticalSalinity(salinity), ..layer }).collect();
     let water = Water::new(water.surface_pa(), &other)?;
-    let (diver, profile) = (scenario.diver().clone(), scenario.profile().clone());
+    let (diver, profile) = (scenario.rig().clone(), scenario.profile().clone());
     Ok(Some(Scenario::with_tables(diver, water, profile, *scenario.settings(), &scenario.tables())?))
 }

@@ -2,8 +2,8 @@
 
 use rayon::prelude::*;
 
-use crate::diver::{Body, Role};
 use crate::findings::{Band, Findings};
+use crate::rig::{Body, Role};
 use crate::scenario::Scenario;
 use crate::sim::terms::cylinder_bulk;
 use crate::sim::{self, Trace};
@@ -132,7 +132,7 @@ impl Dive {
         let trace = sim::run(scenario)?;
         let findings = Findings::of(scenario, &trace);
         let bounds = lead_bounds(scenario)?;
-        let diver = scenario.diver();
+        let diver = scenario.rig();
         let worn = || diver.parts.iter().filter(|part| part.role != Role::Person);
         let is_reading = |body: &Body| matches!(body, Body::Reading { .. });
         let unweighed = worn().filter(|part| is_reading(&part.body)).map(|part| part.name.clone()).collect();

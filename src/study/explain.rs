@@ -1,8 +1,8 @@
 //! A net lift written out as the sum of what lifts and what sinks.
 
-use crate::diver::{CylinderSet, Role};
 use crate::findings::elsewhere::Elsewhere;
 use crate::physics::bulk::Bulk;
+use crate::rig::{CylinderSet, Role};
 use crate::scenario::Scenario;
 use crate::sim::terms::cylinder_bulk;
 use crate::sim::{Now, Owner, Term};
@@ -23,11 +23,11 @@ pub struct Line {
 impl Line {
     /// The line of a term in water of a density.
     pub(crate) fn of(scenario: &Scenario, term: &Term, water_kg_m3: f64) -> Self {
-        let diver = scenario.diver();
+        let diver = scenario.rig();
         let label = match term.owner {
             Owner::Part(i) => diver.parts[i].name.clone(),
             Owner::Cylinder(i) | Owner::Gas(i) => diver.cylinders[i].name().to_owned(),
-            Owner::Bag(crate::diver::WING) => "wing gas".to_owned(),
+            Owner::Bag(crate::rig::WING) => "wing gas".to_owned(),
             Owner::Bag(_) => "suit gas".to_owned(),
         };
         Self { label, owner: term.owner, lift_kg: term.net_kg(water_kg_m3) }
@@ -113,7 +113,7 @@ fn written_out(scenario: &Scenario, net_kg: f64, now: &Now, diver: &Elsewhere<'_
     let counted_mol = *diver.cylinder_mol();
     let (terms, water_kg_m3) = diver.without_cylinders(gone).terms(layer, at_m);
     let then = |i: usize| {
-        let body = &scenario.diver().cylinders[i];
+        let body = &scenario.rig().cylinders[i];
         CylinderThen {
             cylinder: i,
             pressure_pa: crate::sim::trace::pressure_pa(scenario, now, i),
@@ -180,7 +180,7 @@ pub struct HeavyToLight {
 impl HeavyToLight {
     pub(crate) fn of(scenario: &Scenario, heavy: &LoadAt, light: &StopAt) -> Self {
         let counted = light.counted(scenario);
-        let used = |(i, body): (usize, &crate::diver::Cylinder)| GasUsed {
+        let used = |(i, body): (usize, &crate::rig::Cylinder)| GasUsed {
             cylinder: i,
             name: body.name().to_owned(),
             heavy_kg: body.gas_kg(heavy.now.state.cylinder_mol[i]),
@@ -191,13 +191,13 @@ impl HeavyToLight {
             heavy_s: heavy.now.state.time_s,
             light_s: light.now.state.time_s,
             breathed_kg: light.now.state.breathed.mass_kg() - heavy.now.state.breathed.mass_kg(),
-            cylinders: scenario.diver().cylinders.iter().enumerate().map(used).collect(),
+            cylinders: scenario.rig().cylinders.iter().enumerate().map(used).collect(),
         }
     }
 }
 
 /// All ballast of a diver, at the surface.
 pub(crate) fn ballast_of(scenario: &Scenario) -> Bulk {
-    let ballast = scenario.diver().parts.iter().filter(|part| part.role == Role::Ballast);
+    let ballast = scenario.rig().parts.iter().filter(|part| part.role == Role::Ballast);
     ballast.map(|part| part.bulk(ATMOSPHERE_PA)).sum()
 }

@@ -19,7 +19,7 @@ pub fn in_pool(scenario: &Scenario) -> Result<Scenario, StudyError> {
     let brine = Brine::PracticalSalinity(0.0);
     let layer = Layer { top_m: 0.0, brine, temperature_k: pool_temperature_k() };
     let water = Water::new(ATMOSPHERE_PA, &[layer])?;
-    let (diver, profile) = (scenario.diver().clone(), scenario.profile().clone());
+    let (diver, profile) = (scenario.rig().clone(), scenario.profile().clone());
     Ok(Scenario::with_tables(diver, water, profile, *scenario.settings(), &scenario.tables())?)
 }
 
@@ -35,6 +35,6 @@ mod tests {
         // Tanaka et al. 2001, Metrologia 38, 301, as printed tables give it at 27 °C: 996.51 kg/m³ (from memory);
         // another formulation, hence the tolerance
         assert!((pool.water().density_kg_m3(0, 0.0) - 996.51).abs() < 0.15);
-        assert_eq!(pool.diver(), scenario.diver());
+        assert_eq!(pool.rig(), scenario.rig());
     }
 }

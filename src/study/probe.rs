@@ -1,10 +1,10 @@
 //! One run reduced to the few numbers that decide about lead, without keeping it.
 
-use crate::diver::CylinderSet;
 use crate::findings::elsewhere::Elsewhere;
 use crate::findings::extremes::{SAME_DEPTH_M, below};
-use crate::findings::hold::{StopTime, low_mols, stop_times};
+use crate::findings::hold::{StopTime, reserves_mol, stop_times};
 use crate::physics::bulk::Bulk;
+use crate::rig::CylinderSet;
 use crate::scenario::{LEAD_KG_M3, Scenario};
 use crate::sim::terms::cylinder_bulk;
 use crate::sim::{Happening, Now, Run, SimError, Span};
@@ -64,7 +64,7 @@ impl StopAt {
     /// The diver who counts: wing empty, every breathable cylinder drained. None is taken away.
     pub(crate) fn counted<'a>(&self, scenario: &'a Scenario) -> Elsewhere<'a> {
         let which = scenario.breathable().and(self.now.state.carried);
-        Elsewhere::of(scenario, &self.now).drained(which, &low_mols(scenario, self.layer, which))
+        Elsewhere::of(scenario, &self.now).drained(which, &reserves_mol(scenario, self.layer, which))
     }
 }
 
@@ -118,7 +118,7 @@ struct Scout<'a> {
 
 impl<'a> Scout<'a> {
     fn new(scenario: &'a Scenario, dropped_kg: f64) -> Self {
-        let cylinders = &scenario.diver().cylinders;
+        let cylinders = &scenario.rig().cylinders;
         let now = Now::start(scenario);
         let layer = now.ambient.layer;
         // Extremes start at infinity, so the first moment that counts takes their place. There always is one: the run

@@ -2,7 +2,7 @@
 
 use crate::findings::cylinders::{Turn, cylinders};
 use crate::findings::extremes::below;
-use crate::findings::hold::{holds, low_mol};
+use crate::findings::hold::{holds, reserve_mol};
 use crate::scenario::Scenario;
 use crate::sim::terms::{cylinder_bulk, cylinder_kg};
 use crate::sim::{Event, Happening, Now, Span, Trace};
@@ -53,7 +53,7 @@ pub struct Loss {
 /// All removable cylinders of a dive, in the diver's order.
 pub fn removable(scenario: &Scenario, trace: &Trace) -> Vec<RemovableCylinder> {
     let last_stop = holds(scenario, trace).last().map_or(*trace.first(), |hold| hold.drained.now);
-    let bodies = &scenario.diver().cylinders;
+    let bodies = &scenario.rig().cylinders;
     let found = cylinders(scenario, trace).into_iter().filter(|found| bodies[found.cylinder].is_removable());
     found
         .map(|found| {
@@ -108,8 +108,9 @@ fn moves(trace: &Trace, which: usize) -> Vec<Event> {
 fn lift_there(scenario: &Scenario, now: &Now, cylinder: usize) -> Option<LiftThere> {
     now.state.carried.contains(cylinder).then(|| {
         let amount_mol = now.state.cylinder_mol[cylinder];
-        let low_mol = low_mol(scenario, now.ambient.layer, cylinder);
-        let drained_mol = if scenario.breathable().contains(cylinder) { amount_mol.min(low_mol) } else { amount_mol };
+        let reserve_mol = reserve_mol(scenario, now.ambient.layer, cylinder);
+        let drained_mol =
+            if scenario.breathable().contains(cylinder) { amount_mol.min(reserve_mol) } else { amount_mol };
         let lift_kg = |mol| cylinder_bulk(scenario, cylinder, mol).net_kg(now.ambient.water_kg_m3);
         LiftThere { planned_kg: lift_kg(amount_mol), drained_kg: lift_kg(drained_mol) }
     })

@@ -13,8 +13,8 @@
 //! through the two runs meets zero within a gram; where it might not, a third run is made. Held against the full solve
 //! on some hundred thousand random dives.
 
-use crate::diver::CylinderSet;
 use crate::physics::bulk::Bulk;
+use crate::rig::CylinderSet;
 use crate::scenario::{LEAD_KG_M3, Scenario};
 use crate::study::StudyError;
 use crate::study::explain::ballast_of;
@@ -98,7 +98,7 @@ fn bounds_from(scenario: &Scenario, own: &Probe, dropped_kg: f64) -> Result<Lead
     Ok(LeadBounds { least_kg: search.root(End::Least).lead_kg, most_kg: search.root(End::Most).lead_kg })
 }
 
-/// Lead that pulls at the last stop as much as the ballast of the plan, kg: all of [`crate::diver::Role::Ballast`]. For
+/// Lead that pulls at the last stop as much as the ballast of the plan, kg: all of [`crate::rig::Role::Ballast`]. For
 /// ballast of lead it is its mass.
 pub fn equivalent_lead_kg(scenario: &Scenario, probe: &Probe) -> f64 {
     let water_kg_m3 = stop_water_kg_m3(scenario, probe);
@@ -153,12 +153,12 @@ impl End {
             Self::Most => return (0.0, f64::INFINITY),
         };
         let ambient = &at.now.ambient;
-        let supply = scenario.diver().wing.map_or(CylinderSet::EMPTY, |wing| wing.supply());
+        let supply = scenario.rig().wing.map_or(CylinderSet::EMPTY, |wing| wing.supply());
         let breathable = scenario.breathable();
         supply.iter().fold((0.0, f64::INFINITY), |(gas_kg, spare_kg), i| {
-            let (body, table) = (&scenario.diver().cylinders[i], scenario.isotherm(ambient.layer, i));
+            let (body, table) = (&scenario.rig().cylinders[i], scenario.isotherm(ambient.layer, i));
             let held_kg = body.gas_kg(at.now.state.cylinder_mol[i]);
-            let low_mol_m3 = table.density_mol_m3(body.low_gauge_pa() + ATMOSPHERE_PA);
+            let low_mol_m3 = table.density_mol_m3(body.reserve_gauge_pa() + ATMOSPHERE_PA);
             let kinks_mol_m3 = [low_mol_m3, table.ambient_mol_m3(ambient.pressure_pa)];
             let here_kg = if breathable.contains(i) {
                 let to_kink_kg = kinks_mol_m3.map(|kink| (held_kg - body.gas_kg(kink * body.water_m3())).abs());
@@ -221,7 +221,7 @@ impl<'a> Search<'a> {
 
     /// Takes note of a run.
     fn note(&mut self, lead_kg: f64, probe: &Probe) {
-        let capacity_kg = self.scenario.diver().swim_up_kg;
+        let capacity_kg = self.scenario.rig().swim_up_kg;
         self.runs.push(End::ALL.map(|end| {
             let (supply_kg, spare_kg) = end.supply_kg(self.scenario, probe);
             Seen {

@@ -2,13 +2,13 @@
 
 use crate::parts::{foam, layers, leg, rigid};
 use crate::rig::{self, Tank};
-use lightpoint::diver::{Bag, Cylinder, CylinderSet, CylinderSpec, Diver, MAX_CYLINDERS, Role};
 use lightpoint::findings::extremes::SAME_DEPTH_M;
-use lightpoint::findings::hold::{holds, low_mol};
+use lightpoint::findings::hold::{holds, reserve_mol};
 use lightpoint::findings::{FailedWing, failed_wing::SuitUse};
 use lightpoint::physics::gas::{EquationOfState, GasMix};
 use lightpoint::physics::water::Brine;
 use lightpoint::profile::Profile;
+use lightpoint::rig::{Bag, Cylinder, CylinderSet, CylinderSpec, MAX_CYLINDERS, Rig, Role};
 use lightpoint::scenario::{Scenario, Settings};
 use lightpoint::sim::{self, Owner, Trace, terms::cylinder_bulk};
 use lightpoint::study::{
@@ -21,8 +21,8 @@ use proptest::prelude::*;
 const GRAM_KG: f64 = 1e-3;
 
 /// The same cylinder with another reserve.
-fn at_reserve(cylinder: &Cylinder, low_gauge_pa: f64) -> Cylinder {
-    Cylinder::new(CylinderSpec { low_gauge_pa, ..cylinder.spec().clone() }).unwrap()
+fn at_reserve(cylinder: &Cylinder, reserve_gauge_pa: f64) -> Cylinder {
+    Cylinder::new(CylinderSpec { reserve_gauge_pa, ..cylinder.spec().clone() }).unwrap()
 }
 
 /// One 10 L cylinder in a fresh-water lake of 1000 kg/m³ and 10 °C, ideal gas: everything can be done on paper.
@@ -48,7 +48,7 @@ fn paper_diver(wing: Option<Bag>, foam_m3: f64) -> Scenario {
     if foam_m3 > 0.0 {
         parts.push(foam("foam", 0.0, foam_m3 * 1e3, 0.75));
     }
-    let diver = Diver {
+    let diver = Rig {
         parts,
         suit: None,
         wing,
@@ -105,10 +105,10 @@ fn the_range_on_paper_with_a_wing() {
 fn common_practice_one_metre_and_twenty_bar() {
     let base = paper_diver(None, 0.008);
     let at = |depth_m: f64, bar: f64| {
-        let mut diver = base.diver().clone();
+        let mut diver = base.rig().clone();
         diver.cylinders[0] = at_reserve(&diver.cylinders[0], bar * 1e5);
         let settings = Settings { last_stop_m: Some(depth_m), ..*base.settings() };
-        base.with_diver(diver).unwrap().with_settings(settings).unwrap()
+        base.with_rig(diver).unwrap().with_settings(settings).unwrap()
     };
     let (hard, easy) = (at(1.0, 20.0), at(3.0, 40.0));
     let just = LeadRange::of(&hard).unwrap().least.lead_kg;
@@ -121,9 +121,9 @@ fn common_practice_one_metre_and_twenty_bar() {
 #[test]
 fn a_diver_who_sinks_without_lead_needs_none() {
     let base = paper_diver(None, 0.0);
-    let mut diver = base.diver().clone();
+    let mut diver = base.rig().clone();
     diver.parts.push(rigid("steel plate", Role::Gear, 5.0, 0.0006));
-    let dive = base.with_diver(diver).unwrap();
+    let dive = base.with_rig(diver).unwrap();
     let range = LeadRange::of(&dive).unwrap();
     // the plate pulls 4.4 kg where 2.4955 kg are missing: 1.9045 kg to spare
     assert!(range.least.lead_kg < 0.0);
@@ -158,9 +158,9 @@ fn the_advice_rounds_up_and_says_when_that_is_too_much() {
 #[test]
 fn changes_are_simulated_and_ranked() {
     let dive = rig::large(6.0);
-    let mut diver = dive.diver().clone();
+    let mut diver = dive.rig().clone();
     diver.swim_up_kg += 1.0;
-    let stronger = Alternative { label: "stronger".into(), scenario: dive.with_diver(diver).unwrap() };
+    let stronger = Alternative { label: "stronger".into(), scenario: dive.with_rig(diver).unwrap() };
     let ballast = Ballast::of(&dive, &Pieces::Step(0.5), std::slice::from_ref(&stronger)).unwrap();
     assert!(ballast.range.is_empty());
     let gap_kg = ballast.range.bounds().gap_kg();
@@ -174,24 +174,24 @@ fn changes_are_simulated_and_ranked() {
             // the least lead is less than the gap, so even all of it does not close it
             Change::Ditchable { lead_kg } => assert!((lead_kg - ballast.range.least.lead_kg).abs() < 1e-9),
             // less gas in the suit needs less lead, litre for kilogram, and is as much heavier at the start: nothing is won
-            Change::LessLoft { .. } => assert!(tried.closes_kg.abs() < 0.2, "{tried:?}"),
+            Change::LessSuitGas { .. } => assert!(tried.closes_kg.abs() < 0.2, "{tried:?}"),
             // all removable cylinders are gone, the suit bottle is never breathed, and the twins end above their low
             // pressure by less than the raise: what they then keep is what is won
-            Change::HigherLowPressure { .. } => {
+            Change::HigherReserve { .. } => {
                 let kept_kg = ballast.range.heavy_to_light.cylinders[0].to_low_kg();
                 assert!((tried.closes_kg - kept_kg / 0.9096).abs() < 2.0 * GRAM_KG, "{tried:?} {kept_kg}");
             }
             Change::Water(_) | Change::Alternative { .. } => {}
         }
     }
-    assert_eq!(ballast.tried.iter().filter(|tried| matches!(tried.change, Change::LessLoft { .. })).count(), 2);
+    assert_eq!(ballast.tried.iter().filter(|tried| matches!(tried.change, Change::LessSuitGas { .. })).count(), 2);
 }
 
 #[test]
 fn a_ditchable_share_closes_the_gap() {
     // a capacity of 1.5 kg leaves the paper diver without a range; what must be ditchable is less than the lead
     let base = paper_diver(Some(Bag::wing(0.015, CylinderSet::of([0]))), 0.0);
-    let dive = base.with_diver(Diver { swim_up_kg: 1.5, ..base.diver().clone() }).unwrap();
+    let dive = base.with_rig(Rig { swim_up_kg: 1.5, ..base.rig().clone() }).unwrap();
     let bounds = lead_bounds(&dive).unwrap();
     assert!(bounds.is_empty() && bounds.gap_kg() < bounds.least_kg);
     let tried = try_changes(&dive, bounds, &[]).unwrap();
@@ -223,7 +223,7 @@ fn losing_a_stage_is_told() {
 fn brute_force_kg(dive: &Scenario, trace: &Trace) -> (f64, f64) {
     let stops = holds(dive, trace);
     let hold = stops.last().unwrap();
-    let bodies = &dive.diver().cylinders;
+    let bodies = &dive.rig().cylinders;
     let mut worst_kg = f64::NEG_INFINITY;
     let rows = trace.series(dive, 10.0, &[]).into_iter().map(|(now, _)| now);
     for now in rows.chain([hold.start_s, hold.end_s].map(|time_s| trace.at(dive, time_s))) {
@@ -234,13 +234,13 @@ fn brute_force_kg(dive: &Scenario, trace: &Trace) -> (f64, f64) {
         let here = lightpoint::findings::elsewhere::Elsewhere::of(dive, &now);
         let layer = here.layer_at(hold.depth_m);
         let amount_mol = now.state.cylinder_mol;
-        let low_mol: [f64; MAX_CYLINDERS] =
-            std::array::from_fn(|i| if i < bodies.len() { low_mol(dive, layer, i) } else { 0.0 });
+        let reserve_mol: [f64; MAX_CYLINDERS] =
+            std::array::from_fn(|i| if i < bodies.len() { reserve_mol(dive, layer, i) } else { 0.0 });
         let counted_mol = |i: usize| match dive.breathable().contains(i) {
-            true => amount_mol[i].min(low_mol[i]),
+            true => amount_mol[i].min(reserve_mol[i]),
             false => amount_mol[i],
         };
-        let drained = here.drained(dive.breathable().and(now.state.carried), &low_mol);
+        let drained = here.drained(dive.breathable().and(now.state.carried), &reserve_mol);
         let removable: Vec<usize> = now.state.carried.iter().filter(|&i| bodies[i].is_removable()).collect();
         for set in 0u32..1 << removable.len() {
             let gone = removable.iter().enumerate().filter(|(bit, _)| set & (1 << bit) != 0).map(|(_, &i)| i);
@@ -304,10 +304,10 @@ proptest! {
     #[test]
     fn ballast_of_steel_does_not_matter_either(dive in rig::random::dive(), steel_kg in 0.0..12.0f64) {
         let dive = dive.scenario();
-        let mut diver = dive.diver().clone();
+        let mut diver = dive.rig().clone();
         diver.parts.retain(|part| part.role != Role::Ballast);
         diver.parts.push(rigid("steel", Role::Ballast, steel_kg, steel_kg / 7850.0));
-        let other = dive.with_diver(diver).unwrap();
+        let other = dive.with_rig(diver).unwrap();
         let (one, two) = (lead_bounds(&dive).unwrap(), lead_bounds(&other).unwrap());
         prop_assert!((one.least_kg - two.least_kg).abs() < GRAM_KG, "{one:?} {two:?}");
         prop_assert!((one.most_kg - two.most_kg).abs() < GRAM_KG, "{one:?} {two:?}");
@@ -407,7 +407,7 @@ fn the_explanation_names_every_part() {
     let dive = rig::large(6.0);
     let range = LeadRange::of(&dive).unwrap();
     let lines = &range.least.binding.lines;
-    let is_lead = |owner| matches!(owner, Owner::Part(i) if dive.diver().parts[i].role == Role::Ballast);
+    let is_lead = |owner| matches!(owner, Owner::Part(i) if dive.rig().parts[i].role == Role::Ballast);
     let lead = lines.iter().find(|line| is_lead(line.owner)).unwrap();
     assert!(lead.lift_kg < 0.0);
     assert_eq!(lines.iter().filter(|line| matches!(line.owner, Owner::Part(_))).count(), 7);

@@ -19,7 +19,7 @@ fn foam_lies_within_the_printed_band() {
     let kept = |frac: f64, p_pa: f64| (1.0 - frac) / (1.0 - FOAM_REFERENCE_PA / p_pa);
     assert!((kept(0.48, FOAM_REFERENCE_PA + 57.0 * PSI_PA) - 0.654).abs() < 0.001, "57 psi above the surface");
     assert!((kept(0.50, FOAM_REFERENCE_PA + 1.5e5) - 0.838).abs() < 0.002, "15 m by instrument");
-    let foam = Foam { volume0_m3: 1.0, gas_frac: 0.838, squeeze_frac: 1.0 };
+    let foam = Foam { volume0_m3: 1.0, gas_frac: 0.838, compliance_frac: 1.0 };
     assert!((foam.volume_m3(FOAM_REFERENCE_PA + 1.5e5) - 0.5).abs() < 0.001);
 }
 

@@ -6,11 +6,11 @@
 //! which its quantity moves by 0.1 g.
 
 use crate::rig::{self, random};
-use lightpoint::diver::{Bag, BagStart, CylinderSet};
 use lightpoint::findings::Findings;
 use lightpoint::physics::water::Brine;
 use lightpoint::plan::Plan;
 use lightpoint::profile::{Leg, Profile};
+use lightpoint::rig::{Bag, BagStart, CylinderSet};
 use lightpoint::scenario::{Scenario, Settings};
 use lightpoint::sim::{self, Happening, Now, Trace};
 use lightpoint::study::Probe;
@@ -42,7 +42,7 @@ fn chopped(dive: &Scenario, piece_s: f64) -> Scenario {
     let profile = Profile::new(profile.start_m(), legs, profile.changes().to_vec()).unwrap();
     // the last stop is named, since a cut leg may find another
     let settings = Settings { last_stop_m: Some(dive.last_stop_m()), ..*dive.settings() };
-    Scenario::new(dive.diver().clone(), dive.water().clone(), profile, settings).unwrap()
+    Scenario::new(dive.rig().clone(), dive.water().clone(), profile, settings).unwrap()
 }
 
 /// The large rig of the tests on another profile: minute and depth of each leg's end, back gas at one rate.
@@ -51,7 +51,7 @@ fn profiled(points: &[(f64, f64)], rate_l_min: f64, last_stop_m: Option<f64>) ->
     let legs = points.iter().map(|&(minute, depth_m)| crate::parts::leg(minute, depth_m, 0, rate_l_min)).collect();
     let profile = Profile::new(0.0, legs, Vec::new()).unwrap();
     let settings = Settings { last_stop_m, ..Settings::default() };
-    Scenario::new(base.diver().clone(), base.water().clone(), profile, settings).unwrap()
+    Scenario::new(base.rig().clone(), base.water().clone(), profile, settings).unwrap()
 }
 
 fn finer(dive: &Scenario) -> Scenario {
@@ -62,7 +62,7 @@ fn finer(dive: &Scenario) -> Scenario {
 /// Every mass of a moment, kg, and the net lifts.
 fn masses(dive: &Scenario, now: &Now) -> (Vec<f64>, [f64; 2]) {
     let mut masses: Vec<f64> =
-        dive.diver().cylinders.iter().zip(now.state.cylinder_mol).map(|(cylinder, mol)| cylinder.gas_kg(mol)).collect();
+        dive.rig().cylinders.iter().zip(now.state.cylinder_mol).map(|(cylinder, mol)| cylinder.gas_kg(mol)).collect();
     masses.extend(now.balance.bags.map(|bag| bag.mass_kg));
     masses.extend([now.state.breathed.mass_kg(), now.state.vented.mass_kg()]);
     (masses, [now.balance.net_kg(), now.balance.bare_kg()])
@@ -194,15 +194,15 @@ proptest! {
     #[test]
     fn random_dives(random in random::dive(), closed in any::<bool>(), bottle_bar in 6.0..210.0f64) {
         let mut dive = random.scenario();
-        let mut diver = dive.diver().clone();
+        let mut diver = dive.rig().clone();
         if closed {
             diver.suit = diver.suit.map(|suit: Bag| suit.starting(BagStart::Air));
         }
         // an inflation bottle that may end anywhere
         let spec = diver.cylinders[1].spec().clone();
-        let low = lightpoint::diver::CylinderSpec { fill_gauge_pa: bottle_bar * 1e5, ..spec };
-        diver.cylinders[1] = lightpoint::diver::Cylinder::new(low).unwrap();
-        dive = dive.with_diver(diver).unwrap();
+        let low = lightpoint::rig::CylinderSpec { fill_gauge_pa: bottle_bar * 1e5, ..spec };
+        diver.cylinders[1] = lightpoint::rig::Cylinder::new(low).unwrap();
+        dive = dive.with_rig(diver).unwrap();
         hold("random", &dive, 0.1);
     }
 }
@@ -218,10 +218,10 @@ fn evaluations_of_the_plans() {
 #[test]
 fn a_supply_of_two_gases_mixes_in_the_bag() {
     let dive = rig::large_with(4.0, 12.0, &[(0.0, Brine::PracticalSalinity(33.0))]);
-    let mut diver = dive.diver().clone();
+    let mut diver = dive.rig().clone();
     // suit bottle and half: air and nitrox 50, even shares
     diver.suit = diver.suit.map(|suit| Bag::suit(suit.kept_m3(), CylinderSet::of([1, 2])).starting(BagStart::Air));
-    let dive = dive.with_diver(diver).unwrap();
+    let dive = dive.with_rig(diver).unwrap();
     let trace = sim::run(&dive).unwrap();
     assert!(trace.ledger_error() < 1e-12);
     hold("two gases", &dive, 0.1);

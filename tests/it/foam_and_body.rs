@@ -3,17 +3,17 @@
 
 use crate::support::{constant_water, suit_alone};
 use approx::{assert_abs_diff_eq, assert_relative_eq};
-use lightpoint::diver::{Bag, BagStart, Body, CylinderSet, SUIT};
 use lightpoint::physics::foam::Foam;
 use lightpoint::physics::water::{INSTRUMENT_PA_M, Water};
+use lightpoint::rig::{Bag, BagStart, Body, CylinderSet, SUIT};
 use lightpoint::units::{ATMOSPHERE_PA, LITRE_M3, PSI_PA, STANDARD_GRAVITY_M_S2, celsius_to_k};
 
 /// Density of lead, kg/m³, from memory of handbook tables.
 const LEAD_KG_M3: f64 = 11_340.0;
 
 /// Share of its volume that a foam keeps at an absolute pressure.
-fn kept_frac(gas_frac: f64, squeeze_frac: f64, pressure_pa: f64) -> f64 {
-    Foam { volume0_m3: 1.0, gas_frac, squeeze_frac }.volume_m3(pressure_pa)
+fn kept_frac(gas_frac: f64, compliance_frac: f64, pressure_pa: f64) -> f64 {
+    Foam { volume0_m3: 1.0, gas_frac, compliance_frac }.volume_m3(pressure_pa)
 }
 
 // Seen in the abstract of Brown et al. 2019, Mater. Res. Express, doi 10.1088/2053-1591/ab0447: foam of an 8 mm suit
@@ -27,9 +27,9 @@ fn eight_millimetre_foam_bounds_the_gas_fraction_from_above() {
     let deep_pa = ATMOSPHERE_PA + 57.0 * PSI_PA;
     assert_abs_diff_eq!(kept_frac(0.654, 1.0, deep_pa), 0.48, epsilon = 0.0005);
     for tenth in 0..=10 {
-        let squeeze_frac = f64::from(tenth) / 10.0;
+        let compliance_frac = f64::from(tenth) / 10.0;
         // foam with less gas, or foam that carries some of the squeeze itself, keeps as much or more
-        assert!(kept_frac(0.653, squeeze_frac, deep_pa) > 0.48, "squeeze share {squeeze_frac}");
+        assert!(kept_frac(0.653, compliance_frac, deep_pa) > 0.48, "squeeze share {compliance_frac}");
     }
     assert!(kept_frac(0.66, 1.0, deep_pa) < 0.48);
 }
@@ -52,12 +52,12 @@ fn foam_that_is_halved_at_fifteen_metres() {
 fn thickness_falls_along_a_convex_curve() {
     let step_ata = 0.05;
     for gas_frac in [0.2, 0.654, 0.75, 0.838] {
-        for squeeze_frac in [0.4, 0.7, 1.0] {
-            let kept = |i: u32| kept_frac(gas_frac, squeeze_frac, (0.5 + step_ata * f64::from(i)) * ATMOSPHERE_PA);
+        for compliance_frac in [0.4, 0.7, 1.0] {
+            let kept = |i: u32| kept_frac(gas_frac, compliance_frac, (0.5 + step_ata * f64::from(i)) * ATMOSPHERE_PA);
             for i in 1..90 {
                 let (above, here, below) = (kept(i - 1), kept(i), kept(i + 1));
-                assert!(above - here > 1e-12, "{gas_frac} {squeeze_frac}: falls at step {i}");
-                assert!(above - here > here - below + 1e-12, "{gas_frac} {squeeze_frac}: convex at step {i}");
+                assert!(above - here > 1e-12, "{gas_frac} {compliance_frac}: falls at step {i}");
+                assert!(above - here > here - below + 1e-12, "{gas_frac} {compliance_frac}: convex at step {i}");
             }
             assert_relative_eq!(kept(10), 1.0, max_relative = 1e-12);
         }

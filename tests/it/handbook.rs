@@ -2,10 +2,10 @@
 
 use crate::support::{constant_water, suit_alone};
 use approx::{assert_abs_diff_eq, assert_relative_eq};
-use lightpoint::diver::{Bag, Body, Cylinder, CylinderSet, CylinderSpec, SUIT};
 use lightpoint::physics::bulk::Bulk;
 use lightpoint::physics::gas::{EquationOfState, GasMix};
 use lightpoint::physics::isotherm::Isotherm;
+use lightpoint::rig::{Bag, Body, Cylinder, CylinderSet, CylinderSpec, SUIT};
 use lightpoint::units::{
     ATMOSPHERE_PA, BAR_PA, CUBIC_FOOT_M3, CUBIC_INCH_M3, LITRE_M3, POUND_KG, POUND_PER_CUBIC_FOOT_KG_M3, PSI_PA,
     STANDARD_GRAVITY_M_S2, celsius_to_k, fahrenheit_to_k,

@@ -2,11 +2,11 @@
 //! library's structs. All values that are filled in are usual ones, and invented.
 #![allow(dead_code)] // a bench uses its own part of it
 
-use lightpoint::diver::{Body, CylinderSet, CylinderSpec, Part, Role};
 use lightpoint::physics::foam::Foam;
 use lightpoint::physics::gas::GasMix;
 use lightpoint::physics::water::{Brine, Layer, Water};
 use lightpoint::profile::Leg;
+use lightpoint::rig::{Body, CylinderSet, CylinderSpec, Part, Role};
 use lightpoint::scenario::LEAD_KG_M3;
 use lightpoint::units::{ATMOSPHERE_PA, BAR_PA};
 
@@ -27,7 +27,7 @@ pub fn reading(name: &str, role: Role, lift_kg: f64) -> Part {
 
 /// A piece of suit made of foam, litres at the surface.
 pub fn foam(name: &str, mass_kg: f64, volume0_l: f64, gas_frac: f64) -> Part {
-    let foam = Foam { volume0_m3: volume0_l * 1e-3, gas_frac, squeeze_frac: 1.0 };
+    let foam = Foam { volume0_m3: volume0_l * 1e-3, gas_frac, compliance_frac: 1.0 };
     part(name, Role::Suit, Body::Foam { mass_kg, foam })
 }
 
@@ -48,7 +48,7 @@ pub fn cylinder(name: &str, litres: f64, external_l: f64, shell_kg: f64, mix: Ga
         mix,
         fill_gauge_pa: bar * BAR_PA,
         fill_temperature_k: 293.15,
-        low_gauge_pa: 35.0 * BAR_PA,
+        reserve_gauge_pa: 35.0 * BAR_PA,
         carried_at_start: true,
         removable: false,
     }

@@ -3,10 +3,10 @@
 
 use std::path::PathBuf;
 
-use lightpoint::diver::Body;
 use lightpoint::estimate::{Origin, Shape};
 use lightpoint::plan::{Built, Note, Plan};
 use lightpoint::profile::Move;
+use lightpoint::rig::Body;
 use lightpoint::scenario::Scenario;
 
 const SITE: &str = "[site]\nwater = \"sea\"\ntemperature = \"10 °C\"\n";
@@ -55,8 +55,8 @@ fn same(a: &Scenario, b: &Scenario) {
         close("depth", a.end_m, b.end_m);
         close("rate", a.rate_m3_s, b.rate_m3_s);
     }
-    assert_eq!(a.diver().cylinders.len(), b.diver().cylinders.len());
-    for (i, (one, other)) in a.diver().cylinders.iter().zip(&b.diver().cylinders).enumerate() {
+    assert_eq!(a.rig().cylinders.len(), b.rig().cylinders.len());
+    for (i, (one, other)) in a.rig().cylinders.iter().zip(&b.rig().cylinders).enumerate() {
         assert_eq!(
             (one.name(), one.count(), one.is_carried_at_start(), one.is_removable()),
             (other.name(), other.count(), other.is_carried_at_start(), other.is_removable())
@@ -65,12 +65,12 @@ fn same(a: &Scenario, b: &Scenario) {
         close("shell", one.shell_kg(), other.shell_kg());
         close("external", one.external_m3(), other.external_m3());
         close("gas", a.filled_mol(i), b.filled_mol(i));
-        close("reserve", one.low_gauge_pa(), other.low_gauge_pa());
+        close("reserve", one.reserve_gauge_pa(), other.reserve_gauge_pa());
     }
-    let wing_m3 = |dive: &Scenario| dive.diver().wing.map_or(0.0, |wing| wing.capacity_m3());
+    let wing_m3 = |dive: &Scenario| dive.rig().wing.map_or(0.0, |wing| wing.capacity_m3());
     close("wing", wing_m3(a), wing_m3(b));
-    close("swim up", a.diver().swim_up_kg, b.diver().swim_up_kg);
-    close("head", a.diver().head_out_m3, b.diver().head_out_m3);
+    close("swim up", a.rig().swim_up_kg, b.rig().swim_up_kg);
+    close("head", a.rig().head_out_m3, b.rig().head_out_m3);
 }
 
 #[test]
@@ -150,7 +150,7 @@ fn a_pool_reading_follows_into_the_sea() {
     let own = "[[part]]\nname = \"plate\"\nmass = \"2.6 kg\"\nin_water = \"-2.2 kg\"\nread_in = \"997 kg/m3\"\n";
     let own = build(&[site, DIVER, BACK, RATE, LEGS, own]);
     same(&listed.scenario, &own.scenario);
-    let plate = listed.scenario.diver().parts.iter().find(|part| part.name == "plate").unwrap();
+    let plate = listed.scenario.rig().parts.iter().find(|part| part.name == "plate").unwrap();
     assert!((plate.bulk(1e5).net_kg(1025.0) + 2.188_766).abs() < 1e-6);
     let input = listed.inputs.iter().find(|input| input.path == "gear.csv:2:in_water").unwrap();
     assert_eq!((input.origin, input.group.as_deref()), (Origin::Measured, Some("scale spring scale")));
@@ -166,14 +166,14 @@ fn a_piece_used_twice_is_one_figure() {
     let parts = "[[part]]\npiece = \"regulator\"\ncount = 2\n[[part]]\nname = \"spare\"\npiece = \"regulator\"\n";
     let built = build_in(dir, &["gear_list = \"gear.csv\"\n", SITE, DIVER, BACK, RATE, LEGS, parts]);
     assert_eq!(built.inputs.iter().filter(|input| input.path == "gear.csv:2:volume").count(), 1);
-    assert_eq!(built.scenario.diver().parts.iter().map(|part| part.count).collect::<Vec<_>>(), [1, 2, 1]);
+    assert_eq!(built.scenario.rig().parts.iter().map(|part| part.count).collect::<Vec<_>>(), [1, 2, 1]);
 }
 
 #[test]
 fn a_bare_reading_is_kept_and_named() {
     let part = "[[part]]\nname = \"old light\"\nin_water = \"-0.8 kg\"\n";
     let built = build(&[SITE, DIVER, BACK, RATE, LEGS, part]);
-    assert!(built.scenario.diver().parts.iter().any(|p| p.body == Body::Reading { lift_kg: -0.8 }));
+    assert!(built.scenario.rig().parts.iter().any(|p| p.body == Body::Reading { lift_kg: -0.8 }));
     assert!(built.notes.contains(&Note::BareReadings(vec!["old light".into()])));
 }
 
@@ -183,7 +183,7 @@ fn cylinders_without_a_manifold_are_two_that_share() {
     let legs =
         LEGS.replace("\"back\"", "\"side\"").replace("stay = \"10 min\"", "stay = \"10 min\"\nbreathe = \"side 2\"");
     let built = build(&[SITE, DIVER, &side, RATE, &legs]);
-    let names: Vec<&str> = built.scenario.diver().cylinders.iter().map(|c| c.name()).collect();
+    let names: Vec<&str> = built.scenario.rig().cylinders.iter().map(|c| c.name()).collect();
     assert_eq!(names, ["side 1", "side 2"]);
     assert_eq!(built.scenario.segments()[0].source.len(), 2);
     assert_eq!(built.scenario.segments()[1].source.iter().collect::<Vec<_>>(), [1]);
@@ -194,7 +194,7 @@ fn a_weighed_shell_displaces_more_metal() {
     // half a kilogram more steel of 7850 kg/m³ displaces 0.5/7850 m³ more
     let typical = build(&[SITE, DIVER, BACK, RATE, LEGS]);
     let weighed = build(&[SITE, DIVER, &(BACK.to_owned() + "mass = \"15.3 kg\"\n"), RATE, LEGS]);
-    let (a, b) = (&typical.scenario.diver().cylinders[0], &weighed.scenario.diver().cylinders[0]);
+    let (a, b) = (&typical.scenario.rig().cylinders[0], &weighed.scenario.rig().cylinders[0]);
     assert!((b.shell_kg() - a.shell_kg() - 0.5).abs() < 1e-9);
     assert!((b.external_m3() - a.external_m3() - 0.5 / 7850.0).abs() < 1e-12);
 }
@@ -233,7 +233,7 @@ fn a_draw_moves_the_uncertain_figures_and_nothing_else() {
     let paths: Vec<String> = built.uncertain().map(|input| input.path.to_string()).collect();
     assert_eq!(paths, ["cylinder[1].fill", "diver.volume"]);
     let drawn = plan.build_draw(&[2.1e7, 0.0797], &built).unwrap();
-    assert_eq!(drawn.diver().cylinders[0].fill_gauge_pa(), 2.1e7);
+    assert_eq!(drawn.rig().cylinders[0].fill_gauge_pa(), 2.1e7);
     assert!((drawn.fixed().bulk.volume_m3 - built.scenario.fixed().bulk.volume_m3 - 0.0002).abs() < 1e-12);
     assert_eq!(drawn.segments(), built.scenario.segments());
     assert!(plan.build_draw(&[2.1e7], &built).is_err(), "too few numbers");
@@ -355,7 +355,7 @@ fn a_long_record_is_made_shorter_and_stays_the_same_dive() {
     let leg = short.profile().legs()[0];
     let legs = rows[1..].iter().map(|&(end_s, end_m)| Leg { end_s, end_m, rate_m3_s: 15e-3 / 60.0, ..leg }).collect();
     let whole = Profile::new(0.0, legs, Vec::new()).unwrap();
-    let whole = Scenario::new(short.diver().clone(), short.water().clone(), whole, *short.settings()).unwrap();
+    let whole = Scenario::new(short.rig().clone(), short.water().clone(), whole, *short.settings()).unwrap();
     let (a, b) = (lightpoint::sim::run(&whole).unwrap(), lightpoint::sim::run(short).unwrap());
     let mut compared = 0;
     for (one, _) in b.series(short, 1.0, &[]) {

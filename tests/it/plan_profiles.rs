@@ -27,8 +27,8 @@ fn the_central_draw_is_the_plan() {
         let (plan, built) = built(&path);
         let drawn = plan.build_draw(&built.central(), &built).unwrap();
         assert_eq!(drawn.segments(), built.scenario.segments(), "{path:?}");
-        assert_eq!(drawn.diver().parts, built.scenario.diver().parts, "{path:?}");
-        for (i, cylinder) in drawn.diver().cylinders.iter().enumerate() {
+        assert_eq!(drawn.rig().parts, built.scenario.rig().parts, "{path:?}");
+        for (i, cylinder) in drawn.rig().cylinders.iter().enumerate() {
             // fills of a draw come from the gas table, whose error is Isotherm::TABLE_ERROR
             let share = drawn.filled_mol(i) / built.scenario.filled_mol(i);
             assert!((share - 1.0).abs() < 1e-6, "{path:?}: {}", cylinder.name());

@@ -3,8 +3,8 @@
 use std::sync::atomic::AtomicBool;
 
 use crate::uncertain::{self, Uncertain};
-use lightpoint::diver::{CylinderSet, MAX_BAG_GASES, MAX_BAGS, SUIT, WING};
 use lightpoint::estimate::{Doubt, Shape};
+use lightpoint::rig::{CylinderSet, MAX_BAG_GASES, MAX_BAGS, SUIT, WING};
 use lightpoint::scenario::{LEAD_KG_M3, Scenario};
 use lightpoint::sim::{Ambient, Balance, Now, State, terms::cylinder_bulk};
 use lightpoint::study::doubt::{normal_quantile, normal_share, standard_uncertainty};
@@ -60,13 +60,13 @@ fn a_check_sees_the_balance_of_the_engine() {
     seen.wing = WingThen::Gas { gas_m3: 0.004 };
     let layer = scenario.water().layer_at(6.0);
     let ambient = Ambient::at(&scenario, layer, 6.0);
-    let mut cylinder_mol = [0.0; lightpoint::diver::MAX_CYLINDERS];
+    let mut cylinder_mol = [0.0; lightpoint::rig::MAX_CYLINDERS];
     for gauge in &seen.cylinders {
-        let cylinder = &scenario.diver().cylinders[gauge.cylinder];
+        let cylinder = &scenario.rig().cylinders[gauge.cylinder];
         let density = scenario.isotherm(layer, gauge.cylinder).density_mol_m3(gauge.gauge_pa + ATMOSPHERE_PA);
         cylinder_mol[gauge.cylinder] = cylinder.water_m3() * density;
     }
-    let suit_m3 = scenario.diver().suit.expect("a dry suit").kept_m3();
+    let suit_m3 = scenario.rig().suit.expect("a dry suit").kept_m3();
     let mut bag_mol = [[0.0; MAX_BAG_GASES]; MAX_BAGS];
     bag_mol[SUIT][0] = suit_m3 * ambient.gas_mol_m3(&scenario, 1);
     bag_mol[WING][0] = 0.004 * ambient.gas_mol_m3(&scenario, 0);

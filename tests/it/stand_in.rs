@@ -90,7 +90,7 @@ fn it_says_what_trials_say_on_the_demonstration_plans() {
 // answers have a kink. An additive quadratic is off by half a kilogram there.
 #[test]
 fn a_kinked_plan_is_run() {
-    let plan = plan("cold-trimix", &[("cylinder.argon.fill", "15 ± 10 bar")]);
+    let plan = plan("cold-trimix", &[("cylinder.argon.fill", "15 ± 10 bar"), ("suit.start", "supply")]);
     let settings = Settings { max_draws: 2048, ..Settings::default() };
     let (found, next) = study(&plan, &settings);
     let Made::Trials { refused: Some(Refusal::Off { off_kg, limit_kg, .. }) } = &found.made else {

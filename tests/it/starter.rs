@@ -33,7 +33,7 @@ fn every_starter_builds_without_a_remark_and_has_what_was_asked_for() {
         let built = built(&starter);
         // typical figures are what a starter is made of; anything else would be a mistake in it
         assert!(built.notes.iter().all(|note| matches!(note, Note::Typical(_))), "{starter:?}: {:?}", built.notes);
-        let diver = built.scenario.diver();
+        let diver = built.scenario.rig();
         let stages = diver.cylinders.iter().filter(|cylinder| cylinder.is_removable()).count();
         assert_eq!(stages, starter.stages as usize, "{starter:?}");
         let main: Vec<u32> = diver.cylinders.iter().filter(|c| !c.is_removable()).map(|c| c.count()).collect();
@@ -59,9 +59,9 @@ fn every_starter_runs_to_its_end_with_gas_and_wing_enough() {
         // the lead holds the last stop: to 20 g, the least lead of the table being rounded to 10 g
         assert!(findings.last_hold().drained.bare_kg < 0.02, "{starter:?}: {}", findings.last_hold().drained.bare_kg);
         // at the end every cylinder that was breathed has at least what counts as nearly empty
-        for (i, cylinder) in scenario.diver().cylinders.iter().enumerate() {
+        for (i, cylinder) in scenario.rig().cylinders.iter().enumerate() {
             let gauge_pa = pressure_pa(&scenario, trace.last(), i) - lightpoint::units::ATMOSPHERE_PA;
-            assert!(gauge_pa > cylinder.low_gauge_pa(), "{starter:?}: {} {gauge_pa}", cylinder.name());
+            assert!(gauge_pa > cylinder.reserve_gauge_pa(), "{starter:?}: {} {gauge_pa}", cylinder.name());
         }
     }
 }

@@ -5,17 +5,17 @@ use std::collections::HashMap;
 use super::Builder;
 use super::cylinders::Names;
 use super::figures::{Figures, at};
-use crate::diver::{Bag, BagStart, Body, Cylinder, Diver, Part, Role};
 use crate::plan::file::{Ballast, PartTable, Person, Suit, WingTable};
 use crate::plan::inputs::Limit;
 use crate::plan::key::Key;
 use crate::plan::problem::ProblemCode;
 use crate::plan::typical::{HEAD_OUT, LUNG_TRIM, SWIM_UP};
+use crate::rig::{Bag, BagStart, Body, Cylinder, Part, Rig, Role};
 use crate::units::ATMOSPHERE_PA;
 
 impl Builder<'_, '_> {
     /// The diver with everything worn and carried.
-    pub(super) fn diver(&mut self, names: &Names, cylinders: Vec<Cylinder>) -> Diver {
+    pub(super) fn diver(&mut self, names: &Names, cylinders: Vec<Cylinder>) -> Rig {
         let plan = self.plan;
         let root = Key::Root;
         let mut parts = Vec::new();
@@ -32,7 +32,7 @@ impl Builder<'_, '_> {
         self.unique("ballast", plan.file.ballast.iter().map(|piece| piece.name.as_deref()));
         let suit = plan.file.suit.as_ref().and_then(|suit| self.suit(root.field("suit"), suit, names, &mut parts));
         let wing = plan.file.wing.as_ref().and_then(|wing| self.wing(root.field("wing"), wing, names, &mut parts));
-        let diver = Diver { parts, suit, wing, cylinders, lung_trim_m3, swim_up_kg, head_out_m3 };
+        let diver = Rig { parts, suit, wing, cylinders, lung_trim_m3, swim_up_kg, head_out_m3 };
         self.note_readings(&diver);
         diver
     }
@@ -126,14 +126,14 @@ impl Builder<'_, '_> {
             }
             return None;
         };
-        let loft_m3 = self.inputs.take(key.field("gas_volume"), loft, Limit::NotNegative, None);
+        let suit_gas_m3 = self.inputs.take(key.field("gas_volume"), loft, Limit::NotNegative, None);
         let spare_m3 = match &suit.extra_volume {
             Some(spare) => self.inputs.take(key.field("extra_volume"), spare, Limit::NotNegative, None),
             None => 0.0,
         };
         let supply = self.supply(key, "suit", &suit.supply, names);
         let start = self.suit_start(key, suit);
-        Some(Bag::suit(loft_m3, supply).with_extra(spare_m3).starting(start))
+        Some(Bag::suit(suit_gas_m3, supply).with_extra(spare_m3).starting(start))
     }
 
     /// What the suit holds when the dive starts; typical is a diver who closes it on the shore.

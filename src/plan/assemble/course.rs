@@ -3,7 +3,6 @@
 use super::Builder;
 use super::cylinders::Names;
 use super::profile_rows::{ProfileRow, ProfileRows};
-use crate::diver::{CylinderSet, Diver};
 use crate::physics::water::Water;
 use crate::plan::file::{ChangeTable, Dive};
 use crate::plan::inputs::{Limit, shown};
@@ -13,6 +12,7 @@ use crate::plan::problem::ProblemCode;
 use crate::plan::unit::FlowRate;
 use crate::plan::written::Written;
 use crate::profile::{Change, Move};
+use crate::rig::{CylinderSet, Rig};
 
 /// The four ways in which a cylinder comes or goes, with their keys.
 const MOVES: [(&str, Move); 4] =
@@ -183,7 +183,7 @@ impl<'p> Builder<'p, '_> {
     }
 
     /// Every change fits what is carried then, and every leg breathes something that is carried.
-    pub(super) fn check_carried(&mut self, course: &mut Course<'p>, diver: &Diver) {
+    pub(super) fn check_carried(&mut self, course: &mut Course<'p>, diver: &Rig) {
         course.changes.sort_by(|a, b| a.change.time_s.total_cmp(&b.change.time_s));
         let name = |i: usize| diver.cylinders.get(i).map_or("?", |cylinder| cylinder.name());
         let mut carried = diver.carried_at_start();
@@ -264,7 +264,7 @@ impl<'p> Builder<'p, '_> {
         *carried = if has { carried.without(cylinder) } else { carried.with(cylinder) };
     }
 
-    fn note_never_carried(&mut self, course: &Course, diver: &Diver) {
+    fn note_never_carried(&mut self, course: &Course, diver: &Rig) {
         for (i, cylinder) in diver.cylinders.iter().enumerate() {
             if !cylinder.is_carried_at_start() && !course.changes.iter().any(|placed| placed.change.cylinder == i) {
                 self.notes.push(Note::NeverCarried(cylinder.name().to_owned()));

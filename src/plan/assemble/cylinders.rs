@@ -1,7 +1,6 @@
 //! Cylinders: size or own figures, gas, fill.
 
 use super::Builder;
-use crate::diver::{Cylinder, CylinderSet, CylinderSpec, MAX_CYLINDERS};
 use crate::physics::gas::{GAS_TEMPERATURE_RANGE_K, GasError, GasMix, MAX_GAS_PA};
 use crate::plan::catalogue::{Size, size, sizes};
 use crate::plan::file::{CylinderTable, Gas, GasTable};
@@ -11,6 +10,7 @@ use crate::plan::note::Note;
 use crate::plan::problem::ProblemCode;
 use crate::plan::typical::{FILL_TEMPERATURE, RESERVE};
 use crate::plan::words::did_you_mean;
+use crate::rig::{Cylinder, CylinderSet, CylinderSpec, MAX_CYLINDERS};
 use crate::units::ATMOSPHERE_PA;
 use crate::units::Quantity;
 
@@ -83,7 +83,7 @@ impl Builder<'_, '_> {
         let fill_gauge_pa = self.inputs.need(key, "fill", &table.fill, FILL);
         let fill_temperature_k =
             self.inputs.or_typical(key, "fill_temperature", &table.fill_temperature, &FILL_TEMPERATURE, TEMPERATURE);
-        let low_gauge_pa = self.reserve(key, table);
+        let reserve_gauge_pa = self.reserve(key, table);
         self.note_overfill(name, size, fill_gauge_pa);
         let twins = size.map_or(1, |size| size.count);
         let apart = table.manifold == Some(false) && count * twins > 1;
@@ -104,7 +104,7 @@ impl Builder<'_, '_> {
             mix,
             fill_gauge_pa,
             fill_temperature_k,
-            low_gauge_pa,
+            reserve_gauge_pa,
             carried_at_start: table.carried.unwrap_or(true),
             removable: table.removable.unwrap_or(false),
         };

@@ -4,7 +4,6 @@ use super::course::{Course, Place, Stretch, keyed};
 use super::cylinders::Names;
 use super::profile_rows::ProfileRows;
 use super::{Builder, DrawError};
-use crate::diver::{CylinderSet, Diver};
 use crate::physics::gas::EquationOfState;
 use crate::physics::water::{MAX_DEPTH_M, Water};
 use crate::plan::file::{Dive, LegTable};
@@ -15,6 +14,7 @@ use crate::plan::unit::Length;
 use crate::plan::words::did_you_mean;
 use crate::plan::written::Written;
 use crate::profile::{Leg, MAX_DURATION_S, MAX_RATE_M3_S, Profile};
+use crate::rig::{CylinderSet, Rig};
 
 /// Rates that a leg may have.
 const RATE: Limit = Limit::Within(0.0, MAX_RATE_M3_S);
@@ -39,7 +39,7 @@ impl<'p> Builder<'p, '_> {
         at: Key,
         water: Option<&Water>,
         names: &Names,
-        diver: &Diver,
+        diver: &Rig,
     ) -> Result<(Profile, Option<f64>), DrawError> {
         let plan = self.plan;
         let Some(dive) = &plan.file.dive else {

@@ -2,7 +2,6 @@
 //! the gear list.
 
 use super::Builder;
-use crate::diver::Body;
 use crate::physics::foam::Foam;
 use crate::plan::file::FoamTable;
 use crate::plan::gear::Figure;
@@ -13,6 +12,7 @@ use crate::plan::typical::{FOAM_COMPLIANCE, FOAM_GAS, MATERIALS, READING_WATERS,
 use crate::plan::unit::{Density, Dimension, Mass, Volume};
 use crate::plan::words::{any_of, did_you_mean};
 use crate::plan::written::Written;
+use crate::rig::Body;
 
 const SHARE: Limit = Limit::Within(0.0, 1.0);
 
@@ -276,8 +276,8 @@ impl Builder<'_, '_> {
 
     fn foam(&mut self, at: Key, table: &FoamTable, volume0_m3: f64) -> Foam {
         let gas_frac = self.inputs.or_typical(at, "gas_fraction", &table.gas_fraction, &FOAM_GAS, SHARE);
-        let squeeze_frac = self.inputs.or_typical(at, "compliance", &table.compliance, &FOAM_COMPLIANCE, SHARE);
-        Foam { volume0_m3, gas_frac, squeeze_frac }
+        let compliance_frac = self.inputs.or_typical(at, "compliance", &table.compliance, &FOAM_COMPLIANCE, SHARE);
+        Foam { volume0_m3, gas_frac, compliance_frac }
     }
 }
 

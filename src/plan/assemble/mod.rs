@@ -15,7 +15,6 @@ mod site;
 
 use thiserror::Error;
 
-use crate::diver::{Body, Diver, DiverError};
 use crate::estimate::{Input, KeyPath};
 use crate::physics::gas::{EquationOfState, GasError};
 use crate::physics::water::{Water, WaterError};
@@ -26,6 +25,7 @@ use crate::plan::note::Note;
 use crate::plan::problem::{Problem, ProblemCode, Problems};
 use crate::profile::simplify::Simplified;
 use crate::profile::{Profile, ProfileError};
+use crate::rig::{Body, Rig, RigError};
 use crate::scenario::{GasTables, Scenario, ScenarioError, Settings};
 
 pub(crate) use profile_rows::ProfileRows;
@@ -82,7 +82,7 @@ pub enum DrawError {
     Gas(#[from] GasError),
     /// A cylinder.
     #[error(transparent)]
-    Diver(#[from] DiverError),
+    Rig(#[from] RigError),
     /// The profile.
     #[error(transparent)]
     Profile(#[from] ProfileError),
@@ -204,7 +204,7 @@ impl<'p, 'd> Builder<'p, 'd> {
 
     fn assemble(
         &mut self,
-        diver: Diver,
+        diver: Rig,
         water: Water,
         profile: Profile,
         settings: Settings,
@@ -232,7 +232,7 @@ impl<'p, 'd> Builder<'p, 'd> {
     }
 
     /// Lists the parts that do not follow a change of water.
-    fn note_readings(&mut self, diver: &Diver) {
+    fn note_readings(&mut self, diver: &Rig) {
         if self.is_draw() {
             return;
         }

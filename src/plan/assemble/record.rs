@@ -3,12 +3,12 @@
 
 use super::Builder;
 use super::course::Course;
-use crate::diver::{Body, Cylinder, CylinderSet, Diver};
 use crate::physics::gas::EquationOfState;
 use crate::physics::water::{WATER_TEMPERATURE_RANGE_K, Water};
 use crate::plan::note::Note;
 use crate::profile::Leg;
 use crate::profile::simplify::{Bound, simplify};
+use crate::rig::{Body, Cylinder, CylinderSet, Rig};
 use crate::scenario::FALLBACK_LAST_STOP_M;
 use crate::units::{GAS_CONSTANT_J_MOL_K, STANDARD_GRAVITY_M_S2};
 
@@ -31,7 +31,7 @@ impl Builder<'_, '_> {
         legs: Vec<Leg>,
         last_stop_m: Option<f64>,
         water: &Water,
-        diver: &Diver,
+        diver: &Rig,
     ) -> Vec<Leg> {
         if let Some(record) = self.record {
             return record.legs(&legs);
@@ -39,7 +39,7 @@ impl Builder<'_, '_> {
         if self.is_draw() || legs.len() <= MANY_LEGS {
             return legs;
         }
-        let rig = Rig::of(diver, water, course, &legs);
+        let rig = Bounds::of(diver, water, course, &legs);
         let mut kept_s: Vec<f64> = course.changes.iter().map(|placed| placed.change.time_s).collect();
         kept_s.sort_by(f64::total_cmp);
         let interfaces = (1..water.layer_count()).map(|layer| water.layer_span_m(layer).0);
@@ -60,8 +60,8 @@ impl Builder<'_, '_> {
 }
 
 /// What of a rig answers to depth.
-struct Rig<'r> {
-    diver: &'r Diver,
+struct Bounds<'r> {
+    diver: &'r Rig,
     water: &'r Water,
     /// density of the densest water, kg/m³
     water_kg_m3: f64,
@@ -79,8 +79,8 @@ struct Rig<'r> {
     water_kg_m4: f64,
 }
 
-impl<'r> Rig<'r> {
-    fn of(diver: &'r Diver, water: &'r Water, course: &Course, legs: &[Leg]) -> Self {
+impl<'r> Bounds<'r> {
+    fn of(diver: &'r Rig, water: &'r Water, course: &Course, legs: &[Leg]) -> Self {
         let layers = || (0..water.layer_count()).map(|layer| (layer, water.layer_span_m(layer)));
         let ends = |layer: usize, (top_m, bottom_m): (f64, f64)| {
             (water.density_kg_m3(layer, top_m), water.density_kg_m3(layer, bottom_m))
@@ -98,7 +98,7 @@ impl<'r> Rig<'r> {
         let cylinders_m3: f64 = diver.cylinders.iter().map(|one| one.external_m3()).sum();
         let parts_m3: f64 = diver.parts.iter().map(|part| part.bulk(water.surface_pa()).volume_m3).sum();
         let bags_m3 = bags.iter().map(|(m3, _)| m3).sum();
-        let mut rig = Rig {
+        let mut rig = Bounds {
             diver,
             water,
             water_kg_m3,

@@ -1,6 +1,5 @@
 //! Heavy and light point side by side, each a waterfall from the parts to the net lift with the wing empty.
 
-use crate::diver::{Role, SUIT};
 use crate::findings::Extreme;
 use crate::report::chart::font::{self, Weight};
 use crate::report::chart::panel::{Axis, EDGE, Panel, WIDTH};
@@ -12,6 +11,7 @@ use crate::report::chart::style::{
 use crate::report::chart::title::{Heading, heading};
 use crate::report::chart::{ChartError, Facts, Picture, hatch};
 use crate::report::measure::{Quantity, clock};
+use crate::rig::{Role, SUIT};
 use crate::sim::{Owner, terms};
 
 const ROW_PX: f64 = 25.0;
@@ -76,7 +76,7 @@ fn text(scene: &mut Scene, at: Point, anchor: Anchor, weight: Weight, colour: Rg
 
 /// The parts, grouped as they are worn; what is nothing at both points is left out.
 fn rows(facts: &Facts<'_>, points: [&Extreme; 2]) -> Vec<Row> {
-    let (scenario, diver) = (facts.scenario, facts.scenario.diver());
+    let (scenario, diver) = (facts.scenario, facts.scenario.rig());
     let lists = points.map(|point| {
         let now = &point.now;
         (terms(scenario, &now.state, &now.ambient), now.ambient.water_kg_m3)

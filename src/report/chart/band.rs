@@ -1,6 +1,5 @@
 //! The control band at each stop against the lead: why needless lead makes a diver struggle.
 
-use crate::diver::Role;
 use crate::report::chart::ends::{End, Ends};
 use crate::report::chart::panel::{Axis, EDGE, LEFT, Panel, WIDTH};
 use crate::report::chart::place::{Label, Placer};
@@ -10,6 +9,7 @@ use crate::report::chart::style::{BLACK, Dash, INK, SKY, SMALL_PX, Stroke, serie
 use crate::report::chart::title::{Heading, heading};
 use crate::report::chart::{ChartError, Facts, Picture};
 use crate::report::measure::Quantity;
+use crate::rig::Role;
 
 const HEIGHT: f64 = 520.0;
 /// Bands deeper down than this many of the widest band upwards are cut off.
@@ -160,7 +160,7 @@ fn panel(facts: &Facts<'_>, stops: &[Stop], rect: Rect) -> Panel {
 
 /// An upright line at the plan's own lead.
 fn own_lead(scene: &mut Scene, placer: &mut Placer, facts: &Facts<'_>, panel: &Panel) {
-    let ballast = facts.scenario.diver().parts.iter().filter(|part| part.role == Role::Ballast);
+    let ballast = facts.scenario.rig().parts.iter().filter(|part| part.role == Role::Ballast);
     let lead_kg: f64 = ballast.map(|part| part.mass_kg()).sum();
     let lead = facts.units.value(Quantity::Mass, lead_kg);
     if lead < panel.x.low || lead > panel.x.high {

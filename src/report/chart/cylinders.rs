@@ -67,7 +67,7 @@ pub(super) fn draw(facts: &Facts<'_>) -> Result<Picture, ChartError> {
 }
 
 fn name<'a>(facts: &'a Facts<'_>, cylinder: &CylinderFinding) -> &'a str {
-    facts.scenario.diver().cylinders[cylinder.cylinder].name()
+    facts.scenario.rig().cylinders[cylinder.cylinder].name()
 }
 
 fn remark(facts: &Facts<'_>, cylinder: &CylinderFinding) -> String {

@@ -49,8 +49,8 @@ pub(super) fn draw(facts: &Facts<'_>) -> Result<Picture, ChartError> {
     let rows = facts.rows.samples();
     let largest = |bag: &Bag| rows.iter().map(bag.volume_m3).fold(0.0, f64::max);
     let has = |bag: &Bag| match bag.name {
-        "wing" => facts.scenario.diver().wing.is_some(),
-        "suit gas" => facts.scenario.diver().suit.is_some(),
+        "wing" => facts.scenario.rig().wing.is_some(),
+        "suit gas" => facts.scenario.rig().suit.is_some(),
         _ => largest(bag) > NOTHING_M3,
     };
     let bags: Vec<&Bag> = BAGS.iter().filter(|bag| has(bag)).collect();

@@ -137,7 +137,7 @@ pub(super) fn moves(scene: &mut Scene, placer: &mut Placer, facts: &Facts<'_>, p
         })
         .collect();
     for ((_, cylinder, kind), point) in events.iter().zip(marks) {
-        let name = font::clean(facts.scenario.diver().cylinders[*cylinder].name());
+        let name = font::clean(facts.scenario.rig().cylinders[*cylinder].name());
         let variants = [200.0, 120.0, 70.0].map(|room| {
             let short = font::fit(&name, SMALL_PX, font::Weight::Regular, room);
             Label::plain(format!("{short} {}", moved(*kind))).sized(SMALL_PX)

@@ -59,7 +59,7 @@ pub(super) fn section(handout: &Handout<'_>) -> Result<Markup, ChartError> {
 /// The panel of a moment. The script fills it.
 fn moment(handout: &Handout<'_>) -> Markup {
     let report = handout.report;
-    let (units, diver) = (report.units, report.scenario.diver());
+    let (units, diver) = (report.units, report.scenario.rig());
     let end_s = report.trace.last().state.time_s;
     html! {
         div.moment #moment hidden {

@@ -2,13 +2,13 @@
 
 use serde_json::{Value, json};
 
-use crate::diver::Role;
 use crate::findings::elsewhere::Elsewhere;
 use crate::physics::bulk::Bulk;
 use crate::report::balance::{Line, LineKind, lines};
 use crate::report::html::Handout;
 use crate::report::measure::Quantity;
 use crate::report::{Report, words};
+use crate::rig::Role;
 use crate::sim::{Happening, Now};
 
 /// Everything that the script needs.
@@ -99,7 +99,7 @@ struct Group {
 
 /// Parts by what they are for, the suit with its gas, each cylinder by itself.
 fn groups(report: &Report<'_>, lines: &[Line]) -> Vec<Group> {
-    let suit = if report.scenario.diver().suit.is_some() { "suit with its gas" } else { "suit" };
+    let suit = if report.scenario.rig().suit.is_some() { "suit with its gas" } else { "suit" };
     let mut groups: Vec<(LineKind, Group)> = Vec::new();
     for line in lines {
         let (key, name) = match line.kind {
@@ -142,7 +142,7 @@ fn marks(report: &Report<'_>) -> Vec<Mark> {
     );
     for event in report.trace.events() {
         if let Happening::Moved { cylinder, kind, .. } = event.what {
-            let name = report.scenario.diver().cylinders[cylinder].name();
+            let name = report.scenario.rig().cylinders[cylinder].name();
             let row = report.rows.nearest(event.time_s);
             marks.push(Mark { label: format!("{name} {}", words::moved(kind)), row });
         }

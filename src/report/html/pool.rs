@@ -3,11 +3,11 @@
 
 use maud::{Markup, html};
 
-use crate::diver::CylinderSet;
 use crate::findings::pool_check::{AT_EASE, CheckAt, Contents, FULL, JUST_HOLDS};
 use crate::findings::{PoolCheck, Rest};
 use crate::report::html::Handout;
 use crate::report::measure::{Quantity, UnitSystem, fixed};
+use crate::rig::CylinderSet;
 use crate::scenario::Scenario;
 use crate::units::ATMOSPHERE_PA;
 
@@ -88,7 +88,7 @@ fn places<'a>(handout: &Handout<'a>) -> Vec<Place<'a>> {
 fn carried(handout: &Handout<'_>) -> (CylinderSet, CylinderSet) {
     let report = handout.report;
     let last = report.findings.last_hold().drained.now.state.carried;
-    (report.scenario.diver().carried_at_start(), last)
+    (report.scenario.rig().carried_at_start(), last)
 }
 
 /// A step of the check.
@@ -132,7 +132,7 @@ fn steps(handout: &Handout<'_>) -> Vec<Step> {
         step(rest(AT_EASE), AT_EASE, end, Kind::Rest),
         step(rest(JUST_HOLDS), JUST_HOLDS, end, Kind::Rest),
     ];
-    if handout.report.scenario.diver().wing.is_none() {
+    if handout.report.scenario.rig().wing.is_none() {
         steps.retain(|step| step.kind == Kind::Rest || step.kind == Kind::SwimUp);
     }
     steps
@@ -146,9 +146,9 @@ impl Step {
         let mass = |kg: f64| units.text(Quantity::Mass, kg.abs());
         match self.kind {
             Kind::Surface | Kind::Hover => {
-                let above_m3 = if self.kind == Kind::Surface { place.scenario.diver().head_out_m3 } else { 0.0 };
+                let above_m3 = if self.kind == Kind::Surface { place.scenario.rig().head_out_m3 } else { 0.0 };
                 let needed_m3 = (above_m3 - check.bare_kg / place.scenario.water().density_kg_m3(0, 0.0)).max(0.0);
-                wing(units, needed_m3, place.scenario.diver().wing.map(|wing| wing.capacity_m3()))
+                wing(units, needed_m3, place.scenario.rig().wing.map(|wing| wing.capacity_m3()))
             }
             Kind::Rest => match check.rest() {
                 Rest::StaysDown => format!("stays down with {} to spare", mass(check.bare_kg)),
@@ -158,7 +158,7 @@ impl Step {
                 Rest::FloatsUp => format!("floats up, {} too light", mass(check.bare_kg)),
             },
             Kind::SwimUp => {
-                let limit = place.scenario.diver().swim_up_kg;
+                let limit = place.scenario.rig().swim_up_kg;
                 let load = (-check.bare_kg).max(0.0);
                 // nobody is asked to try in the water what the sheet itself says is too much
                 let (verdict, advice) = if load <= limit { ("within", "") } else { ("beyond", ": leave this out") };
@@ -195,7 +195,7 @@ fn wide(column: &str) -> Option<&'static str> {
 fn form(handout: &Handout<'_>, places: &[Place<'_>]) -> Markup {
     let checks = [FULL, AT_EASE, JUST_HOLDS].map(|at| Some(filled_in(handout, places, at)));
     let checks: Vec<_> = checks.into_iter().chain([None]).collect();
-    let names = handout.report.scenario.diver().cylinders.iter().map(|cylinder| cylinder.name());
+    let names = handout.report.scenario.rig().cylinders.iter().map(|cylinder| cylinder.name());
     let columns: Vec<&str> = COLUMNS.into_iter().chain(names).collect();
     html! {
         h3 { "What was seen" }
@@ -241,7 +241,7 @@ fn filled_in(handout: &Handout<'_>, places: &[Place<'_>], at: CheckAt) -> Vec<St
         String::new(),
         String::new(),
     ];
-    values.extend((0..report.scenario.diver().cylinders.len()).map(|i| match at.contents {
+    values.extend((0..report.scenario.rig().cylinders.len()).map(|i| match at.contents {
         // a gauge is read in the water; only the pressures that the check asks for are known beforehand
         Contents::Gauge(gauge_pa) if on.contains(i) && breathable.contains(i) => {
             units.text(Quantity::GaugePressure, gauge_pa + ATMOSPHERE_PA)

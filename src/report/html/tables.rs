@@ -118,7 +118,7 @@ pub(super) fn parts(handout: &Handout<'_>) -> Markup {
 /// Each cylinder through the dive.
 pub(super) fn cylinders(handout: &Handout<'_>) -> Markup {
     let report = handout.report;
-    let (units, diver) = (report.units, report.scenario.diver());
+    let (units, diver) = (report.units, report.scenario.rig());
     html! {
         section aria-labelledby="cylinders" {
             h2 #cylinders { "The cylinders" }

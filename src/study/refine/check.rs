@@ -1,9 +1,9 @@
 //! A check in the water: what was seen, and what a dive predicts for it.
 
-use crate::diver::{CylinderSet, Role};
 use crate::estimate::Doubt;
 use crate::estimate::doubt::{normal_share, standard_uncertainty};
 use crate::physics::bulk::Bulk;
+use crate::rig::{CylinderSet, Role};
 use crate::scenario::{LEAD_KG_M3, Scenario};
 use crate::sim::control::at_rest;
 use crate::sim::{Ambient, Owner, Term, terms};
@@ -131,7 +131,7 @@ impl Check {
             unit,
             expected,
         };
-        let count = scenario.diver().cylinders.len();
+        let count = scenario.rig().cylinders.len();
         if let Some(gauge) = self.cylinders.iter().find(|gauge| gauge.cylinder >= count) {
             let (label, cylinder) = (self.label.clone(), gauge.cylinder);
             return Err(RefineError::NoSuchCylinder { label, cylinder, count });
@@ -194,7 +194,7 @@ impl Check {
             WingThen::Empty => 0.0,
             WingThen::Gas { gas_m3 } => gas_m3,
         };
-        let cylinders = &scenario.diver().cylinders;
+        let cylinders = &scenario.rig().cylinders;
         let mut state = at_rest(scenario, &ambient, |i| scenario.filled_mol(i), wing_m3);
         state.carried = CylinderSet::of(self.cylinders.iter().map(|gauge| gauge.cylinder));
         for gauge in &self.cylinders {
@@ -203,7 +203,7 @@ impl Check {
             state.cylinder_mol[gauge.cylinder] = cylinders[gauge.cylinder].water_m3() * density;
         }
         let is_replaced = |term: &Term| {
-            let is_ballast = |i: usize| scenario.diver().parts[i].role == Role::Ballast;
+            let is_ballast = |i: usize| scenario.rig().parts[i].role == Role::Ballast;
             self.lead_kg.is_some() && matches!(term.owner, Owner::Part(i) if is_ballast(i))
         };
         let lead = |lead_kg: f64| Bulk::new(lead_kg, lead_kg / LEAD_KG_M3);

@@ -69,10 +69,10 @@ fn reasons(check: &Check, scenario: &Scenario, off_kg: f64, here: &Predicted) ->
     let mut reasons = Vec::with_capacity(4);
     if off_kg > 0.0 {
         reasons.push(Reason::TrappedGas(gas_m3));
-        reasons.extend(scenario.diver().wing.map(|_| Reason::WingNotEmpty(gas_m3)));
+        reasons.extend(scenario.rig().wing.map(|_| Reason::WingNotEmpty(gas_m3)));
     } else {
-        let loft_m3 = scenario.diver().suit.map_or(0.0, |suit| suit.kept_m3());
-        reasons.extend((loft_m3 >= gas_m3).then_some(Reason::SuitSqueezed(gas_m3)));
+        let suit_gas_m3 = scenario.rig().suit.map_or(0.0, |suit| suit.kept_m3());
+        reasons.extend((suit_gas_m3 >= gas_m3).then_some(Reason::SuitSqueezed(gas_m3)));
         reasons.extend((wing_m3 >= gas_m3).then_some(Reason::LessInWing(gas_m3)));
     }
     let water_kg_m3 = here.water_kg_m3 + off_kg / here.volume_m3;

@@ -29,7 +29,7 @@ fn least(scenario: &Scenario, probe: &Probe) -> Line {
 
 fn most(scenario: &Scenario, probe: &Probe) -> Line {
     let water_kg_m3 = scenario.water().density_kg_m3(probe.load_at.layer, probe.load_at.depth_m);
-    Line { excess_kg: scenario.diver().swim_up_kg - probe.load_kg, pull_frac: lead_pull_frac(water_kg_m3) }
+    Line { excess_kg: scenario.rig().swim_up_kg - probe.load_kg, pull_frac: lead_pull_frac(water_kg_m3) }
 }
 
 /// Both ends of a dive that has been run as it is.

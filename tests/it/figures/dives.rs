@@ -1,13 +1,13 @@
 //! Invented dives that put the figures to the test.
 
 use crate::parts::{cylinder, foam, layers, lead, legs, rigid, sea};
-use lightpoint::diver::{Bag, BagStart, Cylinder, CylinderSet, CylinderSpec, Diver, Part, Role};
 use lightpoint::findings::{Band, Findings};
 use lightpoint::physics::gas::GasMix;
 use lightpoint::physics::water::Brine;
 use lightpoint::profile::{Change, Move, Profile};
 use lightpoint::report::Rows;
 use lightpoint::report::chart::{BandAtLead, StopBand};
+use lightpoint::rig::{Bag, BagStart, Cylinder, CylinderSet, CylinderSpec, Part, Rig, Role};
 use lightpoint::scenario::{Scenario, Settings};
 use lightpoint::sim::{Trace, run};
 
@@ -67,7 +67,7 @@ fn tank(tank: Tank<'_>) -> Cylinder {
     let spec = CylinderSpec {
         count,
         fill_temperature_k: 288.15,
-        low_gauge_pa: 30e5,
+        reserve_gauge_pa: 30e5,
         carried_at_start: at_start,
         removable: true,
         ..cylinder(name, water_l, external_l, shell_kg, mix, bar)
@@ -83,8 +83,8 @@ fn aluminium(name: &str, mix: GasMix, bar: f64, at_start: bool) -> Cylinder {
     tank(Tank { name, count: 1, water_l: 11.1, external_l: 16.4, shell_kg: 15.1, mix, bar, at_start })
 }
 
-fn diver(parts: Vec<Part>, cylinders: Vec<Cylinder>) -> Diver {
-    Diver {
+fn diver(parts: Vec<Part>, cylinders: Vec<Cylinder>) -> Rig {
+    Rig {
         parts,
         suit: None,
         wing: Some(Bag::wing(0.020, CylinderSet::of([0]))),
@@ -166,7 +166,7 @@ pub fn single() -> Dive {
         litres("plate", Role::Gear, 2.5, 0.5),
         droppable(4.0),
     ];
-    let diver = Diver { swim_up_kg: 5.0, ..diver(parts, vec![aluminium("single", GasMix::AIR, 205.0, true)]) };
+    let diver = Rig { swim_up_kg: 5.0, ..diver(parts, vec![aluminium("single", GasMix::AIR, 205.0, true)]) };
     let profile = Profile::new(
         0.0,
         legs(&[

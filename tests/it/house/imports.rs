@@ -255,7 +255,7 @@ mod planted {
     fn what_is_right_stays() {
         caught("physics/gas.rs", "use crate::units::BAR_PA; use super::water; pub(crate) fn f() {}", 0);
         caught("sim/mod.rs", "use crate::GasMix; use crate::{Trace, sim::State}; pub use self::step::*;", 0);
-        caught("profile.rs", "use crate::diver::CylinderSet;", 0);
+        caught("profile.rs", "use crate::rig::CylinderSet;", 0);
         caught("physics/mod.rs", "#[cfg(test)] mod tests { use crate::sim; }", 0);
         caught("physics/mod.rs", "#[cfg(test)] mod far { use crate::sim; } // crate::sim", 0);
         caught("physics/mod.rs", "/// See [`crate::sim`].\nfn f() { let _ = \"crate::sim is higher\"; }", 0);

@@ -1,14 +1,12 @@
 //! The rules as data. To move a room or to add one, edit `LAYERS`; to allow what a rule forbids, add a line with its
 //! reason to `ALLOWANCES`, and delete it when the code no longer needs it: a line that allows more than there is fails.
 
-/// Layers by top module: a module imports lower numbers only, itself excepted. The names that are still to come stand
-/// beside those of today.
+/// Layers by top module: a module imports lower numbers only, itself excepted. `answer` and `page` are still to come.
 pub const LAYERS: &[(&str, u8)] = &[
     ("units", 1),
     ("physics", 2),
     ("estimate", 2),
     ("rig", 3),
-    ("diver", 3), // becomes `rig`
     ("profile", 3),
     ("scenario", 4),
     ("sim", 5),
@@ -29,7 +27,6 @@ pub const ROOT: &str = "lib";
 /// Imports within one layer.
 pub const BESIDE: &[(&str, &str)] = &[
     // sets of cylinders are a value type of what is worn
-    ("profile", "diver"),
     ("profile", "rig"),
 ];
 
@@ -50,24 +47,24 @@ pub const WRITES: &[&str] = &["cli/"];
 
 /// Modules whose public numbers are SI with the unit in the name. The others hold figures of the plan in the trade's
 /// units, ready-made statistics or sizes of a drawing.
-pub const IN_SI: &[&str] = &["units", "physics", "rig", "diver", "profile", "scenario", "sim", "findings", "answer"];
+pub const IN_SI: &[&str] = &["units", "physics", "rig", "profile", "scenario", "sim", "findings", "answer"];
 
 /// Files of pure mathematics, whose numbers are of any quantity.
-pub const ANY_QUANTITY: &[&str] = &["physics/cheb.rs"];
+pub const ANY_QUANTITY: &[&str] = &["physics/cheb.rs", "sim/locate.rs", "units/quantity.rs"];
 
 /// Ends of names that say a unit. Ratios end in `_frac` or `_ratio`.
 #[rustfmt::skip]
 pub const UNITS: &[&str] = &[
     "s", "m", "m2", "m3", "pa", "k", "kg", "mol", "n", "px", "frac", "ratio", "celsius", "fahrenheit",
-    "kg_m3", "m3_s", "mol_m3", "kg_mol", "m_s", "m_s2", "pa_m", "j_mol", "j_mol_k",
+    "kg_m3", "m3_s", "mol_m3", "kg_mol", "m_s", "m_s2", "pa_m", "j_mol", "j_mol_k", "kg_m4", "m3_mol",
 ];
 
 /// Numbers that have no unit: relative errors, and salinity on the practical scale.
 pub const WITHOUT_UNIT: &[&str] =
-    &["ledger_error", "LEDGER_TOLERANCE", "TABLE_ERROR", "SALINITY_RANGE", "practical_salinity"];
+    &["ledger_error", "LEDGER_TOLERANCE", "TABLE_ERROR", "ERROR", "SALINITY_RANGE", "practical_salinity"];
 
-/// The one place that may write `ρ·V − m` down. `sim/terms.rs` once there is one list of terms.
-pub const ONE_SUM: &[&str] = &["sim/terms.rs", "sim/terms/mod.rs"];
+/// The one place that may write `ρ·V − m` down: what a mass and a volume lift.
+pub const ONE_SUM: &[&str] = &["physics/bulk.rs"];
 
 /// Something that a rule forbids and that stands all the same.
 pub struct Allowance {
@@ -92,25 +89,12 @@ pub const ALLOWANCES: &[Allowance] = &[
     allow("imports", "cli/", "cli → sim", 4, "goes with `answer`"),
     allow("imports", "cli/", "cli → findings", 2, "goes with `answer`"),
     allow("imports", "cli/", "cli → study", 11, "goes with `answer`"),
-    // the seven places, and the bodies that they add up
-    allow("sums", "sim/balance.rs", "", 2, "goes with the one list of terms"),
-    allow("sums", "findings/elsewhere.rs", "", 1, "goes with the one list of terms"),
-    allow("sums", "findings/pool_check.rs", "", 1, "goes with the one list of terms"),
-    allow("sums", "study/explain.rs", "", 1, "goes with the one list of terms"),
-    allow("sums", "study/refine/check.rs", "", 1, "goes with the one list of terms"),
-    allow("sums", "report/balance.rs", "", 1, "goes with the one list of terms"),
-    allow("sums", "report/chart/balance.rs", "", 1, "goes with the one list of terms"),
-    allow("sums", "diver/part.rs", "", 1, "a part's own lift: a term of the list"),
-    allow("sums", "diver/cylinder.rs", "", 1, "a cylinder's own lift: a term of the list"),
-    allow("sums", "findings/cylinders.rs", "", 1, "a cylinder's lift a second time: a term of the list"),
-    allow("sums", "cli/cylinders.rs", "", 1, "a shape's reading when empty: goes with `answer`"),
     // numbers
-    allow("numbers", "diver/mod.rs", "`value`", 2, "checks a figure of any quantity; goes with the checked constructors"),
-    allow("numbers", "physics/bubble.rs", "value of", 2, "amounts in mol; goes when suit and wing are bags"),
+    allow("numbers", "rig/mod.rs", "`value`", 2, "checks a figure of any quantity; goes with the checked constructors"),
     allow("numbers", "physics/water.rs", "value of `density`", 1, "kg/m³; a field with a name would say so"),
     allow("numbers", "physics/water.rs", "`layer_span_m`", 1, "two depths; a range would say which is which"),
-    allow("numbers", "profile.rs", "`leg_start`", 1, "time and depth; a point of the profile would say so"),
-    allow("numbers", "findings/elsewhere.rs", "without a name", 2, "goes with the one list of terms"),
+    allow("numbers", "profile/mod.rs", "`leg_start`", 1, "time and depth; a point of the profile would say so"),
+    allow("numbers", "sim/span.rs", "", 3, "a moment and the value of any quantity there"),
     allow("numbers", "findings/pool_check.rs", "value of `gauge`", 1, "a pressure in Pa; goes with the one list of terms"),
 ];
 

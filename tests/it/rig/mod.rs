@@ -3,10 +3,10 @@
 pub mod random;
 
 use crate::parts::{cylinder, foam, layers, lead, leg, rigid};
-use lightpoint::diver::{Bag, BagStart, Cylinder, CylinderSet, CylinderSpec, Diver, Role};
 use lightpoint::physics::gas::GasMix;
 use lightpoint::physics::water::Brine;
 use lightpoint::profile::{Change, Move, Profile};
+use lightpoint::rig::{Bag, BagStart, Cylinder, CylinderSet, CylinderSpec, Rig, Role};
 use lightpoint::scenario::{Scenario, Settings};
 
 pub struct Tank {
@@ -66,7 +66,7 @@ pub fn large_with(lead_kg: f64, suit_l: f64, brines: &[(f64, Brine)]) -> Scenari
     ];
     let change = |min: f64, kind| Change { time_s: min * 60.0, cylinder: 4, kind };
     let changes = vec![change(10.0, Move::Leave), change(20.0, Move::Take)];
-    let diver = Diver {
+    let diver = Rig {
         parts: vec![
             rigid("body", Role::Person, 82.0, 0.0805),
             rigid("undergarment and shell", Role::Suit, 6.0, 0.0035),

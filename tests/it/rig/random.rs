@@ -2,10 +2,10 @@
 
 use super::Tank;
 use crate::parts::{foam, layers, lead, leg, rigid};
-use lightpoint::diver::{Bag, BagStart, CylinderSet, Diver, Role};
 use lightpoint::physics::gas::{EquationOfState, GasMix};
 use lightpoint::physics::water::Brine;
 use lightpoint::profile::{Change, Move, Profile};
+use lightpoint::rig::{Bag, BagStart, CylinderSet, Rig, Role};
 use lightpoint::scenario::{Scenario, Settings};
 use proptest::prelude::*;
 
@@ -24,13 +24,13 @@ pub fn dive() -> impl Strategy<Value = Random> {
     (rig, place).prop_map(|(rig, place)| Random { rig, place })
 }
 
-type Rig = (u32, Vec<(f64, f64, bool)>, f64, f64, u8);
+type Worn = (u32, Vec<(f64, f64, bool)>, f64, f64, u8);
 type Place = (f64, u8, u8, bool, f64);
 
 /// What was drawn; the dive is built from it.
 #[derive(Clone, Debug)]
 pub struct Random {
-    rig: Rig,
+    rig: Worn,
     place: Place,
 }
 
@@ -40,7 +40,7 @@ impl Random {
     }
 }
 
-fn build((backs, stages, suit_m3, foam_m3, wing): Rig, (deep_m, waters, stops, leaves, lead_kg): Place) -> Scenario {
+fn build((backs, stages, suit_m3, foam_m3, wing): Worn, (deep_m, waters, stops, leaves, lead_kg): Place) -> Scenario {
     let equation = EquationOfState::Ideal;
     let tank = |name, count, water_l: f64, heft: f64, removable| {
         // shell and displacement of steel to aluminium, scattered
@@ -96,7 +96,7 @@ fn build((backs, stages, suit_m3, foam_m3, wing): Rig, (deep_m, waters, stops, l
         parts.push(foam("foam", foam_m3 * 150.0, foam_m3 * 1e3, 0.75));
     }
     let supply = |i| CylinderSet::of([i]);
-    let diver = Diver {
+    let diver = Rig {
         parts,
         suit: (suit_m3 > 0.004).then(|| Bag::suit(suit_m3, supply(1)).starting(BagStart::Supply)),
         wing: (wing > 0).then(|| Bag::wing(0.020, supply(usize::from(wing == 2)))),

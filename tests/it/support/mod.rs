@@ -2,10 +2,10 @@
 #![allow(dead_code)] // each test file uses its own part of it
 
 use crate::parts::{cylinder, foam, layers, legs, reading, rigid, sea};
-use lightpoint::diver::{Bag, BagStart, Cylinder, CylinderSet, CylinderSpec, Diver, Part, Role};
 use lightpoint::physics::gas::{EquationOfState, GasMix};
 use lightpoint::physics::water::{Brine, Water};
 use lightpoint::profile::Profile;
+use lightpoint::rig::{Bag, BagStart, Cylinder, CylinderSet, CylinderSpec, Part, Rig, Role};
 use lightpoint::scenario::{Scenario, Settings};
 use lightpoint::sim::{Sample, Trace};
 use lightpoint::units::{ATMOSPHERE_PA, BAR_PA};
@@ -46,7 +46,7 @@ pub fn square(foam_l: f64, water: Water, trim_kg: Option<f64>, equation: Equatio
         if foam_l > 0.0 {
             parts.push(foam("foam", 2.0, foam_l, 0.838));
         }
-        let diver = Diver {
+        let diver = Rig {
             parts,
             suit: None,
             wing: Some(Bag::wing(0.020, CylinderSet::of([0]))),
@@ -92,7 +92,7 @@ pub fn suit_alone(suit: Bag, bottle_bar: f64, water: Water, depths_m: &[f64]) ->
     let mut bottle = cylinder("bottle", 1.5, 2.0, 2.1, GasMix::AIR, bottle_bar);
     bottle.fill_temperature_k = water.layer(0).temperature_k;
     let diver =
-        Diver { suit: Some(suit), cylinders: vec![Cylinder::new(bottle).expect("valid cylinder")], ..Diver::default() };
+        Rig { suit: Some(suit), cylinders: vec![Cylinder::new(bottle).expect("valid cylinder")], ..Rig::default() };
     let points: Vec<_> = (1..depths_m.len()).map(|i| (i as f64, depths_m[i], 0, 0.0)).collect();
     let profile = Profile::new(depths_m[0], legs(&points), vec![]).expect("valid profile");
     let settings = Settings { equation: EquationOfState::Ideal, ..Settings::default() };
@@ -120,7 +120,7 @@ pub fn case_a(settings: Settings) -> Scenario {
     let trimix = GasMix::new(0.21, 0.35).expect("valid mixture");
     let nitrox = GasMix::new(0.50, 0.0).expect("valid mixture");
     let fill = |spec| Cylinder::new(spec).expect("valid cylinder");
-    let diver = Diver {
+    let diver = Rig {
         parts,
         suit: Some(Bag::suit(0.011, CylinderSet::of([3])).starting(BagStart::Supply)),
         wing: Some(Bag::wing(0.020, CylinderSet::of([0]))),

@@ -2,12 +2,12 @@
 #![allow(dead_code)] // every test file uses its own part of it
 
 use crate::parts::{cylinder, layers, lead, leg, part, reading, rigid};
-use lightpoint::diver::{Bag, BagStart, Body, Cylinder, CylinderSet, CylinderSpec, Diver, Role};
 use lightpoint::estimate::{Doubt, Estimate, Input, Origin, Shape};
 use lightpoint::physics::foam::Foam;
 use lightpoint::physics::gas::{EquationOfState, GasMix};
 use lightpoint::physics::water::Brine;
 use lightpoint::profile::{Leg, Profile};
+use lightpoint::rig::{Bag, BagStart, Body, Cylinder, CylinderSet, CylinderSpec, Rig, Role};
 use lightpoint::scenario::{GasTables, Scenario, Settings};
 use lightpoint::units::{BAR_PA, Quantity};
 
@@ -57,7 +57,7 @@ impl Uncertain {
         (self.shape)(self, &mut || values.next().expect("a value for every input"))
     }
 
-    fn scenario(&self, diver: Diver, brine: Brine, legs: Vec<Leg>) -> Result<Scenario, String> {
+    fn scenario(&self, diver: Rig, brine: Brine, legs: Vec<Leg>) -> Result<Scenario, String> {
         let water = layers(&[(0.0, brine)], 281.15);
         let profile = Profile::new(0.0, legs, vec![]).map_err(|e| e.to_string())?;
         let settings = Settings { equation: EQUATION, ..Settings::default() };
@@ -130,7 +130,7 @@ fn build_large(dive: &Uncertain, next: &mut dyn FnMut() -> f64) -> Result<Scenar
     let body = rigid("body", Role::Person, body_kg, (body_kg + next()) / 1025.0);
     let (undergarment, shell) = (reading("undergarment", Role::Suit, next()), reading("shell", Role::Suit, next()));
     let suit_m3 = next();
-    let foam = Foam { volume0_m3: next(), gas_frac: next(), squeeze_frac: 1.0 };
+    let foam = Foam { volume0_m3: next(), gas_frac: next(), compliance_frac: 1.0 };
     let hood = part("hood", Role::Suit, Body::Foam { mass_kg: 0.6, foam });
     let wing = reading("wing", Role::Wing, next());
     let gear = ["plate", "lamp", "reels"].map(|name| reading(name, Role::Gear, next()));
@@ -151,7 +151,7 @@ fn build_large(dive: &Uncertain, next: &mut dyn FnMut() -> f64) -> Result<Scenar
     }
     let mut parts = vec![body, undergarment, shell, hood, wing, lead];
     parts.extend(gear);
-    let diver = Diver {
+    let diver = Rig {
         parts,
         suit: Some(Bag::suit(suit_m3, CylinderSet::of([1])).starting(BagStart::Supply)),
         wing: Some(Bag::wing(25.0 * L, CylinderSet::of([0]))),
@@ -198,7 +198,7 @@ fn build_small(dive: &Uncertain, next: &mut dyn FnMut() -> f64) -> Result<Scenar
     let shell_kg = next();
     let rate = next() / L_MIN;
     let cylinder = fill(cylinder("back", 12.0, 14.2, shell_kg, GasMix::AIR, 0.0), 200.0 * BAR_PA)?;
-    let diver = Diver {
+    let diver = Rig {
         parts,
         suit: None,
         wing: Some(Bag::wing(18.0 * L, CylinderSet::of([0]))),

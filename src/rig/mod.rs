@@ -15,10 +15,10 @@ pub use part::{Body, Part, Role};
 
 /// A diver with everything worn or carried.
 ///
-/// Checked by [`Diver::check`], which [`crate::scenario::Scenario::new`] calls. The default is a diver with nothing, who
+/// Checked by [`Rig::check`], which [`crate::scenario::Scenario::new`] calls. The default is a diver with nothing, who
 /// can swim up nothing and whose lungs trim nothing.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub struct Diver {
+pub struct Rig {
     /// Rigid and foam parts: the body, the suit, gear, ballast.
     pub parts: Vec<Part>,
     /// Gas of a dry suit, if there is one.
@@ -37,7 +37,7 @@ pub struct Diver {
 
 /// What is wrong with a diver.
 #[derive(Clone, Debug, Error, PartialEq)]
-pub enum DiverError {
+pub enum RigError {
     /// A value outside its range.
     #[error("{part}: {quantity} is {value} {unit}, but must be {expected}")]
     OutOfRange {
@@ -82,14 +82,14 @@ pub enum DiverError {
     },
 }
 
-impl Diver {
+impl Rig {
     /// Whether the diver is complete and every value is in range.
     ///
     /// # Errors
     /// The first fault found.
-    pub fn check(&self) -> Result<(), DiverError> {
+    pub fn check(&self) -> Result<(), RigError> {
         if self.cylinders.len() > MAX_CYLINDERS {
-            return Err(DiverError::TooManyCylinders { count: self.cylinders.len() });
+            return Err(RigError::TooManyCylinders { count: self.cylinders.len() });
         }
         self.parts.iter().try_for_each(Part::check)?;
         for (quantity, value, unit) in [
@@ -119,9 +119,9 @@ impl Diver {
         [self.suit, self.wing]
     }
 
-    fn check_supply(&self, bag: &'static str, supply: CylinderSet) -> Result<(), DiverError> {
+    fn check_supply(&self, bag: &'static str, supply: CylinderSet) -> Result<(), RigError> {
         if supply.is_empty() || supply.iter().any(|i| i >= self.cylinders.len()) {
-            return Err(DiverError::Supply { bag });
+            return Err(RigError::Supply { bag });
         }
         Ok(())
     }
@@ -133,22 +133,17 @@ impl Diver {
 }
 
 /// A value that must be finite and not below zero.
-pub(crate) fn not_negative(
-    part: &str,
-    quantity: &'static str,
-    value: f64,
-    unit: &'static str,
-) -> Result<(), DiverError> {
+pub(crate) fn not_negative(part: &str, quantity: &'static str, value: f64, unit: &'static str) -> Result<(), RigError> {
     if value.is_finite() && value >= 0.0 {
         return Ok(());
     }
-    Err(DiverError::OutOfRange { part: part.into(), quantity, value, unit, expected: "zero or more" })
+    Err(RigError::OutOfRange { part: part.into(), quantity, value, unit, expected: "zero or more" })
 }
 
 /// A value that must be finite and above zero.
-pub(crate) fn positive(part: &str, quantity: &'static str, value: f64, unit: &'static str) -> Result<(), DiverError> {
+pub(crate) fn positive(part: &str, quantity: &'static str, value: f64, unit: &'static str) -> Result<(), RigError> {
     if value.is_finite() && value > 0.0 {
         return Ok(());
     }
-    Err(DiverError::OutOfRange { part: part.into(), quantity, value, unit, expected: "more than zero" })
+    Err(RigError::OutOfRange { part: part.into(), quantity, value, unit, expected: "more than zero" })
 }

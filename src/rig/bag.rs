@@ -4,7 +4,7 @@
 //! can hold, and what its control aims at. What is inside is a mixture with a composition of its own: gas that enters
 //! mixes with it, gas that is vented leaves with the composition of the moment.
 
-use crate::diver::cylinder::CylinderSet;
+use crate::rig::cylinder::CylinderSet;
 
 /// Most bags that a diver can have: suit and wing.
 pub const MAX_BAGS: usize = 2;
@@ -43,7 +43,7 @@ pub enum BagControl {
 /// A bag.
 ///
 /// ```
-/// use lightpoint::diver::{Bag, BagStart, CylinderSet};
+/// use lightpoint::rig::{Bag, BagStart, CylinderSet};
 /// let suit = Bag::suit(0.011, CylinderSet::of([1])).starting(BagStart::Supply).with_extra(0.004);
 /// assert_eq!((suit.kept_m3(), suit.capacity_m3()), (0.011, 0.015));
 /// ```

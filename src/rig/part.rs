@@ -1,8 +1,8 @@
 //! Rigid and foam parts of the rig, the diver's own body and the ballast included.
 
-use crate::diver::{DiverError, not_negative, positive};
 use crate::physics::bulk::Bulk;
 use crate::physics::foam::Foam;
+use crate::rig::{RigError, not_negative, positive};
 use crate::units::ATMOSPHERE_PA;
 
 /// What a part is for; it sorts the tables and tells the ballast from the rest.
@@ -82,7 +82,7 @@ impl Part {
         bulk.mass_kg - bulk.lift_kg
     }
 
-    pub(crate) fn check(&self) -> Result<(), DiverError> {
+    pub(crate) fn check(&self) -> Result<(), RigError> {
         match self.body {
             Body::Rigid { mass_kg, volume_m3 } => {
                 not_negative(&self.name, "mass", mass_kg, "kg")?;
@@ -91,9 +91,9 @@ impl Part {
             Body::Foam { mass_kg, foam } => {
                 not_negative(&self.name, "mass", mass_kg, "kg")?;
                 positive(&self.name, "foam volume", foam.volume0_m3, "m³")?;
-                for (quantity, value) in [("gas fraction", foam.gas_frac), ("squeeze share", foam.squeeze_frac)] {
+                for (quantity, value) in [("gas fraction", foam.gas_frac), ("squeeze share", foam.compliance_frac)] {
                     if !(0.0..=1.0).contains(&value) {
-                        return Err(DiverError::OutOfRange {
+                        return Err(RigError::OutOfRange {
                             part: self.name.clone(),
                             quantity,
                             value,
@@ -105,7 +105,7 @@ impl Part {
                 Ok(())
             }
             Body::Reading { lift_kg } if lift_kg.is_finite() => Ok(()),
-            Body::Reading { lift_kg } => Err(DiverError::OutOfRange {
+            Body::Reading { lift_kg } => Err(RigError::OutOfRange {
                 part: self.name.clone(),
                 quantity: "reading",
                 value: lift_kg,
@@ -124,6 +124,6 @@ mod tests {
     fn negative_masses_are_refused() {
         let body = Body::Rigid { mass_kg: -1.0, volume_m3: 0.0 };
         let part = Part { name: "plate".into(), role: Role::Gear, count: 1, body, ditchable: false };
-        assert!(matches!(part.check(), Err(DiverError::OutOfRange { quantity: "mass", .. })));
+        assert!(matches!(part.check(), Err(RigError::OutOfRange { quantity: "mass", .. })));
     }
 }

@@ -1,7 +1,7 @@
 //! Cylinders and sets of cylinders.
 
-use crate::diver::{DiverError, not_negative, positive};
 use crate::physics::gas::{EquationOfState, GasError, GasMix};
+use crate::rig::{RigError, not_negative, positive};
 use crate::units::ATMOSPHERE_PA;
 
 /// Most cylinders that a dive can have. A run keeps their contents in arrays of this length.
@@ -30,7 +30,7 @@ pub struct CylinderSpec {
     /// Temperature of the fill, K. Default 293.15.
     pub fill_temperature_k: f64,
     /// Gauge pressure that counts as its reserve, Pa. Default 0.
-    pub low_gauge_pa: f64,
+    pub reserve_gauge_pa: f64,
     /// Whether the diver has it when the dive starts. Default true.
     pub carried_at_start: bool,
     /// Whether the diver may do without it: leave, lose or hand it to a partner. Default false.
@@ -48,7 +48,7 @@ impl Default for CylinderSpec {
             mix: GasMix::AIR,
             fill_gauge_pa: 0.0,
             fill_temperature_k: 293.15,
-            low_gauge_pa: 0.0,
+            reserve_gauge_pa: 0.0,
             carried_at_start: true,
             removable: false,
         }
@@ -69,7 +69,7 @@ impl Cylinder {
     /// A value out of range.
     ///
     /// ```
-    /// use lightpoint::diver::{Cylinder, CylinderSpec};
+    /// use lightpoint::rig::{Cylinder, CylinderSpec};
     /// use lightpoint::physics::gas::EquationOfState;
     /// let back = Cylinder::new(CylinderSpec {
     ///     name: "back".into(), water_m3: 0.012, external_m3: 0.0140, shell_kg: 14.5, fill_gauge_pa: 200e5,
@@ -78,15 +78,15 @@ impl Cylinder {
     /// let air_mol = back.fill_mol(EquationOfState::Gerg2008).unwrap();
     /// assert!((back.gas_kg(air_mol) - 2.8).abs() < 0.1);
     /// ```
-    pub fn new(spec: CylinderSpec) -> Result<Self, DiverError> {
+    pub fn new(spec: CylinderSpec) -> Result<Self, RigError> {
         let name = &spec.name;
         positive(name, "number", f64::from(spec.count), "")?;
         positive(name, "water capacity", spec.water_m3, "m³")?;
         positive(name, "mass", spec.shell_kg, "kg")?;
         not_negative(name, "fill pressure", spec.fill_gauge_pa, "Pa")?;
-        not_negative(name, "low pressure", spec.low_gauge_pa, "Pa")?;
+        not_negative(name, "low pressure", spec.reserve_gauge_pa, "Pa")?;
         if !(spec.external_m3.is_finite() && spec.external_m3 > spec.water_m3) {
-            return Err(DiverError::OutOfRange {
+            return Err(RigError::OutOfRange {
                 part: spec.name.clone(),
                 quantity: "external volume",
                 value: spec.external_m3,
@@ -138,8 +138,8 @@ impl Cylinder {
     }
 
     /// Gauge pressure that counts as its reserve, Pa.
-    pub fn low_gauge_pa(&self) -> f64 {
-        self.spec.low_gauge_pa
+    pub fn reserve_gauge_pa(&self) -> f64 {
+        self.spec.reserve_gauge_pa
     }
 
     /// Whether the diver has it when the dive starts.
