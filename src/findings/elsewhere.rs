@@ -132,9 +132,8 @@ impl<'a> Elsewhere<'a> {
         bulk.net_kg(ambient.water_kg_m3)
     }
 
-    /// The same as a list of things, and the density of the water, kg/m³. What was taken away as something rigid is not
-    /// in the list.
-    pub fn terms(&self, layer: usize, depth_m: f64) -> (Vec<Term>, f64) {
+    /// The same as a list of things. What was taken away as something rigid is not told apart in it.
+    pub fn terms(&self, layer: usize, depth_m: f64) -> Vec<Term> {
         let ambient = Ambient::at(self.scenario, layer, depth_m);
         let mut state = self.state;
         state.bag_mol[SUIT] = self.suit(&ambient).0;
@@ -142,7 +141,7 @@ impl<'a> Elsewhere<'a> {
         if self.ditched {
             list.retain(|term| !(term.lets_go && matches!(term.owner, crate::sim::Owner::Part(_))));
         }
-        (list, ambient.water_kg_m3)
+        list
     }
 
     /// The least net lift on the way straight up, and where: `min B(z)` for `0 ≤ z ≤ depth`.
@@ -150,14 +149,14 @@ impl<'a> Elsewhere<'a> {
     /// Within a layer the water's compressibility makes the diver a little heavier on the way up and foam makes the
     /// diver lighter; the sum is convex in depth, so its least value is at one of the ends or at one point between,
     /// which is looked for only where the slopes at the ends allow it.
-    pub fn heaviest_on_the_way_up(&self) -> (f64, f64) {
+    pub fn heaviest_on_the_way_up(&self) -> Heaviest {
         let water = self.scenario.water();
         let here_m = self.state.depth_m;
-        let mut worst = (self.bare_kg(self.layer, here_m), here_m);
+        let mut worst = Heaviest { bare_kg: self.bare_kg(self.layer, here_m), depth_m: here_m };
         let mut consider = |layer: usize, depth_m: f64| {
             let bare_kg = self.bare_kg(layer, depth_m);
-            if bare_kg < worst.0 {
-                worst = (bare_kg, depth_m);
+            if bare_kg < worst.bare_kg {
+                worst = Heaviest { bare_kg, depth_m };
             }
         };
         let has_foam = !self.scenario.fixed().foams.is_empty();
@@ -211,6 +210,15 @@ impl<'a> Elsewhere<'a> {
             self.scenario.water().layer_at(depth_m)
         }
     }
+}
+
+/// Where a diver is heaviest on the way up.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Heaviest {
+    /// Net lift there, wing empty, kg.
+    pub bare_kg: f64,
+    /// Where, m.
+    pub depth_m: f64,
 }
 
 /// Distance over which slopes are probed, m.

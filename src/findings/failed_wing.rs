@@ -84,11 +84,11 @@ fn failed<'a>(scenario: &'a Scenario, now: &Now, suit: SuitUse) -> Elsewhere<'a>
 
 /// Load that a wing failure at a moment leaves to be swum up, kg: `max(−B(z))` on the way straight up.
 pub fn load_kg(scenario: &Scenario, now: &Now, suit: SuitUse) -> f64 {
-    -failed(scenario, now, suit).heaviest_on_the_way_up().0
+    -failed(scenario, now, suit).heaviest_on_the_way_up().bare_kg
 }
 
 fn ditched_kg(scenario: &Scenario, now: &Now, suit: SuitUse) -> f64 {
-    -failed(scenario, now, suit).after_ditching().heaviest_on_the_way_up().0
+    -failed(scenario, now, suit).after_ditching().heaviest_on_the_way_up().bare_kg
 }
 
 impl FailedWing {
@@ -107,7 +107,7 @@ impl FailedWing {
             time_s: worst.state.time_s,
             depth_m: worst.state.depth_m,
             load_kg: worst_kg,
-            at_m: failed(scenario, &worst, suit).heaviest_on_the_way_up().1,
+            at_m: failed(scenario, &worst, suit).heaviest_on_the_way_up().depth_m,
             ditched_kg: ditched_kg(scenario, &worst, suit),
         };
         let beyond =

@@ -44,6 +44,11 @@ impl<const N: usize> Cheb<N> {
         Self::through(low, high, &Self::nodes(low, high).map(f))
     }
 
+    /// Coefficients of the powers of `u`, the variable brought to −1..1.
+    pub fn powers(&self) -> [f64; N] {
+        self.powers
+    }
+
     /// The value at `x`: Horner's rule on the even and the odd powers apart, two short chains instead of a long one.
     #[inline]
     pub fn at(&self, x: f64) -> f64 {

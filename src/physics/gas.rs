@@ -180,11 +180,6 @@ impl GasMix {
         }
     }
 
-    /// An even mixture of two gases, by moles.
-    pub(crate) fn half_and_half(&self, other: &Self) -> Self {
-        self.blended(other, 0.5)
-    }
-
     /// Molar mass, kg/mol: `M = Σ xᵢ·Mᵢ`.
     pub fn molar_kg_mol(&self) -> f64 {
         self.mole_frac().iter().zip(MOLAR_KG).map(|(x, m)| x * m).sum()

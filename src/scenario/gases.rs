@@ -100,13 +100,6 @@ impl QuickBag {
     }
 }
 
-/// The excess volume of two gases of a bag, by their slots.
-#[derive(Clone, Copy, Debug)]
-pub(crate) struct Excess {
-    pub slots: [usize; 2],
-    pub excess_m3_mol: f64,
-}
-
 /// Gases, tables, contents.
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) struct Gases {
@@ -196,14 +189,20 @@ impl Gases {
         &self.isotherms[layer * self.mixes.len()..(layer + 1) * self.mixes.len()]
     }
 
-    /// The excess volumes of a bag's gases at an ambient pressure. Empty where one gas is all
-    /// that it can hold.
+    /// What the gases in a bag take beyond the sum of their own volumes at an ambient pressure, m³. Of three gases the
+    /// excess of each pair counts, which is exact where mixing is a matter of pairs.
     #[inline]
-    pub fn excess(&self, layer: usize, bag: usize, ambient_pa: f64) -> impl Iterator<Item = Excess> {
-        let pairs = &self.excess[layer * MAX_BAGS + bag];
-        pairs.iter().zip(PAIRS).filter_map(move |(blend, (a, b))| {
-            Some(Excess { slots: [a, b], excess_m3_mol: blend.as_ref()?.excess_m3_mol(ambient_pa) })
-        })
+    pub fn excess_m3(&self, layer: usize, bag: usize, mol: &[f64; MAX_BAG_GASES], ambient_pa: f64) -> f64 {
+        let all_mol: f64 = mol.iter().sum();
+        let pairs = self.excess[layer * MAX_BAGS + bag].iter().zip(PAIRS);
+        pairs
+            .filter_map(|(blend, (a, b))| {
+                let both_mol = mol[a] + mol[b];
+                (both_mol > 0.0).then_some(())?;
+                // a pair in a larger whole: nₐ·n_b over all, not over both
+                Some(blend.as_ref()?.excess_m3(mol[a], mol[b], ambient_pa) * both_mol / all_mol)
+            })
+            .sum()
     }
 
     /// Amounts by species in a bag, mol.

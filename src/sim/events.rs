@@ -236,8 +236,8 @@ impl Search<'_> {
         let middle = self.step(middle_s, Limits::Real);
         self.steps.set(self.steps.get() + 1);
         let twice = step(self.scenario, self.segment, &middle, end.state.time_s, Limits::Real);
-        // of the whole leg's share, so that many halves together stay within it
-        let share = length_s / (self.segment.end_s - self.segment.start_s);
+        // its share of the dive, so that all halves together stay within the whole
+        let share = length_s / self.scenario.profile().end_s();
         let slack_kg = 0.1 * share * self.scenario.settings().tolerance_kg;
         let differs = |a: f64, b: f64| (a - b).abs() > slack_kg;
         let cylinders = (0..self.scenario.rig().cylinders.len()).any(|i| {

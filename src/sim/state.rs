@@ -85,13 +85,7 @@ impl Ambient {
             bulk += Bulk::new(mol[slot] * bag.molar_kg_mol[slot], mol[slot] / self.gas_mol_m3[gas]);
         }
         if bag.gas_count > 1 {
-            let all_mol: f64 = mol.iter().sum();
-            for pair in scenario.gases().excess(self.layer, index, self.pressure_pa) {
-                let [a, b] = pair.slots.map(|slot| mol[slot]);
-                if a > 0.0 && b > 0.0 {
-                    bulk.volume_m3 += a * b / all_mol * pair.excess_m3_mol;
-                }
-            }
+            bulk.volume_m3 += scenario.gases().excess_m3(self.layer, index, mol, self.pressure_pa);
         }
         bulk
     }

@@ -111,7 +111,8 @@ struct Place {
 fn written_out(scenario: &Scenario, net_kg: f64, now: &Now, diver: &Elsewhere<'_>, place: Place) -> Binding {
     let Place { layer, at_m, leg, gone } = place;
     let counted_mol = *diver.cylinder_mol();
-    let (terms, water_kg_m3) = diver.without_cylinders(gone).terms(layer, at_m);
+    let terms = diver.without_cylinders(gone).terms(layer, at_m);
+    let water_kg_m3 = scenario.water().density_kg_m3(layer, at_m);
     let then = |i: usize| {
         let body = &scenario.rig().cylinders[i];
         CylinderThen {

@@ -185,10 +185,10 @@ impl<'a> Scout<'a> {
         if span.greatest_above(scenario, self.found.load_kg, bound_kg).is_none() {
             return;
         }
-        let load_kg = |now: &Now| -Elsewhere::of(scenario, now).without(dropped).heaviest_on_the_way_up().0;
+        let load_kg = |now: &Now| -Elsewhere::of(scenario, now).without(dropped).heaviest_on_the_way_up().bare_kg;
         if let Some((now, load_kg)) = span.greatest_above(scenario, self.found.load_kg, load_kg) {
             let diver = Elsewhere::of(scenario, &now).without(dropped);
-            let (_, depth_m) = diver.heaviest_on_the_way_up();
+            let depth_m = diver.heaviest_on_the_way_up().depth_m;
             self.found.load_kg = load_kg;
             self.found.load_at = LoadAt { now, leg: span.segment.leg, depth_m, layer: diver.heaviest_layer(depth_m) };
         }

@@ -106,7 +106,8 @@ fn a_kinked_plan_is_run() {
     // kink, leaves three more.
     let fill = next.factors.iter().find(|one| one.factor.label == "argon, fill").expect("the factor");
     let told_kg = fill.known_half_width_kg.as_ref().expect("it matters");
-    let (known, _) = study(&self::plan("cold-trimix", &[("cylinder.argon.fill", "15 bar")]), &settings);
+    let (known, _) =
+        study(&self::plan("cold-trimix", &[("cylinder.argon.fill", "15 bar"), ("suit.start", "supply")]), &settings);
     for (i, answer) in [(0, Answer::Least), (1, Answer::Most)] {
         let given_kg = known.outlook.summary(answer).expect("a summary").symmetric.half_width();
         assert!(told_kg[i] < 0.7 * next.half_width_kg[i]);

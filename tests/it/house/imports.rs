@@ -172,7 +172,7 @@ mod planted {
             ("units.rs", ""),
             ("physics/mod.rs", ""),
             ("profile.rs", ""),
-            ("diver/mod.rs", ""),
+            ("rig/mod.rs", ""),
             ("scenario/mod.rs", ""),
             ("sim/mod.rs", ""),
             ("findings/mod.rs", ""),
