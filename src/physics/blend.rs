@@ -83,9 +83,8 @@ mod tests {
                 let mixed = first.blended(&second, share);
                 for bar in [0.6, 1.0, 2.0, 5.0, 11.0, 21.0, 36.0] {
                     let v = |mix: &GasMix| 1.0 / mix.molar_density_mol_m3(bar * 1e5, t, eos).unwrap();
-                    let ours = (1.0 - share) * v(&first)
-                        + share * v(&second)
-                        + blend.excess_m3(1.0 - share, share, bar * 1e5);
+                    let ours =
+                        (1.0 - share) * v(&first) + share * v(&second) + blend.excess_m3(1.0 - share, share, bar * 1e5);
                     worst = worst.max((ours / v(&mixed) - 1.0).abs());
                 }
             }

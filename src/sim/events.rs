@@ -9,16 +9,18 @@
 //! - the wing turns from being filled to being vented, or back: what is vented is gone, so the way matters;
 //! - a bag that was short is no longer, because it swelled or its supply has something to give again.
 //!
-//! A diver who breathes from a cylinder at ambient pressure on the way up gets what expands out of it; where demand and
-//! expansion cross has no event of its own, so such a stretch is halved until halving it again changes nothing.
+//! - what expands out of a dry cylinder on the way up becomes as much as is breathed from it.
+//!
+//! Suit and wing may compete with the diver for what expands out of a dry cylinder; for that there is no event, so such a
+//! stretch is halved until halving it again changes nothing.
 
 use crate::profile::Move;
-use crate::rig::{CylinderSet, MAX_BAGS, WING};
+use crate::rig::{BagControl, CylinderSet, MAX_BAGS, WING};
 use crate::scenario::{Scenario, Segment};
 use crate::sim::control::{DRY_MOL, Limits, above_ambient_mol};
 use crate::sim::locate::{Close, NODES, Quartic, greatest, zero};
 use crate::sim::span::CLOSE_S;
-use crate::sim::state::Now;
+use crate::sim::state::{Ambient, Now};
 use crate::sim::step::step;
 
 /// Something that happened, in order of time.
@@ -84,7 +86,14 @@ pub(super) struct Search<'a> {
 impl Search<'_> {
     /// The first event, s.
     pub fn first_s(&self) -> Option<f64> {
-        let found = [self.dry(), self.wing_edges(), self.wing_turns(), self.short_no_more(), self.dry_on_the_way_up()];
+        let found = [
+            self.dry(),
+            self.wing_edges(),
+            self.wing_turns(),
+            self.short_no_more(),
+            self.enough_expands(),
+            self.dry_on_the_way_up(),
+        ];
         found.into_iter().flatten().reduce(f64::min)
     }
 
@@ -196,11 +205,19 @@ impl Search<'_> {
         (0..MAX_BAGS)
             .filter_map(|index| {
                 let bag = self.scenario.gases().bags[index].as_ref()?;
-                let is_short = |now: &Now| now.state.unmet.bag_m3[index] > 0.0;
+                // what a wing that is too small lacks beyond its capacity is no shortage that gas could end
+                let short_m3 = |now: &Now| {
+                    let aim_m3 = match bag.bag.control() {
+                        BagControl::KeepVolume { volume_m3 } => volume_m3,
+                        BagControl::HoldNeutral => now.balance.need_m3.clamp(0.0, bag.bag.capacity_m3()),
+                    };
+                    aim_m3 - now.balance.bags[index].volume_m3
+                };
+                let is_short = |now: &Now| short_m3(now) > NO_VOLUME_M3;
                 let pair = self.nodes.windows(2).find(|pair| is_short(&pair[0]) && !is_short(&pair[1]))?;
                 let missing = |now: &Now| {
                     if is_short(now) {
-                        return now.state.unmet.bag_m3[index];
+                        return short_m3(now);
                     }
                     // what could still come out of the supply, and what has swelled past the aim
                     let supply = bag.bag.supply().and(now.state.carried).iter();
@@ -220,6 +237,39 @@ impl Search<'_> {
                 Some(time_s)
             })
             .reduce(f64::min)
+    }
+
+    /// What expands out of dry cylinders on the way up becomes as much as is breathed from them: from then on gas stays
+    /// behind. A cylinder at ambient pressure gives `V·|dρₘ/dt|`, which as a volume is `V·|dρₘ/dt|/ρₘ`; it grows on the
+    /// way up, for the density falls. Where no other cylinder is breathed, what all of them give together counts; else
+    /// the others fill up what one cannot give, and each has its own share to meet.
+    fn enough_expands(&self) -> Option<f64> {
+        const STEP_M: f64 = 0.01;
+        let segment = self.segment;
+        let source = segment.source.and(self.knot.state.carried);
+        let is_dry = |i: &usize| above_ambient_mol(self.scenario, &self.knot.state, *i, &self.knot.ambient) <= DRY_MOL;
+        let dry = CylinderSet::of(source.iter().filter(is_dry));
+        let speed_m_s = (segment.start_m - segment.end_m) / (segment.end_s - segment.start_s);
+        if dry.is_empty() || segment.rate_m3_s <= 0.0 || speed_m_s <= 0.0 {
+            return None;
+        }
+        let missing = |now: &Now| {
+            let above = Ambient::at(self.scenario, segment.layer, now.state.depth_m - STEP_M);
+            let each = dry.iter().map(|i| {
+                let [here, there] = [&now.ambient, &above].map(|ambient| ambient.gas_mol_m3(self.scenario, i));
+                self.scenario.gases().quick[i].water_m3 * (here - there) / here * speed_m_s / STEP_M
+            });
+            if dry == source {
+                segment.rate_m3_s - each.sum::<f64>()
+            } else {
+                segment.rate_m3_s / source.len() as f64 - each.fold(0.0, f64::max)
+            }
+        };
+        let pair = self.nodes.windows(2).find(|pair| missing(&pair[0]) > 0.0 && missing(&pair[1]) <= 0.0)?;
+        let ends = [&pair[0], &pair[1]].map(|now| (now.state.time_s, missing(now)));
+        let look = |t: f64| Ok::<_, std::convert::Infallible>(missing(&self.step(t, Limits::Real)));
+        let Ok(time_s) = zero(ends[0], ends[1], Close::to(SAME_TIME_S, 0.0), look);
+        Some(time_s)
     }
 
     /// Halves a stretch on which a dry cylinder is breathed on the way up, until halving changes nothing.
