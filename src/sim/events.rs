@@ -9,6 +9,7 @@
 //! - the wing turns from being filled to being vented, or back: what is vented is gone, so the way matters;
 //! - a bag that was short is no longer, because it swelled or its supply has something to give again.
 //!
+//! - a cylinder that was dry, and carried deeper, has something to give again;
 //! - what expands out of a dry cylinder on the way up becomes as much as is breathed from it.
 //!
 //! Suit and wing may compete with the diver for what expands out of a dry cylinder; for that there is no event, so such a
@@ -91,6 +92,7 @@ impl Search<'_> {
             self.wing_edges(),
             self.wing_turns(),
             self.short_no_more(),
+            self.opens_again(),
             self.enough_expands(),
             self.dry_on_the_way_up(),
         ];
@@ -237,6 +239,23 @@ impl Search<'_> {
                 Some(time_s)
             })
             .reduce(f64::min)
+    }
+
+    /// A cylinder that is breathed and was carried deeper after it ran dry has something to give again. What was asked of
+    /// it before that moment is not owed.
+    fn opens_again(&self) -> Option<f64> {
+        let (scenario, knot) = (self.scenario, self.knot);
+        let source = self.segment.source.and(knot.state.carried);
+        let shut = source.iter().filter(|&i| above_ambient_mol(scenario, &knot.state, i, &knot.ambient) < -DRY_MOL);
+        shut.filter_map(|i| {
+            let above = |now: &Now| above_ambient_mol(scenario, &knot.state, i, &now.ambient);
+            let pair = self.nodes.windows(2).find(|pair| above(&pair[0]) < 0.0 && above(&pair[1]) >= 0.0)?;
+            let ends = [&pair[0], &pair[1]].map(|now| (now.state.time_s, above(now)));
+            let look = |t: f64| Ok::<_, std::convert::Infallible>(above(&self.step(t, Limits::Real)));
+            let Ok(time_s) = zero(ends[0], ends[1], self.close(DRY_MOL), look);
+            Some(time_s)
+        })
+        .reduce(f64::min)
     }
 
     /// What expands out of dry cylinders on the way up becomes as much as is breathed from them: from then on gas stays
