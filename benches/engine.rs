@@ -11,7 +11,8 @@ mod parts;
 #[path = "../tests/it/support/mod.rs"]
 mod support;
 
-use lightpoint::scenario::Settings;
+use lightpoint::profile::{Leg, Profile};
+use lightpoint::scenario::{Scenario, Settings};
 use lightpoint::sim::{self, Run};
 
 fn main() {
@@ -47,6 +48,37 @@ fn findings(bencher: divan::Bencher) {
     let dive = support::case_a(Settings::default());
     let trace = sim::run(&dive).expect("runs");
     bencher.bench(|| lightpoint::findings::Findings::of(&dive, &trace));
+}
+
+/// What `run` answers, the plan parsed and the tables kept: the run, its findings, the lead range (two or three runs more).
+#[divan::bench]
+fn run_findings_and_lead_range(bencher: divan::Bencher) {
+    let dive = support::case_a(Settings::default());
+    bencher.bench(|| {
+        let trace = sim::run(&dive).expect("runs");
+        let findings = lightpoint::findings::Findings::of(&dive, &trace);
+        (findings, lightpoint::study::lead_bounds(&dive))
+    });
+}
+
+/// The same dive cut into legs of one second: what fixed steps would cost, for comparison.
+#[divan::bench]
+fn a_run_in_steps_of_a_second(bencher: divan::Bencher) {
+    let dive = support::case_a(Settings::default());
+    let profile = dive.profile();
+    let mut legs = Vec::new();
+    for (i, leg) in profile.legs().iter().enumerate() {
+        let (start_s, start_m) = profile.leg_start(i);
+        let count = (leg.end_s - start_s).round().max(1.0);
+        for k in 1..=(count as usize) {
+            let share = k as f64 / count;
+            let (end_s, end_m) = (start_s + share * (leg.end_s - start_s), start_m + share * (leg.end_m - start_m));
+            legs.push(Leg { end_s, end_m, ..*leg });
+        }
+    }
+    let profile = Profile::new(profile.start_m(), legs, profile.changes().to_vec()).expect("a profile");
+    let cut = Scenario::new(dive.rig().clone(), dive.water().clone(), profile, *dive.settings()).expect("a dive");
+    bencher.bench(|| sim::run(&cut));
 }
 
 #[divan::bench]
