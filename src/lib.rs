@@ -31,14 +31,14 @@
 //! Trace           one Sample a step, what happened
 //!    │  findings  functions of the trace         heavy and light point, failed wing, hold, wing size, band, cylinders
 //!    │  study     many scenarios                 lead range, comparison, uncertainty, refinement
-//!    ▼
+//!    ▼  answer    one call from a plan and what is asked to facts
 //! report          text, CSV, JSON, figures, page
 //! ```
 //!
 //! # Where to read on
 //!
 //! [`physics`] (gas, water, foam) · [`rig`] and [`profile`] · [`scenario`] · [`sim`], the loop on one screen ·
-//! [`findings`] · [`study`] · [`plan`] · [`report`] · [`cli`]. Each imports only what stands before it.
+//! [`findings`] · [`study`] · [`plan`] · [`answer`] · [`report`] · [`cli`]. Each imports only what stands before it.
 //!
 //! # A dive in code
 //!
@@ -58,6 +58,7 @@
 //! A planning and teaching aid: every figure is to be verified in the water; agency standards, local rules and the
 //! judgement of a qualified instructor come first. It plans no decompression.
 
+pub mod answer;
 pub mod cli;
 pub mod estimate;
 pub mod findings;

@@ -4,10 +4,10 @@ use std::path::PathBuf;
 
 use clap::{Args as ClapArgs, Parser, Subcommand, ValueEnum};
 
+use crate::answer::Key;
 use crate::plan::starter::MAX_STAGES;
 use crate::report::chart::Figure;
 use crate::report::measure::UnitSystem;
-use crate::study::compare::Key;
 
 /// Net buoyancy of a diver through a whole dive: how much lead, what a failed wing means, when the dive is lightest.
 #[derive(Debug, Parser)]

@@ -2,17 +2,14 @@
 
 use std::process::ExitCode;
 
+use crate::answer::{AnswerError, Ballast, Pieces};
 use crate::cli::CliError;
-use crate::cli::alternatives::alternatives;
 use crate::cli::args::{BallastArgs, Units};
 use crate::cli::load::load;
 use crate::cli::output::print;
-use crate::plan::Plan;
 use crate::plan::unit;
 use crate::plan::written::{QuantityError, Written};
-use crate::report::{lead, text};
-use crate::sim;
-use crate::study::{Advice, LeadRange, Pieces, Tried, removable, try_changes};
+use crate::report::{lead as words, text};
 
 /// A change that closes less is not worth a line, kg.
 const WORTH_SHOWING_KG: f64 = 0.01;
@@ -21,43 +18,37 @@ const WORTH_SHOWING_KG: f64 = 0.01;
 pub fn ballast(args: &BallastArgs) -> Result<ExitCode, CliError> {
     let pieces = pieces(args)?;
     let loaded = load(Some(&args.plan), &args.variation)?;
-    let (scenario, units) = (&loaded.built.scenario, args.units.into());
-    let range = LeadRange::of(scenario)?;
-    let advice = Advice::of(scenario, &range, &pieces)?;
+    let Ballast { built, mut lead, removable } = Ballast::of(&loaded.plan, &pieces)?;
+    lead.tried.retain(|tried| tried.closes_kg > WORTH_SHOWING_KG);
+    let (range, advice, tried) = (&lead.range, &lead.advice, &lead.tried);
+    let (scenario, units) = (&built.scenario, args.units.into());
     if args.json {
-        let value = lead::json(units, scenario, &range, &advice);
+        let value = words::json(units, scenario, range, advice);
         print(&format!("{}\n", serde_json::to_string_pretty(&value).unwrap_or_default()))?;
         return Ok(ExitCode::SUCCESS);
     }
     let mut out = text::heading(&loaded.source.title);
-    lead::answer(units, scenario, &range, &advice).iter().for_each(|line| line.write(&mut out));
-    if range.is_empty() {
-        let reload = |sets: &[(String, String)]| Plan::load_with(&args.plan, sets).ok();
-        let alternatives = alternatives(&loaded.plan, &args.variation, reload);
-        let tried = try_changes(scenario, range.bounds(), &alternatives)?;
-        let helping: Vec<Tried> = tried.into_iter().filter(|tried| tried.closes_kg > WORTH_SHOWING_KG).collect();
-        if !helping.is_empty() {
-            out.push('\n');
-            out.push_str(&lead::changes_table(units, &helping));
-        }
+    words::answer(units, scenario, range, advice).iter().for_each(|line| line.write(&mut out));
+    if !tried.is_empty() {
+        out.push('\n');
+        out.push_str(&words::changes_table(units, tried));
     }
-    let removable = removable(scenario, &sim::run(scenario)?);
     if !removable.is_empty() {
         out.push('\n');
-        out.push_str(&lead::removable_table(units, scenario, &removable));
+        out.push_str(&words::removable_table(units, scenario, &removable));
     }
     if args.explain {
         for (title, bound) in [("At the least lead", &range.least), ("At the most lead", &range.most)] {
             out.push('\n');
-            out.push_str(&lead::sum_table(units, scenario, title, &bound.binding));
+            out.push_str(&words::sum_table(units, scenario, title, &bound.binding));
             out.push('\n');
         }
         out.push('\n');
-        out.push_str(&lead::gas_table(units, &range));
+        out.push_str(&words::gas_table(units, range));
         out.push('\n');
     }
     print(&format!("{out}\n"))?;
-    print(&text::footer(&loaded.notes))?;
+    print(&text::footer(&loaded.notes(&built)))?;
     Ok(ExitCode::SUCCESS)
 }
 
@@ -72,7 +63,7 @@ fn pieces(args: &BallastArgs) -> Result<Pieces, CliError> {
     } else {
         Pieces::Owned(args.own.iter().map(|text| mass_kg("--own", text)).collect::<Result<_, _>>()?)
     };
-    pieces.check().map_err(crate::study::StudyError::from)?;
+    pieces.check().map_err(AnswerError::from)?;
     Ok(pieces)
 }
 

@@ -12,20 +12,21 @@ use crate::report::{inputs, text};
 /// Runs the command.
 pub fn check(args: &CheckArgs) -> Result<ExitCode, CliError> {
     let loaded = load(Some(&args.plan), &args.variation)?;
+    let built = loaded.plan.build()?;
     print(&text::heading(&loaded.source.title))?;
-    let profile = loaded.built.scenario.profile();
+    let profile = built.scenario.profile();
     print(&format!(
         "The plan is valid: {}, {:.0} min, {}. Nothing was computed.\n\n",
         counted(profile.legs().len(), "leg"),
         profile.end_s() / crate::units::MINUTE_S,
-        counted(loaded.built.scenario.rig().cylinders.len(), "cylinder")
+        counted(built.scenario.rig().cylinders.len(), "cylinder")
     ))?;
-    print(&format!("{}\n", inputs::table(&loaded.built.inputs)))?;
+    print(&format!("{}\n", inputs::table(&built.inputs)))?;
     if let Some(changed) = &loaded.changed {
         print(&format!("• {changed}\n"))?;
     }
     // the table has told the typical figures already
-    for note in loaded.built.notes.iter().filter(|note| !matches!(note, Note::Typical(_))) {
+    for note in built.notes.iter().filter(|note| !matches!(note, Note::Typical(_))) {
         print(&format!("• {note}\n"))?;
     }
     Ok(ExitCode::SUCCESS)

@@ -3,6 +3,7 @@
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
+use crate::answer::SideBySide;
 use crate::cli::CliError;
 use crate::cli::args::{CompareArgs, Variation};
 use crate::cli::load::{Loaded, load};
@@ -10,8 +11,6 @@ use crate::cli::output::{OutFile, print, print_written, write_all};
 use crate::cli::sweep;
 use crate::report::chart::{self, Compared, PNG_WIDTH_PX};
 use crate::report::{Rows, compare as words, text};
-use crate::scenario::Scenario;
-use crate::study;
 
 /// Runs the command.
 pub fn compare(args: &CompareArgs) -> Result<ExitCode, CliError> {
@@ -19,12 +18,12 @@ pub fn compare(args: &CompareArgs) -> Result<ExitCode, CliError> {
         return sweep::sweep(args, asked);
     }
     let dives = dives(args)?;
-    let scenarios: Vec<Scenario> = dives.iter().map(|dive| dive.built.scenario.clone()).collect();
-    let comparison = study::compare(&scenarios)?;
+    let SideBySide { built, comparison } = SideBySide::of(dives.iter().map(|dive| &dive.plan))?;
     let labels = labels(args, &dives);
     let units = args.units.into();
-    let looks = scenarios.iter().zip(&comparison.dives);
-    let rows: Vec<Rows> = looks.map(|(one, dive)| Rows::for_looking(one, &dive.trace, &dive.findings)).collect();
+    let looks = built.iter().zip(&comparison.dives);
+    let rows: Vec<Rows> =
+        looks.map(|(one, dive)| Rows::for_looking(&one.scenario, &dive.trace, &dive.findings)).collect();
     let compared: Vec<Compared<'_>> = labels
         .iter()
         .zip(comparison.dives.iter().zip(&rows))

@@ -3,6 +3,7 @@
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
+use crate::answer::{HandoutFacts, Pieces};
 use crate::cli::CliError;
 use crate::cli::args::{HandoutArgs, PaperSize, Units, Variation};
 use crate::cli::load::{Loaded, load};
@@ -10,8 +11,6 @@ use crate::cli::output::{OutFile, print_written, write_all};
 use crate::report::html::{Beside, Handout, Paper, page};
 use crate::report::measure::UnitSystem;
 use crate::report::{Report, Rows};
-use crate::study::removable::removable;
-use crate::study::{Advice, Comparison, Dive, LeadRange, Pieces, pool};
 use crate::units::POUND_KG;
 
 /// Runs the command.
@@ -39,30 +38,36 @@ pub fn handout(args: &HandoutArgs) -> Result<ExitCode, CliError> {
 /// The page.
 fn made(args: &HandoutArgs, date: Option<&str>, loaded: &Loaded, other: Option<&Loaded>) -> Result<String, CliError> {
     let units: UnitSystem = args.units.into();
-    let scenario = &loaded.built.scenario;
-    let scenarios: Vec<_> = std::iter::once(loaded).chain(other).map(|loaded| loaded.built.scenario.clone()).collect();
-    let comparison = match other {
-        Some(_) => crate::study::compare::compare(&scenarios)?,
-        None => Comparison { rows: Vec::new(), dives: vec![Dive::of(scenario)?] },
-    };
-    let looks = scenarios.iter().zip(&comparison.dives);
-    let rows: Vec<Rows> = looks.map(|(one, dive)| Rows::for_looking(one, &dive.trace, &dive.findings)).collect();
-    let first = report(loaded, &comparison.dives[0], &rows[0], units);
-    let second = other.map(|other| report(other, &comparison.dives[1], &rows[1], units));
-    let range = LeadRange::of(scenario)?;
     let piece_kg = if args.units == Units::Us { POUND_KG } else { 0.5 };
-    let advice = Advice::of(scenario, &range, &Pieces::Step(piece_kg))?;
-    let in_pool = pool::in_pool(scenario)?;
-    let removable = removable(scenario, first.trace);
+    let facts = HandoutFacts::of(&loaded.plan, other.map(|other| &other.plan), &Pieces::Step(piece_kg))?;
+    let looks = || std::iter::once((loaded, &facts.built)).chain(other.zip(facts.beside.as_ref()));
+    let notes: Vec<Vec<String>> = looks().map(|(loaded, built)| loaded.notes(built)).collect();
+    let rows: Vec<Rows> = looks()
+        .zip(&facts.comparison.dives)
+        .map(|((_, built), dive)| Rows::for_looking(&built.scenario, &dive.trace, &dive.findings))
+        .collect();
+    let reports: Vec<Report<'_>> = looks()
+        .enumerate()
+        .map(|(i, (loaded, built))| Report {
+            source: &loaded.source,
+            scenario: &built.scenario,
+            trace: &facts.comparison.dives[i].trace,
+            rows: &rows[i],
+            findings: &facts.comparison.dives[i].findings,
+            inputs: &built.inputs,
+            notes: &notes[i],
+            units,
+        })
+        .collect();
     let paper = args.paper.unwrap_or(if args.units == Units::Us { PaperSize::Letter } else { PaperSize::A4 });
     let handout = Handout {
-        report: &first,
-        range: &range,
-        advice: &advice,
+        report: &reports[0],
+        range: &facts.carry.range,
+        advice: &facts.carry.advice,
         piece_kg,
-        removable: &removable,
-        pool: &in_pool,
-        beside: second.as_ref().map(|report| Beside { report, comparison: &comparison }),
+        removable: &facts.removable,
+        pool: &facts.pool,
+        beside: reports.get(1).map(|report| Beside { report, comparison: &facts.comparison }),
         date,
         paper: match paper {
             PaperSize::A4 => Paper::A4,
@@ -70,20 +75,6 @@ fn made(args: &HandoutArgs, date: Option<&str>, loaded: &Loaded, other: Option<&
         },
     };
     Ok(page(&handout)?)
-}
-
-/// The facts of one plan.
-fn report<'a>(loaded: &'a Loaded, dive: &'a Dive, rows: &'a Rows, units: UnitSystem) -> Report<'a> {
-    Report {
-        source: &loaded.source,
-        scenario: &loaded.built.scenario,
-        trace: &dive.trace,
-        rows,
-        findings: &dive.findings,
-        inputs: &loaded.built.inputs,
-        notes: &loaded.notes,
-        units,
-    }
 }
 
 /// A date as ISO 8601 writes it: year, month, day.

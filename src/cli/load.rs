@@ -1,4 +1,4 @@
-//! From the arguments to a dive that is ready to run.
+//! From the arguments to a plan.
 
 use std::path::{Path, PathBuf};
 
@@ -7,45 +7,38 @@ use crate::cli::args::Variation;
 use crate::plan::{Built, Note, Plan};
 use crate::report::Source;
 
-/// A plan, built, with what the reports say of it.
+/// A plan with what the reports say of it.
 #[derive(Debug)]
 pub struct Loaded {
     /// The plan.
     pub plan: Plan,
-    /// What it was built into.
-    pub built: Built,
     /// Where it comes from, for the reports.
     pub source: Source,
     /// What `--set` changed, in words.
     pub changed: Option<String>,
-    /// Notes in words, with what was changed first.
-    pub notes: Vec<String>,
     /// Name for the folder of the files.
     pub stem: String,
 }
 
-/// Reads and builds a plan; without a path, the built-in demonstration.
+/// Reads a plan; without a path, the built-in demonstration.
 pub fn load(path: Option<&Path>, variation: &Variation) -> Result<Loaded, CliError> {
     let plan = match path {
         Some(path) => Plan::load_with(path, &variation.sets)?,
         None => Plan::demonstration(&variation.sets)?,
     };
-    let built = plan.build()?;
     let stem =
         path.and_then(Path::file_stem).map_or("demonstration".into(), |stem| stem.to_string_lossy().into_owned());
-    let mut notes: Vec<String> = built.notes.iter().map(note).collect();
     let changed = (!variation.sets.is_empty()).then(|| {
         let sets: Vec<_> = variation.sets.iter().map(|(key, value)| format!("{key} = \"{value}\"")).collect();
         format!("changed for this run only: {}", sets.join(", "))
     });
-    notes.splice(0..0, changed.clone());
     let source = Source {
         title: plan.title().to_owned(),
         plan: path.map_or("built-in demonstration".into(), |path| path.display().to_string()),
         sha256: plan.checksum().to_owned(),
         note: plan.file().note.clone(),
     };
-    Ok(Loaded { built, source, changed, notes, stem, plan })
+    Ok(Loaded { source, changed, stem, plan })
 }
 
 /// A note in words. Typical figures are many; `check` lists them.
@@ -59,6 +52,11 @@ fn note(note: &Note) -> String {
 }
 
 impl Loaded {
+    /// Notes in words, with what was changed first.
+    pub fn notes(&self, built: &Built) -> Vec<String> {
+        self.changed.iter().cloned().chain(built.notes.iter().map(note)).collect()
+    }
+
     /// The files that were read; no output replaces them.
     pub fn inputs(&self) -> Vec<PathBuf> {
         self.plan.sources().iter().map(|source| PathBuf::from(&source.name)).collect()

@@ -4,7 +4,6 @@
 //! Exit codes: 0 done · 1 a finding that the user asked to fail on · 2 bad input, or an output that cannot be written.
 //! 130 ended by Ctrl-C with nothing to show.
 
-mod alternatives;
 pub mod args;
 mod ballast;
 mod calibrate;
@@ -14,7 +13,6 @@ mod completions;
 mod cylinders;
 mod doubt;
 mod handout;
-mod lead;
 mod load;
 mod man;
 mod new;
@@ -28,6 +26,8 @@ mod watch;
 use std::process::ExitCode;
 
 use clap::Parser;
+
+use crate::answer::AnswerError;
 
 pub use args::{Args, Command};
 
@@ -44,18 +44,9 @@ pub enum CliError {
     /// Something is wrong with a plan or a file beside it.
     #[error("the plan has problems")]
     Problems(#[from] crate::plan::Problems),
-    /// A dive that was built cannot be built again.
+    /// There is no answer.
     #[error(transparent)]
-    Scenario(#[from] crate::scenario::ScenarioError),
-    /// A study stopped.
-    #[error(transparent)]
-    Study(#[from] crate::study::StudyError),
-    /// A plan cannot be refined.
-    #[error(transparent)]
-    Refine(#[from] crate::study::refine::RefineError),
-    /// The simulation stopped.
-    #[error(transparent)]
-    Sim(#[from] crate::sim::SimError),
+    Answer(AnswerError),
     /// A figure could not be drawn.
     #[error(transparent)]
     Chart(#[from] crate::report::chart::ChartError),
@@ -75,6 +66,15 @@ pub enum CliError {
         /// What would be valid.
         expected: String,
     },
+}
+
+impl From<AnswerError> for CliError {
+    fn from(error: AnswerError) -> Self {
+        match error {
+            AnswerError::Problems(problems) => Self::Problems(problems),
+            other => Self::Answer(other),
+        }
+    }
 }
 
 /// Parses the arguments, runs the command, and says how it went.

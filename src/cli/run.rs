@@ -2,15 +2,13 @@
 
 use std::process::ExitCode;
 
+use crate::answer::Dive;
 use crate::cli::args::{FigureName, RunArgs};
-use crate::cli::load::{Loaded, load};
+use crate::cli::load::load;
 use crate::cli::output::{OutFile, print, print_written, write_all};
-use crate::cli::{CliError, EXIT_FINDING, lead};
-use crate::findings::{Findings, SwimUp};
+use crate::cli::{CliError, EXIT_FINDING};
 use crate::report::chart::{ChartError, Facts, Figure, draw_all};
-use crate::report::{Report, Rows, json, lead as lead_words, series, text};
-use crate::sim::{self, Happening, Trace};
-use crate::study::{lead_bounds, removable};
+use crate::report::{Report, Rows, json, lead, series, text};
 
 /// Runs the command.
 pub fn run(args: &RunArgs) -> Result<ExitCode, CliError> {
@@ -19,46 +17,38 @@ pub fn run(args: &RunArgs) -> Result<ExitCode, CliError> {
         return Err(CliError::Option { option: "--every", value: every_s.to_string(), expected });
     }
     let loaded = load(args.plan.as_deref(), &args.variation)?;
-    let trace = sim::run(&loaded.built.scenario)?;
-    let findings = Findings::of(&loaded.built.scenario, &trace);
-    let bounds = lead_bounds(&loaded.built.scenario)?;
-    let rows = Rows::for_looking(&loaded.built.scenario, &trace, &findings);
+    let dive = Dive::of(&loaded.plan)?;
+    let (scenario, notes) = (&dive.built.scenario, loaded.notes(&dive.built));
+    let rows = Rows::for_looking(scenario, &dive.trace, &dive.findings);
     let report = Report {
         source: &loaded.source,
-        scenario: &loaded.built.scenario,
-        trace: &trace,
+        scenario,
+        trace: &dive.trace,
         rows: &rows,
-        findings: &findings,
-        inputs: &loaded.built.inputs,
-        notes: &loaded.notes,
+        findings: &dive.findings,
+        inputs: &dive.built.inputs,
+        notes: &notes,
         units: args.units.into(),
     };
     let result = json::result(
         &report,
         vec![
-            ("lead", lead_words::range_json(report.units, &loaded.built.scenario, &bounds)),
-            (
-                "removable",
-                lead_words::removable_json(
-                    report.units,
-                    &loaded.built.scenario,
-                    &removable(&loaded.built.scenario, &trace),
-                ),
-            ),
+            ("lead", lead::range_json(report.units, scenario, &dive.lead)),
+            ("removable", lead::removable_json(report.units, scenario, &dive.removable)),
         ],
     );
     let mut result_text = serde_json::to_string_pretty(&result).unwrap_or_default();
     result_text.push('\n');
 
-    let lead_line = lead_words::range_line(report.units, &loaded.built.scenario, &bounds);
+    let lead_line = lead::range_line(report.units, scenario, &dive.lead);
     let mut written = Vec::new();
     if !args.no_files {
-        let rows = Rows::of(report.scenario, &trace, &findings, args.every.unwrap_or(1.0));
+        let rows = Rows::of(scenario, &dive.trace, &dive.findings, args.every.unwrap_or(1.0));
         let mut files = vec![
             OutFile { name: "series.csv".into(), bytes: series::csv(&Report { rows: &rows, ..report })? },
             OutFile { name: "result.json".into(), bytes: result_text.clone().into_bytes() },
         ];
-        files.extend(figures(args, &loaded, &report)?);
+        files.extend(figures(args, &dive, &report)?);
         written = write_all(&loaded.out_dir(args.out.as_deref()), files, &loaded.inputs())?;
     }
     if args.json {
@@ -67,14 +57,14 @@ pub fn run(args: &RunArgs) -> Result<ExitCode, CliError> {
         print(&text::summary(&report, Some(&lead_line)))?;
         print(&format!("\n{}\n", text::parts_table(&report)))?;
         print_written(&written)?;
-        print(&format!("{}{}", if written.is_empty() { "" } else { "\n" }, text::footer(&loaded.notes)))?;
+        print(&format!("{}{}", if written.is_empty() { "" } else { "\n" }, text::footer(&notes)))?;
     }
-    let failed = args.strict && has_finding(&findings, &trace);
+    let failed = args.strict && dive.has_fault();
     Ok(if failed { ExitCode::from(EXIT_FINDING) } else { ExitCode::SUCCESS })
 }
 
 /// The figures asked for, each as SVG, and as PNG where that is asked for too.
-fn figures(args: &RunArgs, loaded: &Loaded, report: &Report<'_>) -> Result<Vec<OutFile>, CliError> {
+fn figures(args: &RunArgs, dive: &Dive, report: &Report<'_>) -> Result<Vec<OutFile>, CliError> {
     let names = match args.figure.as_slice() {
         [] => vec![FigureName::Dive, FigureName::Cylinders, FigureName::Gas],
         asked => {
@@ -87,7 +77,7 @@ fn figures(args: &RunArgs, loaded: &Loaded, report: &Report<'_>) -> Result<Vec<O
             unique
         }
     };
-    let leads = if names.contains(&FigureName::Band) { lead::bands(&loaded.built.scenario)? } else { Vec::new() };
+    let leads = if names.contains(&FigureName::Band) { dive.bands()? } else { Vec::new() };
     let facts = Facts {
         title: &report.source.title,
         note: None,
@@ -111,14 +101,4 @@ fn figures(args: &RunArgs, loaded: &Loaded, report: &Report<'_>) -> Result<Vec<O
         files.extend(drawn.png.map(|bytes| OutFile { name: format!("{name}.png"), bytes }));
     }
     Ok(files)
-}
-
-/// Whether there is a finding on which `--strict` fails.
-fn has_finding(findings: &Findings, trace: &Trace) -> bool {
-    let last = findings.last_hold();
-    findings.failed_wing.verdict != SwimUp::CanSwim
-        || !last.planned.holds()
-        || !last.drained.holds()
-        || !findings.wing.is_enough()
-        || trace.events().iter().any(|event| !matches!(event.what, Happening::Moved { .. }))
 }

@@ -2,19 +2,17 @@
 
 use std::process::ExitCode;
 
+use crate::answer::{Key, Sweep, Swept};
 use crate::cli::CliError;
-use crate::cli::args::{CompareArgs, Variation};
+use crate::cli::args::CompareArgs;
 use crate::cli::compare::out_dir;
 use crate::cli::load::{Loaded, load};
 use crate::cli::output::{OutFile, print, print_written, write_all};
 use crate::plan::written;
-use crate::report::chart::{self, PNG_WIDTH_PX, Series, Sweep};
+use crate::report::chart::{self, PNG_WIDTH_PX, Series};
 use crate::report::compare::axis;
 use crate::report::measure::{UnitSystem, fixed};
 use crate::report::text::{self, align_numbers, new_table};
-use crate::scenario::Scenario;
-use crate::study::compare::Key;
-use crate::study::{self, SweepPoint};
 
 /// What is swept: `KEY=FROM..TO/STEPS`.
 #[derive(Clone, Debug, PartialEq)]
@@ -89,23 +87,19 @@ pub fn sweep(args: &CompareArgs, asked: &Asked) -> Result<ExitCode, CliError> {
         });
     }
     let own = load(Some(plan), &args.variation)?;
-    let dives: Vec<(f64, Loaded)> = (0..=asked.steps)
-        .map(|i| {
-            let at = asked.from + (asked.to - asked.from) * i as f64 / asked.steps as f64;
-            // twelve places: no noise of the division in the plan's text
-            let at = (at * 1e12).round() / 1e12;
-            let mut variation: Variation = args.variation.clone();
-            variation.sets.push((asked.key.clone(), format!("{at} {}", asked.unit).trim().to_owned()));
-            Ok((at, load(Some(plan), &variation)?))
-        })
-        .collect::<Result<_, CliError>>()?;
-    let scenarios: Vec<(f64, Scenario)> = dives.iter().map(|(at, dive)| (*at, dive.built.scenario.clone())).collect();
-    let points = study::sweep(&scenarios, &keys);
-    show(args, asked, &own, &keys, &points)?;
+    let number = |i: usize| {
+        let at = asked.from + (asked.to - asked.from) * i as f64 / asked.steps as f64;
+        // twelve places: no noise of the division in the plan's text
+        (at * 1e12).round() / 1e12
+    };
+    let numbers = (0..=asked.steps).map(number).collect();
+    let swept = Swept { key: asked.key.clone(), unit: asked.unit.clone(), numbers };
+    let found = Sweep::of(&own.plan, &swept, &keys)?;
+    show(args, &swept, &own, &keys, &found)?;
     Ok(ExitCode::SUCCESS)
 }
 
-fn show(args: &CompareArgs, asked: &Asked, own: &Loaded, keys: &[Key], points: &[SweepPoint]) -> Result<(), CliError> {
+fn show(args: &CompareArgs, asked: &Swept, own: &Loaded, keys: &[Key], found: &Sweep) -> Result<(), CliError> {
     let units: UnitSystem = args.units.into();
     let x_title = if asked.unit.is_empty() { asked.key.clone() } else { format!("{}, {}", asked.key, asked.unit) };
     let value = |key: Key, si: f64| units.value(key.quantity(), si);
@@ -113,7 +107,7 @@ fn show(args: &CompareArgs, asked: &Asked, own: &Loaded, keys: &[Key], points: &
     table.set_header(std::iter::once(x_title.clone()).chain(keys.iter().map(|&key| axis(units, key))));
     let mut csv = vec![std::iter::once(x_title.clone()).chain(keys.iter().map(|&key| axis(units, key))).collect()];
     let mut series: Vec<Series> = keys.iter().map(|key| Series { name: key.label().into(), points: vec![] }).collect();
-    for point in points {
+    for point in &found.points {
         let mut cells = vec![fixed(point.at, 3)];
         match &point.figures {
             Ok(figures) => {
@@ -131,7 +125,7 @@ fn show(args: &CompareArgs, asked: &Asked, own: &Loaded, keys: &[Key], points: &
     }
     align_numbers(&mut table, 0..keys.len() + 1);
     let labels: Vec<_> = keys.iter().map(|key| key.label()).collect();
-    let figure = Sweep {
+    let figure = chart::Sweep {
         title: format!("{} against {}", capital(&labels.join(" and ")), asked.key),
         subject: own.source.title.clone(),
         x_title,

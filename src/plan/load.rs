@@ -17,6 +17,9 @@ use crate::plan::{read, set};
 /// Largest file that is read, bytes. A plan has a few kilobytes, a day's profile at one row a second under two megabytes.
 pub const MAX_FILE_BYTES: u64 = 2_000_000;
 
+/// What the name of a changed plan ends with in messages.
+const CHANGED: &str = " (changed by --set)";
+
 impl Plan {
     /// Reads a plan and the files that it names.
     ///
@@ -69,6 +72,24 @@ impl Plan {
         Plan::from_text(text, "demonstration", "demonstration", Path::new(""), sets)
     }
 
+    /// This plan with more changes on top of those that it has; the files beside it are read again.
+    ///
+    /// # Errors
+    /// As [`Plan::load_with`].
+    pub fn with_sets(&self, sets: &[(String, String)]) -> Result<Plan, Problems> {
+        let shown = self.sources[0].name.trim_end_matches(CHANGED);
+        let sets: Vec<_> = self.sets.iter().chain(sets).cloned().collect();
+        Plan::from_text(&self.original, shown, &self.name, &self.dir, &sets)
+    }
+
+    /// Another plan in the folder of this one, from its text; `name` is what messages call it.
+    ///
+    /// # Errors
+    /// As [`Plan::parse`].
+    pub fn beside_this(&self, text: &str, name: &str) -> Result<Plan, Problems> {
+        Plan::parse(text, name, &self.dir)
+    }
+
     fn from_text(text: &str, shown: &str, name: &str, dir: &Path, sets: &[(String, String)]) -> Result<Plan, Problems> {
         let original = text.strip_prefix('\u{feff}').unwrap_or(text);
         let changed = set::apply(original, sets).map_err(|(message, help)| {
@@ -76,11 +97,13 @@ impl Plan {
             problems.list[0].help = help;
             problems
         })?;
-        let shown = if sets.is_empty() { shown.to_owned() } else { format!("{shown} (changed by --set)") };
+        let shown = if sets.is_empty() { shown.to_owned() } else { format!("{shown}{CHANGED}") };
         let (file, mut told) = read::tables(&changed);
         let mut plan = Plan {
             file,
             name: name.into(),
+            dir: dir.to_owned(),
+            original: Arc::from(text),
             sources: vec![Source { name: shown, text: Arc::from(changed) }],
             checksum: checksum(text),
             sets: sets.to_vec(),

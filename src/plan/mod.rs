@@ -36,6 +36,9 @@ pub mod unit;
 mod words;
 pub mod written;
 
+use std::path::PathBuf;
+use std::sync::Arc;
+
 use crate::plan::assemble::ProfileRows;
 use crate::plan::file::PlanFile;
 use crate::plan::gear::GearList;
@@ -51,6 +54,10 @@ pub struct Plan {
     pub(crate) file: PlanFile,
     /// Short name: the file's, without folder and ending.
     name: String,
+    /// Folder of the files beside it.
+    dir: PathBuf,
+    /// The plan's text as it is on disk.
+    original: Arc<str>,
     /// The plan and the files beside it, as read.
     sources: Vec<Source>,
     /// SHA-256 of the plan's text as it is on disk, in hexadecimal.

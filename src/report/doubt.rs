@@ -254,6 +254,15 @@ pub fn failures(spread: &Spread) -> Vec<String> {
     spread.failures.iter().map(one).collect()
 }
 
+/// Why there is nothing about what to weigh next although it was asked for.
+pub fn not_weighed(spread: &Spread) -> &'static str {
+    if spread.stopped == Stopped::Cancelled {
+        "What to weigh next was not looked at."
+    } else {
+        "What to weigh next could not be told: ended by Ctrl-C, or too many draws failed."
+    }
+}
+
 /// What the lines below it are.
 pub fn lead_in(report: &DoubtReport<'_>) -> String {
     let share = percent(report.settings.coverage_frac);

@@ -2,7 +2,7 @@
 //!
 //! [`Report`] the facts of one run · [`text`] the terminal · [`rows`] moments for looking at · [`series`] the CSV · [`json`] the machine-readable result ·
 //! [`chart`] the figures · [`html`] the handout · [`lead`] how much lead · [`inputs`] the figures a dive was built from ·
-//! [`balance`] what lifts and what sinks at a moment · [`doubt`] and [`weigh`] how sure, and what to weigh next ·
+//! [`balance`] what lifts and what sinks at a moment · [`doubt`], [`doubt_pictures`] and [`weigh`] how sure, and what to weigh next ·
 //! [`calibrate`] what checks changed · [`measure`] units for the reader · [`words`] the sentences that
 //! several formats share.
 
@@ -11,6 +11,7 @@ pub mod calibrate;
 pub mod chart;
 pub mod compare;
 pub mod doubt;
+pub mod doubt_pictures;
 pub mod html;
 pub mod inputs;
 pub mod json;

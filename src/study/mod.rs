@@ -95,14 +95,19 @@ pub struct Ballast {
 
 impl Ballast {
     /// The range, the advice in pieces that exist, and, where no lead is right, what would change that. `alternatives`
-    /// are changes that the caller can make and a dive alone does not tell, such as other cylinders.
+    /// are changes that the caller can make and a dive alone does not tell, such as other cylinders; they are asked for
+    /// where no lead is right.
     ///
     /// # Errors
     /// As [`lead_bounds`]; pieces that make no sense; a changed dive that is not valid.
-    pub fn of(scenario: &Scenario, pieces: &Pieces, alternatives: &[Alternative]) -> Result<Self, StudyError> {
+    pub fn of(
+        scenario: &Scenario,
+        pieces: &Pieces,
+        alternatives: impl FnOnce() -> Vec<Alternative>,
+    ) -> Result<Self, StudyError> {
         let range = LeadRange::of(scenario)?;
         let advice = Advice::of(scenario, &range, pieces)?;
-        let tried = if range.is_empty() { try_changes(scenario, range.bounds(), alternatives)? } else { Vec::new() };
+        let tried = if range.is_empty() { try_changes(scenario, range.bounds(), &alternatives())? } else { Vec::new() };
         Ok(Self { range, advice, tried })
     }
 }

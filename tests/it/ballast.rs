@@ -128,7 +128,7 @@ fn a_diver_who_sinks_without_lead_needs_none() {
     // the plate pulls 4.4 kg where 2.4955 kg are missing: 1.9045 kg to spare
     assert!(range.least.lead_kg < 0.0);
     assert!((range.least.without_lead_kg() + 1.904_504).abs() < GRAM_KG);
-    let ballast = Ballast::of(&dive, &Pieces::Step(1.0), &[]).unwrap();
+    let ballast = Ballast::of(&dive, &Pieces::Step(1.0), Vec::new).unwrap();
     assert_eq!(ballast.advice.lead.unwrap().lead_kg, 0.0);
     // 4.4 − 0.6117 = 3.788 kg to swim up without any lead: no lead is right
     assert_eq!(ballast.advice.verdict, Verdict::NoLeadIsRight);
@@ -140,7 +140,7 @@ fn a_diver_who_sinks_without_lead_needs_none() {
 #[test]
 fn the_advice_rounds_up_and_says_when_that_is_too_much() {
     let dive = paper_diver(None, 0.0);
-    let advise = |pieces: &Pieces| Ballast::of(&dive, pieces, &[]).unwrap().advice;
+    let advise = |pieces: &Pieces| Ballast::of(&dive, pieces, Vec::new).unwrap().advice;
     let halves = advise(&Pieces::Step(0.5));
     assert_eq!((halves.verdict, halves.lead.unwrap().lead_kg, halves.ditch), (Verdict::Fits, 3.0, None));
     let coarse = advise(&Pieces::Owned(vec![2.0, 2.5]));
@@ -161,7 +161,7 @@ fn changes_are_simulated_and_ranked() {
     let mut diver = dive.rig().clone();
     diver.swim_up_kg += 1.0;
     let stronger = Alternative { label: "stronger".into(), scenario: dive.with_rig(diver).unwrap() };
-    let ballast = Ballast::of(&dive, &Pieces::Step(0.5), std::slice::from_ref(&stronger)).unwrap();
+    let ballast = Ballast::of(&dive, &Pieces::Step(0.5), || vec![stronger.clone()]).unwrap();
     assert!(ballast.range.is_empty());
     let gap_kg = ballast.range.bounds().gap_kg();
     assert!(ballast.tried.windows(2).all(|pair| pair[0].closes_kg >= pair[1].closes_kg));
@@ -397,7 +397,7 @@ fn threads_do_not_change_the_answer() {
     let dive = rig::large(6.0);
     let with_threads = |count| {
         let pool = rayon::ThreadPoolBuilder::new().num_threads(count).build().unwrap();
-        pool.install(|| Ballast::of(&dive, &Pieces::Step(0.5), &[]).unwrap())
+        pool.install(|| Ballast::of(&dive, &Pieces::Step(0.5), Vec::new).unwrap())
     };
     assert_eq!(with_threads(1), with_threads(3));
 }

@@ -1,5 +1,6 @@
 //! The control band at each stop against the lead: why needless lead makes a diver struggle.
 
+use crate::answer::StopBand;
 use crate::report::chart::ends::{End, Ends};
 use crate::report::chart::panel::{Axis, EDGE, LEFT, Panel, WIDTH};
 use crate::report::chart::place::{Label, Placer};
@@ -16,26 +17,6 @@ const HEIGHT: f64 = 520.0;
 const CUT: f64 = 3.0;
 /// At most so many stops are drawn: the shallowest, where the band is narrowest.
 const STOPS: usize = 6;
-
-/// The control band at a stop.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct StopBand {
-    /// Depth of the stop, m.
-    pub depth_m: f64,
-    /// Upwards, m.
-    pub up_m: f64,
-    /// Downwards, m; `None` when the lungs can trim any squeeze.
-    pub down_m: Option<f64>,
-}
-
-/// The control band at each stop of a dive made with an amount of lead.
-#[derive(Clone, Debug, PartialEq)]
-pub struct BandAtLead {
-    /// Lead, kg.
-    pub lead_kg: f64,
-    /// The stops; in the same order at every lead.
-    pub stops: Vec<StopBand>,
-}
 
 /// A side of a stop's band against lead, in the reader's units; upwards is positive.
 type Side = Vec<(f64, f64)>;

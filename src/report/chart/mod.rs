@@ -35,13 +35,13 @@ mod title;
 
 use thiserror::Error;
 
+use crate::answer::BandAtLead;
 use crate::findings::Findings;
 use crate::report::Rows;
 use crate::report::measure::UnitSystem;
 use crate::scenario::Scenario;
 use crate::sim::Event;
 
-pub use band::{BandAtLead, StopBand};
 pub use compare::{Compared, compare};
 pub use dive::{DiveLook, dive};
 pub use picture::Picture;

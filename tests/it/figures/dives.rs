@@ -1,12 +1,12 @@
 //! Invented dives that put the figures to the test.
 
 use crate::parts::{cylinder, foam, layers, lead, legs, rigid, sea};
+use lightpoint::answer::{BandAtLead, StopBand};
 use lightpoint::findings::{Band, Findings};
 use lightpoint::physics::gas::GasMix;
 use lightpoint::physics::water::Brine;
 use lightpoint::profile::{Change, Move, Profile};
 use lightpoint::report::Rows;
-use lightpoint::report::chart::{BandAtLead, StopBand};
 use lightpoint::rig::{Bag, BagStart, Cylinder, CylinderSet, CylinderSpec, Part, Rig, Role};
 use lightpoint::scenario::{Scenario, Settings};
 use lightpoint::sim::{Trace, run};

@@ -1,6 +1,5 @@
 //! Other rigs worth trying when no lead is right: the plan with one piece of another material.
 
-use crate::cli::args::Variation;
 use crate::plan::Plan;
 use crate::plan::catalogue::{Size, size, sizes};
 use crate::plan::typical::material;
@@ -13,11 +12,7 @@ const NEXT_SIZE_FRAC: f64 = 0.30;
 
 /// The alternatives of a plan that can be built. One that cannot (a cylinder whose figures are its own, a fill above
 /// what a size is made for) is left out.
-pub fn alternatives(
-    plan: &Plan,
-    variation: &Variation,
-    reload: impl Fn(&[(String, String)]) -> Option<Plan>,
-) -> Vec<Alternative> {
+pub fn alternatives(plan: &Plan) -> Vec<Alternative> {
     let mut asked: Vec<(String, Vec<(String, String)>)> = Vec::new();
     for (i, cylinder) in plan.file().cylinder.iter().enumerate() {
         let (Some(name), Some(own)) = (&cylinder.name, cylinder.size.as_deref().and_then(size)) else { continue };
@@ -44,9 +39,8 @@ pub fn alternatives(
     }
     asked
         .into_iter()
-        .filter_map(|(label, mut sets)| {
-            sets.splice(0..0, variation.sets.iter().cloned());
-            Some(Alternative { label, scenario: reload(&sets)?.build().ok()?.scenario })
+        .filter_map(|(label, sets)| {
+            Some(Alternative { label, scenario: plan.with_sets(&sets).ok()?.build().ok()?.scenario })
         })
         .collect()
 }

@@ -1,0 +1,48 @@
+//! One dive: the run, what was found in it, and its lead.
+
+use crate::answer::AnswerError;
+use crate::findings::{Findings, SwimUp};
+use crate::plan::{Built, Plan};
+use crate::sim::{self, Happening, Trace};
+use crate::study::{LeadBounds, RemovableCylinder, lead_bounds, removable};
+
+/// What is known of a dive after one run, and the searches for its lead.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Dive {
+    /// The plan, built.
+    pub built: Built,
+    /// The run.
+    pub trace: Trace,
+    /// What was found in it.
+    pub findings: Findings,
+    /// The least and the most lead.
+    pub lead: LeadBounds,
+    /// The removable cylinders, in the diver's order.
+    pub removable: Vec<RemovableCylinder>,
+}
+
+impl Dive {
+    /// Builds the plan, runs it and asks everything that one run tells.
+    ///
+    /// # Errors
+    /// A plan with problems; as [`crate::sim::run`] and [`crate::study::lead_bounds`].
+    pub fn of(plan: &Plan) -> Result<Self, AnswerError> {
+        let built = plan.build()?;
+        let trace = sim::run(&built.scenario)?;
+        let findings = Findings::of(&built.scenario, &trace);
+        let lead = lead_bounds(&built.scenario)?;
+        let removable = removable(&built.scenario, &trace);
+        Ok(Self { built, trace, findings, lead, removable })
+    }
+
+    /// Whether something is found that a strict reader does not accept: a diver who cannot swim up or cannot stay at the
+    /// last stop, a wing too small, a shortage of gas.
+    pub fn has_fault(&self) -> bool {
+        let last = self.findings.last_hold();
+        self.findings.failed_wing.verdict != SwimUp::CanSwim
+            || !last.planned.holds()
+            || !last.drained.holds()
+            || !self.findings.wing.is_enough()
+            || self.trace.events().iter().any(|event| !matches!(event.what, Happening::Moved { .. }))
+    }
+}
