@@ -11,8 +11,8 @@ mod parts;
 #[path = "../tests/it/support/mod.rs"]
 mod support;
 
-use lightpoint::scenario::Settings;
-use lightpoint::sim::{self, Run};
+use lightpoint::internals::scenario::Settings;
+use lightpoint::internals::sim::{self, Run};
 
 fn main() {
     divan::main();
@@ -46,10 +46,10 @@ fn rows_every_second(bencher: divan::Bencher) {
 fn findings(bencher: divan::Bencher) {
     let dive = support::case_a(Settings::default());
     let trace = sim::run(&dive).expect("runs");
-    bencher.bench(|| lightpoint::findings::Findings::of(&dive, &trace));
+    bencher.bench(|| lightpoint::internals::findings::Findings::of(&dive, &trace));
 }
 
 #[divan::bench]
-fn make_a_scenario() -> lightpoint::scenario::Scenario {
+fn make_a_scenario() -> lightpoint::internals::scenario::Scenario {
     support::case_a(Settings::default())
 }

@@ -22,6 +22,7 @@ pub const COVERAGE_FRAC: f64 = 0.95;
 
 /// Why readings cannot be combined.
 #[derive(Clone, Copy, Debug, Error, PartialEq)]
+#[non_exhaustive]
 pub enum CombineError {
     /// No reading at all.
     #[error("no reading to combine")]

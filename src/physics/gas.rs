@@ -63,6 +63,7 @@ pub struct GasMix {
 
 /// What is wrong with a mixture or a gas state.
 #[derive(Clone, Copy, Debug, Error, PartialEq)]
+#[non_exhaustive]
 pub enum GasError {
     /// A fraction is not a number from 0 to 1.
     #[error("{component} fraction is {fraction}, but a fraction lies between 0 and 1")]

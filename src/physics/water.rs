@@ -41,6 +41,7 @@ pub struct Layer {
 
 /// What is wrong with a water column.
 #[derive(Clone, Copy, Debug, Error, PartialEq)]
+#[non_exhaustive]
 pub enum WaterError {
     /// A column needs a layer.
     #[error("a water column needs at least one layer")]

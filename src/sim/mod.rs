@@ -53,6 +53,7 @@ const PRESSURE_RATIO: f64 = 2.2;
 
 /// What can go wrong in a run of a checked dive.
 #[derive(Clone, Copy, Debug, Error, PartialEq)]
+#[non_exhaustive]
 pub enum SimError {
     /// Gas appeared or vanished.
     #[error("at {time_s} s the ledger of {species} is off by {relative:e} of all gas, more than {LEDGER_TOLERANCE:e}")]

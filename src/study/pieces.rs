@@ -21,6 +21,7 @@ pub const ROUNDING_SLACK_KG: f64 = 0.5e-3;
 
 /// What is wrong with a list of pieces.
 #[derive(Clone, Copy, Debug, Error, PartialEq)]
+#[non_exhaustive]
 pub enum PiecesError {
     /// A piece without a sensible mass.
     #[error("a piece of lead is {mass_kg} kg, but must be above 0 and at most {MAX_PIECE_KG} kg")]
