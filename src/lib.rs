@@ -90,8 +90,9 @@ pub use physics::water::{Brine, Layer, Water};
 pub use profile::{Change, Leg, Move, Profile, Stop};
 pub use scenario::{GasTables, Scenario, Settings};
 
-// Its run.
-pub use sim::{Balance, CylinderAt, Event, Happening, Now, Owner, Run, Sample, Span, State, Term, Trace, run, terms};
+// Its run. `terms` stands in a module of its own name, which the shorter path would hand out as well.
+pub use sim::terms::terms;
+pub use sim::{Balance, CylinderAt, Event, Happening, Now, Owner, Run, Sample, Span, State, Term, Trace, run};
 
 // What a run says.
 pub use findings::{
@@ -100,9 +101,9 @@ pub use findings::{
 };
 
 // The right lead.
+pub use study::compare::compare;
 pub use study::{
-    Advice, Ballast, Bound, Choice, Comparison, LeadBounds, LeadRange, Pieces, Probe, Tried, Verdict, compare,
-    lead_bounds,
+    Advice, Ballast, Bound, Choice, Comparison, LeadBounds, LeadRange, Pieces, Probe, Tried, Verdict, lead_bounds,
 };
 
 // How sure it is.

@@ -83,8 +83,8 @@ impl Combined {
 /// No reading, a single one without the scale's doubt, or a reading that is no number.
 ///
 /// ```
-/// use lightpoint::estimate::{Doubt, Shape};
-/// use lightpoint::estimate::combine::combine;
+/// use lightpoint::{Doubt, Shape};
+/// use lightpoint::internals::estimate::combine::combine;
 /// let scale = Doubt { half_width: 0.05, shape: Shape::Rectangular };
 /// let plate = combine(&[-2.45, -2.55, -2.50, -2.50], Some(&scale)).unwrap();
 /// assert!((plate.mean + 2.5).abs() < 1e-12);

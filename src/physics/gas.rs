@@ -118,7 +118,7 @@ impl GasMix {
     /// A fraction outside 0..1, or a sum past 1.
     ///
     /// ```
-    /// use lightpoint::physics::gas::GasMix;
+    /// use lightpoint::GasMix;
     /// let trimix = GasMix::new(0.18, 0.45).unwrap();
     /// assert!((trimix.n2_frac() - 0.37).abs() < 1e-12);
     /// assert!(GasMix::new(0.6, 0.5).is_err());
@@ -197,7 +197,7 @@ impl GasMix {
     /// Pressure or temperature outside the range of the equation.
     ///
     /// ```
-    /// use lightpoint::physics::gas::{EquationOfState, GasMix};
+    /// use lightpoint::{EquationOfState, GasMix};
     /// let air = GasMix::AIR.molar_density_mol_m3(101_325.0, 294.26, EquationOfState::Gerg2008).unwrap();
     /// assert!((air * GasMix::AIR.molar_kg_mol() - 1.2).abs() < 0.005);
     /// ```

@@ -72,7 +72,7 @@ impl Pieces {
     /// As [`Pieces::check`].
     ///
     /// ```
-    /// use lightpoint::study::Pieces;
+    /// use lightpoint::Pieces;
     /// let steps = Pieces::Step(0.5).round_up(3.2).unwrap().unwrap();
     /// assert_eq!((steps.lead_kg, steps.pieces_kg.len()), (3.5, 7));
     /// let owned = Pieces::Owned(vec![2.0, 1.5, 1.5, 0.7]);
