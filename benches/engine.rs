@@ -11,9 +11,9 @@ mod parts;
 #[path = "../tests/it/support/mod.rs"]
 mod support;
 
-use lightpoint::profile::{Leg, Profile};
-use lightpoint::scenario::{Scenario, Settings};
-use lightpoint::sim::{self, Run};
+use lightpoint::internals::profile::{Leg, Profile};
+use lightpoint::internals::scenario::{Scenario, Settings};
+use lightpoint::internals::sim::{self, Run};
 
 fn main() {
     divan::main();
@@ -47,7 +47,7 @@ fn rows_every_second(bencher: divan::Bencher) {
 fn findings(bencher: divan::Bencher) {
     let dive = support::case_a(Settings::default());
     let trace = sim::run(&dive).expect("runs");
-    bencher.bench(|| lightpoint::findings::Findings::of(&dive, &trace));
+    bencher.bench(|| lightpoint::internals::findings::Findings::of(&dive, &trace));
 }
 
 /// What `run` answers, the plan parsed and the tables kept: the run, its findings, the lead range (two or three runs more).
@@ -56,8 +56,8 @@ fn run_findings_and_lead_range(bencher: divan::Bencher) {
     let dive = support::case_a(Settings::default());
     bencher.bench(|| {
         let trace = sim::run(&dive).expect("runs");
-        let findings = lightpoint::findings::Findings::of(&dive, &trace);
-        (findings, lightpoint::study::lead_bounds(&dive))
+        let findings = lightpoint::internals::findings::Findings::of(&dive, &trace);
+        (findings, lightpoint::internals::study::lead_bounds(&dive))
     });
 }
 
@@ -82,6 +82,6 @@ fn a_run_in_steps_of_a_second(bencher: divan::Bencher) {
 }
 
 #[divan::bench]
-fn make_a_scenario() -> lightpoint::scenario::Scenario {
+fn make_a_scenario() -> lightpoint::internals::scenario::Scenario {
     support::case_a(Settings::default())
 }

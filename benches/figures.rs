@@ -3,13 +3,13 @@
 //! What bounds it: thinning the curves and finding free places for the labels; for the PNG, filling and compressing
 //! 1600 × 1200 pixels.
 
-use lightpoint::findings::Findings;
-use lightpoint::plan::Plan;
-use lightpoint::report::Rows;
-use lightpoint::report::chart::{Facts, Figure, PNG_WIDTH_PX, Picture, draw};
-use lightpoint::report::measure::UnitSystem;
-use lightpoint::scenario::Scenario;
-use lightpoint::sim::{self, Trace};
+use lightpoint::internals::findings::Findings;
+use lightpoint::internals::plan::Plan;
+use lightpoint::internals::report::Rows;
+use lightpoint::internals::report::chart::{Facts, Figure, PNG_WIDTH_PX, Picture, draw};
+use lightpoint::internals::report::measure::UnitSystem;
+use lightpoint::internals::scenario::Scenario;
+use lightpoint::internals::sim::{self, Trace};
 
 fn main() {
     divan::main();

@@ -7,9 +7,9 @@ use std::fmt::Write as _;
 
 use divan::{Bencher, black_box};
 use lightpoint::Plan;
-use lightpoint::profile::Leg;
-use lightpoint::profile::simplify::{Bound, simplify};
-use lightpoint::rig::CylinderSet;
+use lightpoint::internals::profile::Leg;
+use lightpoint::internals::profile::simplify::{Bound, simplify};
+use lightpoint::internals::rig::CylinderSet;
 use tempfile::TempDir;
 
 fn main() {

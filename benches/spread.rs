@@ -16,11 +16,11 @@ mod uncertain;
 use std::sync::atomic::AtomicBool;
 
 use divan::{Bencher, black_box};
-use lightpoint::estimate::{Doubt, Shape};
-use lightpoint::plan::Plan;
-use lightpoint::study::Probe;
-use lightpoint::study::refine::{Check, Gauge, Outcome, WaterThen, WingThen, refine};
-use lightpoint::study::spread::{Control, Draws, Row, Sequence, Settings, spread, weigh_next};
+use lightpoint::internals::estimate::{Doubt, Shape};
+use lightpoint::internals::plan::Plan;
+use lightpoint::internals::study::Probe;
+use lightpoint::internals::study::refine::{Check, Gauge, Outcome, WaterThen, WingThen, refine};
+use lightpoint::internals::study::spread::{Control, Draws, Row, Sequence, Settings, spread, weigh_next};
 
 fn main() {
     divan::main();

@@ -3,5 +3,5 @@
 use std::process::ExitCode;
 
 fn main() -> ExitCode {
-    lightpoint::cli::main()
+    lightpoint::internals::cli::main()
 }

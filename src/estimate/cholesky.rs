@@ -38,10 +38,10 @@ impl Cholesky {
     /// A pivot that is not above what rounding leaves, `n·ε·a_jj`.
     ///
     /// ```
-    /// use lightpoint::estimate::cholesky::Cholesky;
+    /// use lightpoint::internals::estimate::cholesky::Cholesky;
     /// let root = Cholesky::of(&[vec![4.0], vec![2.0, 5.0]])?;
     /// assert_eq!(root.solve(&[8.0, 8.0]), [1.5, 1.0]);
-    /// # Ok::<(), lightpoint::estimate::cholesky::NotPositiveDefinite>(())
+    /// # Ok::<(), lightpoint::internals::estimate::cholesky::NotPositiveDefinite>(())
     /// ```
     pub fn of(matrix: &[Vec<f64>]) -> Result<Self, NotPositiveDefinite> {
         let mut rows: Vec<Vec<f64>> = Vec::with_capacity(matrix.len());

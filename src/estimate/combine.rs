@@ -22,6 +22,7 @@ pub const COVERAGE_FRAC: f64 = 0.95;
 
 /// Why readings cannot be combined.
 #[derive(Clone, Copy, Debug, Error, PartialEq)]
+#[non_exhaustive]
 pub enum CombineError {
     /// No reading at all.
     #[error("no reading to combine")]
@@ -82,8 +83,8 @@ impl Combined {
 /// No reading, a single one without the scale's doubt, or a reading that is no number.
 ///
 /// ```
-/// use lightpoint::estimate::{Doubt, Shape};
-/// use lightpoint::estimate::combine::combine;
+/// use lightpoint::{Doubt, Shape};
+/// use lightpoint::internals::estimate::combine::combine;
 /// let scale = Doubt { half_width: 0.05, shape: Shape::Rectangular };
 /// let plate = combine(&[-2.45, -2.55, -2.50, -2.50], Some(&scale)).unwrap();
 /// assert!((plate.mean + 2.5).abs() < 1e-12);

@@ -25,8 +25,8 @@ pub fn normal_share(z: f64) -> f64 {
 /// Standard uncertainty of a doubt: the standard deviation of its distribution.
 ///
 /// ```
-/// use lightpoint::estimate::{Doubt, Shape};
-/// use lightpoint::estimate::doubt::standard_uncertainty;
+/// use lightpoint::{Doubt, Shape};
+/// use lightpoint::internals::estimate::doubt::standard_uncertainty;
 /// let normal = Doubt { half_width: 1.96, shape: Shape::Normal { coverage_frac: 0.95 } };
 /// assert!((standard_uncertainty(&normal) - 1.0).abs() < 1e-4);
 /// ```

@@ -17,11 +17,11 @@ pub enum Segment {
 /// A path of keys: `suit.gas_volume` · `cylinder[2].fill` · `ballast."belt 1.5".mass` · `gear.csv:12:mass`.
 ///
 /// ```
-/// use lightpoint::estimate::KeyPath;
+/// use lightpoint::KeyPath;
 /// let path: KeyPath = "cylinder[2].fill".parse()?;
 /// assert_eq!((path.first(), path.last()), ("cylinder", "fill"));
 /// assert_eq!(path.parent().to_string(), "cylinder[2]");
-/// # Ok::<(), lightpoint::estimate::NoKeyPath>(())
+/// # Ok::<(), lightpoint::internals::estimate::NoKeyPath>(())
 /// ```
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub enum KeyPath {

@@ -36,7 +36,7 @@ impl Band {
     /// The band from the gas volume, the lung trim, the pressure head `p/(ρg)` and the depth.
     ///
     /// ```
-    /// use lightpoint::findings::Band;
+    /// use lightpoint::Band;
     /// // 4 L of gas and 1 L of trim under 20 m of head: a fifth up, a third down
     /// let band = Band::from_gas(0.004, 0.001, 20.0, 10.0);
     /// assert!((band.up_m - 4.0).abs() < 1e-12);

@@ -26,7 +26,7 @@ pub const ALTITUDE_RANGE_M: std::ops::RangeInclusive<f64> = -450.0..=6000.0;
 /// Source: ISO 2533:1975, lowest layer.
 ///
 /// ```
-/// let p = lightpoint::physics::atmosphere::standard_pressure_pa(1000.0).unwrap();
+/// let p = lightpoint::internals::physics::atmosphere::standard_pressure_pa(1000.0).unwrap();
 /// assert!((p - 89_874.6).abs() < 1.0);
 /// ```
 pub fn standard_pressure_pa(altitude_m: f64) -> Option<f64> {

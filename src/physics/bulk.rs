@@ -52,7 +52,7 @@ impl Bulk {
     /// Source: Archimedes' principle.
     ///
     /// ```
-    /// use lightpoint::physics::bulk::Bulk;
+    /// use lightpoint::Bulk;
     /// // a kilogram of lead in sea water pulls 1 − 1025/11340 kg
     /// let lead = Bulk::new(1.0, 1.0 / 11_340.0);
     /// assert!((lead.net_kg(1025.0) + 0.9096).abs() < 1e-4);

@@ -38,7 +38,7 @@ impl Foam {
     /// Volume of the whole piece at absolute pressure `p_pa`, m³.
     ///
     /// ```
-    /// use lightpoint::physics::foam::Foam;
+    /// use lightpoint::Foam;
     /// // Boyle on the gas alone: at twice the pressure the gas part is half.
     /// let foam = Foam { volume0_m3: 0.010, gas_frac: 0.8, compliance_frac: 1.0 };
     /// assert!((foam.volume_m3(2.0 * 101_325.0) - 0.006).abs() < 1e-12);

@@ -63,6 +63,7 @@ pub struct GasMix {
 
 /// What is wrong with a mixture or a gas state.
 #[derive(Clone, Copy, Debug, Error, PartialEq)]
+#[non_exhaustive]
 pub enum GasError {
     /// A fraction is not a number from 0 to 1.
     #[error("{component} fraction is {fraction}, but a fraction lies between 0 and 1")]
@@ -117,7 +118,7 @@ impl GasMix {
     /// A fraction outside 0..1, or a sum past 1.
     ///
     /// ```
-    /// use lightpoint::physics::gas::GasMix;
+    /// use lightpoint::GasMix;
     /// let trimix = GasMix::new(0.18, 0.45).unwrap();
     /// assert!((trimix.n2_frac() - 0.37).abs() < 1e-12);
     /// assert!(GasMix::new(0.6, 0.5).is_err());
@@ -191,7 +192,7 @@ impl GasMix {
     /// Pressure or temperature outside the range of the equation.
     ///
     /// ```
-    /// use lightpoint::physics::gas::{EquationOfState, GasMix};
+    /// use lightpoint::{EquationOfState, GasMix};
     /// let air = GasMix::AIR.molar_density_mol_m3(101_325.0, 294.26, EquationOfState::Gerg2008).unwrap();
     /// assert!((air * GasMix::AIR.molar_kg_mol() - 1.2).abs() < 0.005);
     /// ```

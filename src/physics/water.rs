@@ -41,6 +41,7 @@ pub struct Layer {
 
 /// What is wrong with a water column.
 #[derive(Clone, Copy, Debug, Error, PartialEq)]
+#[non_exhaustive]
 pub enum WaterError {
     /// A column needs a layer.
     #[error("a water column needs at least one layer")]
@@ -119,7 +120,7 @@ impl Water {
     /// No layers, layers out of order, or a value outside its range.
     ///
     /// ```
-    /// use lightpoint::physics::water::{Brine, Layer, Water};
+    /// use lightpoint::{Brine, Layer, Water};
     /// let fresh = Layer { top_m: 0.0, brine: Brine::Density(1000.0), temperature_k: 283.15 };
     /// let lake = Water::new(101_325.0, &[fresh]).unwrap();
     /// assert!((lake.pressure_pa(0, 10.0) - (101_325.0 + 98_066.5)).abs() < 1e-6);
@@ -253,7 +254,8 @@ fn check(layers: &[Layer]) -> Result<(), WaterError> {
 /// `S_R = (35.16504/35)·S_P`. Valid over [`SALINITY_RANGE`] and [`WATER_TEMPERATURE_RANGE_K`]; `NaN` for a negative salinity.
 ///
 /// ```
-/// use lightpoint::physics::water::{Brine, density_kg_m3};
+/// use lightpoint::Brine;
+/// use lightpoint::internals::physics::water::density_kg_m3;
 /// let sea = density_kg_m3(Brine::PracticalSalinity(35.0), 283.15, 101_325.0);
 /// assert!((sea - 1026.97).abs() < 0.02);
 /// ```

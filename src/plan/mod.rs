@@ -6,11 +6,11 @@
 //! sizes and the typical figures, [`checks`] what was seen in the water, [`refined`] a plan written again.
 //!
 //! ```
-//! use lightpoint::plan::Plan;
+//! use lightpoint::Plan;
 //! let plan = Plan::demonstration(&[("suit.gas_volume".into(), "12 L".into())])?;
 //! let built = plan.build()?;
-//! assert_eq!(built.scenario.rig().suit_gas.unwrap().suit_gas_m3, 0.012);
-//! # Ok::<(), lightpoint::plan::Problems>(())
+//! assert_eq!(built.scenario.rig().suit.unwrap().kept_m3(), 0.012);
+//! # Ok::<(), lightpoint::Problems>(())
 //! ```
 
 mod assemble;

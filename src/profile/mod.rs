@@ -66,6 +66,7 @@ pub struct Profile {
 
 /// What is wrong with a profile.
 #[derive(Clone, Copy, Debug, Error, PartialEq)]
+#[non_exhaustive]
 pub enum ProfileError {
     /// A depth outside the water.
     #[error("leg {leg}: depth {depth_m} m is outside 0 to {MAX_DEPTH_M} m")]

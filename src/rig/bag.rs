@@ -43,7 +43,7 @@ pub enum BagControl {
 /// A bag.
 ///
 /// ```
-/// use lightpoint::rig::{Bag, BagStart, CylinderSet};
+/// use lightpoint::{Bag, BagStart, CylinderSet};
 /// let suit = Bag::suit(0.011, CylinderSet::of([1])).starting(BagStart::Supply).with_extra(0.004);
 /// assert_eq!((suit.kept_m3(), suit.capacity_m3()), (0.011, 0.015));
 /// ```

@@ -69,8 +69,7 @@ impl Cylinder {
     /// A value out of range.
     ///
     /// ```
-    /// use lightpoint::rig::{Cylinder, CylinderSpec};
-    /// use lightpoint::physics::gas::EquationOfState;
+    /// use lightpoint::{Cylinder, CylinderSpec, EquationOfState};
     /// let back = Cylinder::new(CylinderSpec {
     ///     name: "back".into(), water_m3: 0.012, external_m3: 0.0140, shell_kg: 14.5, fill_gauge_pa: 200e5,
     ///     ..CylinderSpec::default()

@@ -37,6 +37,7 @@ pub struct Rig {
 
 /// What is wrong with a diver.
 #[derive(Clone, Debug, Error, PartialEq)]
+#[non_exhaustive]
 pub enum RigError {
     /// A value outside its range.
     #[error("{part}: {quantity} is {value} {unit}, but must be {expected}")]

@@ -50,6 +50,7 @@ pub const TOLERANCE_RANGE_KG: std::ops::RangeInclusive<f64> = 1e-9..=1e-2;
 
 /// What is wrong with a dive as a whole.
 #[derive(Clone, Debug, Error, PartialEq)]
+#[non_exhaustive]
 pub enum ScenarioError {
     /// The diver.
     #[error(transparent)]

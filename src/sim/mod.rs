@@ -53,6 +53,7 @@ const PRESSURE_RATIO: f64 = 2.2;
 
 /// What can go wrong in a run of a checked dive.
 #[derive(Clone, Copy, Debug, Error, PartialEq)]
+#[non_exhaustive]
 pub enum SimError {
     /// Gas appeared or vanished.
     #[error("at {time_s} s the ledger of {species} is off by {relative:e} of all gas, more than {LEDGER_TOLERANCE:e}")]
@@ -88,10 +89,12 @@ pub fn run(scenario: &Scenario) -> Result<Trace, SimError> {
 /// A run that is under way: an iterator over its spans.
 ///
 /// ```
-/// # use lightpoint::{plan::Plan, sim::Run};
+/// # #[cfg(feature = "plan")] {
+/// # use lightpoint::{Plan, Run};
 /// let dive = Plan::demonstration(&[]).unwrap().build().unwrap().scenario;
 /// let heaviest_kg = Run::new(&dive).map(|span| span.unwrap().start().balance.bare_kg()).fold(0.0, f64::min);
 /// assert!(heaviest_kg < -7.0);
+/// # }
 /// ```
 pub struct Run<'a> {
     scenario: &'a Scenario,

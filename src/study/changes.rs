@@ -1,12 +1,11 @@
 //! When no lead is right: single changes, each simulated, ranked by how much of the gap they close.
 
-use rayon::prelude::*;
-
 use crate::physics::water::{Brine, Layer, Water};
 use crate::rig::{Cylinder, CylinderSpec};
 use crate::scenario::{Scenario, ScenarioError};
 use crate::study::StudyError;
 use crate::study::ballast::must_ditch_kg;
+use crate::study::side_by_side::side_by_side;
 use crate::study::solve::{LeadBounds, lead_bounds, lead_bounds_dropping};
 
 /// Shares of the suit's loft that are tried as less of it: our own choice.
@@ -118,18 +117,15 @@ pub fn try_changes(
         let change = Change::Alternative { index, label: alternative.label.clone() };
         jobs.push((change, Job::Given(&alternative.scenario)));
     }
-    let tried: Result<Vec<Tried>, StudyError> = jobs
-        .into_par_iter()
-        .map(|(change, job)| {
-            let bounds = match job {
-                Job::Dropping(dropped_kg) => lead_bounds_dropping(scenario, dropped_kg)?,
-                Job::Own(dive) => lead_bounds(&dive)?,
-                Job::Given(dive) => lead_bounds(dive)?,
-            };
-            Ok(Tried { change, bounds, closes_kg: before.gap_kg() - bounds.gap_kg() })
-        })
-        .collect();
-    let mut tried = tried?;
+    let tried = side_by_side(jobs, |(change, job)| {
+        let bounds = match job {
+            Job::Dropping(dropped_kg) => lead_bounds_dropping(scenario, dropped_kg)?,
+            Job::Own(dive) => lead_bounds(&dive)?,
+            Job::Given(dive) => lead_bounds(dive)?,
+        };
+        Ok(Tried { change, bounds, closes_kg: before.gap_kg() - bounds.gap_kg() })
+    });
+    let mut tried = tried.into_iter().collect::<Result<Vec<Tried>, StudyError>>()?;
     tried.sort_by(|a, b| b.closes_kg.total_cmp(&a.closes_kg));
     Ok(tried)
 }

@@ -1,13 +1,12 @@
 //! Dives side by side, and findings against a changing quantity.
 
-use rayon::prelude::*;
-
 use crate::findings::{Band, Findings};
 use crate::rig::{Body, Role};
 use crate::scenario::Scenario;
 use crate::sim::terms::cylinder_bulk;
 use crate::sim::{self, Trace};
 use crate::study::StudyError;
+use crate::study::side_by_side::side_by_side;
 use crate::study::solve::{LeadBounds, lead_bounds};
 use crate::units::Quantity;
 
@@ -196,7 +195,7 @@ pub fn compare(scenarios: &[Scenario]) -> Result<Comparison, StudyError> {
     if !COMPARED.contains(&scenarios.len()) {
         return Err(StudyError::Compared { count: scenarios.len() });
     }
-    let dives = scenarios.par_iter().map(Dive::of).collect::<Result<Vec<_>, _>>()?;
+    let dives = side_by_side(scenarios.iter().collect(), Dive::of).into_iter().collect::<Result<Vec<_>, _>>()?;
     let row = |key: Key| {
         let values: Vec<Option<f64>> = dives.iter().map(|dive| dive.figure(key)).collect();
         let against = |value: &Option<f64>| Some((*value)? - values[0]?);
@@ -220,5 +219,5 @@ pub fn sweep(dives: &[(f64, Scenario)], keys: &[Key]) -> Vec<SweepPoint> {
         at: *at,
         figures: Dive::of(scenario).map(|dive| keys.iter().map(|&key| dive.figure(key)).collect()),
     };
-    dives.par_iter().map(point).collect()
+    side_by_side(dives.iter().collect(), point)
 }

@@ -3,8 +3,8 @@
 //! [`probe`] one run reduced to what decides about lead · [`solve`] the least and the most lead · [`ballast`] the lead
 //! range with its reasons and the advice · [`explain`] a net lift as a sum · [`pieces`] lead that exists ·
 //! [`changes`] what closes an empty range · [`mod@removable`] cylinders that come and go · [`mod@compare`] dives side by
-//! side · [`spread`] how sure the answers are · [`surrogate`] few runs in place of many · [`refine`] checks in the water brought back · [`pool`] the rig in a
-//! swimming pool.
+//! side · [`pool`] the rig in a swimming pool. With the feature `doubt`: `spread` how sure the answers are · `surrogate`
+//! few runs in place of many · `refine` checks in the water brought back.
 
 pub mod ballast;
 pub mod changes;
@@ -13,10 +13,14 @@ pub mod explain;
 pub mod pieces;
 pub mod pool;
 pub mod probe;
+#[cfg(feature = "doubt")]
 pub mod refine;
 pub mod removable;
+mod side_by_side;
 pub mod solve;
+#[cfg(feature = "doubt")]
 pub mod spread;
+#[cfg(feature = "doubt")]
 pub mod surrogate;
 
 use thiserror::Error;
@@ -25,6 +29,7 @@ use crate::physics::water::WaterError;
 use crate::scenario::{Scenario, ScenarioError};
 use crate::sim::SimError;
 
+#[cfg(feature = "doubt")]
 pub use crate::estimate::{combine, doubt};
 pub use ballast::{Advice, Bound, Ditch, LeadRange, OwnLead, OwnVerdict, StopAfterDitching, Verdict};
 pub use changes::{Alternative, Change, Tried, WaterKind, try_changes};
@@ -37,6 +42,7 @@ pub use solve::{LeadBounds, lead_bounds, lead_bounds_dropping, lead_bounds_from}
 
 /// What can go wrong in a study.
 #[derive(Clone, Debug, Error, PartialEq)]
+#[non_exhaustive]
 pub enum StudyError {
     /// A run failed.
     #[error(transparent)]

@@ -21,6 +21,7 @@ pub const ROUNDING_SLACK_KG: f64 = 0.5e-3;
 
 /// What is wrong with a list of pieces.
 #[derive(Clone, Copy, Debug, Error, PartialEq)]
+#[non_exhaustive]
 pub enum PiecesError {
     /// A piece without a sensible mass.
     #[error("a piece of lead is {mass_kg} kg, but must be above 0 and at most {MAX_PIECE_KG} kg")]
@@ -71,7 +72,7 @@ impl Pieces {
     /// As [`Pieces::check`].
     ///
     /// ```
-    /// use lightpoint::study::Pieces;
+    /// use lightpoint::Pieces;
     /// let steps = Pieces::Step(0.5).round_up(3.2).unwrap().unwrap();
     /// assert_eq!((steps.lead_kg, steps.pieces_kg.len()), (3.5, 7));
     /// let owned = Pieces::Owned(vec![2.0, 1.5, 1.5, 0.7]);

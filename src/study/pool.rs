@@ -23,7 +23,7 @@ pub fn in_pool(scenario: &Scenario) -> Result<Scenario, StudyError> {
     Ok(Scenario::with_tables(diver, water, profile, *scenario.settings(), &scenario.tables())?)
 }
 
-#[cfg(test)]
+#[cfg(all(test, feature = "plan"))]
 mod tests {
     use super::*;
     use crate::plan::Plan;

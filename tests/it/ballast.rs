@@ -2,16 +2,16 @@
 
 use crate::parts::{foam, layers, leg, rigid};
 use crate::rig::{self, Tank};
-use lightpoint::findings::extremes::SAME_DEPTH_M;
-use lightpoint::findings::hold::{holds, reserve_mol};
-use lightpoint::findings::{FailedWing, failed_wing::SuitUse};
-use lightpoint::physics::gas::{EquationOfState, GasMix};
-use lightpoint::physics::water::Brine;
-use lightpoint::profile::Profile;
-use lightpoint::rig::{Bag, Cylinder, CylinderSet, CylinderSpec, MAX_CYLINDERS, Rig, Role};
-use lightpoint::scenario::{Scenario, Settings};
-use lightpoint::sim::{self, Owner, Trace, terms::cylinder_bulk};
-use lightpoint::study::{
+use lightpoint::internals::findings::extremes::SAME_DEPTH_M;
+use lightpoint::internals::findings::hold::{holds, reserve_mol};
+use lightpoint::internals::findings::{FailedWing, failed_wing::SuitUse};
+use lightpoint::internals::physics::gas::{EquationOfState, GasMix};
+use lightpoint::internals::physics::water::Brine;
+use lightpoint::internals::profile::Profile;
+use lightpoint::internals::rig::{Bag, Cylinder, CylinderSet, CylinderSpec, MAX_CYLINDERS, Rig, Role};
+use lightpoint::internals::scenario::{Scenario, Settings};
+use lightpoint::internals::sim::{self, Owner, Trace, terms::cylinder_bulk};
+use lightpoint::internals::study::{
     Alternative, Ballast, Change, Key, LeadRange, OwnVerdict, Pieces, Probe, StudyError, Verdict, compare, lead_bounds,
     loss, removable, sweep, try_changes,
 };
@@ -231,7 +231,7 @@ fn brute_force_kg(dive: &Scenario, trace: &Trace) -> (f64, f64) {
         if !inside || (now.state.depth_m - hold.depth_m).abs() > SAME_DEPTH_M {
             continue;
         }
-        let here = lightpoint::findings::elsewhere::Elsewhere::of(dive, &now);
+        let here = lightpoint::internals::findings::elsewhere::Elsewhere::of(dive, &now);
         let layer = here.layer_at(hold.depth_m);
         let amount_mol = now.state.cylinder_mol;
         let reserve_mol: [f64; MAX_CYLINDERS] =
@@ -338,7 +338,7 @@ proptest! {
     fn a_probe_says_what_the_findings_say(dive in rig::random::dive()) {
         let dive = dive.scenario();
         let (probe, trace) = (Probe::of(&dive).unwrap(), sim::run(&dive).unwrap());
-        let findings = lightpoint::findings::Findings::of(&dive, &trace);
+        let findings = lightpoint::internals::findings::Findings::of(&dive, &trace);
         let hold = findings.last_hold();
         for (ours, theirs) in [
             (probe.heavy_kg, findings.heavy.bare_kg),

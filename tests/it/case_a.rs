@@ -6,13 +6,13 @@
 
 use std::collections::HashMap;
 
-use lightpoint::findings::Findings;
-use lightpoint::plan::Plan;
-use lightpoint::scenario::Scenario;
-use lightpoint::sim::terms::cylinder_kg;
-use lightpoint::sim::trace::pressure_pa;
-use lightpoint::sim::{self, Sample, Trace};
-use lightpoint::units::{ATMOSPHERE_PA, BAR_PA};
+use lightpoint::internals::findings::Findings;
+use lightpoint::internals::plan::Plan;
+use lightpoint::internals::scenario::Scenario;
+use lightpoint::internals::sim::terms::cylinder_kg;
+use lightpoint::internals::sim::trace::pressure_pa;
+use lightpoint::internals::sim::{self, Sample, Trace};
+use lightpoint::internals::units::{ATMOSPHERE_PA, BAR_PA};
 
 const CYLINDERS: [&str; 4] = ["back", "deco50", "oxygen", "argon"];
 

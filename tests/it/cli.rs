@@ -4,7 +4,7 @@ mod bad_input;
 
 use crate::command::{Cli, without_numbers};
 use clap::CommandFactory as _;
-use lightpoint::cli::Args;
+use lightpoint::internals::cli::Args;
 use serde_json::Value;
 
 /// A small plan that is right.
@@ -226,7 +226,7 @@ mod cylinders {
     #[test]
     fn every_shape_of_the_list_is_there() {
         let text = Cli::new(&["cylinders"]).ok().stdout;
-        for size in lightpoint::plan::catalogue::sizes() {
+        for size in lightpoint::internals::plan::catalogue::sizes() {
             assert!(text.contains(&size.name), "{}", size.name);
         }
     }
@@ -337,7 +337,7 @@ mod new {
 
 #[test]
 fn the_schema_is_the_one_of_the_library() {
-    assert_eq!(json(&Cli::new(&["schema"]).ok().stdout), lightpoint::plan::schema::schema());
+    assert_eq!(json(&Cli::new(&["schema"]).ok().stdout), lightpoint::internals::plan::schema::schema());
 }
 
 #[test]

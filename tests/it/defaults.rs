@@ -1,10 +1,10 @@
 //! The figures that the program fills in where a plan says nothing, against what is printed elsewhere.
 
-use lightpoint::physics::foam::{FOAM_REFERENCE_PA, Foam};
-use lightpoint::physics::gas::{EquationOfState, GasMix};
-use lightpoint::plan::catalogue::sizes;
-use lightpoint::plan::typical;
-use lightpoint::units::{ATMOSPHERE_PA, POUND_KG, PSI_PA, STANDARD_GRAVITY_M_S2};
+use lightpoint::internals::physics::foam::{FOAM_REFERENCE_PA, Foam};
+use lightpoint::internals::physics::gas::{EquationOfState, GasMix};
+use lightpoint::internals::plan::catalogue::sizes;
+use lightpoint::internals::plan::typical;
+use lightpoint::internals::units::{ATMOSPHERE_PA, POUND_KG, PSI_PA, STANDARD_GRAVITY_M_S2};
 
 /// E1 and E2. Source: Brown et al. 2019, Mater. Res. Express, doi 10.1088/2053-1591/ab0447 (8 mm foam keeps 48 % of its
 /// insulation at 57 psi, so the gas is at most 0.654 of it), and another printed figure (half the thickness at about
@@ -52,10 +52,10 @@ fn lung_trim_is_what_lungs_can_do() {
 fn shapes_read_in_water_as_printed() {
     let sea_kg_m3 = 1026.0;
     let empty_kg = |name: &str| {
-        let size = lightpoint::plan::catalogue::size(name).unwrap_or_else(|| panic!("no size {name}"));
+        let size = lightpoint::internals::plan::catalogue::size(name).unwrap_or_else(|| panic!("no size {name}"));
         sea_kg_m3 * size.external_m3 - size.mass_kg
     };
-    let eighty = lightpoint::plan::catalogue::size("aluminium 80 cuft").expect("the usual one");
+    let eighty = lightpoint::internals::plan::catalogue::size("aluminium 80 cuft").expect("the usual one");
     let air = |pa: f64| {
         let mol_m3 = GasMix::AIR.molar_density_mol_m3(pa, 294.15, EquationOfState::Gerg2008).expect("a state");
         mol_m3 * GasMix::AIR.molar_kg_mol() * eighty.water_m3

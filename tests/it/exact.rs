@@ -6,14 +6,14 @@
 //! which its quantity moves by 0.1 g.
 
 use crate::rig::{self, random};
-use lightpoint::findings::Findings;
-use lightpoint::physics::water::Brine;
-use lightpoint::plan::Plan;
-use lightpoint::profile::{Leg, Profile};
-use lightpoint::rig::{Bag, BagStart, CylinderSet};
-use lightpoint::scenario::{Scenario, Settings};
-use lightpoint::sim::{self, Happening, Now, Trace};
-use lightpoint::study::Probe;
+use lightpoint::internals::findings::Findings;
+use lightpoint::internals::physics::water::Brine;
+use lightpoint::internals::plan::Plan;
+use lightpoint::internals::profile::{Leg, Profile};
+use lightpoint::internals::rig::{Bag, BagStart, CylinderSet};
+use lightpoint::internals::scenario::{Scenario, Settings};
+use lightpoint::internals::sim::{self, Happening, Now, Trace};
+use lightpoint::internals::study::Probe;
 use proptest::prelude::*;
 
 const MASS_KG: f64 = 1e-4;
@@ -200,8 +200,8 @@ proptest! {
         }
         // an inflation bottle that may end anywhere
         let spec = diver.cylinders[1].spec().clone();
-        let low = lightpoint::rig::CylinderSpec { fill_gauge_pa: bottle_bar * 1e5, ..spec };
-        diver.cylinders[1] = lightpoint::rig::Cylinder::new(low).unwrap();
+        let low = lightpoint::internals::rig::CylinderSpec { fill_gauge_pa: bottle_bar * 1e5, ..spec };
+        diver.cylinders[1] = lightpoint::internals::rig::Cylinder::new(low).unwrap();
         dive = dive.with_rig(diver).unwrap();
         hold("random", &dive, 0.1);
     }

@@ -8,8 +8,10 @@ mod dives;
 use std::sync::Arc;
 
 use dives::Dive;
-use lightpoint::report::chart::{self, ChartError, Compared, Facts, Figure, Picture, Series, Share, SpreadBand, Sweep};
-use lightpoint::report::measure::UnitSystem;
+use lightpoint::internals::report::chart::{
+    self, ChartError, Compared, Facts, Figure, Picture, Series, Share, SpreadBand, Sweep,
+};
+use lightpoint::internals::report::measure::UnitSystem;
 use resvg::usvg::{self, Node, fontdb};
 
 /// Free space around the ink of every text, px: half of what separates two words.
@@ -287,7 +289,7 @@ fn what_matters_is_named() {
     let turns: Vec<_> = trimix.findings.cylinders.iter().filter_map(|cylinder| cylinder.turn).collect();
     assert!(!turns.is_empty(), "the aluminium stage of this dive turns from sinker to floater");
     for turn in turns {
-        let clock = lightpoint::report::measure::clock(turn.time_s);
+        let clock = lightpoint::internals::report::measure::clock(turn.time_s);
         assert_says(Figure::Cylinders, &trimix, &[&format!("floats from {clock} min")]);
     }
     assert_says(Figure::Cylinders, &cave, &["left 14:00", "picked up 55:00", "handed off 60:00", "picked up 66:00"]);

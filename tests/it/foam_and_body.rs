@@ -3,10 +3,10 @@
 
 use crate::support::{constant_water, suit_alone};
 use approx::{assert_abs_diff_eq, assert_relative_eq};
-use lightpoint::physics::foam::Foam;
-use lightpoint::physics::water::{INSTRUMENT_PA_M, Water};
-use lightpoint::rig::{Bag, BagStart, Body, CylinderSet, SUIT};
-use lightpoint::units::{ATMOSPHERE_PA, LITRE_M3, PSI_PA, STANDARD_GRAVITY_M_S2, celsius_to_k};
+use lightpoint::internals::physics::foam::Foam;
+use lightpoint::internals::physics::water::{INSTRUMENT_PA_M, Water};
+use lightpoint::internals::rig::{Bag, BagStart, Body, CylinderSet, SUIT};
+use lightpoint::internals::units::{ATMOSPHERE_PA, LITRE_M3, PSI_PA, STANDARD_GRAVITY_M_S2, celsius_to_k};
 
 /// Density of lead, kg/m³, from memory of handbook tables.
 const LEAD_KG_M3: f64 = 11_340.0;
@@ -97,7 +97,7 @@ const BOYLE_M_L: [(f64, f64); 5] = [(30.0, 5.0), (20.0, 6.659), (10.0, 9.967), (
 fn an_unvented_bubble_on_its_way_up() {
     let suit = Bag::suit(19.804 * LITRE_M3, CylinderSet::of([0]));
     let dive = suit_alone(suit, 0.0, water_of_en_13319(), &BOYLE_M_L.map(|(depth_m, _)| depth_m));
-    let trace = lightpoint::sim::run(&dive).unwrap();
+    let trace = lightpoint::internals::sim::run(&dive).unwrap();
     for (minute, (depth_m, litres)) in BOYLE_M_L.into_iter().enumerate() {
         let now = trace.at(&dive, 60.0 * minute as f64);
         assert_eq!(now.state.depth_m, depth_m);
@@ -112,7 +112,7 @@ fn an_unvented_bubble_on_its_way_up() {
 fn a_bubble_that_is_vented_on_its_way_up() {
     let suit = Bag::suit(5.0 * LITRE_M3, CylinderSet::of([0])).starting(BagStart::Supply);
     let dive = suit_alone(suit, 200.0, water_of_en_13319(), &BOYLE_M_L.map(|(depth_m, _)| depth_m));
-    let trace = lightpoint::sim::run(&dive).unwrap();
+    let trace = lightpoint::internals::sim::run(&dive).unwrap();
     for (minute, (_, litres)) in BOYLE_M_L.into_iter().enumerate() {
         let now = trace.at(&dive, 60.0 * minute as f64);
         let kept = now.balance.bags[SUIT];

@@ -7,9 +7,9 @@ use crate::common;
 use aga8::composition::Composition;
 use aga8::gerg2008::Gerg2008;
 use approx::assert_relative_eq;
-use lightpoint::physics::gas::{EquationOfState, GasError, GasMix};
-use lightpoint::physics::isotherm::{AMBIENT_RANGE_PA, Isotherm};
-use lightpoint::units::{BAR_PA, GAS_CONSTANT_J_MOL_K, PSI_PA, fahrenheit_to_k};
+use lightpoint::internals::physics::gas::{EquationOfState, GasError, GasMix};
+use lightpoint::internals::physics::isotherm::{AMBIENT_RANGE_PA, Isotherm};
+use lightpoint::internals::units::{BAR_PA, GAS_CONSTANT_J_MOL_K, PSI_PA, fahrenheit_to_k};
 use serde::Deserialize;
 
 const REAL: EquationOfState = EquationOfState::Gerg2008;

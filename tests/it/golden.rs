@@ -4,10 +4,10 @@
 //! is meant to move them, `LIGHTPOINT_REDRAW=1 cargo test --release --test it golden::` writes them anew.
 
 use crate::common::plans;
-use lightpoint::findings::Findings;
-use lightpoint::plan::Plan;
-use lightpoint::scenario::{Settings, TOLERANCE_KG};
-use lightpoint::study::lead_bounds;
+use lightpoint::internals::findings::Findings;
+use lightpoint::internals::plan::Plan;
+use lightpoint::internals::scenario::{Settings, TOLERANCE_KG};
+use lightpoint::internals::study::lead_bounds;
 
 /// A gram: what the search for lead promises.
 const GRAM_KG: f64 = 1e-3;
@@ -18,7 +18,7 @@ fn numbers(path: &std::path::Path, tolerance_kg: f64) -> Vec<(&'static str, f64)
     let scenario = Plan::load(path).and_then(|plan| plan.build()).unwrap_or_else(|p| panic!("{p}")).scenario;
     let settings = Settings { tolerance_kg, ..*scenario.settings() };
     let scenario = scenario.with_settings(settings).expect("another tolerance");
-    let trace = lightpoint::sim::run(&scenario).expect("runs");
+    let trace = lightpoint::internals::sim::run(&scenario).expect("runs");
     let findings = Findings::of(&scenario, &trace);
     let bounds = lead_bounds(&scenario).expect("closes");
     vec![

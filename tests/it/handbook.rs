@@ -2,11 +2,11 @@
 
 use crate::support::{constant_water, suit_alone};
 use approx::{assert_abs_diff_eq, assert_relative_eq};
-use lightpoint::physics::bulk::Bulk;
-use lightpoint::physics::gas::{EquationOfState, GasMix};
-use lightpoint::physics::isotherm::Isotherm;
-use lightpoint::rig::{Bag, Body, Cylinder, CylinderSet, CylinderSpec, SUIT};
-use lightpoint::units::{
+use lightpoint::internals::physics::bulk::Bulk;
+use lightpoint::internals::physics::gas::{EquationOfState, GasMix};
+use lightpoint::internals::physics::isotherm::Isotherm;
+use lightpoint::internals::rig::{Bag, Body, Cylinder, CylinderSet, CylinderSpec, SUIT};
+use lightpoint::internals::units::{
     ATMOSPHERE_PA, BAR_PA, CUBIC_FOOT_M3, CUBIC_INCH_M3, LITRE_M3, POUND_KG, POUND_PER_CUBIC_FOOT_KG_M3, PSI_PA,
     STANDARD_GRAVITY_M_S2, celsius_to_k, fahrenheit_to_k,
 };
@@ -108,7 +108,7 @@ fn open_bell_of_the_navy_manual() {
     let water = constant_water(ATMOSPHERE_PA / (STANDARD_GRAVITY_M_S2 * 33.0 * foot_m), celsius_to_k(15.0));
     let bell = Bag::suit(24.0 * CUBIC_FOOT_M3, CylinderSet::of([0]));
     let dive = suit_alone(bell, 0.0, water, &[0.0, 33.0, 66.0, 99.0].map(|feet| feet * foot_m));
-    let trace = lightpoint::sim::run(&dive).unwrap();
+    let trace = lightpoint::internals::sim::run(&dive).unwrap();
     for (minute, printed_ft3) in [(0.0, 24.0), (1.0, 12.0), (2.0, 8.0), (3.0, 6.0)] {
         let bell = trace.at(&dive, 60.0 * minute).balance.bags[SUIT];
         assert_relative_eq!(bell.volume_m3 / CUBIC_FOOT_M3, printed_ft3, max_relative = 0.002);

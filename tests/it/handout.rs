@@ -210,7 +210,7 @@ fn the_form_reads_back() {
                 }
             }
             let text = String::from_utf8(writer.into_inner().unwrap()).unwrap();
-            let checks = lightpoint::plan::checks::checks_from(&text, "checks.csv", &names)
+            let checks = lightpoint::internals::plan::checks::checks_from(&text, "checks.csv", &names)
                 .unwrap_or_else(|problems| panic!("{}: {problems}\n{text}", plan.display()));
             assert_eq!(checks.len(), 3 * outcomes.len());
             // full at 3 m, then 40 bar at 3 m, then 20 bar at 1 m: shown to a metre or foot and a bar or psi

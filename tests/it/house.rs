@@ -127,7 +127,7 @@ fn allowances_have_a_date_and_a_reason() {
 #[test]
 fn problem_codes_are_explained() {
     let guide = std::fs::read_to_string("DEVELOPERS.md").unwrap();
-    let codes = lightpoint::plan::ProblemCode::ALL.iter().map(|code| code.as_str());
+    let codes = lightpoint::internals::plan::ProblemCode::ALL.iter().map(|code| code.as_str());
     let missing: Vec<&str> = codes.filter(|code| !guide.contains(&format!("| `{code}` |"))).collect();
     assert!(missing.is_empty(), "not in DEVELOPERS.md: {missing:?}");
 }

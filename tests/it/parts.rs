@@ -2,13 +2,13 @@
 //! library's structs. All values that are filled in are usual ones, and invented.
 #![allow(dead_code)] // a bench uses its own part of it
 
-use lightpoint::physics::foam::Foam;
-use lightpoint::physics::gas::GasMix;
-use lightpoint::physics::water::{Brine, Layer, Water};
-use lightpoint::profile::Leg;
-use lightpoint::rig::{Body, CylinderSet, CylinderSpec, Part, Role};
-use lightpoint::scenario::LEAD_KG_M3;
-use lightpoint::units::{ATMOSPHERE_PA, BAR_PA};
+use lightpoint::internals::physics::foam::Foam;
+use lightpoint::internals::physics::gas::GasMix;
+use lightpoint::internals::physics::water::{Brine, Layer, Water};
+use lightpoint::internals::profile::Leg;
+use lightpoint::internals::rig::{Body, CylinderSet, CylinderSpec, Part, Role};
+use lightpoint::internals::scenario::LEAD_KG_M3;
+use lightpoint::internals::units::{ATMOSPHERE_PA, BAR_PA};
 
 /// One piece that stays on the diver.
 pub fn part(name: &str, role: Role, body: Body) -> Part {

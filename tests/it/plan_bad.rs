@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use lightpoint::plan::{Plan, ProblemCode, Problems};
+use lightpoint::internals::plan::{Plan, ProblemCode, Problems};
 
 fn problems_of(path: &Path) -> Problems {
     match Plan::load(path).and_then(|plan| plan.build().map(drop)) {

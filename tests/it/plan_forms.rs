@@ -3,11 +3,11 @@
 
 use std::path::PathBuf;
 
-use lightpoint::estimate::{Origin, Shape};
-use lightpoint::plan::{Built, Note, Plan};
-use lightpoint::profile::Move;
-use lightpoint::rig::Body;
-use lightpoint::scenario::Scenario;
+use lightpoint::internals::estimate::{Origin, Shape};
+use lightpoint::internals::plan::{Built, Note, Plan};
+use lightpoint::internals::profile::Move;
+use lightpoint::internals::rig::Body;
+use lightpoint::internals::scenario::Scenario;
 
 const SITE: &str = "[site]\nwater = \"sea\"\ntemperature = \"10 °C\"\n";
 const DIVER: &str = "[diver]\nmass = \"80 kg\"\nvolume = \"79.5 L\"\n";
@@ -326,7 +326,7 @@ fn repeated_readings_that_make_no_sense() {
 /// alike; what they may differ by on top is the water's and gas's curvature within a leg, below a hundredth of that.
 #[test]
 fn a_long_record_is_made_shorter_and_stays_the_same_dive() {
-    use lightpoint::profile::{Leg, Profile};
+    use lightpoint::internals::profile::{Leg, Profile};
     // whole centimetres every second, as an instrument writes them: down, along a slope, up with waves, a stop
     let depth_m = |s: i32| {
         let t = f64::from(s);
@@ -356,7 +356,7 @@ fn a_long_record_is_made_shorter_and_stays_the_same_dive() {
     let legs = rows[1..].iter().map(|&(end_s, end_m)| Leg { end_s, end_m, rate_m3_s: 15e-3 / 60.0, ..leg }).collect();
     let whole = Profile::new(0.0, legs, Vec::new()).unwrap();
     let whole = Scenario::new(short.rig().clone(), short.water().clone(), whole, *short.settings()).unwrap();
-    let (a, b) = (lightpoint::sim::run(&whole).unwrap(), lightpoint::sim::run(short).unwrap());
+    let (a, b) = (lightpoint::internals::sim::run(&whole).unwrap(), lightpoint::internals::sim::run(short).unwrap());
     let mut compared = 0;
     for (one, _) in b.series(short, 1.0, &[]) {
         let time_s = one.state.time_s;

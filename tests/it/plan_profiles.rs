@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use crate::common::plans;
-use lightpoint::plan::{Built, Plan};
+use lightpoint::internals::plan::{Built, Plan};
 
 fn built(path: &Path) -> (Plan, Built) {
     let plan = Plan::load(path).unwrap_or_else(|problems| panic!("{problems}"));

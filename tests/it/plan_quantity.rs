@@ -2,9 +2,9 @@
 
 use proptest::prelude::*;
 
-use lightpoint::estimate::Shape;
-use lightpoint::plan::unit::*;
-use lightpoint::plan::written::{QuantityError, Written};
+use lightpoint::internals::estimate::Shape;
+use lightpoint::internals::plan::unit::*;
+use lightpoint::internals::plan::written::{QuantityError, Written};
 
 fn value<D: Dimension>(text: &str) -> f64 {
     Written::<D>::parse(text).estimate().unwrap_or_else(|error| panic!("{text}: {error}")).value

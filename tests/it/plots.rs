@@ -6,11 +6,11 @@
 use std::path::{Path, PathBuf};
 
 use crate::common::plans;
-use lightpoint::findings::Findings;
-use lightpoint::plan::Plan;
-use lightpoint::report::Rows;
-use lightpoint::report::chart::{Facts, Figure, draw_all};
-use lightpoint::report::measure::UnitSystem;
+use lightpoint::internals::findings::Findings;
+use lightpoint::internals::plan::Plan;
+use lightpoint::internals::report::Rows;
+use lightpoint::internals::report::chart::{Facts, Figure, draw_all};
+use lightpoint::internals::report::measure::UnitSystem;
 
 /// Figures of every plan. The band needs runs of its own, so the command line draws it.
 const FIGURES: [Figure; 4] = [Figure::Dive, Figure::Cylinders, Figure::Gas, Figure::Balance];
@@ -23,7 +23,7 @@ fn root() -> PathBuf {
 fn figures(path: &Path) -> Vec<(String, Vec<u8>)> {
     let plan = Plan::load(path).expect("a valid plan");
     let scenario = plan.build().expect("a valid plan").scenario;
-    let trace = lightpoint::sim::run(&scenario).expect("a run");
+    let trace = lightpoint::internals::sim::run(&scenario).expect("a run");
     let findings = Findings::of(&scenario, &trace);
     let rows = Rows::for_looking(&scenario, &trace, &findings);
     let facts = Facts {

@@ -2,13 +2,13 @@
 
 use crate::parts::{cylinder, rigid};
 use crate::support::constant_water;
-use lightpoint::findings::Findings;
-use lightpoint::physics::foam::Foam;
-use lightpoint::physics::gas::{EquationOfState, GasMix};
-use lightpoint::profile::{Change, Leg, Move, Profile};
-use lightpoint::rig::{Bag, BagStart, Cylinder, CylinderSet, CylinderSpec, Part, Rig, Role, WING};
-use lightpoint::scenario::{Scenario, ScenarioError, Settings, TOLERANCE_KG};
-use lightpoint::sim::{self, LEDGER_TOLERANCE, Sample, Trace, trace::pressure_pa};
+use lightpoint::internals::findings::Findings;
+use lightpoint::internals::physics::foam::Foam;
+use lightpoint::internals::physics::gas::{EquationOfState, GasMix};
+use lightpoint::internals::profile::{Change, Leg, Move, Profile};
+use lightpoint::internals::rig::{Bag, BagStart, Cylinder, CylinderSet, CylinderSpec, Part, Rig, Role, WING};
+use lightpoint::internals::scenario::{Scenario, ScenarioError, Settings, TOLERANCE_KG};
+use lightpoint::internals::sim::{self, LEDGER_TOLERANCE, Sample, Trace, trace::pressure_pa};
 use proptest::prelude::*;
 
 /// The numbers of a random dive.
@@ -83,7 +83,7 @@ impl Dive {
         ];
         if self.foam_l > 0.1 {
             let foam = Foam { volume0_m3: self.foam_l / 1e3, gas_frac: 0.75, compliance_frac: 0.9 };
-            let body = lightpoint::rig::Body::Foam { mass_kg: 3.0, foam };
+            let body = lightpoint::internals::rig::Body::Foam { mass_kg: 3.0, foam };
             parts.push(Part { name: "suit".into(), role: Role::Suit, count: 1, body, ditchable: false });
         }
         let mut time_s = 0.0;

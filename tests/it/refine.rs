@@ -3,16 +3,16 @@
 use std::sync::atomic::AtomicBool;
 
 use crate::uncertain::{self, Uncertain};
-use lightpoint::estimate::{Doubt, Shape};
-use lightpoint::rig::{CylinderSet, MAX_BAG_GASES, MAX_BAGS, SUIT, WING};
-use lightpoint::scenario::{LEAD_KG_M3, Scenario};
-use lightpoint::sim::{Ambient, Balance, Now, State, terms::cylinder_bulk};
-use lightpoint::study::doubt::{normal_quantile, normal_share, standard_uncertainty};
-use lightpoint::study::refine::{
+use lightpoint::internals::estimate::{Doubt, Shape};
+use lightpoint::internals::rig::{CylinderSet, MAX_BAG_GASES, MAX_BAGS, SUIT, WING};
+use lightpoint::internals::scenario::{LEAD_KG_M3, Scenario};
+use lightpoint::internals::sim::{Ambient, Balance, Now, State, terms::cylinder_bulk};
+use lightpoint::internals::study::doubt::{normal_quantile, normal_share, standard_uncertainty};
+use lightpoint::internals::study::refine::{
     Against, Check, Gauge, Method, Outcome, Reason, RefineError, Refined, WaterThen, WingThen, refine, rewritten,
 };
-use lightpoint::study::spread::{Answer, Control, Draws, Row, Sequence, Settings, spread};
-use lightpoint::units::{ATMOSPHERE_PA, BAR_PA};
+use lightpoint::internals::study::spread::{Answer, Control, Draws, Row, Sequence, Settings, spread};
+use lightpoint::internals::units::{ATMOSPHERE_PA, BAR_PA};
 
 /// A normal doubt of a check from its standard uncertainty.
 fn sure_to(sigma_kg: f64) -> Doubt {
@@ -60,7 +60,7 @@ fn a_check_sees_the_balance_of_the_engine() {
     seen.wing = WingThen::Gas { gas_m3: 0.004 };
     let layer = scenario.water().layer_at(6.0);
     let ambient = Ambient::at(&scenario, layer, 6.0);
-    let mut cylinder_mol = [0.0; lightpoint::rig::MAX_CYLINDERS];
+    let mut cylinder_mol = [0.0; lightpoint::internals::rig::MAX_CYLINDERS];
     for gauge in &seen.cylinders {
         let cylinder = &scenario.rig().cylinders[gauge.cylinder];
         let density = scenario.isotherm(layer, gauge.cylinder).density_mol_m3(gauge.gauge_pa + ATMOSPHERE_PA);
@@ -119,7 +119,8 @@ fn one_reading_in_closed_form() {
     // The least lead follows: its doubt falls to that of the sum given the check, u·√(σ²/(u² + σ²)).
     let u_sum = (all - sigma_kg * sigma_kg).sqrt();
     let pull = 1.0 - 1025.0 / LEAD_KG_M3;
-    let least = |outlook: &lightpoint::study::spread::Outlook| *outlook.summary(Answer::Least).expect("rows");
+    let least =
+        |outlook: &lightpoint::internals::study::spread::Outlook| *outlook.summary(Answer::Least).expect("rows");
     let (before, after) = (least(&refined.before), least(&refined.after));
     assert!((before.std_uncertainty * pull / u_sum - 1.0).abs() < 0.02, "{before:?}");
     let expected = u_sum * (sigma_kg * sigma_kg / all).sqrt();
@@ -210,7 +211,7 @@ fn a_known_diver_is_found_again() {
     let (mut squares, mut after_kg, mut before_kg) = (0.0, 0.0, 0.0);
     for diver in 0..6 {
         let truth = dive.build(&truths.values(diver)).expect("a dive");
-        let errors = lightpoint::study::spread::draw::unit_point(Sequence::Random, 5, diver, 4);
+        let errors = lightpoint::internals::study::spread::draw::unit_point(Sequence::Random, 5, diver, 4);
         let checks: Vec<Check> = four_checks()
             .into_iter()
             .zip(errors)

@@ -3,9 +3,9 @@
 
 use std::path::{Path, PathBuf};
 
-use lightpoint::plan::Plan;
-use lightpoint::plan::checks::checks_from;
-use lightpoint::study::refine::{Check, Gauge, Outcome, WaterThen, WingThen};
+use lightpoint::internals::plan::Plan;
+use lightpoint::internals::plan::checks::checks_from;
+use lightpoint::internals::study::refine::{Check, Gauge, Outcome, WaterThen, WingThen};
 use serde_json::Value;
 use tempfile::TempDir;
 
@@ -67,9 +67,9 @@ fn truth_csv(sets: &[(&str, &str)]) -> String {
             wing: WingThen::Empty,
             water: WaterThen::AsPlanned,
             outcome: Outcome::Neutral,
-            doubt: lightpoint::estimate::Doubt {
+            doubt: lightpoint::internals::estimate::Doubt {
                 half_width: 0.1,
-                shape: lightpoint::estimate::Shape::Normal { coverage_frac: 0.95 },
+                shape: lightpoint::internals::estimate::Shape::Normal { coverage_frac: 0.95 },
             },
         };
         let net_kg = check.predicted(&scenario).net_kg;
@@ -95,7 +95,7 @@ fn a_known_diver_is_found_again() {
 
     let sets: Vec<_> = truth.iter().map(|(key, value)| ((*key).to_owned(), (*value).to_owned())).collect();
     let scenario = Plan::demonstration(&sets).unwrap().build().unwrap().scenario;
-    let least_kg = lightpoint::study::lead_bounds(&scenario).unwrap().least_kg;
+    let least_kg = lightpoint::internals::study::lead_bounds(&scenario).unwrap().least_kg;
     // the scale read to ±0.1 kg three times: what is left is a few tenths, and the truth lies inside
     assert!(range(after, "low") < least_kg && least_kg < range(after, "high"), "{least_kg} kg: {after}");
     assert!(width(after) < 0.25 * width(before), "{} kg, {} kg", width(after), width(before));
@@ -145,7 +145,7 @@ fn the_refined_plan_differs_in_its_values_alone() {
     }
     // and its least lead is the middle of what the checks leave: figures that moved by less than a tenth of their sigma
     // are not written, and two digits of a doubt round
-    let least_kg = lightpoint::study::lead_bounds(&built.scenario).unwrap().least_kg;
+    let least_kg = lightpoint::internals::study::lead_bounds(&built.scenario).unwrap().least_kg;
     let median = number(&found["after"], "/answers/least_lead/median_kg");
     assert!((least_kg - median).abs() < 0.1, "{least_kg} kg, {median} kg");
 }
@@ -159,7 +159,7 @@ fn line_ends_and_typical_figures() {
     let plan = Plan::load(&folder.plan).unwrap();
     let built = plan.build().unwrap();
     let salinity = built.uncertain().position(|input| input.label == "salinity of the sea").expect("typical");
-    let better = lightpoint::estimate::Estimate::within(33.0, 0.5);
+    let better = lightpoint::internals::estimate::Estimate::within(33.0, 0.5);
     let refined = plan.refined(&built, &[(salinity, better)]);
     assert_eq!(refined.written, [salinity]);
     let old = text.lines().find(|line| line.starts_with("water = ")).expect("the word for the water");

@@ -5,10 +5,10 @@ use std::sync::{Mutex, PoisonError};
 
 use crate::common::plans;
 use jsonschema::Validator;
-use lightpoint::plan::schema::{pattern, schema};
-use lightpoint::plan::starter::{Cylinders, MAX_STAGES, Starter, Suit, Units};
-use lightpoint::plan::unit::*;
-use lightpoint::plan::written::{QuantityError, Written};
+use lightpoint::internals::plan::schema::{pattern, schema};
+use lightpoint::internals::plan::starter::{Cylinders, MAX_STAGES, Starter, Suit, Units};
+use lightpoint::internals::plan::unit::*;
+use lightpoint::internals::plan::written::{QuantityError, Written};
 use proptest::prelude::*;
 use serde_json::{Value, json};
 

@@ -4,15 +4,15 @@ use std::f64::consts::PI;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 
 use crate::uncertain::{self, Uncertain, input, normal};
-use lightpoint::estimate::{Doubt, Estimate, Input, Shape};
-use lightpoint::scenario::Scenario;
-use lightpoint::study::combine::{CombineError, combine};
-use lightpoint::study::doubt::{Quantile, normal_quantile, standard_uncertainty};
-use lightpoint::study::spread::{
+use lightpoint::internals::estimate::{Doubt, Estimate, Input, Shape};
+use lightpoint::internals::scenario::Scenario;
+use lightpoint::internals::study::combine::{CombineError, combine};
+use lightpoint::internals::study::doubt::{Quantile, normal_quantile, standard_uncertainty};
+use lightpoint::internals::study::spread::{
     Answer, BLOCK, Control, Draws, Interval, Pair, Risk, Row, Sequence, Settings, Spread, Stopped, Summary, indices,
     one, spread, weigh_next,
 };
-use lightpoint::study::{Probe, lead_bounds_from};
+use lightpoint::internals::study::{Probe, lead_bounds_from};
 
 /// A run without anybody watching.
 fn run(dive: &Uncertain, settings: &Settings) -> Spread {
@@ -24,7 +24,7 @@ fn run(dive: &Uncertain, settings: &Settings) -> Spread {
 /// Draws of a formula instead of a dive.
 fn formula(estimates: &[Estimate], count: u64, f: impl Fn(&[f64]) -> f64) -> Summary {
     let inputs: Vec<Input> =
-        estimates.iter().map(|&estimate| input("x", lightpoint::units::Quantity::Mass, estimate)).collect();
+        estimates.iter().map(|&estimate| input("x", lightpoint::internals::units::Quantity::Mass, estimate)).collect();
     let draws = Draws::new(&inputs, Sequence::Sobol, 11);
     let values: Vec<f64> = (0..count).map(|draw| f(&draws.values(draw))).collect();
     Summary::of(&values, 0.95).expect("values")
@@ -309,7 +309,7 @@ fn the_band_holds_the_curve() {
     let band = found.band.expect("a band");
     assert_eq!((band.draws, &band.times_s), (2048, &times_s));
     let scenario = dive.build(&dive.central()).expect("a dive");
-    let central = lightpoint::sim::run(&scenario).expect("runs");
+    let central = lightpoint::internals::sim::run(&scenario).expect("runs");
     for (i, time_s) in times_s.iter().enumerate() {
         let bare_kg = central.at(&scenario, *time_s).balance.bare_kg();
         assert!((band.median_kg[i] - bare_kg).abs() < 0.02, "at {time_s} s");

@@ -2,8 +2,8 @@
 
 use std::sync::atomic::AtomicBool;
 
-use lightpoint::plan::Plan;
-use lightpoint::study::spread::{
+use lightpoint::internals::plan::Plan;
+use lightpoint::internals::study::spread::{
     Answer, Control, Made, Refusal, Settings, Spread, Summary, WeighNext, spread, weigh_next,
 };
 
@@ -149,6 +149,6 @@ fn no_probability_below_one_in_a_hundred_is_told() {
     }
     // the doubt of a chance holds what the surrogate is off: wider than chance alone would make it
     let own = found.outlook.own_lead;
-    let alone = lightpoint::study::spread::Chance::new(own.hits, own.of);
+    let alone = lightpoint::internals::study::spread::Chance::new(own.hits, own.of);
     assert!(own.confidence.low < alone.confidence.low && own.confidence.high > alone.confidence.high);
 }

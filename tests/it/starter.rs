@@ -1,12 +1,12 @@
 //! Every starter plan builds, runs, and begins at the right end of its lead range.
 
-use lightpoint::findings::Findings;
-use lightpoint::plan::starter::{Cylinders, MAX_STAGES, Starter, Suit, Units};
-use lightpoint::plan::{Built, Note, Plan};
-use lightpoint::report::lead::ballast_kg;
-use lightpoint::sim::{self, Happening, trace::pressure_pa};
-use lightpoint::study::lead_bounds;
-use lightpoint::units::POUND_KG;
+use lightpoint::internals::findings::Findings;
+use lightpoint::internals::plan::starter::{Cylinders, MAX_STAGES, Starter, Suit, Units};
+use lightpoint::internals::plan::{Built, Note, Plan};
+use lightpoint::internals::report::lead::ballast_kg;
+use lightpoint::internals::sim::{self, Happening, trace::pressure_pa};
+use lightpoint::internals::study::lead_bounds;
+use lightpoint::internals::units::POUND_KG;
 
 /// All combinations: two suits, three rigs, none to four stages, two systems of units.
 fn all() -> Vec<Starter> {
@@ -60,7 +60,7 @@ fn every_starter_runs_to_its_end_with_gas_and_wing_enough() {
         assert!(findings.last_hold().drained.bare_kg < 0.02, "{starter:?}: {}", findings.last_hold().drained.bare_kg);
         // at the end every cylinder that was breathed has at least what counts as nearly empty
         for (i, cylinder) in scenario.rig().cylinders.iter().enumerate() {
-            let gauge_pa = pressure_pa(&scenario, trace.last(), i) - lightpoint::units::ATMOSPHERE_PA;
+            let gauge_pa = pressure_pa(&scenario, trace.last(), i) - lightpoint::internals::units::ATMOSPHERE_PA;
             assert!(gauge_pa > cylinder.reserve_gauge_pa(), "{starter:?}: {} {gauge_pa}", cylinder.name());
         }
     }

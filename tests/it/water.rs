@@ -3,10 +3,10 @@
 
 use crate::common;
 use approx::{assert_abs_diff_eq, assert_relative_eq};
-use lightpoint::physics::atmosphere::standard_pressure_pa;
-use lightpoint::physics::water::{Brine, INSTRUMENT_PA_M, Layer, Water, density_kg_m3};
-use lightpoint::units::REFERENCE_SALINITY_RATIO;
-use lightpoint::units::{
+use lightpoint::internals::physics::atmosphere::standard_pressure_pa;
+use lightpoint::internals::physics::water::{Brine, INSTRUMENT_PA_M, Layer, Water, density_kg_m3};
+use lightpoint::internals::units::REFERENCE_SALINITY_RATIO;
+use lightpoint::internals::units::{
     ATMOSPHERE_PA, BAR_PA, DECIBAR_PA, FOOT_M, POUND_PER_CUBIC_FOOT_KG_M3, STANDARD_GRAVITY_M_S2, celsius_to_k,
 };
 use serde::Deserialize;

@@ -4,12 +4,12 @@
 //! figures stated at each; W6 is an identity.
 
 use crate::support::{SQUARE_ENDS_MIN, bare_at, constant_water, row_at, square};
-use lightpoint::findings::Findings;
-use lightpoint::findings::elsewhere::Elsewhere;
-use lightpoint::physics::gas::EquationOfState;
-use lightpoint::scenario::Settings;
-use lightpoint::sim::{self, trace::pressure_pa};
-use lightpoint::units::BAR_PA;
+use lightpoint::internals::findings::Findings;
+use lightpoint::internals::findings::elsewhere::Elsewhere;
+use lightpoint::internals::physics::gas::EquationOfState;
+use lightpoint::internals::scenario::Settings;
+use lightpoint::internals::sim::{self, trace::pressure_pa};
+use lightpoint::internals::units::BAR_PA;
 
 const SEA_KG_M3: f64 = 1025.0;
 const WATER_K: f64 = 283.15;

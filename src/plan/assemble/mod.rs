@@ -62,6 +62,7 @@ impl Built {
 
 /// Why drawn numbers make no dive.
 #[derive(Clone, Debug, Error, PartialEq)]
+#[non_exhaustive]
 pub enum DrawError {
     /// Too few or too many numbers.
     #[error("{given} numbers for {needed} uncertain figures")]

@@ -26,6 +26,7 @@ pub struct Written<D> {
 
 /// What is wrong with a quantity.
 #[derive(Clone, Debug, Error, PartialEq)]
+#[non_exhaustive]
 pub enum QuantityError {
     /// A number without quotes, or text without a unit.
     #[error("{text} has no unit")]

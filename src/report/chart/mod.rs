@@ -111,6 +111,7 @@ pub struct Facts<'a> {
 
 /// Why a figure could not be drawn.
 #[derive(Clone, Debug, Error, PartialEq)]
+#[non_exhaustive]
 pub enum ChartError {
     /// The drawing library reports a fault.
     #[error("the figure could not be drawn: {message}")]

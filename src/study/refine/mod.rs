@@ -48,6 +48,7 @@ pub const MAX_WEIGHTED: u64 = 32 * BLOCK;
 
 /// Why a plan cannot be refined.
 #[derive(Clone, Debug, Error, PartialEq)]
+#[non_exhaustive]
 pub enum RefineError {
     /// A study that failed.
     #[error(transparent)]

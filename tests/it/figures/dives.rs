@@ -1,15 +1,15 @@
 //! Invented dives that put the figures to the test.
 
 use crate::parts::{cylinder, foam, layers, lead, legs, rigid, sea};
-use lightpoint::answer::{BandAtLead, StopBand};
-use lightpoint::findings::{Band, Findings};
-use lightpoint::physics::gas::GasMix;
-use lightpoint::physics::water::Brine;
-use lightpoint::profile::{Change, Move, Profile};
-use lightpoint::report::Rows;
-use lightpoint::rig::{Bag, BagStart, Cylinder, CylinderSet, CylinderSpec, Part, Rig, Role};
-use lightpoint::scenario::{Scenario, Settings};
-use lightpoint::sim::{Trace, run};
+use lightpoint::internals::answer::{BandAtLead, StopBand};
+use lightpoint::internals::findings::{Band, Findings};
+use lightpoint::internals::physics::gas::GasMix;
+use lightpoint::internals::physics::water::Brine;
+use lightpoint::internals::profile::{Change, Move, Profile};
+use lightpoint::internals::report::Rows;
+use lightpoint::internals::rig::{Bag, BagStart, Cylinder, CylinderSet, CylinderSpec, Part, Rig, Role};
+use lightpoint::internals::scenario::{Scenario, Settings};
+use lightpoint::internals::sim::{Trace, run};
 
 /// A dive with its run.
 pub struct Dive {

@@ -202,7 +202,7 @@ mod planted {
         caught("physics/gas.rs", "use super::super::study::*;", 1);
         caught("physics/mod.rs", "pub use super::sim::*;", 1);
         caught("physics/mod.rs", "use self::super::sim::State;", 1);
-        caught("physics/mod.rs", "use ::lightpoint::sim;", 1);
+        caught("physics/mod.rs", "use ::lightpoint::internals::sim;", 1);
         caught("physics/mod.rs", "mod inner { use super::super::sim; }", 1);
         caught("units.rs", "use crate::GasMix;", 1);
     }
@@ -259,6 +259,6 @@ mod planted {
         caught("physics/mod.rs", "#[cfg(test)] mod tests { use crate::sim; }", 0);
         caught("physics/mod.rs", "#[cfg(test)] mod far { use crate::sim; } // crate::sim", 0);
         caught("physics/mod.rs", "/// See [`crate::sim`].\nfn f() { let _ = \"crate::sim is higher\"; }", 0);
-        caught("main.rs", "fn main() { lightpoint::cli::main() }", 0);
+        caught("main.rs", "fn main() { lightpoint::internals::cli::main() }", 0);
     }
 }

@@ -3,11 +3,11 @@
 pub mod random;
 
 use crate::parts::{cylinder, foam, layers, lead, leg, rigid};
-use lightpoint::physics::gas::GasMix;
-use lightpoint::physics::water::Brine;
-use lightpoint::profile::{Change, Move, Profile};
-use lightpoint::rig::{Bag, BagStart, Cylinder, CylinderSet, CylinderSpec, Rig, Role};
-use lightpoint::scenario::{Scenario, Settings};
+use lightpoint::internals::physics::gas::GasMix;
+use lightpoint::internals::physics::water::Brine;
+use lightpoint::internals::profile::{Change, Move, Profile};
+use lightpoint::internals::rig::{Bag, BagStart, Cylinder, CylinderSet, CylinderSpec, Rig, Role};
+use lightpoint::internals::scenario::{Scenario, Settings};
 
 pub struct Tank {
     pub name: &'static str,

@@ -2,11 +2,11 @@
 
 use super::Tank;
 use crate::parts::{foam, layers, lead, leg, rigid};
-use lightpoint::physics::gas::{EquationOfState, GasMix};
-use lightpoint::physics::water::Brine;
-use lightpoint::profile::{Change, Move, Profile};
-use lightpoint::rig::{Bag, BagStart, CylinderSet, Rig, Role};
-use lightpoint::scenario::{Scenario, Settings};
+use lightpoint::internals::physics::gas::{EquationOfState, GasMix};
+use lightpoint::internals::physics::water::Brine;
+use lightpoint::internals::profile::{Change, Move, Profile};
+use lightpoint::internals::rig::{Bag, BagStart, CylinderSet, Rig, Role};
+use lightpoint::internals::scenario::{Scenario, Settings};
 use proptest::prelude::*;
 
 /// A random dive: single or twin with up to three stages, each removable or not, one perhaps left behind; a dry suit or

@@ -2,13 +2,13 @@
 #![allow(dead_code)] // each test file uses its own part of it
 
 use crate::parts::{cylinder, foam, layers, legs, reading, rigid, sea};
-use lightpoint::physics::gas::{EquationOfState, GasMix};
-use lightpoint::physics::water::{Brine, Water};
-use lightpoint::profile::Profile;
-use lightpoint::rig::{Bag, BagStart, Cylinder, CylinderSet, CylinderSpec, Part, Rig, Role};
-use lightpoint::scenario::{Scenario, Settings};
-use lightpoint::sim::{Sample, Trace};
-use lightpoint::units::{ATMOSPHERE_PA, BAR_PA};
+use lightpoint::internals::physics::gas::{EquationOfState, GasMix};
+use lightpoint::internals::physics::water::{Brine, Water};
+use lightpoint::internals::profile::Profile;
+use lightpoint::internals::rig::{Bag, BagStart, Cylinder, CylinderSet, CylinderSpec, Part, Rig, Role};
+use lightpoint::internals::scenario::{Scenario, Settings};
+use lightpoint::internals::sim::{Sample, Trace};
+use lightpoint::internals::units::{ATMOSPHERE_PA, BAR_PA};
 
 /// A water of one constant density.
 pub fn constant_water(density_kg_m3: f64, temperature_k: f64) -> Water {
@@ -64,7 +64,7 @@ pub fn square(foam_l: f64, water: Water, trim_kg: Option<f64>, equation: Equatio
     if trim_kg.is_none() {
         for _ in 0..4 {
             let dive = build(kg);
-            let trace = lightpoint::sim::run(&dive).expect("runs");
+            let trace = lightpoint::internals::sim::run(&dive).expect("runs");
             kg -= bare_at(&dive, &trace, SQUARE_ENDS_MIN[3]);
         }
     }

@@ -2,21 +2,21 @@
 #![allow(dead_code)] // every test file uses its own part of it
 
 use crate::parts::{cylinder, layers, lead, leg, part, reading, rigid};
-use lightpoint::estimate::{Doubt, Estimate, Input, Origin, Shape};
-use lightpoint::physics::foam::Foam;
-use lightpoint::physics::gas::{EquationOfState, GasMix};
-use lightpoint::physics::water::Brine;
-use lightpoint::profile::{Leg, Profile};
-use lightpoint::rig::{Bag, BagStart, Body, Cylinder, CylinderSet, CylinderSpec, Rig, Role};
-use lightpoint::scenario::{GasTables, Scenario, Settings};
-use lightpoint::units::{BAR_PA, Quantity};
+use lightpoint::internals::estimate::{Doubt, Estimate, Input, Origin, Shape};
+use lightpoint::internals::physics::foam::Foam;
+use lightpoint::internals::physics::gas::{EquationOfState, GasMix};
+use lightpoint::internals::physics::water::Brine;
+use lightpoint::internals::profile::{Leg, Profile};
+use lightpoint::internals::rig::{Bag, BagStart, Body, Cylinder, CylinderSet, CylinderSpec, Rig, Role};
+use lightpoint::internals::scenario::{GasTables, Scenario, Settings};
+use lightpoint::internals::units::{BAR_PA, Quantity};
 
 pub const EQUATION: EquationOfState = EquationOfState::Gerg2008;
 
 /// An input of a dive.
 pub fn input(label: &str, quantity: Quantity, estimate: Estimate) -> Input {
     Input {
-        path: lightpoint::estimate::KeyPath::ROOT.field(label),
+        path: lightpoint::internals::estimate::KeyPath::ROOT.field(label),
         label: label.into(),
         quantity,
         estimate,
