@@ -42,8 +42,8 @@ pub enum Command {
     Cylinders(CylindersArgs),
     /// Write a starter plan, with a comment on every figure
     New(NewArgs),
-    /// Print the JSON Schema of a plan, for editors
-    Schema,
+    /// Print the JSON Schema of a plan, for editors, or of the result of a run
+    Schema(SchemaArgs),
     /// Print what a shell needs to complete commands and options
     Completions(CompletionsArgs),
     /// Print the manual page, or write the pages of all commands
@@ -97,7 +97,7 @@ pub struct RunArgs {
     /// Write no files
     #[arg(long, conflicts_with = "out")]
     pub no_files: bool,
-    /// Print the result as JSON instead of the summary
+    /// Print the result as JSON, SI, instead of the summary
     #[arg(long)]
     pub json: bool,
     /// Figures to draw; may be given more than once [default: dive, cylinders, gas]
@@ -162,7 +162,7 @@ pub struct BallastArgs {
     /// Write the sum out for the two moments that decide, and the gas breathed between them
     #[arg(long)]
     pub explain: bool,
-    /// Print the answer as JSON
+    /// Print the answer as JSON, SI
     #[arg(long)]
     pub json: bool,
     /// Units of everything that is shown
@@ -191,7 +191,7 @@ pub struct CompareArgs {
     /// Write no files
     #[arg(long, conflicts_with = "out")]
     pub no_files: bool,
-    /// Print the comparison as JSON
+    /// Print the comparison as JSON, SI
     #[arg(long, conflicts_with = "sweep")]
     pub json: bool,
     /// Units of everything that is shown
@@ -278,7 +278,7 @@ pub struct DoubtArgs {
     /// Write no files
     #[arg(long, conflicts_with = "out")]
     pub no_files: bool,
-    /// Print the result as JSON
+    /// Print the result as JSON, SI
     #[arg(long)]
     pub json: bool,
     /// Units of everything that is shown
@@ -316,7 +316,7 @@ pub struct CalibrateArgs {
     /// Threads; the result does not depend on it [default: one for each core]
     #[arg(long, value_name = "N", default_value_t = 0, hide_default_value = true)]
     pub threads: usize,
-    /// Print the result as JSON
+    /// Print the result as JSON, SI
     #[arg(long)]
     pub json: bool,
     /// Units of everything that is shown
@@ -332,6 +332,14 @@ pub struct CheckArgs {
     #[command(flatten)]
     /// Changes to the plan.
     pub variation: Variation,
+}
+
+/// `lightpoint schema`
+#[derive(Debug, ClapArgs)]
+pub struct SchemaArgs {
+    /// The form of what `run --json` prints instead of that of a plan
+    #[arg(long)]
+    pub result: bool,
 }
 
 /// `lightpoint cylinders`

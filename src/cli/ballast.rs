@@ -23,7 +23,7 @@ pub fn ballast(args: &BallastArgs) -> Result<ExitCode, CliError> {
     let (range, advice, tried) = (&lead.range, &lead.advice, &lead.tried);
     let (scenario, units) = (&built.scenario, args.units.into());
     if args.json {
-        let value = words::json(units, scenario, range, advice);
+        let value = words::json(scenario, range, advice);
         print(&format!("{}\n", serde_json::to_string_pretty(&value).unwrap_or_default()))?;
         return Ok(ExitCode::SUCCESS);
     }

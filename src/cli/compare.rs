@@ -30,7 +30,7 @@ pub fn compare(args: &CompareArgs) -> Result<ExitCode, CliError> {
         .map(|(label, (dive, rows))| Compared { label, rows, findings: &dive.findings })
         .collect();
     let subject = labels.join(" · ");
-    let value = words::json(units, &labels, &comparison);
+    let value = words::json(&labels, &comparison);
     let mut value_text = serde_json::to_string_pretty(&value).unwrap_or_default();
     value_text.push('\n');
     let written = if args.no_files {

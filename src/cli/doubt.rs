@@ -115,7 +115,7 @@ fn show_draw(
     let (inputs, units) = (&draw.built.inputs, args.units.into());
     let Draw { drawn, row, .. } = draw;
     if args.json {
-        let value = words::draw_json(units, settings, number, inputs, drawn, row);
+        let value = words::draw_json(settings, number, inputs, drawn, row);
         print(&format!("{}\n", serde_json::to_string_pretty(&value).unwrap_or_default()))?;
         return Ok(());
     }
@@ -134,7 +134,7 @@ fn show(args: &DoubtArgs, loaded: &Loaded, found: &Doubt) -> Result<(), CliError
     let Doubt { built, settings, spread, next } = found;
     let (inputs, units, next) = (&built.inputs, args.units.into(), next.as_ref());
     let report = DoubtReport { units, source: &loaded.source, scenario: &built.scenario, inputs, settings, spread };
-    let value = words::json(&report, next.map_or(Value::Null, |next| weigh::json(units, inputs, next)));
+    let value = words::json(&report, next.map_or(Value::Null, |next| weigh::json(inputs, next)));
     let mut json_text = serde_json::to_string_pretty(&value).unwrap_or_default();
     json_text.push('\n');
     let mut written = Vec::new();

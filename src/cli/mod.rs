@@ -103,7 +103,7 @@ fn dispatch(command: Command) -> Result<ExitCode, CliError> {
         Command::Check(args) => check::check(&args),
         Command::Cylinders(args) => cylinders::cylinders(&args),
         Command::New(args) => new::new(&args),
-        Command::Schema => schema::schema(),
+        Command::Schema(args) => schema::schema(&args),
         Command::Completions(args) => completions::completions(&args),
         Command::Man(args) => man::man(&args),
     }

@@ -30,13 +30,7 @@ pub fn run(args: &RunArgs) -> Result<ExitCode, CliError> {
         notes: &notes,
         units: args.units.into(),
     };
-    let result = json::result(
-        &report,
-        vec![
-            ("lead", lead::range_json(report.units, scenario, &dive.lead)),
-            ("removable", lead::removable_json(report.units, scenario, &dive.removable)),
-        ],
-    );
+    let result = json::result(&report, &dive.lead, &dive.removable);
     let mut result_text = serde_json::to_string_pretty(&result).unwrap_or_default();
     result_text.push('\n');
 

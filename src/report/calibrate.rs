@@ -3,9 +3,9 @@
 use serde_json::{Value, json};
 
 use crate::estimate::{Estimate, Input, Shape};
-use crate::report::doubt::{head, interval_text, made_json, outlook_json, share_text, uncertain};
+use crate::report::doubt::{interval_text, made_json, outlook_json, share_text, uncertain};
 use crate::report::inputs::{value_in, width_in};
-use crate::report::json::Fields;
+use crate::report::json::{Fields, head};
 use crate::report::lead::{advice_line, lead_text};
 use crate::report::measure::{Quantity, UnitSystem, fixed};
 use crate::report::text::{Line, align_numbers, new_table};
@@ -226,7 +226,8 @@ one again.";
 
 /// The whole as JSON; `more` are further members.
 pub fn json(report: &CalibrateReport<'_>, more: Vec<(&'static str, Value)>) -> Value {
-    let (units, refined) = (report.units, report.refined);
+    // words for people are metric
+    let (units, refined) = (UnitSystem::Metric, report.refined);
     let source = report.source;
     let method = match refined.method {
         Method::LinearGaussian => json!({ "name": "linear-gaussian" }),
@@ -241,7 +242,7 @@ pub fn json(report: &CalibrateReport<'_>, more: Vec<(&'static str, Value)>) -> V
             Against::Plan => "plan",
             Against::OtherChecks => "other-checks",
         });
-        Fields::new(units)
+        Fields::new()
             .put("check", check.label.as_str())
             .number("depth", Quantity::Length, check.depth_m)
             .put("outcome", outcome_text(units, check.outcome))
@@ -253,24 +254,24 @@ pub fn json(report: &CalibrateReport<'_>, more: Vec<(&'static str, Value)>) -> V
     };
     let moved = |moved: &Moved| {
         let input = input_of(report, moved)?;
-        let (before, unit) = value_in(units, input.quantity, moved.before.value);
-        let (after, _) = value_in(units, input.quantity, moved.after.value);
-        let width = |estimate: &Estimate| estimate.doubt.map(|doubt| width_in(units, input.quantity, doubt.half_width));
-        Some(json!({ "key": input.path, "label": input.label, "unit": unit,
+        let si = input.quantity.si();
+        let (before, after) = (si.number(moved.before.value), si.number(moved.after.value));
+        let width = |estimate: &Estimate| estimate.doubt.map(|doubt| doubt.half_width);
+        Some(json!({ "key": input.path, "label": input.label, "unit": si.symbol,
             "before": before, "before_half_width": width(&moved.before),
             "after": after, "after_half_width": width(&moved.after), "shift_sigmas": moved.shift_sigmas }))
     };
-    let mut object = head(units)
+    let mut object = head()
         .put("plan", json!({ "title": source.title, "file": source.plan, "sha256": source.sha256 }))
         .put("method", method)
         .put("off_line_frac", refined.off_line_frac)
-        .put("made", made_json(units, &refined.made))
+        .put("made", made_json(&refined.made))
         .put("contradiction_residual", CONTRADICTION)
         .put("checks", report.checks.iter().zip(&refined.verdicts).map(verdict).collect::<Vec<_>>())
         .put("moved", refined.moved.iter().filter_map(moved).collect::<Vec<_>>())
-        .put("before", outlook_json(units, &refined.before))
-        .put("after", outlook_json(units, &refined.after))
-        .put("calibrated_plan", report.written.map(|written| outlook_json(units, written)));
+        .put("before", outlook_json(&refined.before))
+        .put("after", outlook_json(&refined.after))
+        .put("calibrated_plan", report.written.map(outlook_json));
     for (key, value) in more {
         object = object.put(key, value);
     }

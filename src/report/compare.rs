@@ -1,8 +1,8 @@
 //! Dives side by side: the table, the figure's data and the JSON of `compare`.
 
-use serde_json::{Value, json};
+use serde_json::Value;
 
-use crate::report::json::Fields;
+use crate::report::json::{Fields, head};
 use crate::report::measure::{UnitSystem, fixed};
 use crate::report::text::{align_numbers, new_table, plain};
 use crate::study::compare::{Comparison, Key, Row};
@@ -49,18 +49,18 @@ fn cell(units: UnitSystem, row: &Row, column: usize) -> String {
     }
 }
 
-/// The comparison as JSON.
-pub fn json(units: UnitSystem, labels: &[String], comparison: &Comparison) -> Value {
+/// The comparison as JSON, SI.
+pub fn json(labels: &[String], comparison: &Comparison) -> Value {
     let dives: Vec<Value> = labels
         .iter()
         .enumerate()
         .map(|(i, label)| {
-            let mut fields = Fields::new(units).put("label", label.as_str());
+            let mut fields = Fields::new().put("label", label.as_str());
             for row in &comparison.rows {
                 fields = fields.maybe(row.key.name(), row.key.quantity(), row.values[i]);
             }
             fields.put("unweighed", comparison.dives[i].unweighed.clone()).done()
         })
         .collect();
-    json!({ "program": "lightpoint", "version": crate::report::VERSION, "dives": dives })
+    head().put("dives", dives).done()
 }

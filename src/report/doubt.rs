@@ -3,12 +3,12 @@
 use serde_json::{Value, json};
 
 use crate::estimate::Input;
-use crate::report::inputs::{half_width_text, value_in, value_text};
-use crate::report::json::Fields;
+use crate::report::inputs::{half_width_text, value_text};
+use crate::report::json::{Fields, head, round};
 use crate::report::lead::{ballast_kg, lead_text};
 use crate::report::measure::{Quantity, UnitSystem, fixed};
 use crate::report::text::Line;
-use crate::report::{CAUTIONS, Source, VERSION};
+use crate::report::{CAUTIONS, Source};
 use crate::scenario::Scenario;
 use crate::study::spread::stand_in::{CERTIFYING, FLOOR_FRAC};
 use crate::study::spread::{
@@ -323,45 +323,31 @@ pub fn uncertain(inputs: &[Input]) -> impl Iterator<Item = &Input> {
 }
 
 /// One draw as JSON.
-pub fn draw_json(
-    units: UnitSystem,
-    settings: &Settings,
-    draw: u64,
-    inputs: &[Input],
-    values: &[f64],
-    row: &Result<Row, String>,
-) -> Value {
+pub fn draw_json(settings: &Settings, draw: u64, inputs: &[Input], values: &[f64], row: &Result<Row, String>) -> Value {
     let inputs: Vec<Value> = uncertain(inputs)
         .zip(values)
         .map(|(input, value)| {
-            let (value, unit) = value_in(units, input.quantity, *value);
+            let (value, unit) = (input.quantity.si().number(*value), input.quantity.si().symbol);
             json!({ "key": input.path, "label": input.label, "value": value, "unit": unit })
         })
         .collect();
-    let object = head(units).put("draw", draw).put("seed", settings.seed).put("inputs", inputs);
+    let object = head().put("draw", draw).put("seed", settings.seed).put("inputs", inputs);
     match row {
-        Ok(row) => object.put("answers", row_json(units, row)).done(),
+        Ok(row) => object.put("answers", row_json(row)).done(),
         Err(reason) => object.put("answers", Value::Null).put("failed", reason.as_str()).done(),
     }
 }
 
 /// The answers of a draw, to the last bit, so that two runs can be held against each other.
-fn row_json(units: UnitSystem, row: &Row) -> Value {
-    let mut fields = Fields::new(units);
+fn row_json(row: &Row) -> Value {
+    let mut fields = Fields::new();
     for answer in Answer::ALL {
-        let key = format!("{}_{}", key(answer), units.suffix(Quantity::Mass));
-        fields = fields.put(&key, units.value(Quantity::Mass, answer.of(row)));
+        fields = fields.put(&format!("{}_kg", key(answer)), answer.of(row));
     }
     for risk in Risk::ALL {
         fields = fields.put(risk_key(risk), row.has(risk));
     }
     fields.put("own_lead_fits", row.own_lead_fits()).done()
-}
-
-/// What every JSON of this program starts with.
-pub fn head(units: UnitSystem) -> Fields {
-    let name = if units == UnitSystem::Metric { "metric" } else { "us" };
-    Fields::new(units).put("program", "lightpoint").put("version", VERSION).put("units", name)
 }
 
 /// Key of an answer.
@@ -395,15 +381,15 @@ fn chance_json(chance: &Chance) -> Value {
 }
 
 /// How the answers were made, as JSON.
-pub fn made_json(units: UnitSystem, made: &Made) -> Value {
+pub fn made_json(made: &Made) -> Value {
     match made {
         Made::Trials { refused } => {
-            let why = refused.as_ref().map(|why| refusal_text(units, why));
+            let why = refused.as_ref().map(|why| refusal_text(UnitSystem::Metric, why));
             json!({ "how": "trials", "not_certified": why })
         }
         Made::StandIn(stand_in) => {
             let Certificate { runs, inside_kg, outer_kg } = stand_in.certificate();
-            Fields::new(units)
+            Fields::new()
                 .put("how", "certified")
                 .put("runs", *runs)
                 .put("held_against", CERTIFYING)
@@ -416,10 +402,10 @@ pub fn made_json(units: UnitSystem, made: &Made) -> Value {
 }
 
 /// What many draws say, as JSON.
-pub fn outlook_json(units: UnitSystem, outlook: &Outlook) -> Value {
-    let mut answers = Fields::new(units);
+pub fn outlook_json(outlook: &Outlook) -> Value {
+    let mut answers = Fields::new();
     for (answer, summary) in &outlook.summaries {
-        let fields = Fields::new(units)
+        let fields = Fields::new()
             .number("low", Quantity::Mass, summary.symmetric.low)
             .number("high", Quantity::Mass, summary.symmetric.high)
             .number("shortest_low", Quantity::Mass, summary.shortest.low)
@@ -430,19 +416,19 @@ pub fn outlook_json(units: UnitSystem, outlook: &Outlook) -> Value {
             .maybe("numerical", Quantity::Mass, summary.numerical.map(|numerical| 2.0 * numerical.largest()));
         answers = answers.put(key(*answer), fields.done());
     }
-    let mut risks = Fields::new(units);
+    let mut risks = Fields::new();
     for (risk, chance) in &outlook.risks {
         risks = risks.put(risk_key(*risk), chance_json(chance));
     }
     let best = outlook.lead.best().map(|best| {
-        Fields::new(units)
+        Fields::new()
             .number("lead", Quantity::Mass, best.lead_kg)
             .number("from", Quantity::Mass, best.from_kg)
             .number("to", Quantity::Mass, best.to_kg)
             .put("chance", chance_json(&best.chance))
             .done()
     });
-    Fields::new(units)
+    Fields::new()
         .put("answers", answers.done())
         .put("risks", risks.done())
         .put("best_lead", best)
@@ -452,7 +438,7 @@ pub fn outlook_json(units: UnitSystem, outlook: &Outlook) -> Value {
 
 /// The whole spread as JSON; `weigh` is what [`crate::report::weigh::json`] makes.
 pub fn json(report: &DoubtReport<'_>, weigh: Value) -> Value {
-    let (units, spread, settings) = (report.units, report.spread, report.settings);
+    let (spread, settings) = (report.spread, report.settings);
     let source = report.source;
     let why = match spread.stopped {
         Stopped::Tolerance => "tolerance",
@@ -461,43 +447,34 @@ pub fn json(report: &DoubtReport<'_>, weigh: Value) -> Value {
         Stopped::Cancelled => "cancelled",
     };
     let tolerance = match settings.tolerance {
-        Tolerance::Kg(kg) => Fields::new(units).number("tolerance", Quantity::Mass, kg).done(),
+        Tolerance::Kg(kg) => Fields::new().number("tolerance", Quantity::Mass, kg).done(),
         Tolerance::Digits(digits) => json!({ "digits": digits }),
     };
     let failure = |failure: &Failure| json!({ "reason": failure.reason, "first_draw": failure.first_draw, "count": failure.count });
     let band = spread.band.as_ref().map(|band| {
-        let column = |key: &str, of: &dyn Fn(usize) -> f64| {
-            let values: Vec<Value> = (0..band.times_s.len())
-                .map(|i| json!((units.value(Quantity::Mass, of(i)) * 1e6).round() / 1e6))
-                .collect();
-            (format!("{key}_{}", units.suffix(Quantity::Mass)), values)
-        };
-        let times: Vec<Value> =
-            band.times_s.iter().map(|s| json!((units.value(Quantity::Duration, *s) * 1e6).round() / 1e6)).collect();
-        let mut fields = Fields::new(units).put("draws", band.draws).put("time_min", times);
-        for (key, values) in [
-            column("low", &|i| band.interval_kg[i].low),
-            column("median", &|i| band.median_kg[i]),
-            column("high", &|i| band.interval_kg[i].high),
-        ] {
-            fields = fields.put(&key, values);
-        }
-        fields.done()
+        let rounded = |values: Vec<f64>| values.into_iter().map(|kg| round(kg, 6)).collect::<Vec<f64>>();
+        Fields::new()
+            .put("draws", band.draws)
+            .put("time_s", rounded(band.times_s.clone()))
+            .put("low_kg", rounded(band.interval_kg.iter().map(|one| one.low).collect()))
+            .put("median_kg", rounded(band.median_kg.clone()))
+            .put("high_kg", rounded(band.interval_kg.iter().map(|one| one.high).collect()))
+            .done()
     });
-    head(units)
+    head()
         .put(
             "plan",
             json!({ "title": source.title, "file": source.plan, "sha256": source.sha256, "note": source.note }),
         )
         .put("seed", settings.seed)
-        .put("made", made_json(units, &spread.made))
+        .put("made", made_json(&spread.made))
         .put("draws", spread.draws)
         .put("stopped", why)
         .put("tolerance", tolerance)
         .put("coverage_frac", settings.coverage_frac)
         .put("failures", spread.failures.iter().map(failure).collect::<Vec<_>>())
-        .put("as_written", row_json(units, &spread.central))
-        .put("outlook", outlook_json(units, &spread.outlook))
+        .put("as_written", row_json(&spread.central))
+        .put("outlook", outlook_json(&spread.outlook))
         .put("what_to_weigh", weigh)
         .put("band", band)
         .put("cautions", CAUTIONS)

@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use serde_json::Value;
 
-use crate::report::json::Fields;
+use crate::report::json::{Fields, head};
 use crate::report::measure::{Quantity, UnitSystem, clock, fixed};
 use crate::report::text::{Line, align_numbers, new_table, plain, with_sum};
 use crate::rig::{CylinderSet, Role};
@@ -56,16 +56,6 @@ pub fn range_line(units: UnitSystem, scenario: &Scenario, bounds: &LeadBounds) -
         )
     };
     Line { label: "Lead".into(), text, within: Some(!bounds.is_empty()) }
-}
-
-/// The range for the result of a run.
-pub fn range_json(units: UnitSystem, scenario: &Scenario, bounds: &LeadBounds) -> Value {
-    Fields::new(units)
-        .number("least", Quantity::Mass, bounds.least_kg)
-        .number("most", Quantity::Mass, bounds.most_kg)
-        .put("empty", bounds.is_empty())
-        .number("plan", Quantity::Mass, ballast_kg(scenario))
-        .done()
 }
 
 /// The answer of `ballast`, in lines.
@@ -267,8 +257,8 @@ pub fn gas_table(units: UnitSystem, range: &LeadRange) -> String {
     )
 }
 
-/// The whole answer as JSON.
-pub fn json(units: UnitSystem, scenario: &Scenario, range: &LeadRange, advice: &Advice) -> Value {
+/// The whole answer as JSON, SI.
+pub fn json(scenario: &Scenario, range: &LeadRange, advice: &Advice) -> Value {
     let bound = |bound: &Bound| {
         let binding = &bound.binding;
         let terms: Vec<Value> = binding
@@ -281,14 +271,14 @@ pub fn json(units: UnitSystem, scenario: &Scenario, range: &LeadRange, advice: &
                     Owner::Gas(_) => "gas",
                     Owner::Bag(_) => "suit-gas",
                 };
-                Fields::new(units)
+                Fields::new()
                     .put("label", term.label.as_str())
                     .put("kind", kind)
                     .number("lift", Quantity::Mass, term.lift_kg)
                     .done()
             })
             .collect();
-        Fields::new(units)
+        Fields::new()
             .number("lead", Quantity::Mass, bound.lead_kg)
             .number("time", Quantity::Duration, binding.time_s)
             .number("depth", Quantity::Length, binding.depth_m)
@@ -305,7 +295,7 @@ pub fn json(units: UnitSystem, scenario: &Scenario, range: &LeadRange, advice: &
         Verdict::PiecesTooFew => "pieces-too-few",
         Verdict::NoLeadIsRight => "no-lead-is-right",
     };
-    Fields::new(units)
+    head()
         .put("least", bound(&range.least))
         .put("least_as_planned", bound(&range.least_as_planned))
         .put("most", bound(&range.most))
@@ -360,31 +350,6 @@ fn change_text(units: UnitSystem, change: &Change) -> String {
         Change::Water(WaterKind::Salt) => "the same dive in sea water".into(),
         Change::Alternative { label, .. } => label.clone(),
     }
-}
-
-/// What removable cylinders do, for the result of a run.
-pub fn removable_json(units: UnitSystem, scenario: &Scenario, removable: &[RemovableCylinder]) -> Value {
-    let loss = |loss: &Option<crate::study::Loss>| {
-        loss.map(|loss| {
-            Fields::new(units)
-                .number("net_wing_empty", Quantity::Mass, loss.bare_kg)
-                .number("lift", Quantity::Mass, loss.lift_kg)
-                .number("time", Quantity::Duration, loss.time_s)
-                .number("depth", Quantity::Length, loss.depth_m)
-                .done()
-        })
-    };
-    let one = |found: &RemovableCylinder| {
-        Fields::new(units)
-            .put("name", scenario.rig().cylinders[found.cylinder].name())
-            .maybe("neutral_gauge", Quantity::GaugePressure, found.neutral_pa)
-            .maybe("last_stop_planned", Quantity::Mass, found.last_stop.map(|lift| lift.planned_kg))
-            .maybe("last_stop_at_reserve", Quantity::Mass, found.last_stop.map(|lift| lift.drained_kg))
-            .put("if_lost_lightest", loss(&found.lightest))
-            .put("if_lost_heaviest", loss(&found.heaviest))
-            .done()
-    };
-    removable.iter().map(one).collect()
 }
 
 /// What removable cylinders do: when they turn, what they weigh at the last stop, what losing one means.

@@ -203,9 +203,9 @@ pub fn shares(units: UnitSystem, inputs: &[Input], next: &WeighNext, answer: Ans
         .collect()
 }
 
-/// What to weigh next as JSON.
-pub fn json(units: UnitSystem, inputs: &[Input], next: &WeighNext) -> Value {
-    let mut half_widths = Fields::new(units);
+/// What to weigh next as JSON, SI; its sentences are metric.
+pub fn json(inputs: &[Input], next: &WeighNext) -> Value {
+    let mut half_widths = Fields::new();
     for (answer, kg) in ANSWERS.iter().zip(&next.half_width_kg) {
         half_widths = half_widths.number(key(*answer), Quantity::Mass, *kg);
     }
@@ -217,7 +217,7 @@ pub fn json(units: UnitSystem, inputs: &[Input], next: &WeighNext) -> Value {
             .filter_map(|&input| uncertain(inputs).nth(input))
             .map(|input| json!({ "key": input.path, "label": input.label, "origin": input.origin.text() }))
             .collect();
-        let mut shares = Fields::new(units);
+        let mut shares = Fields::new();
         for (i, answer) in ANSWERS.iter().enumerate() {
             let (first, total) = (weighing.first[i], weighing.total[i]);
             let value = json!({ "first_frac": first.0, "first_error_frac": first.1,
@@ -226,9 +226,7 @@ pub fn json(units: UnitSystem, inputs: &[Input], next: &WeighNext) -> Value {
         }
         let known = weighing.known_half_width_kg.as_ref().map(|known| {
             let fields = ANSWERS.iter().zip(known);
-            fields
-                .fold(Fields::new(units), |fields, (answer, kg)| fields.number(key(*answer), Quantity::Mass, *kg))
-                .done()
+            fields.fold(Fields::new(), |fields, (answer, kg)| fields.number(key(*answer), Quantity::Mass, *kg)).done()
         });
         json!({ "name": factor_name(inputs, &weighing.factor), "figures": figures, "shares": shares.done(),
             "half_width_if_known": known })
@@ -238,6 +236,6 @@ pub fn json(units: UnitSystem, inputs: &[Input], next: &WeighNext) -> Value {
         "linear_frac": next.linear_frac,
         "failed_pairs": next.failed_pairs,
         "factors": next.factors.iter().map(factor).collect::<Vec<_>>(),
-        "sentences": sentences(units, inputs, next),
+        "sentences": sentences(UnitSystem::Metric, inputs, next),
     })
 }

@@ -224,6 +224,25 @@ impl Quantity {
         }
     }
 
+    /// The SI unit in which machines read it.
+    pub fn si(self) -> Shown {
+        match self {
+            Self::Mass => Shown::of("kg", "kg", 6, 1.0),
+            Self::Volume => Shown::of("m³", "m3", 9, 1.0),
+            Self::Length => Shown::of("m", "m", 6, 1.0),
+            Self::Area => Shown::of("m²", "m2", 9, 1.0),
+            Self::Pressure => Shown::of("Pa", "pa", 6, 1.0),
+            Self::GaugePressure => Shown::of("Pa", "pa", 6, 1.0).from(ATMOSPHERE_PA),
+            Self::Temperature => Shown::of("K", "k", 6, 1.0),
+            Self::Duration => Shown::of("s", "s", 6, 1.0),
+            Self::Speed => Shown::of("m/s", "m_s", 9, 1.0),
+            Self::FlowRate => Shown::of("m³/s", "m3_s", 12, 1.0),
+            Self::Density => Shown::of("kg/m³", "kg_m3", 6, 1.0),
+            Self::Fraction => Shown::of("1", "frac", 9, 1.0),
+            Self::Salinity => Shown::of("PSU", "psu", 6, 1.0),
+        }
+    }
+
     /// The metric unit in which the trade says it.
     pub fn trade(self) -> Shown {
         self.shown(UnitSystem::Metric)

@@ -5,7 +5,7 @@
 
 use serde_json::Value;
 
-use crate::command::{json, number};
+use crate::command::{json, number, quiet};
 
 const PLAN: &str = "tests/square/w3.toml";
 
@@ -32,11 +32,11 @@ const RIGID: &str = "suit.foam.gas_fraction=0 %";
 fn w2_rigid_suit_by_run_and_ballast() {
     let result = run_at_least(&[RIGID]);
     assert!((number(&result, "/findings/heavy_point/net_wing_empty_kg") + 2.372).abs() < 0.05);
-    assert_eq!(number(&result, "/findings/heavy_point/time_min"), 0.0);
+    assert_eq!(number(&result, "/findings/heavy_point/time_s"), 0.0);
     // at the end of the stop, where the gas is what counts as drained, the diver is neutral: to the 0.4 bar by which
     // the equations of state differ at 60 bar (12 L × 0.4 bar is 6 g)
     assert!(number(&result, "/findings/holds/0/planned/margin_kg").abs() < 0.01);
-    assert!((number(&result, "/findings/wing/under_water_l") - 2.314).abs() < 0.05);
+    assert!((number(&result, "/findings/wing/under_water_m3") - 2.314e-3).abs() < 0.05e-3);
     assert_eq!(result["findings"]["failed_wing"]["verdict"], "can-swim");
 }
 
@@ -45,9 +45,9 @@ fn w2_rigid_suit_by_run_and_ballast() {
 fn w3_foam_suit_by_run_and_ballast() {
     let result = run_at_least(&[]);
     assert!((number(&result, "/findings/heavy_point/net_wing_empty_kg") + 7.655).abs() < 0.05);
-    assert!((number(&result, "/findings/failed_wing/spans/0/start_min") - 1.151).abs() < 0.1);
-    assert!((number(&result, "/findings/failed_wing/spans/0/end_min") - 8.121).abs() < 0.1);
-    assert!((number(&result, "/findings/light_point/time_min") - (24.5 + 25.0 / 9.0)).abs() < 1e-5);
+    assert!((number(&result, "/findings/failed_wing/spans/0/start_s") / 60.0 - 1.151).abs() < 0.1);
+    assert!((number(&result, "/findings/failed_wing/spans/0/end_s") / 60.0 - 8.121).abs() < 0.1);
+    assert!((number(&result, "/findings/light_point/time_s") / 60.0 - (24.5 + 25.0 / 9.0)).abs() < 1e-5);
     // W2 again by difference: at 30 m the foam has lost 15 L × 0.838 × (1.01325/1.51325 − 1.01325/4.01325)
     let rigid = number(&run_at_least(&[RIGID]), "/findings/failed_wing/worst_load_kg");
     assert!(rigid < number(&result, "/findings/failed_wing/worst_load_kg") - 4.0);
@@ -79,7 +79,7 @@ fn compare_holds_dives_against_one_another() {
             ("light_point_kg", "/findings/light_point/net_wing_empty_kg"),
             ("least_lead_kg", "/lead/least_kg"),
             ("most_lead_kg", "/lead/most_kg"),
-            ("largest_wing_volume_l", "/findings/wing/needed_l"),
+            ("largest_wing_volume_m3", "/findings/wing/needed_m3"),
         ] {
             // both are printed to a millionth; the quick search for lead ends within half a gram either way
             let (a, b) = (number(&both, &format!("/dives/{i}/{key}")), number(result, path));
@@ -88,20 +88,36 @@ fn compare_holds_dives_against_one_another() {
     }
 }
 
-/// A kilogram is 2.204 623 lb (NIST SP 811, from memory): the same answers in the other units.
+/// Machines read SI, whatever the reader's units are: the same text, to the last letter.
 #[test]
-fn us_units_are_the_same_answers() {
-    let metric = json(&["run", PLAN, "--json", "--no-files"]);
-    let us = json(&["run", PLAN, "--json", "--no-files", "--units", "us"]);
-    let pairs = [
-        ("/findings/heavy_point/net_wing_empty_kg", "/findings/heavy_point/net_wing_empty_lb", 2.204_623),
-        ("/findings/heavy_point/depth_m", "/findings/heavy_point/depth_ft", 3.280_840),
-        ("/findings/wing/needed_l", "/findings/wing/needed_cuft", 0.035_314_67),
-        ("/findings/cylinders/0/last_gauge_bar", "/findings/cylinders/0/last_gauge_psi", 14.503_77),
-    ];
-    for (ours, theirs, factor) in pairs {
-        let (a, b) = (number(&metric, ours) * factor, number(&us, theirs));
-        assert!((a - b).abs() < 1e-6 * a.abs() + 2e-6, "{theirs}: {b}, not {a}");
+fn json_is_si_whatever_the_reader_wants() {
+    for args in [
+        &["run", PLAN, "--no-files"][..],
+        &["ballast", PLAN, "--piece", "0.5 kg"],
+        &["compare", PLAN, "--set", RIGID, "--no-files"],
+        &["doubt", PLAN, "--no-files", "--draws", "512"],
+    ] {
+        let with = |units: &str| quiet(&[args, &["--json", "--units", units]].concat());
+        let metric = with("metric");
+        assert_eq!(metric, with("us"), "{args:?}");
+        let result: serde_json::Value = serde_json::from_str(&metric).unwrap();
+        assert_eq!(result["schema"], 1, "{args:?}");
+        every_key(&result, &mut |key| {
+            let end = key.rsplit('_').next().unwrap();
+            assert!(!["min", "bar", "psi", "l", "lb", "ft", "cuft", "c", "f"].contains(&end), "{args:?}: {key}");
+        });
+    }
+}
+
+/// Every key of every object in a value.
+fn every_key(value: &serde_json::Value, look: &mut impl FnMut(&str)) {
+    match value {
+        serde_json::Value::Object(map) => map.iter().for_each(|(key, inner)| {
+            look(key);
+            every_key(inner, look);
+        }),
+        serde_json::Value::Array(list) => list.iter().for_each(|inner| every_key(inner, look)),
+        _ => {}
     }
 }
 
@@ -117,7 +133,6 @@ fn metric_and_us_plans_are_one_dive() {
         "/findings/failed_wing/worst_load_kg",
         "/findings/holds/0/planned/margin_kg",
         "/findings/holds/0/at_reserve/margin_kg",
-        "/findings/wing/needed_l",
         "/findings/cylinders/0/last_kg",
         "/lead/least_kg",
         "/lead/most_kg",
@@ -125,4 +140,6 @@ fn metric_and_us_plans_are_one_dive() {
         let (a, b) = (number(&metric, path), number(&us, path));
         assert!((a - b).abs() < 1e-4, "{path}: {a} against {b}");
     }
+    let (a, b) = (number(&metric, "/findings/wing/needed_m3"), number(&us, "/findings/wing/needed_m3"));
+    assert!((a - b).abs() < 1e-7, "{a} against {b}");
 }

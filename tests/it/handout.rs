@@ -128,7 +128,7 @@ fn without_a_script_it_says_all_that_matters() {
             shown(&found["heavy_point"]["net_wing_empty_kg"], 2),
             shown(&found["failed_wing"]["worst_load_kg"], 1) + " kg",
             shown(&last["at_reserve"]["margin_kg"], 1).trim_start_matches('−').to_owned(),
-            shown(&found["wing"]["needed_l"], 1) + " L",
+            shown(&Value::from(1e3 * found["wing"]["needed_m3"].as_f64().unwrap()), 1) + " L",
             result["plan"]["sha256"].as_str().unwrap().to_owned(),
             result["version"].as_str().unwrap().to_owned(),
             "2031-05-24".to_owned(),
@@ -144,7 +144,7 @@ fn without_a_script_it_says_all_that_matters() {
             ));
         }
         for cylinder in found["cylinders"].as_array().unwrap() {
-            expected.push(shown(&cylinder["last_gauge_bar"], 0) + " bar");
+            expected.push(shown(&Value::from(1e-5 * cylinder["last_gauge_pa"].as_f64().unwrap()), 0) + " bar");
         }
         for text in expected {
             assert!(before_scripts.contains(&text), "{}: {text}", plan.display());
@@ -333,8 +333,20 @@ fn with_unit(value: &Value, decimals: usize, unit: &str, signed: bool) -> String
     format!("{plus}{text} {unit}")
 }
 
-fn clock(minutes: &Value) -> String {
-    let seconds = (minutes.as_f64().unwrap() * 60.0).round() as i64;
+/// A number of SI in another unit: exact by definition (international yard and pound agreement, 1959; the psi by its parts).
+fn in_unit(si: &Value, unit: &str) -> Value {
+    let size = match unit {
+        "lb" => 0.453_592_37,
+        "ft" => 0.3048,
+        "bar" => 1e5,
+        "psi" => 0.453_592_37 * 9.806_65 / (0.0254 * 0.0254),
+        _ => 1.0,
+    };
+    Value::from(si.as_f64().unwrap() / size)
+}
+
+fn clock(seconds: &Value) -> String {
+    let seconds = seconds.as_f64().unwrap().round() as i64;
     format!("{}:{:02} min", seconds / 60, seconds % 60)
 }
 
@@ -354,10 +366,10 @@ fn the_moments_are_those_of_the_result() {
                     "Array.from(document.querySelectorAll('#marks button')).find(b => b.textContent.includes('{point}')).click()"
                 ));
                 let now = panel(&mut browser);
-                let bare = with_unit(&found[format!("net_wing_empty_{mass}")], 1, mass, true);
+                let bare = with_unit(&in_unit(&found["net_wing_empty_kg"], mass), 1, mass, true);
                 assert_eq!(now["bare"], bare, "{name}: {point}");
-                assert_eq!(now["time"], clock(&found["time_min"]), "{name}: {point}");
-                let deep = with_unit(&found[format!("depth_{depth}")], depth_decimals, depth, false);
+                assert_eq!(now["time"], clock(&found["time_s"]), "{name}: {point}");
+                let deep = with_unit(&in_unit(&found["depth_m"], depth), depth_decimals, depth, false);
                 assert_eq!(now["depth"], deep, "{name}: {point}");
                 // what is read out is what is shown
                 let spoken = browser.ask("document.getElementById('time').getAttribute('aria-valuetext')");
@@ -376,7 +388,7 @@ fn the_moments_are_those_of_the_result() {
                 "Array.from(document.querySelectorAll('#marks button')).find(b => b.textContent.includes('largest load')).click()",
             );
             let wing = &result["findings"]["failed_wing"];
-            let load = with_unit(&wing[format!("worst_load_{mass}")], 1, mass, false);
+            let load = with_unit(&in_unit(&wing["worst_load_kg"], mass), 1, mass, false);
             let now = panel(&mut browser);
             assert_eq!(now["load"], load, "{name}");
             let words = match wing["verdict"].as_str().unwrap() {
@@ -396,12 +408,12 @@ fn the_end_is_the_result(browser: &mut browser::Browser, result: &Value, units: 
     browser.ask("document.getElementById('time').focus()");
     browser.press("End", 35);
     let now = panel(browser);
-    assert_eq!(now["time"], clock(&result["run"]["duration_min"]), "{name}");
+    assert_eq!(now["time"], clock(&result["run"]["duration_s"]), "{name}");
     let unit = if units == "us" { "psi" } else { "bar" };
     for (i, cylinder) in result["findings"]["cylinders"].as_array().unwrap().iter().enumerate() {
         let there = now[format!("gauge-{i}")].as_str().unwrap();
         // carried to the end, or not any more
-        let expected = with_unit(&cylinder[format!("last_gauge_{unit}")], 0, unit, false);
+        let expected = with_unit(&in_unit(&cylinder["last_gauge_pa"], unit), 0, unit, false);
         assert!(there == expected || there == "not carried", "{name}: {there} against {expected}");
     }
 }

@@ -1,6 +1,7 @@
 //! All integration tests as one program, so that the library is linked once. One module a subject; the modules after
 //! the blank line are what they share. A part of it: `cargo test --test it gas::`.
 
+mod answer;
 mod ballast;
 mod case_a;
 mod cli;
@@ -25,6 +26,7 @@ mod readme;
 mod reference_data;
 mod refine;
 mod refine_cli;
+mod result_schema;
 mod schema;
 mod spread;
 mod spread_cli;

@@ -139,7 +139,7 @@ fn the_refined_plan_differs_in_its_values_alone() {
             continue; // written for the refined mass of the size; the dive below holds it
         }
         let input = built.inputs.iter().find(|input| input.path == key).expect(key);
-        let (value, told) = (input.quantity.trade().number(input.estimate.value), number(moved, "/after"));
+        let (value, told) = (input.quantity.si().number(input.estimate.value), number(moved, "/after"));
         let tolerance = 0.05 * number(moved, "/after_half_width");
         assert!((value - told).abs() <= tolerance, "{key}: {value}, not {told}");
     }
