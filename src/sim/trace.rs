@@ -21,7 +21,7 @@ impl Trace {
     pub(super) fn of(scenario: &Scenario) -> Result<Self, SimError> {
         let mut run = Run::new(scenario);
         let mut spans = Vec::with_capacity(2 * scenario.segments().len() + 2);
-        while let Some(span) = run.next() {
+        for span in run.by_ref() {
             spans.push(span?);
         }
         Ok(Self {

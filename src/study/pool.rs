@@ -23,7 +23,8 @@ pub fn in_pool(scenario: &Scenario) -> Result<Scenario, StudyError> {
     Ok(Scenario::with_tables(diver, water, profile, *scenario.settings(), &scenario.tables())?)
 }
 
-#[cfg(all(test, feature = "plan"))]
+#[cfg(test)]
+#[cfg(feature = "plan")] // the demonstration plan
 mod tests {
     use super::*;
     use crate::plan::Plan;

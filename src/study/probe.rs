@@ -90,7 +90,7 @@ impl Probe {
     pub(crate) fn along(scenario: &Scenario, dropped_kg: f64, mut also: impl FnMut(&Span)) -> Result<Self, SimError> {
         let mut run = Run::new(scenario);
         let mut scout = Scout::new(scenario, dropped_kg);
-        while let Some(span) = run.next() {
+        for span in run.by_ref() {
             let span = span?;
             scout.look(&span);
             also(&span);

@@ -2,8 +2,10 @@
 
 use std::sync::atomic::{AtomicBool, Ordering};
 
-use lightpoint::answer::{AnswerError, Ballast, Dive, Doubt, DrawSettings, Key, Pieces, Stage, Sweep, Swept, Watch};
-use lightpoint::plan::Plan;
+use lightpoint::internals::answer::{
+    AnswerError, Ballast, Dive, Doubt, DrawSettings, Key, Pieces, Stage, Sweep, Swept, Watch,
+};
+use lightpoint::internals::plan::Plan;
 
 use crate::common::plans;
 
