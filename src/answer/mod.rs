@@ -9,8 +9,8 @@
 //! The words of the questions that are others' are named here too, so that who asks needs this room alone.
 //!
 //! ```
-//! use lightpoint::answer::{Ballast, Dive, Pieces};
-//! use lightpoint::plan::Plan;
+//! use lightpoint::Plan;
+//! use lightpoint::internals::answer::{Ballast, Dive, Pieces};
 //!
 //! # fn main() -> Result<(), Box<dyn std::error::Error>> {
 //! let plan = Plan::demonstration(&[])?;
