@@ -1,6 +1,6 @@
 //! A smooth function of one variable on an interval, kept as a Chebyshev polynomial.
 //!
-//! The costly functions of the model (GERG-2008, TEOS-10) are smooth in the variable that the step loop needs, so they
+//! The costly functions of the model (GERG-2008, TEOS-10) are smooth in the variable that a run needs, so they
 //! are sampled once and evaluated as polynomials afterwards.
 
 /// A polynomial of degree `N − 1` through a function's values at the Chebyshev nodes of `[low, high]`.

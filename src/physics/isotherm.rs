@@ -1,4 +1,4 @@
-//! The equation of state of one mixture at one temperature, as polynomials for the step loop.
+//! The equation of state of one mixture at one temperature, as polynomials for the run.
 //!
 //! Pressure is explicit in density, so both tables are made without iteration on the pressure; inside the loop a
 //! pressure or an ambient density costs a few multiplications. [`Isotherm::TABLE_ERROR`] states what that costs in

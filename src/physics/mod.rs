@@ -1,6 +1,6 @@
 //! Pure physics: functions and value types without time, files or state.
 //!
-//! [`gas`] the equation of state · [`isotherm`] the same, tabulated at one temperature for the step loop · [`water`]
+//! [`gas`] the equation of state · [`isotherm`] the same, tabulated at one temperature for the run · [`water`]
 //! the water column · [`atmosphere`] pressure at altitude · [`foam`] closed-cell foam under pressure · [`blend`] two
 //! gases in one bag · [`bulk`] what a thing lifts · [`cheb`] the polynomial fit behind the tables.
 

@@ -213,8 +213,8 @@ where
 
 /// Draws until told to stop, or until the numerical tolerance is met.
 ///
-/// `build` makes the dive from the values of the uncertain inputs, in the order of `inputs`. Where [`Settings::stand_in`] allows it and true runs agree, the draws are worked out from a
-/// surrogate; otherwise each is a run. A draw that fails is counted with its reason and is no error.
+/// `build` makes the dive from the values of the uncertain inputs, in the order of `inputs`. Where
+/// [`Settings::stand_in`] allows it and true runs agree, the draws are worked out from a surrogate; otherwise each is a run. A draw that fails is counted with its reason and is no error.
 ///
 /// # Errors
 /// A dive that fails with every input at its central value, or threads that cannot be started.
