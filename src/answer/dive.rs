@@ -41,7 +41,7 @@ impl Dive {
         let last = self.findings.last_hold();
         self.findings.failed_wing.verdict != SwimUp::CanSwim
             || !last.planned.holds()
-            || !last.drained.holds()
+            || !last.at_reserve.holds()
             || !self.findings.wing.is_enough()
             || self.trace.events().iter().any(|event| !matches!(event.what, Happening::Moved { .. }))
     }

@@ -34,7 +34,7 @@ pub struct CylinderFinding {
     pub last_kg: f64,
     /// Absolute pressure at the last of these, Pa.
     pub last_pa: f64,
-    /// Own lift at its low pressure in the water of the last of these, kg.
+    /// Own lift at its reserve in the water of the last of these, kg.
     pub low_kg: f64,
     /// Gas that left it during the dive, kg.
     pub used_kg: f64,

@@ -105,7 +105,7 @@ impl<'a> Elsewhere<'a> {
 
     /// The same with some cylinders down to other amounts, mol, where they hold more.
     #[must_use]
-    pub fn drained(mut self, which: CylinderSet, reserve_mol: &[f64; MAX_CYLINDERS]) -> Self {
+    pub fn at_reserve(mut self, which: CylinderSet, reserve_mol: &[f64; MAX_CYLINDERS]) -> Self {
         for i in which.iter() {
             let spent_mol = (self.state.cylinder_mol[i] - reserve_mol[i]).max(0.0);
             self.state.cylinder_mol[i] -= spent_mol;

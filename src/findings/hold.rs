@@ -45,8 +45,8 @@ pub struct Hold {
     pub end_s: f64,
     /// With the gas as planned.
     pub planned: HoldAt,
-    /// With every breathable cylinder on the diver drained to its low pressure.
-    pub drained: HoldAt,
+    /// With every breathable cylinder on the diver at its reserve.
+    pub at_reserve: HoldAt,
 }
 
 /// A place in time that counts as a stop.
@@ -110,42 +110,42 @@ impl Asking<'_> {
                 if (now.state.depth_m - stop.depth_m).abs() > SAME_DEPTH_M {
                     continue;
                 }
-                let (planned, drained) = self.at(now, stop.depth_m);
+                let (planned, at_reserve) = self.at(now, stop.depth_m);
                 let StopTime { depth_m, start_s, end_s } = stop;
-                let hold = found.get_or_insert(Hold { depth_m, start_s, end_s, planned, drained });
-                // drained, every moment of a stop is alike but for rounding: then the last one is told
+                let hold = found.get_or_insert(Hold { depth_m, start_s, end_s, planned, at_reserve });
+                // at reserve, every moment of a stop is alike but for rounding: then the last one is told
                 if planned.bare_kg > hold.planned.bare_kg - SAME_LIFT_KG {
                     hold.planned = planned;
                 }
-                if drained.bare_kg > hold.drained.bare_kg - SAME_LIFT_KG {
-                    hold.drained = drained;
+                if at_reserve.bare_kg > hold.at_reserve.bare_kg - SAME_LIFT_KG {
+                    hold.at_reserve = at_reserve;
                 }
             }
         }
         found.unwrap_or_else(|| {
-            let (planned, drained) = self.at(&trace.at(self.scenario, stop.end_s), stop.depth_m);
-            Hold { depth_m: stop.depth_m, start_s: stop.start_s, end_s: stop.end_s, planned, drained }
+            let (planned, at_reserve) = self.at(&trace.at(self.scenario, stop.end_s), stop.depth_m);
+            Hold { depth_m: stop.depth_m, start_s: stop.start_s, end_s: stop.end_s, planned, at_reserve }
         })
     }
 
     fn at(&self, now: &Now, depth_m: f64) -> (HoldAt, HoldAt) {
         let here = Elsewhere::of(self.scenario, now);
         let layer = here.layer_at(depth_m);
-        let drained =
-            here.drained(self.breathable.and(now.state.carried), &reserves_mol(self.scenario, layer, self.breathable));
+        let at_reserve = here
+            .at_reserve(self.breathable.and(now.state.carried), &reserves_mol(self.scenario, layer, self.breathable));
         let at = |diver: &Elsewhere<'_>| HoldAt { now: *now, bare_kg: diver.bare_kg(layer, depth_m) };
-        (at(&here), at(&drained))
+        (at(&here), at(&at_reserve))
     }
 }
 
-/// Amount in each of some cylinders at its low pressure in the water of a layer, mol.
+/// Amount in each of some cylinders at its reserve in the water of a layer, mol.
 pub(crate) fn reserves_mol(scenario: &Scenario, layer: usize, which: CylinderSet) -> [f64; MAX_CYLINDERS] {
     let mut low = [0.0; MAX_CYLINDERS];
     which.iter().for_each(|i| low[i] = reserve_mol(scenario, layer, i));
     low
 }
 
-/// Amount in a cylinder at its low pressure in the water of a layer, mol.
+/// Amount in a cylinder at its reserve in the water of a layer, mol.
 pub fn reserve_mol(scenario: &Scenario, layer: usize, cylinder: usize) -> f64 {
     let body = &scenario.rig().cylinders[cylinder];
     body.water_m3() * scenario.isotherm(layer, cylinder).density_mol_m3(body.reserve_gauge_pa() + ATMOSPHERE_PA)

@@ -71,7 +71,7 @@ impl Findings {
             times.push(wing.worst.time_s);
             times.extend(wing.beyond.iter().flat_map(|span| [span.start_s, span.end_s]));
         }
-        times.extend(self.holds.iter().flat_map(|hold| [hold.planned.time_s(), hold.drained.time_s()]));
+        times.extend(self.holds.iter().flat_map(|hold| [hold.planned.time_s(), hold.at_reserve.time_s()]));
         times.extend(self.cylinders.iter().filter_map(|cylinder| cylinder.turn.map(|turn| turn.time_s)));
         times
     }

@@ -16,7 +16,7 @@ pub enum Contents {
     Filled,
     /// This gauge pressure, Pa, at the water's temperature.
     Gauge(f64),
-    /// Each one's own low pressure.
+    /// Each one's own reserve.
     Low,
 }
 
@@ -180,11 +180,16 @@ mod tests {
     }
 
     #[test]
-    fn low_cylinders_are_the_drained_hold() {
+    fn low_cylinders_are_the_at_reserve_hold() {
         let scenario = scenario(80.0, true);
         let trace = crate::sim::run(&scenario).unwrap();
         let hold = *Findings::of(&scenario, &trace).last_hold();
         let check = PoolCheck::of(&scenario, CylinderSet::of([0]), CheckAt { depth_m: 3.0, contents: Contents::Low });
-        assert!((check.bare_kg - hold.drained.bare_kg).abs() < 1e-9, "{} {}", check.bare_kg, hold.drained.bare_kg);
+        assert!(
+            (check.bare_kg - hold.at_reserve.bare_kg).abs() < 1e-9,
+            "{} {}",
+            check.bare_kg,
+            hold.at_reserve.bare_kg
+        );
     }
 }

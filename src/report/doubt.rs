@@ -98,7 +98,7 @@ fn name(answer: Answer) -> (&'static str, bool) {
         Answer::Light => ("Light point", true),
         Answer::Load => ("Swim-up load", false),
         Answer::HoldPlanned => ("Hold, as planned", true),
-        Answer::HoldDrained => ("Hold, drained", true),
+        Answer::HoldAtReserve => ("Hold, at reserve", true),
     }
 }
 
@@ -111,7 +111,7 @@ pub fn intervals(units: UnitSystem, outlook: &Outlook, central: &Row) -> Vec<Lin
         Answer::Light,
         Answer::Load,
         Answer::HoldPlanned,
-        Answer::HoldDrained,
+        Answer::HoldAtReserve,
     ];
     let line = |answer: Answer| {
         let summary = outlook.summary(answer)?;
@@ -139,7 +139,7 @@ pub fn intervals(units: UnitSystem, outlook: &Outlook, central: &Row) -> Vec<Lin
 pub fn risks(outlook: &Outlook, coverage_frac: f64) -> Vec<Line> {
     let words = |risk: Risk| match risk {
         Risk::CannotSwimUp => ("Cannot swim up", "somewhere after a wing failure, nothing ditched"),
-        Risk::CannotHold => ("Cannot hold", "the last stop, cylinders drained and wing empty"),
+        Risk::CannotHold => ("Cannot hold", "the last stop, cylinders at reserve and wing empty"),
         Risk::RangeEmpty => ("No lead is right", "whatever is carried, one of the two ends is missed"),
         Risk::OutOfGas => ("Out of gas", "on some leg"),
     };
@@ -360,7 +360,7 @@ pub fn key(answer: Answer) -> &'static str {
         Answer::Light => "light_point",
         Answer::Load => "swim_up_load",
         Answer::HoldPlanned => "hold_planned",
-        Answer::HoldDrained => "hold_at_reserve",
+        Answer::HoldAtReserve => "hold_at_reserve",
     }
 }
 

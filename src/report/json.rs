@@ -448,7 +448,7 @@ fn hold(scenario: &Scenario, hold: &findings::Hold) -> Hold {
         start_s: micro(hold.start_s),
         end_s: micro(hold.end_s),
         planned: one(&hold.planned),
-        at_reserve: one(&hold.drained),
+        at_reserve: one(&hold.at_reserve),
         band_up_m: micro(band.up_m),
         band_down_m: band.down_m.map(micro),
     }
@@ -496,7 +496,7 @@ fn removable_cylinder(scenario: &Scenario, found: &study::RemovableCylinder) -> 
         name: scenario.rig().cylinders[found.cylinder].name().to_owned(),
         neutral_gauge_pa: found.neutral_pa.map(gauge),
         last_stop_planned_kg: found.last_stop.map(|lift| micro(lift.planned_kg)),
-        last_stop_at_reserve_kg: found.last_stop.map(|lift| micro(lift.drained_kg)),
+        last_stop_at_reserve_kg: found.last_stop.map(|lift| micro(lift.at_reserve_kg)),
         if_lost_lightest: found.lightest.map(loss),
         if_lost_heaviest: found.heaviest.map(loss),
     }

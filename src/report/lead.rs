@@ -44,12 +44,12 @@ pub fn range_line(units: UnitSystem, scenario: &Scenario, bounds: &LeadBounds) -
         let least = if bounds.least_kg > 0.0 { mass(bounds.least_kg) } else { "none".into() };
         let most = if bounds.most_kg >= 0.0 { mass(bounds.most_kg) } else { "less than none".into() };
         format!(
-            "no lead is right: holding the last stop drained takes {least}, swimming up allows {most}; the plan \
+            "no lead is right: holding the last stop at reserve takes {least}, swimming up allows {most}; the plan \
              carries {own}. What to do: lightpoint ballast"
         )
     } else {
         format!(
-            "{} to {} holds the last stop drained, whichever removable cylinder is gone, and can be swum up; the plan \
+            "{} to {} holds the last stop at reserve, whichever removable cylinder is gone, and can be swum up; the plan \
              carries {own}",
             mass(bounds.low_kg()),
             mass(bounds.most_kg)
@@ -160,7 +160,7 @@ fn own_line(units: UnitSystem, range: &LeadRange) -> Line {
         if kg >= -1e-3 { format!("{good} {amount} to spare") } else { format!("{bad} by {amount}") }
     };
     let carried = lead_text(units, own.ballast_kg);
-    let hold = margin(own.hold_margin_kg, "holds the last stop drained with", "floats off the last stop drained");
+    let hold = margin(own.hold_margin_kg, "holds the last stop at reserve with", "floats off the last stop at reserve");
     let swim = margin(own.swim_margin_kg, "can be swum up with", "exceeds the swim-up capacity");
     Line {
         label: "The plan's own".into(),
@@ -195,8 +195,8 @@ fn ditch_lines(units: UnitSystem, range: &LeadRange, ditch: &Ditch) -> Vec<Line>
             };
             lines.push(Line {
                 label: format!("  then at {}", units.text(Quantity::Length, stop.depth_m)),
-                text: format!("as planned {}; drained {}", one(stop.planned_kg), one(stop.drained_kg)),
-                within: Some(stop.planned_kg <= 0.0 && stop.drained_kg <= 0.0),
+                text: format!("as planned {}; at reserve {}", one(stop.planned_kg), one(stop.at_reserve_kg)),
+                within: Some(stop.planned_kg <= 0.0 && stop.at_reserve_kg <= 0.0),
             });
         }
     }
@@ -239,7 +239,7 @@ pub fn gas_table(units: UnitSystem, range: &LeadRange) -> String {
         format!("heaviest\n{} min", clock(story.heavy_s)),
         format!("lightest\n{} min", clock(story.light_s)),
         "used in\nbetween".to_owned(),
-        "still to the\nlow pressure".to_owned(),
+        "still to the\nreserve".to_owned(),
     ]);
     let number = |kg: f64| fixed(units.value(Quantity::Mass, kg), 2);
     let mut sums = [0.0; 4];
@@ -344,7 +344,7 @@ fn change_text(units: UnitSystem, change: &Change) -> String {
         Change::HigherReserve { raise_pa } => {
             // a difference of pressures: the gauge's zero does not enter
             let raise = units.value(Quantity::Pressure, *raise_pa);
-            format!("low pressure {raise:.0} {} higher", units.symbol(Quantity::Pressure))
+            format!("reserve {raise:.0} {} higher", units.symbol(Quantity::Pressure))
         }
         Change::Water(WaterKind::Fresh) => "the same dive in fresh water".into(),
         Change::Water(WaterKind::Salt) => "the same dive in sea water".into(),
@@ -359,7 +359,7 @@ pub fn removable_table(units: UnitSystem, scenario: &Scenario, removable: &[Remo
     table.set_header([
         "Removable\ncylinder".to_owned(),
         "neutral\nat".to_owned(),
-        format!("at the last stop, {unit}\nplanned / drained"),
+        format!("at the last stop, {unit}\nplanned / at reserve"),
         format!("if lost, lightest, {unit}\nat or below the last stop"),
         format!("if lost,\nheaviest, {unit}"),
     ]);
@@ -371,7 +371,7 @@ pub fn removable_table(units: UnitSystem, scenario: &Scenario, removable: &[Remo
             scenario.rig().cylinders[found.cylinder].name().to_owned(),
             found.neutral_pa.map_or("never".into(), |pa| units.text(Quantity::GaugePressure, pa)),
             found.last_stop.map_or("not carried".into(), |lift| {
-                format!("{} / {}", signed_lead(units, lift.planned_kg), signed_lead(units, lift.drained_kg))
+                format!("{} / {}", signed_lead(units, lift.planned_kg), signed_lead(units, lift.at_reserve_kg))
             }),
             loss(&found.lightest),
             loss(&found.heaviest),

@@ -76,7 +76,7 @@ pub fn summary(report: &Report<'_>, lead: Option<&Line>) -> String {
     answer.push(Line {
         label: format!("Stop {}", units.text(Quantity::Length, last.depth_m)),
         text: words::hold(units, last),
-        within: Some(last.planned.holds() && last.drained.holds()),
+        within: Some(last.planned.holds() && last.at_reserve.holds()),
     });
     answer.push(Line {
         label: "Wing".into(),

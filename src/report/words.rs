@@ -51,7 +51,7 @@ pub fn hold(units: UnitSystem, hold: &Hold) -> String {
         let margin = units.text(Quantity::Mass, bare_kg.abs());
         if bare_kg <= 0.0 { format!("holds with {margin} to spare") } else { format!("floats up, {margin} too light") }
     };
-    format!("as planned {}; drained {}", one(hold.planned.bare_kg), one(hold.drained.bare_kg))
+    format!("as planned {}; at reserve {}", one(hold.planned.bare_kg), one(hold.at_reserve.bare_kg))
 }
 
 /// The wing's size in one line.

@@ -83,7 +83,7 @@ impl Cylinder {
         positive(name, "water capacity", spec.water_m3, "m³")?;
         positive(name, "mass", spec.shell_kg, "kg")?;
         not_negative(name, "fill pressure", spec.fill_gauge_pa, "Pa")?;
-        not_negative(name, "low pressure", spec.reserve_gauge_pa, "Pa")?;
+        not_negative(name, "reserve", spec.reserve_gauge_pa, "Pa")?;
         if !(spec.external_m3.is_finite() && spec.external_m3 > spec.water_m3) {
             return Err(RigError::OutOfRange {
                 part: spec.name.clone(),

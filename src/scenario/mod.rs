@@ -221,7 +221,7 @@ impl Scenario {
         self.fixed.foams.iter().fold(0.0, |sum, foam| sum + foam.volume_m3(p_pa))
     }
 
-    /// Cylinders that count as drained when the dive goes on longer or gas is shared: all but those that only inflate
+    /// Cylinders that count as at reserve when the dive goes on longer or gas is shared: all but those that only inflate
     /// suit or wing and are never breathed.
     pub fn breathable(&self) -> CylinderSet {
         let breathed = self.profile.legs().iter().fold(CylinderSet::EMPTY, |set, leg| set.or(leg.source));

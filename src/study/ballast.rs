@@ -33,7 +33,7 @@ impl Bound {
 /// stop*: the run is made with it, and at the last stop its mass and volume are taken away.
 #[derive(Clone, Debug, PartialEq)]
 pub struct LeadRange {
-    /// Least lead that holds the last stop with the wing empty and every breathable cylinder drained, whichever
+    /// Least lead that holds the last stop with the wing empty and every breathable cylinder at reserve, whichever
     /// removable cylinders are gone by then. The binding moment names the worst set.
     pub least: Bound,
     /// The same with no cylinder gone but those that the plan leaves behind.
@@ -58,7 +58,7 @@ pub struct OwnLead {
     pub equivalent_lead_kg: f64,
     /// Mass of all that can be dropped under water, kg, other gear included.
     pub ditchable_kg: f64,
-    /// Margin of the hold at the last stop, cylinders drained, worst set gone, kg: below zero the diver floats up.
+    /// Margin of the hold at the last stop, cylinders at reserve, worst set gone, kg: below zero the diver floats up.
     pub hold_margin_kg: f64,
     /// The same with no cylinder gone.
     pub hold_margin_as_planned_kg: f64,
@@ -112,7 +112,7 @@ impl LeadRange {
         };
         Ok(Self {
             least: stop(least_kg, at_least.worst_kg, &at_least.worst_at),
-            least_as_planned: stop(planned_kg, at_planned.drained_kg, &at_planned.drained_at),
+            least_as_planned: stop(planned_kg, at_planned.at_reserve_kg, &at_planned.at_reserve_at),
             most: Bound {
                 lead_kg: most_kg,
                 binding: Binding::at_load(&with(most_kg), at_most.load_kg, &at_most.load_at),
@@ -142,7 +142,7 @@ fn own_lead(scenario: &Scenario, own: &Probe) -> OwnLead {
         equivalent_lead_kg: equivalent_lead_kg(scenario, own),
         ditchable_kg: scenario.fixed().ditchable.mass_kg - scenario.fixed().ditchable.lift_kg,
         hold_margin_kg: -own.worst_kg,
-        hold_margin_as_planned_kg: -own.drained_kg,
+        hold_margin_as_planned_kg: -own.at_reserve_kg,
         load_kg: own.load_kg,
         swim_margin_kg: capacity_kg - own.load_kg,
     }
@@ -201,8 +201,8 @@ pub struct StopAfterDitching {
     pub ditched_kg: f64,
     /// Greatest net lift with the gas as planned, kg: above zero the diver floats up.
     pub planned_kg: f64,
-    /// The same with the cylinders drained, kg.
-    pub drained_kg: f64,
+    /// The same with the cylinders at reserve, kg.
+    pub at_reserve_kg: f64,
 }
 
 impl StopAfterDitching {
@@ -253,7 +253,7 @@ impl Ditch {
                 end_s: hold.end_s,
                 ditched_kg,
                 planned_kg: lifted(hold.planned),
-                drained_kg: lifted(hold.drained),
+                at_reserve_kg: lifted(hold.at_reserve),
             }
         });
         let is_enough = needed_kg <= lead_kg + crate::study::pieces::ROUNDING_SLACK_KG;

@@ -10,7 +10,7 @@ use crate::study::solve::{LeadBounds, lead_bounds, lead_bounds_dropping};
 
 /// Shares of the suit's loft that are tried as less of it: our own choice.
 pub const SUIT_GAS_CUTS_FRAC: [f64; 2] = [0.10, 0.25];
-/// Pressure by which a larger low pressure is tried, Pa: our own choice.
+/// Pressure by which a larger reserve is tried, Pa: our own choice.
 pub const RESERVE_RAISE_PA: f64 = 20e5;
 /// Practical salinity of the sea water that is tried. Source: the standard sea water of PSS-78 has 35.
 pub const SEA_SALINITY: f64 = 35.0;
@@ -52,7 +52,7 @@ pub enum Change {
         /// Share that was cut, 0..1.
         cut_frac: f64,
     },
-    /// Every breathable cylinder counts as drained at a higher pressure.
+    /// Every breathable cylinder counts at a higher reserve pressure.
     HigherReserve {
         /// By how much, Pa.
         raise_pa: f64,

@@ -32,8 +32,8 @@ pub enum Key {
     Beyond,
     /// Margin of the hold at the last stop as planned, kg.
     HoldPlanned,
-    /// The same with drained cylinders, kg.
-    HoldDrained,
+    /// The same with cylinders at reserve, kg.
+    HoldAtReserve,
     /// Largest wing volume needed, surface included, m³.
     Wing,
     /// Control band at the last stop, upwards, m.
@@ -58,7 +58,7 @@ impl Key {
         Key::Load,
         Key::Beyond,
         Key::HoldPlanned,
-        Key::HoldDrained,
+        Key::HoldAtReserve,
         Key::Wing,
         Key::BandUp,
         Key::BandDown,
@@ -86,7 +86,7 @@ impl Key {
             Self::Load => ("largest_load", "largest load after a wing failure"),
             Self::Beyond => ("time_beyond_capacity", "time beyond the swim-up capacity"),
             Self::HoldPlanned => ("hold_margin_planned", "hold margin at the last stop, gas as planned"),
-            Self::HoldDrained => ("hold_margin_at_reserve", "hold margin at the last stop, cylinders drained"),
+            Self::HoldAtReserve => ("hold_margin_at_reserve", "hold margin at the last stop, cylinders at reserve"),
             Self::Wing => ("largest_wing_volume", "largest wing volume"),
             Self::BandUp => ("band_up", "control band at the last stop, upwards"),
             Self::BandDown => ("band_down", "control band at the last stop, downwards"),
@@ -157,7 +157,7 @@ impl Dive {
             Key::Load => findings.failed_wing.worst.load_kg,
             Key::Beyond => findings.failed_wing.beyond_s(),
             Key::HoldPlanned => hold.planned.margin_kg(),
-            Key::HoldDrained => hold.drained.margin_kg(),
+            Key::HoldAtReserve => hold.at_reserve.margin_kg(),
             Key::Wing => findings.wing.needed_m3,
             Key::BandUp => band.up_m,
             Key::BandDown => return band.down_m,

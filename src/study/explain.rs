@@ -41,7 +41,7 @@ pub struct CylinderThen {
     pub cylinder: usize,
     /// Absolute pressure inside as the run has it, Pa.
     pub pressure_pa: f64,
-    /// Absolute pressure that counts, Pa: lower where the cylinder counts as drained.
+    /// Absolute pressure that counts, Pa: lower where the cylinder counts as at reserve.
     pub counted_pa: f64,
     /// Gas that counts, kg.
     pub gas_kg: f64,
@@ -149,7 +149,7 @@ pub struct GasUsed {
     pub heavy_kg: f64,
     /// Gas at the lightest moment, as the run has it, kg.
     pub light_kg: f64,
-    /// Gas that counts at the lightest moment, kg: what is left at its low pressure where it counts as drained.
+    /// Gas that counts at the lightest moment, kg: what is left at its reserve where it counts as at reserve.
     pub counted_kg: f64,
 }
 
@@ -159,7 +159,7 @@ impl GasUsed {
         self.heavy_kg - self.light_kg
     }
 
-    /// Gas that would still be used down to the low pressure, kg.
+    /// Gas that would still be used down to the reserve, kg.
     pub fn to_low_kg(&self) -> f64 {
         self.light_kg - self.counted_kg
     }

@@ -22,12 +22,12 @@ pub struct Probe {
     pub load_at: LoadAt,
     /// Greatest net lift at the last stop with the wing empty, gas as planned, kg. Above zero the diver floats up.
     pub planned_kg: f64,
-    /// The same with every breathable cylinder on the diver drained to its low pressure, kg.
-    pub drained_kg: f64,
+    /// The same with every breathable cylinder on the diver at its reserve, kg.
+    pub at_reserve_kg: f64,
     /// The same, and with the set of removable cylinders gone that leaves the diver lightest, kg.
     pub worst_kg: f64,
-    /// Where `drained_kg` arises.
-    pub drained_at: StopAt,
+    /// Where `at_reserve_kg` arises.
+    pub at_reserve_at: StopAt,
     /// Where `worst_kg` arises.
     pub worst_at: StopAt,
     /// Whether a leg asked for more gas than there was.
@@ -61,10 +61,10 @@ pub struct StopAt {
 }
 
 impl StopAt {
-    /// The diver who counts: wing empty, every breathable cylinder drained. None is taken away.
+    /// The diver who counts: wing empty, every breathable cylinder at reserve. None is taken away.
     pub(crate) fn counted<'a>(&self, scenario: &'a Scenario) -> Elsewhere<'a> {
         let which = scenario.breathable().and(self.now.state.carried);
-        Elsewhere::of(scenario, &self.now).drained(which, &reserves_mol(scenario, self.layer, which))
+        Elsewhere::of(scenario, &self.now).at_reserve(which, &reserves_mol(scenario, self.layer, which))
     }
 }
 
@@ -100,7 +100,7 @@ impl Probe {
     }
 }
 
-/// Lift that is rounding, kg. Drained cylinders make every moment of a stop alike; of equal moments the last is named,
+/// Lift that is rounding, kg. Cylinders at reserve make every moment of a stop alike; of equal moments the last is named,
 /// when the gas has really been breathed.
 const ROUNDING_KG: f64 = 1e-10;
 
@@ -130,9 +130,9 @@ impl<'a> Scout<'a> {
             load_kg: f64::NEG_INFINITY,
             load_at: LoadAt { now, leg: 0, depth_m: now.state.depth_m, layer },
             planned_kg: f64::NEG_INFINITY,
-            drained_kg: f64::NEG_INFINITY,
+            at_reserve_kg: f64::NEG_INFINITY,
             worst_kg: f64::NEG_INFINITY,
-            drained_at: nowhere,
+            at_reserve_at: nowhere,
             worst_at: nowhere,
             out_of_gas: false,
         };
@@ -194,7 +194,7 @@ impl<'a> Scout<'a> {
         }
     }
 
-    /// The last stop: as planned, drained, and with removable cylinders gone.
+    /// The last stop: as planned, at reserve, and with removable cylinders gone.
     ///
     /// A cylinder that is gone takes its own lift along and nothing else: the wing is empty, and the gas in suit and
     /// foam does not know which cylinders hang on the diver. So for a set `S` that is gone `B(S) = B − Σ_{i∈S} Bᵢ`. The
@@ -207,21 +207,21 @@ impl<'a> Scout<'a> {
         let diver = Elsewhere::of(scenario, now);
         let layer = diver.layer_at(depth_m);
         let here = |gone| StopAt { now: *now, leg, layer, gone };
-        let drained = here(CylinderSet::EMPTY).counted(scenario);
-        let drained_kg = drained.bare_kg(layer, depth_m);
+        let at_reserve = here(CylinderSet::EMPTY).counted(scenario);
+        let at_reserve_kg = at_reserve.bare_kg(layer, depth_m);
         let water_kg_m3 = scenario.water().density_kg_m3(layer, depth_m);
-        let (mut worst_kg, mut gone) = (drained_kg, CylinderSet::EMPTY);
+        let (mut worst_kg, mut gone) = (at_reserve_kg, CylinderSet::EMPTY);
         for i in self.removable.and(now.state.carried).iter() {
-            let lift_kg = cylinder_bulk(scenario, i, drained.cylinder_mol()[i]).net_kg(water_kg_m3);
+            let lift_kg = cylinder_bulk(scenario, i, at_reserve.cylinder_mol()[i]).net_kg(water_kg_m3);
             if lift_kg < 0.0 {
                 worst_kg -= lift_kg;
                 gone = gone.with(i);
             }
         }
         self.found.planned_kg = self.found.planned_kg.max(diver.bare_kg(layer, depth_m));
-        if drained_kg >= self.found.drained_kg - ROUNDING_KG {
-            self.found.drained_kg = drained_kg.max(self.found.drained_kg);
-            self.found.drained_at = here(CylinderSet::EMPTY);
+        if at_reserve_kg >= self.found.at_reserve_kg - ROUNDING_KG {
+            self.found.at_reserve_kg = at_reserve_kg.max(self.found.at_reserve_kg);
+            self.found.at_reserve_at = here(CylinderSet::EMPTY);
         }
         if worst_kg >= self.found.worst_kg - ROUNDING_KG {
             self.found.worst_kg = worst_kg.max(self.found.worst_kg);

@@ -31,8 +31,8 @@ pub struct RemovableCylinder {
 pub struct LiftThere {
     /// With the gas as planned, kg.
     pub planned_kg: f64,
-    /// Drained to its low pressure, kg; as planned if it holds less or is never breathed.
-    pub drained_kg: f64,
+    /// At its reserve, kg; as planned if it holds less or is never breathed.
+    pub at_reserve_kg: f64,
 }
 
 /// The loss of a cylinder at a moment, before suit and wing answer.
@@ -52,7 +52,7 @@ pub struct Loss {
 
 /// All removable cylinders of a dive, in the diver's order.
 pub fn removable(scenario: &Scenario, trace: &Trace) -> Vec<RemovableCylinder> {
-    let last_stop = holds(scenario, trace).last().map_or(*trace.first(), |hold| hold.drained.now);
+    let last_stop = holds(scenario, trace).last().map_or(*trace.first(), |hold| hold.at_reserve.now);
     let bodies = &scenario.rig().cylinders;
     let found = cylinders(scenario, trace).into_iter().filter(|found| bodies[found.cylinder].is_removable());
     found
@@ -109,9 +109,9 @@ fn lift_there(scenario: &Scenario, now: &Now, cylinder: usize) -> Option<LiftThe
     now.state.carried.contains(cylinder).then(|| {
         let amount_mol = now.state.cylinder_mol[cylinder];
         let reserve_mol = reserve_mol(scenario, now.ambient.layer, cylinder);
-        let drained_mol =
+        let at_reserve_mol =
             if scenario.breathable().contains(cylinder) { amount_mol.min(reserve_mol) } else { amount_mol };
         let lift_kg = |mol| cylinder_bulk(scenario, cylinder, mol).net_kg(now.ambient.water_kg_m3);
-        LiftThere { planned_kg: lift_kg(amount_mol), drained_kg: lift_kg(drained_mol) }
+        LiftThere { planned_kg: lift_kg(amount_mol), at_reserve_kg: lift_kg(at_reserve_mol) }
     })
 }

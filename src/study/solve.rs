@@ -4,11 +4,11 @@
 //!
 //! | | function of `x` | slope |
 //! | --- | --- | --- |
-//! | least | `h(x)`: greatest net lift at the last stop, wing empty, cylinders drained; zero at the least lead | about `−q` |
+//! | least | `h(x)`: greatest net lift at the last stop, wing empty, cylinders at reserve; zero at the least lead | about `−q` |
 //! | most | `g(x)`: largest load after a failed wing less the capacity; zero at the most lead | about `+q` |
 //!
 //! The slopes are not exactly `∓q`: more lead needs more gas in the wing, which comes out of the cylinders, and what is
-//! vented is gone. That is one or two parts in a hundred, and nothing where the wing's cylinder counts as drained
+//! vented is gone. That is one or two parts in a hundred, and nothing where the wing's cylinder counts as at reserve
 //! anyway. So every run gives both functions, the second run lies at the first estimate of the most lead, and the line
 //! through the two runs meets zero within a gram; where it might not, a third run is made. Held against the full solve
 //! on some hundred thousand random dives.
@@ -34,7 +34,7 @@ pub const MAX_RUNS: usize = 30;
 /// lead, by so much lead.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct LeadBounds {
-    /// Least lead that holds the last stop with drained cylinders and an empty wing, whichever removable cylinders are
+    /// Least lead that holds the last stop with cylinders at reserve and an empty wing, whichever removable cylinders are
     /// gone by then.
     pub least_kg: f64,
     /// Most lead that can be swum up from any moment, nothing ditched.
@@ -135,21 +135,21 @@ impl End {
     fn excess_kg(self, probe: &Probe, capacity_kg: f64) -> f64 {
         match self {
             Self::Least => probe.worst_kg,
-            Self::LeastAsPlanned => probe.drained_kg,
+            Self::LeastAsPlanned => probe.at_reserve_kg,
             Self::Most => capacity_kg - probe.load_kg,
         }
     }
 
     /// Gas of the wing's supply at the last stop, kg, and how far the nearest of its cylinders is from a kink, kg.
     ///
-    /// What the wing takes out of a cylinder shows at the last stop only below the cylinder's low pressure, for above it
-    /// counts as drained anyway, and shows no more when the cylinder is empty. So the slope of the least lead has kinks
-    /// where a cylinder that feeds the wing ends at its low pressure or empty; an inflation cylinder, which never counts
-    /// as drained, is always at one.
+    /// What the wing takes out of a cylinder shows at the last stop only below the cylinder's reserve, for above it
+    /// counts as at reserve anyway, and shows no more when the cylinder is empty. So the slope of the least lead has kinks
+    /// where a cylinder that feeds the wing ends at its reserve or empty; an inflation cylinder, which never counts
+    /// as at reserve, is always at one.
     fn supply_kg(self, scenario: &Scenario, probe: &Probe) -> (f64, f64) {
         let at = match self {
             Self::Least => &probe.worst_at,
-            Self::LeastAsPlanned => &probe.drained_at,
+            Self::LeastAsPlanned => &probe.at_reserve_at,
             Self::Most => return (0.0, f64::INFINITY),
         };
         let ambient = &at.now.ambient;

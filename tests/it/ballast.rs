@@ -67,7 +67,7 @@ fn paper_diver(wing: Option<Bag>, foam_m3: f64) -> Scenario {
 // On paper, kg, up positive, water 1000 kg/m³:
 //   body 79.0 − 80.0 = −1.0; suit 6.5 − 2.0 = +4.5; gear 1.0 − 3.0 = −2.0; cylinder 13.5 − 12.0 = +1.5; sum +3.0.
 //   R·T at 10 °C: 8.314462618 · 283.15 = 2354.2401 J/mol; air 0.028959532 kg/mol
-//   drained, 40 bar gauge = 41.01325e5 Pa: 41013.25 / 2354.2401 = 17.421014 mol = 0.504504 kg
+//   at reserve, 40 bar gauge = 41.01325e5 Pa: 41013.25 / 2354.2401 = 17.421014 mol = 0.504504 kg
 //   a kilogram of lead pulls 1 − 1000/11340 = 0.9118166 kg
 //   least lead (3.0 − 0.504504) / 0.9118166 = 2.736840 kg
 //   full, 200 bar gauge at 20 °C: 201013.25 / (8.314462618 · 293.15 = 2437.3847) = 82.470875 mol = 2.388318 kg
@@ -148,8 +148,8 @@ fn the_advice_rounds_up_and_says_when_that_is_too_much() {
     let ditch = coarse.ditch.unwrap();
     assert!((ditch.needed_kg - (4.5 - 3.960_975)).abs() < GRAM_KG);
     assert_eq!(ditch.choice.unwrap().pieces_kg, [2.0]);
-    // without 2 of 4.5 kg the diver floats at the stop with drained cylinders by (2.73684 − 2.5)·0.9118166 kg
-    assert!((ditch.stops[0].drained_kg - 0.215_97).abs() < GRAM_KG);
+    // without 2 of 4.5 kg the diver floats at the stop with cylinders at reserve by (2.73684 − 2.5)·0.9118166 kg
+    assert!((ditch.stops[0].at_reserve_kg - 0.215_97).abs() < GRAM_KG);
     assert!(ditch.stops[0].holds());
     let few = advise(&Pieces::Owned(vec![1.0, 1.0]));
     assert_eq!((few.verdict, few.lead), (Verdict::PiecesTooFew, None));
@@ -216,7 +216,7 @@ fn losing_a_stage_is_told() {
     }
     // at the last stop the half cylinder has been breathed and the diver can be without it
     let half = found[0].last_stop.unwrap();
-    assert!(half.drained_kg >= half.planned_kg);
+    assert!(half.at_reserve_kg >= half.planned_kg);
 }
 
 /// Greatest net lift at the last stop over all sets of removable cylinders, from the recorded run, set by set.
@@ -240,18 +240,18 @@ fn brute_force_kg(dive: &Scenario, trace: &Trace) -> (f64, f64) {
             true => amount_mol[i].min(reserve_mol[i]),
             false => amount_mol[i],
         };
-        let drained = here.drained(dive.breathable().and(now.state.carried), &reserve_mol);
+        let at_reserve = here.at_reserve(dive.breathable().and(now.state.carried), &reserve_mol);
         let removable: Vec<usize> = now.state.carried.iter().filter(|&i| bodies[i].is_removable()).collect();
         for set in 0u32..1 << removable.len() {
             let gone = removable.iter().enumerate().filter(|(bit, _)| set & (1 << bit) != 0).map(|(_, &i)| i);
-            let mut diver = drained;
+            let mut diver = at_reserve;
             for i in gone {
                 diver = diver.without(cylinder_bulk(dive, i, counted_mol(i)));
             }
             worst_kg = worst_kg.max(diver.bare_kg(layer, hold.depth_m));
         }
     }
-    (worst_kg, hold.drained.bare_kg)
+    (worst_kg, hold.at_reserve.bare_kg)
 }
 
 proptest! {
@@ -267,8 +267,8 @@ proptest! {
         prop_assert!(worst_kg.abs() < GRAM_KG, "worst {worst_kg}");
         // and with none gone
         let planned = dive.with_lead(range.least_as_planned.lead_kg, 0.0);
-        let (_, drained_kg) = brute_force_kg(&planned, &sim::run(&planned).unwrap());
-        prop_assert!(drained_kg.abs() < GRAM_KG, "drained {drained_kg}");
+        let (_, at_reserve_kg) = brute_force_kg(&planned, &sim::run(&planned).unwrap());
+        prop_assert!(at_reserve_kg.abs() < GRAM_KG, "at reserve {at_reserve_kg}");
         prop_assert!(range.least_as_planned.lead_kg <= range.least.lead_kg + GRAM_KG);
         // most: the worst load equals the capacity
         let heavy = dive.with_lead(range.most.lead_kg, 0.0);
@@ -345,14 +345,14 @@ proptest! {
             (probe.light_kg, findings.light.bare_kg),
             (probe.load_kg, findings.failed_wing.worst.load_kg),
             (probe.planned_kg, hold.planned.bare_kg),
-            (probe.drained_kg, hold.drained.bare_kg),
+            (probe.at_reserve_kg, hold.at_reserve.bare_kg),
             (probe.worst_kg, brute_force_kg(&dive, &trace).0),
         ] {
             // two ways through the same sums of some 100 kg
             prop_assert!((ours - theirs).abs() < 1e-9, "{ours} against {theirs}");
         }
         prop_assert_eq!(probe.load_at.now.state.time_s, findings.failed_wing.worst.time_s);
-        prop_assert!(probe.drained_at.now.state.time_s >= hold.drained.time_s());
+        prop_assert!(probe.at_reserve_at.now.state.time_s >= hold.at_reserve.time_s());
     }
 }
 
@@ -368,7 +368,7 @@ fn dives_side_by_side() {
         assert_eq!(row.differences[1], row.values[1].map(|_| 0.0));
     }
     // two ways through the same sums of some 100 kg
-    assert!((row(Key::HoldDrained).values[0].unwrap() + Probe::of(&dives[0]).unwrap().drained_kg).abs() < 1e-9);
+    assert!((row(Key::HoldAtReserve).values[0].unwrap() + Probe::of(&dives[0]).unwrap().at_reserve_kg).abs() < 1e-9);
     // two kilograms of lead more, and nothing else, on the scale
     assert!((row(Key::LandWeight).differences[2].unwrap() - 2.0).abs() < 1e-9);
     // fresh water asks for less lead

@@ -33,7 +33,7 @@ fn w2_rigid_suit_by_run_and_ballast() {
     let result = run_at_least(&[RIGID]);
     assert!((number(&result, "/findings/heavy_point/net_wing_empty_kg") + 2.372).abs() < 0.05);
     assert_eq!(number(&result, "/findings/heavy_point/time_s"), 0.0);
-    // at the end of the stop, where the gas is what counts as drained, the diver is neutral: to the 0.4 bar by which
+    // at the end of the stop, where the gas is what counts as at reserve, the diver is neutral: to the 0.4 bar by which
     // the equations of state differ at 60 bar (12 L × 0.4 bar is 6 g)
     assert!(number(&result, "/findings/holds/0/planned/margin_kg").abs() < 0.01);
     assert!((number(&result, "/findings/wing/under_water_m3") - 2.314e-3).abs() < 0.05e-3);

@@ -104,7 +104,7 @@ fn decide(name: &str, one: &Scenario, other: &Scenario) {
         ("light", a.light_kg, b.light_kg),
         ("load", a.load_kg, b.load_kg),
         ("planned", a.planned_kg, b.planned_kg),
-        ("at reserve", a.drained_kg, b.drained_kg),
+        ("at reserve", a.at_reserve_kg, b.at_reserve_kg),
         ("worst", a.worst_kg, b.worst_kg),
     ] {
         assert!((a - b).abs() < NET_KG, "{name}: {what}: {a} {b}");

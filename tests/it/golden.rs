@@ -27,7 +27,7 @@ fn numbers(path: &std::path::Path, tolerance_kg: f64) -> Vec<(&'static str, f64)
         ("light_kg", findings.light.bare_kg),
         ("load_kg", findings.failed_wing.worst.load_kg),
         ("hold_planned_kg", findings.last_hold().planned.bare_kg),
-        ("hold_drained_kg", findings.last_hold().drained.bare_kg),
+        ("hold_at_reserve_kg", findings.last_hold().at_reserve.bare_kg),
         ("least_kg", bounds.least_kg),
         ("most_kg", bounds.most_kg),
         // a litre of wing lifts about a kilogram

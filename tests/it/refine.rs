@@ -196,7 +196,7 @@ fn four_checks() -> [Check; 4] {
         check("start", 2.0, &[215.0, 185.0, 200.0, 195.0], Outcome::Neutral, 0.1),
         check("stop, full", 6.0, &[215.0, 180.0, 200.0, 195.0], Outcome::Neutral, 0.1),
         check("stop, half", 6.0, &[120.0, 120.0, 90.0, 120.0], Outcome::Neutral, 0.1),
-        check("drained", 4.0, &[40.0, 60.0, 40.0, 40.0], Outcome::Neutral, 0.1),
+        check("at_reserve", 4.0, &[40.0, 60.0, 40.0, 40.0], Outcome::Neutral, 0.1),
     ]
 }
 

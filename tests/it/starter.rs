@@ -57,7 +57,11 @@ fn every_starter_runs_to_its_end_with_gas_and_wing_enough() {
         let findings = Findings::of(&scenario, &trace);
         assert!(findings.wing.is_enough(), "{starter:?}");
         // the lead holds the last stop: to 20 g, the least lead of the table being rounded to 10 g
-        assert!(findings.last_hold().drained.bare_kg < 0.02, "{starter:?}: {}", findings.last_hold().drained.bare_kg);
+        assert!(
+            findings.last_hold().at_reserve.bare_kg < 0.02,
+            "{starter:?}: {}",
+            findings.last_hold().at_reserve.bare_kg
+        );
         // at the end every cylinder that was breathed has at least what counts as nearly empty
         for (i, cylinder) in scenario.rig().cylinders.iter().enumerate() {
             let gauge_pa = pressure_pa(&scenario, trace.last(), i) - lightpoint::internals::units::ATMOSPHERE_PA;

@@ -101,7 +101,7 @@ fn w3_foam_suit_and_the_swim_up_limit() {
     assert!(findings.light.bare_kg.abs() < 0.001 && (findings.light.time_s / 60.0 - SQUARE_ENDS_MIN[3]).abs() < 1e-6);
     let hold = findings.last_hold();
     assert!(hold.planned.bare_kg.abs() < 0.001);
-    assert!(!hold.drained.holds(), "with 35 bar instead of 61 the diver is lighter and floats off");
+    assert!(!hold.at_reserve.holds(), "with 35 bar instead of 61 the diver is lighter and floats off");
 }
 
 /// Source: Boyle on the foam of W3 from 5 m to 3 m and 6 m. Tolerance 0.05 kg as W3 (these two are met to 0.002 kg).
@@ -152,7 +152,7 @@ fn a_finer_tolerance_changes_nothing() {
         (usual.light.bare_kg, finer.light.bare_kg),
         (usual.failed_wing.worst.load_kg, finer.failed_wing.worst.load_kg),
         (usual.last_hold().planned.bare_kg, finer.last_hold().planned.bare_kg),
-        (usual.last_hold().drained.bare_kg, finer.last_hold().drained.bare_kg),
+        (usual.last_hold().at_reserve.bare_kg, finer.last_hold().at_reserve.bare_kg),
         (usual.wing.needed_m3 * SEA_KG_M3, finer.wing.needed_m3 * SEA_KG_M3),
         (usual.cylinders[0].last_kg, finer.cylinders[0].last_kg),
     ] {

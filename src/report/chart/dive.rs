@@ -129,10 +129,10 @@ fn message(facts: &Facts<'_>) -> String {
     let margin = |kg: f64| facts.units.text(Quantity::Mass, kg.abs());
     let holds = if !hold.planned.holds() {
         format!("floats off the last stop by {}", margin(hold.planned.bare_kg))
-    } else if !hold.drained.holds() {
-        format!("with drained cylinders it floats off the last stop by {}", margin(hold.drained.bare_kg))
+    } else if !hold.at_reserve.holds() {
+        format!("with cylinders at reserve it floats off the last stop by {}", margin(hold.at_reserve.bare_kg))
     } else {
-        format!("the last stop holds, {} to spare with drained cylinders", margin(hold.drained.bare_kg))
+        format!("the last stop holds, {} to spare with cylinders at reserve", margin(hold.at_reserve.bare_kg))
     };
     format!("{beyond}; {holds}")
 }

@@ -109,15 +109,15 @@ fn hold_line(label: &'static str, units: UnitSystem, hold: &crate::findings::Hol
         label,
         value: format!(
             "{} {}",
-            units.text(Quantity::Mass, hold.drained.margin_kg().abs()),
-            if hold.drained.holds() { "to spare" } else { "too light" }
+            units.text(Quantity::Mass, hold.at_reserve.margin_kg().abs()),
+            if hold.at_reserve.holds() { "to spare" } else { "too light" }
         ),
         text: format!(
             "With the wing empty at {}: {}.",
             units.text(Quantity::Length, hold.depth_m),
             words::hold(units, hold)
         ),
-        within: Some(hold.planned.holds() && hold.drained.holds()),
+        within: Some(hold.planned.holds() && hold.at_reserve.holds()),
     }
 }
 
@@ -179,8 +179,8 @@ fn own(units: UnitSystem, range: &LeadRange) -> String {
     let own = &range.own;
     let amount = |kg: f64| units.text(Quantity::Mass, kg.abs());
     let hold = match own.hold_margin_kg {
-        kg if kg >= -1e-3 => format!("holds the last stop drained with {} to spare", amount(kg)),
-        kg => format!("floats off the last stop drained by {}", amount(kg)),
+        kg if kg >= -1e-3 => format!("holds the last stop at reserve with {} to spare", amount(kg)),
+        kg => format!("floats off the last stop at reserve by {}", amount(kg)),
     };
     let swim = match own.swim_margin_kg {
         kg if kg >= -1e-3 => format!("can be swum up with {} to spare", amount(kg)),

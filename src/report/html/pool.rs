@@ -87,7 +87,7 @@ fn places<'a>(handout: &Handout<'a>) -> Vec<Place<'a>> {
 /// What is on the diver when the dive starts, and at its last stop.
 fn carried(handout: &Handout<'_>) -> (CylinderSet, CylinderSet) {
     let report = handout.report;
-    let last = report.findings.last_hold().drained.now.state.carried;
+    let last = report.findings.last_hold().at_reserve.now.state.carried;
     (report.scenario.rig().carried_at_start(), last)
 }
 

@@ -200,7 +200,7 @@ const BESIDE: [Key; 11] = [
     Key::Light,
     Key::Load,
     Key::Beyond,
-    Key::HoldDrained,
+    Key::HoldAtReserve,
     Key::Wing,
     Key::BandUp,
     Key::BandDown,

@@ -21,8 +21,8 @@ pub enum Answer {
     Load,
     /// Weight to spare at the last stop, gas as planned.
     HoldPlanned,
-    /// Weight to spare at the last stop, cylinders drained.
-    HoldDrained,
+    /// Weight to spare at the last stop, cylinders at reserve.
+    HoldAtReserve,
 }
 
 impl Answer {
@@ -35,7 +35,7 @@ impl Answer {
         Answer::Light,
         Answer::Load,
         Answer::HoldPlanned,
-        Answer::HoldDrained,
+        Answer::HoldAtReserve,
     ];
 
     /// Name for tables.
@@ -48,7 +48,7 @@ impl Answer {
             Answer::Light => "light point",
             Answer::Load => "swim-up load",
             Answer::HoldPlanned => "hold, gas as planned",
-            Answer::HoldDrained => "hold, drained",
+            Answer::HoldAtReserve => "hold, at reserve",
         }
     }
 
@@ -62,7 +62,7 @@ impl Answer {
             Answer::Light => row.light_kg,
             Answer::Load => row.load_kg,
             Answer::HoldPlanned => row.hold_planned_kg,
-            Answer::HoldDrained => row.hold_drained_kg,
+            Answer::HoldAtReserve => row.hold_at_reserve_kg,
         }
     }
 }
@@ -72,7 +72,7 @@ impl Answer {
 pub enum Risk {
     /// At some moment a failed wing leaves more than the diver can swim up, nothing ditched.
     CannotSwimUp,
-    /// The diver cannot hold the last stop with drained cylinders and empty wing.
+    /// The diver cannot hold the last stop with cylinders at reserve and empty wing.
     CannotHold,
     /// No lead meets both ends.
     RangeEmpty,
@@ -113,9 +113,9 @@ pub struct Row {
     pub load_kg: f64,
     /// Weight to spare at the last stop, gas as planned, kg.
     pub hold_planned_kg: f64,
-    /// Weight to spare at the last stop, cylinders drained, kg.
-    pub hold_drained_kg: f64,
-    /// Weight to spare at the last stop, drained, with the worst set of removable cylinders gone, kg.
+    /// Weight to spare at the last stop, cylinders at reserve, kg.
+    pub hold_at_reserve_kg: f64,
+    /// Weight to spare at the last stop, at reserve, with the worst set of removable cylinders gone, kg.
     pub hold_worst_kg: f64,
     /// What the diver can swim up less the largest load, kg.
     pub swim_up_spare_kg: f64,
@@ -141,7 +141,7 @@ impl Row {
             self.light_kg,
             self.load_kg,
             self.hold_planned_kg,
-            self.hold_drained_kg,
+            self.hold_at_reserve_kg,
             self.hold_worst_kg,
             self.swim_up_spare_kg,
         ]
@@ -156,7 +156,7 @@ impl Row {
             light_kg,
             load_kg,
             hold_planned_kg,
-            hold_drained_kg,
+            hold_at_reserve_kg,
             hold_worst_kg,
             swim_up_spare_kg,
         ] = figures;
@@ -167,7 +167,7 @@ impl Row {
             light_kg,
             load_kg,
             hold_planned_kg,
-            hold_drained_kg,
+            hold_at_reserve_kg,
             hold_worst_kg,
             swim_up_spare_kg,
             out_of_gas: false,
@@ -179,7 +179,7 @@ impl Row {
     pub(crate) fn has_within(&self, risk: Risk, better_kg: f64) -> bool {
         match risk {
             Risk::CannotSwimUp => self.swim_up_spare_kg + better_kg < 0.0,
-            Risk::CannotHold => self.hold_drained_kg + better_kg < 0.0,
+            Risk::CannotHold => self.hold_at_reserve_kg + better_kg < 0.0,
             Risk::RangeEmpty => Answer::Range.of(self) + better_kg < 0.0,
             Risk::OutOfGas => self.out_of_gas,
         }

@@ -37,7 +37,7 @@ pub(crate) fn ask(scenario: &Scenario, times_s: &[f64]) -> Result<Asked, StudyEr
         light_kg: probe.light_kg,
         load_kg: probe.load_kg,
         hold_planned_kg: -probe.planned_kg,
-        hold_drained_kg: -probe.drained_kg,
+        hold_at_reserve_kg: -probe.at_reserve_kg,
         hold_worst_kg: -probe.worst_kg,
         swim_up_spare_kg: scenario.rig().swim_up_kg - probe.load_kg,
         out_of_gas: probe.out_of_gas,
