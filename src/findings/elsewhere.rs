@@ -19,8 +19,6 @@ pub struct Elsewhere<'a> {
     rigid: Bulk,
     /// volume above which the suit vents, m³
     suit_limit_m3: f64,
-    /// what was let go of
-    ditched: bool,
 }
 
 impl<'a> Elsewhere<'a> {
@@ -34,7 +32,6 @@ impl<'a> Elsewhere<'a> {
             layer: now.ambient.layer,
             rigid: now.balance.solid - Bulk::volume(now.ambient.foam_m3),
             suit_limit_m3: scenario.rig().suit.map_or(0.0, |suit| suit.kept_m3()),
-            ditched: false,
         }
     }
 
@@ -96,11 +93,42 @@ impl<'a> Elsewhere<'a> {
         self
     }
 
-    /// The same without what can be dropped under water. Dropped foam counts with its volume at the surface.
+    /// The same after letting go of all that is marked so and sinks: parts, and cylinders that are not breathed in this
+    /// leg or later. Foam that is let go of counts with its volume at the surface.
     #[must_use]
-    pub fn after_ditching(mut self) -> Self {
-        self.ditched = true;
-        self.without(self.scenario.fixed().ditchable)
+    pub fn after_ditching(self, leg: usize) -> Self {
+        let parts = self.scenario.fixed().ditchable();
+        self.without(parts).without_cylinders(self.sinkers(leg))
+    }
+
+    /// The cylinders on this diver that can be let go of in a leg and make the diver lighter then.
+    pub fn sinkers(&self, leg: usize) -> CylinderSet {
+        let marked = self.scenario.ditchable_cylinders(leg).and(self.state.carried);
+        if marked.is_empty() {
+            return marked;
+        }
+        let water_kg_m3 = self.scenario.water().density_kg_m3(self.layer, self.state.depth_m);
+        let lift_kg = |i| cylinder_bulk(self.scenario, i, self.state.cylinder_mol[i]).net_kg(water_kg_m3);
+        CylinderSet::of(marked.iter().filter(|&i| lift_kg(i) < 0.0))
+    }
+
+    /// The net lift here and on the way straight up is nowhere below this, kg; `here` is the water where the diver is.
+    ///
+    /// On the way up the volume only grows (foam swells, a suit vents at its gas volume) and the mass only falls (what
+    /// the suit vents), so at any depth above the net lift is at least what this mass and volume lift in the thinnest
+    /// water above.
+    pub fn at_least_kg(&self, here: &Ambient) -> f64 {
+        self.bulk(here).net_kg(here.water_kg_m3.min(self.scenario.thinnest_above_kg_m3(self.layer)))
+    }
+
+    /// Net lift where the diver is, wing empty, kg.
+    pub fn here_kg(&self, here: &Ambient) -> f64 {
+        self.bulk(here).net_kg(here.water_kg_m3)
+    }
+
+    /// Everything on this diver at a pressure.
+    fn bulk(&self, ambient: &Ambient) -> Bulk {
+        self.rigid + Bulk::volume(ambient.foam_m3) + self.suit(ambient).1
     }
 
     /// The same with some cylinders down to other amounts, mol, where they hold more.
@@ -127,9 +155,7 @@ impl<'a> Elsewhere<'a> {
 
     /// Net lift at a depth in a layer, wing empty, kg.
     pub fn bare_kg(&self, layer: usize, depth_m: f64) -> f64 {
-        let ambient = Ambient::at(self.scenario, layer, depth_m);
-        let bulk = self.rigid + Bulk::volume(ambient.foam_m3) + self.suit(&ambient).1;
-        bulk.net_kg(ambient.water_kg_m3)
+        self.here_kg(&Ambient::at(self.scenario, layer, depth_m))
     }
 
     /// The same as a list of things. What was taken away as something rigid is not told apart in it.
@@ -137,11 +163,7 @@ impl<'a> Elsewhere<'a> {
         let ambient = Ambient::at(self.scenario, layer, depth_m);
         let mut state = self.state;
         state.bag_mol[SUIT] = self.suit(&ambient).0;
-        let mut list = terms(self.scenario, &state, &ambient);
-        if self.ditched {
-            list.retain(|term| !(term.lets_go && matches!(term.owner, crate::sim::Owner::Part(_))));
-        }
-        list
+        terms(self.scenario, &state, &ambient)
     }
 
     /// The least net lift on the way straight up, and where: `min B(z)` for `0 ≤ z ≤ depth`.

@@ -1,17 +1,19 @@
 //! What a total wing failure would mean at every moment: the load that the diver has to swim up.
 
 use crate::findings::elsewhere::Elsewhere;
+use crate::rig::CylinderSet;
 use crate::scenario::Scenario;
-use crate::sim::{Now, Trace};
+use crate::sim::terms::{Owner, cylinder_kg};
+use crate::sim::{Now, Span, Trace};
 
 /// What the diver can do after a failed wing.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum SwimUp {
     /// The load stays within the swim-up capacity.
     CanSwim,
-    /// It does so only after dropping what is ditchable.
+    /// It does so only after letting go of what is ditchable.
     AfterDitching,
-    /// It does not, even after dropping what is ditchable.
+    /// It does not, even after letting go of what is ditchable.
     Cannot,
 }
 
@@ -37,8 +39,31 @@ pub struct Worst {
     pub load_kg: f64,
     /// Depth at which that load is met, m.
     pub at_m: f64,
-    /// Largest load on the way up after dropping what is ditchable, kg.
+    /// Leg, by index.
+    pub leg: usize,
+    /// Largest load on the way up after letting go of all that counts, kg.
     pub ditched_kg: f64,
+}
+
+/// A thing that can be let go of, at a moment.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LettingGo {
+    /// A part or a cylinder.
+    pub owner: Owner,
+    /// Its own lift there with all that hangs on it, kg: above zero it floats, and letting go of it makes the diver
+    /// heavier.
+    pub lift_kg: f64,
+    /// Gas that goes with it, mol.
+    pub gas_mol: f64,
+    /// Whether the plan still breathes from it, then or later: such a cylinder does not count.
+    pub is_needed: bool,
+}
+
+impl LettingGo {
+    /// Whether it helps a diver who cannot swim up, and may be let go of.
+    pub fn counts(&self) -> bool {
+        !self.is_needed && self.lift_kg < 0.0
+    }
 }
 
 /// A time during which the load exceeds the capacity.
@@ -67,53 +92,89 @@ pub struct FailedWing {
     pub capacity_kg: f64,
     /// The worst moment.
     pub worst: Worst,
+    /// All that can be let go of, at the worst moment: parts in the diver's order, then cylinders.
+    pub lets_go: Vec<LettingGo>,
     /// The times beyond the capacity.
     pub beyond: Vec<Beyond>,
     /// The worst of the dive.
     pub verdict: SwimUp,
 }
 
-/// The diver of a moment whose wing has failed.
-fn failed<'a>(scenario: &'a Scenario, now: &Now, suit: SuitUse) -> Elsewhere<'a> {
-    let elsewhere = Elsewhere::of(scenario, now);
-    match suit {
-        SuitUse::Kept => elsewhere,
-        SuitUse::AsLift => elsewhere.with_suit_as_lift(now),
+/// Load that a wing failure at a moment leaves to be swum up, kg: `max(−B(z))` on the way straight up.
+pub fn load_kg(scenario: &Scenario, now: &Now, suit: SuitUse) -> f64 {
+    Failure { scenario, suit }.load_kg(now)
+}
+
+/// A failing wing, and how the suit is used then.
+#[derive(Clone, Copy)]
+struct Failure<'a> {
+    scenario: &'a Scenario,
+    suit: SuitUse,
+}
+
+impl<'a> Failure<'a> {
+    /// The diver of a moment whose wing has failed.
+    fn diver(&self, now: &Now) -> Elsewhere<'a> {
+        let elsewhere = Elsewhere::of(self.scenario, now);
+        match self.suit {
+            SuitUse::Kept => elsewhere,
+            SuitUse::AsLift => elsewhere.with_suit_as_lift(now),
+        }
+    }
+
+    fn load_kg(&self, now: &Now) -> f64 {
+        -self.diver(now).heaviest_on_the_way_up().bare_kg
+    }
+
+    /// The moment of a span with the largest load, if that is above a floor.
+    fn largest(&self, span: &Span, floor_kg: f64) -> Option<(Now, f64)> {
+        largest_load(self.scenario, span, floor_kg, |now| self.diver(now))
+    }
+
+    /// The same after letting go of all that counts.
+    fn largest_ditched(&self, span: &Span, floor_kg: f64) -> Option<(Now, f64)> {
+        largest_load(self.scenario, span, floor_kg, |now| self.diver(now).after_ditching(span.segment.leg))
     }
 }
 
-/// Load that a wing failure at a moment leaves to be swum up, kg: `max(−B(z))` on the way straight up.
-pub fn load_kg(scenario: &Scenario, now: &Now, suit: SuitUse) -> f64 {
-    -failed(scenario, now, suit).heaviest_on_the_way_up().bare_kg
-}
-
-fn ditched_kg(scenario: &Scenario, now: &Now, suit: SuitUse) -> f64 {
-    -failed(scenario, now, suit).after_ditching().heaviest_on_the_way_up().bare_kg
+/// The moment of a span with the largest load on the way straight up, if that is above a floor: first by a bound that
+/// needs no search on the way, since most spans of a dive cannot exceed what was seen before.
+pub(crate) fn largest_load<'a>(
+    scenario: &Scenario,
+    span: &Span,
+    floor_kg: f64,
+    diver: impl Fn(&Now) -> Elsewhere<'a>,
+) -> Option<(Now, f64)> {
+    span.greatest_above(scenario, floor_kg, |now| -diver(now).at_least_kg(&now.ambient))?;
+    span.greatest_above(scenario, floor_kg, |now| -diver(now).heaviest_on_the_way_up().bare_kg)
 }
 
 impl FailedWing {
     /// Asks every moment of a dive.
     pub fn of(scenario: &Scenario, trace: &Trace, suit: SuitUse) -> Self {
         let capacity_kg = scenario.rig().swim_up_kg;
-        let load = |now: &Now| load_kg(scenario, now, suit);
-        let (mut worst, mut worst_kg) = (*trace.first(), load(trace.first()));
+        let failure = Failure { scenario, suit };
+        let first = trace.first();
+        let (mut worst, mut leg, mut worst_kg) = (*first, 0, failure.load_kg(first));
         for span in trace.spans() {
-            if let Some((now, here_kg)) = span.greatest_above(scenario, worst_kg, load) {
-                (worst, worst_kg) = (now, here_kg);
+            if let Some((now, here_kg)) = failure.largest(span, worst_kg) {
+                (worst, leg, worst_kg) = (now, span.segment.leg, here_kg);
             }
         }
+        let diver = failure.diver(&worst);
+        let lets_go = lets_go(scenario, &worst, leg);
         let worst = Worst {
             now: worst,
             time_s: worst.state.time_s,
             depth_m: worst.state.depth_m,
             load_kg: worst_kg,
-            at_m: failed(scenario, &worst, suit).heaviest_on_the_way_up().depth_m,
-            ditched_kg: ditched_kg(scenario, &worst, suit),
+            at_m: diver.heaviest_on_the_way_up().depth_m,
+            leg,
+            ditched_kg: -diver.after_ditching(leg).heaviest_on_the_way_up().bare_kg,
         };
-        let beyond =
-            if worst_kg > capacity_kg { Spans { scenario, suit, capacity_kg }.beyond(trace) } else { Vec::new() };
+        let beyond = if worst_kg > capacity_kg { Spans { failure, capacity_kg }.beyond(trace) } else { Vec::new() };
         let verdict = beyond.iter().map(|span| span.verdict).max().unwrap_or(SwimUp::CanSwim);
-        Self { suit, capacity_kg, worst, beyond, verdict }
+        Self { suit, capacity_kg, worst, lets_go, beyond, verdict }
     }
 
     /// Time beyond the capacity, s.
@@ -122,50 +183,84 @@ impl FailedWing {
     }
 }
 
+/// All that a diver can let go of at a moment of a leg, whether it counts or not.
+fn lets_go(scenario: &Scenario, now: &Now, leg: usize) -> Vec<LettingGo> {
+    let rig = scenario.rig();
+    let (pressure_pa, water_kg_m3) = (now.ambient.pressure_pa, now.ambient.water_kg_m3);
+    let parts = rig.parts.iter().enumerate().filter(|(_, part)| part.ditchable).map(|(i, part)| LettingGo {
+        owner: Owner::Part(i),
+        lift_kg: part.bulk(pressure_pa).net_kg(water_kg_m3),
+        gas_mol: 0.0,
+        is_needed: false,
+    });
+    let marked = |i: &usize| rig.cylinders[*i].is_ditchable();
+    let needed: CylinderSet = scenario.needed_from(leg);
+    let cylinders = now.state.carried.iter().filter(marked).map(|i| LettingGo {
+        owner: Owner::Cylinder(i),
+        lift_kg: cylinder_kg(scenario, now, i),
+        gas_mol: now.state.cylinder_mol[i],
+        is_needed: needed.contains(i),
+    });
+    parts.chain(cylinders).collect()
+}
+
 /// The times beyond the capacity.
 struct Spans<'a> {
-    scenario: &'a Scenario,
-    suit: SuitUse,
+    failure: Failure<'a>,
     capacity_kg: f64,
 }
 
 impl Spans<'_> {
     fn beyond(&self, trace: &Trace) -> Vec<Beyond> {
-        let excess = |now: &Now| load_kg(self.scenario, now, self.suit) - self.capacity_kg;
         let mut found: Vec<Beyond> = Vec::new();
         let mut open: Option<Beyond> = None;
         for span in trace.spans() {
-            // cut where the load passes the capacity; each piece lies on one side
-            let mut edges = vec![*span.start()];
-            edges.extend(span.zeros(self.scenario, excess));
-            edges.push(*span.end());
-            for pair in edges.windows(2) {
-                let (from, to) = (pair[0].state, pair[1].state);
-                let middle = span.at(self.scenario, 0.5 * (from.time_s + to.time_s));
-                if excess(&middle) <= 0.0 {
+            for (from, to) in self.cut(span) {
+                if !self.is_beyond(span, &from, &to) {
                     found.extend(open.take());
                     continue;
                 }
-                let piece = span.clipped(self.scenario, from.time_s, to.time_s);
+                let piece = span.clipped(self.failure.scenario, from.state.time_s, to.state.time_s);
                 let piece = piece.as_ref().unwrap_or(span);
-                let (_, above_kg) = piece.greatest(self.scenario, excess);
                 let here = open.get_or_insert(Beyond {
-                    start_s: from.time_s,
-                    start_m: from.depth_m,
-                    end_s: to.time_s,
-                    end_m: to.depth_m,
+                    start_s: from.state.time_s,
+                    start_m: from.state.depth_m,
+                    end_s: to.state.time_s,
+                    end_m: to.state.depth_m,
                     verdict: SwimUp::AfterDitching,
                     load_kg: f64::NEG_INFINITY,
                 });
-                (here.end_s, here.end_m) = (to.time_s, to.depth_m);
-                here.load_kg = here.load_kg.max(above_kg + self.capacity_kg);
-                let ditched = |now: &Now| ditched_kg(self.scenario, now, self.suit);
-                if piece.greatest(self.scenario, ditched).1 > self.capacity_kg {
+                (here.end_s, here.end_m) = (to.state.time_s, to.state.depth_m);
+                if let Some((_, load_kg)) = self.failure.largest(piece, here.load_kg) {
+                    here.load_kg = load_kg;
+                }
+                if here.verdict < SwimUp::Cannot && self.failure.largest_ditched(piece, self.capacity_kg).is_some() {
                     here.verdict = SwimUp::Cannot;
                 }
             }
         }
         found.extend(open);
         found
+    }
+
+    /// A span, cut where the load passes the capacity; each piece lies on one side.
+    fn cut(&self, span: &Span) -> Vec<(Now, Now)> {
+        let (failure, capacity_kg) = (&self.failure, self.capacity_kg);
+        let ends = || vec![(*span.start(), *span.end())];
+        // the load is at least what the diver weighs here, and at most what the bound on the way up says
+        let over = |now: &Now| -failure.diver(now).here_kg(&now.ambient) > capacity_kg;
+        let under = |now: &Now| -failure.diver(now).at_least_kg(&now.ambient) <= capacity_kg;
+        if span.nodes().iter().all(under) || span.nodes().iter().all(over) {
+            return ends();
+        }
+        let zeros = span.zeros(failure.scenario, |now| failure.load_kg(now) - capacity_kg);
+        let edges: Vec<Now> = std::iter::once(*span.start()).chain(zeros).chain([*span.end()]).collect();
+        edges.windows(2).map(|pair| (pair[0], pair[1])).collect()
+    }
+
+    /// Whether a piece of a span lies beyond the capacity, by its middle.
+    fn is_beyond(&self, span: &Span, from: &Now, to: &Now) -> bool {
+        let middle = span.at(self.failure.scenario, 0.5 * (from.state.time_s + to.state.time_s));
+        self.failure.load_kg(&middle) > self.capacity_kg
     }
 }

@@ -1,7 +1,7 @@
 //! Whether the diver can stay down at a stop with the wing empty.
 
 use crate::findings::elsewhere::Elsewhere;
-use crate::findings::extremes::{SAME_DEPTH_M, SAME_LIFT_KG};
+use crate::findings::extremes::{SAME_DEPTH_M, SAME_LIFT_KG, below};
 use crate::profile::Profile;
 use crate::rig::{CylinderSet, MAX_CYLINDERS};
 use crate::scenario::Scenario;
@@ -45,8 +45,21 @@ pub struct Hold {
     pub end_s: f64,
     /// With the gas as planned.
     pub planned: HoldAt,
-    /// With every breathable cylinder on the diver at its reserve.
+    /// With every cylinder on the diver that counts so at its reserve. On an interface of the water it is judged on the
+    /// fresh side: who sinks there and floats in the salt water below is held by the interface.
     pub at_reserve: HoldAt,
+    /// On an interface of the water: the same on its salt side.
+    pub salt_side: Option<HoldAt>,
+}
+
+/// The lightest moments at or below the last stop, wing empty, gas as planned.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Ascent {
+    /// That of the final ascent. Under a halocline it can lie deeper than the last stop.
+    pub lightest: HoldAt,
+    /// That before the final ascent, where the diver floats then: who cannot get down has too little lead for the start,
+    /// but it is not what binds.
+    pub before: Option<HoldAt>,
 }
 
 /// A place in time that counts as a stop.
@@ -91,13 +104,34 @@ fn last_at_s(profile: &Profile, depth_m: f64) -> f64 {
 
 /// The stops of the dive, each asked twice, in order of time; the last one is the last stop.
 pub fn holds(scenario: &Scenario, trace: &Trace) -> Vec<Hold> {
-    let ask = Asking { scenario, breathable: scenario.breathable() };
+    let ask = Asking { scenario, down: scenario.down_to_reserve() };
     stop_times(scenario).into_iter().map(|stop| ask.hold(trace, stop)).collect()
+}
+
+/// Every moment at or below the last stop, gas as planned.
+pub fn ascent(scenario: &Scenario, trace: &Trace) -> Ascent {
+    let lightest = |from_s: f64, to_s: f64| {
+        let mut best: Option<(Now, f64)> = None;
+        for span in trace.spans_between(from_s, to_s) {
+            let Some(part) = span.clipped(scenario, from_s, to_s) else { continue };
+            let Some(deep) = below(scenario, &part, scenario.last_stop_m()) else { continue };
+            let floor_kg = best.map_or(f64::NEG_INFINITY, |(_, kg)| kg);
+            best = deep.greatest_above(scenario, floor_kg, |now| now.balance.bare_kg()).or(best);
+        }
+        best.map(|(now, bare_kg)| HoldAt { now, bare_kg })
+    };
+    let (from_s, end_s) = (scenario.profile().final_ascent_s(), scenario.profile().end_s());
+    // it begins at the greatest depth, which is never above the last stop, so there is a moment
+    let last = trace.last();
+    let lightest_then = lightest(from_s, end_s).unwrap_or(HoldAt { now: *last, bare_kg: last.balance.bare_kg() });
+    let before = lightest(0.0, from_s).filter(|at| at.bare_kg > SAME_LIFT_KG);
+    Ascent { lightest: lightest_then, before }
 }
 
 struct Asking<'a> {
     scenario: &'a Scenario,
-    breathable: CylinderSet,
+    /// cylinders that count as down to their reserve
+    down: CylinderSet,
 }
 
 impl Asking<'_> {
@@ -110,32 +144,66 @@ impl Asking<'_> {
                 if (now.state.depth_m - stop.depth_m).abs() > SAME_DEPTH_M {
                     continue;
                 }
-                let (planned, at_reserve) = self.at(now, stop.depth_m);
-                let StopTime { depth_m, start_s, end_s } = stop;
-                let hold = found.get_or_insert(Hold { depth_m, start_s, end_s, planned, at_reserve });
+                let here = self.at(now, stop);
+                let hold = found.get_or_insert(here);
                 // at reserve, every moment of a stop is alike but for rounding: then the last one is told
-                if planned.bare_kg > hold.planned.bare_kg - SAME_LIFT_KG {
-                    hold.planned = planned;
-                }
-                if at_reserve.bare_kg > hold.at_reserve.bare_kg - SAME_LIFT_KG {
-                    hold.at_reserve = at_reserve;
+                let keep = |best: &mut HoldAt, at: HoldAt| {
+                    if at.bare_kg > best.bare_kg - SAME_LIFT_KG {
+                        *best = at;
+                    }
+                };
+                keep(&mut hold.planned, here.planned);
+                keep(&mut hold.at_reserve, here.at_reserve);
+                if let (Some(best), Some(at)) = (&mut hold.salt_side, here.salt_side) {
+                    keep(best, at);
                 }
             }
         }
-        found.unwrap_or_else(|| {
-            let (planned, at_reserve) = self.at(&trace.at(self.scenario, stop.end_s), stop.depth_m);
-            Hold { depth_m: stop.depth_m, start_s: stop.start_s, end_s: stop.end_s, planned, at_reserve }
-        })
+        found.unwrap_or_else(|| self.at(&trace.at(self.scenario, stop.end_s), stop))
     }
 
-    fn at(&self, now: &Now, depth_m: f64) -> (HoldAt, HoldAt) {
+    fn at(&self, now: &Now, stop: StopTime) -> Hold {
+        let StopTime { depth_m, start_s, end_s } = stop;
         let here = Elsewhere::of(self.scenario, now);
-        let layer = here.layer_at(depth_m);
-        let at_reserve = here
-            .at_reserve(self.breathable.and(now.state.carried), &reserves_mol(self.scenario, layer, self.breathable));
-        let at = |diver: &Elsewhere<'_>| HoldAt { now: *now, bare_kg: diver.bare_kg(layer, depth_m) };
-        (at(&here), at(&at_reserve))
+        let sides = sides(self.scenario, &here, depth_m);
+        let at_reserve = |layer: usize| {
+            let amounts_mol = reserves_mol(self.scenario, layer, self.down);
+            let diver = here.at_reserve(self.down.and(now.state.carried), &amounts_mol);
+            HoldAt { now: *now, bare_kg: diver.bare_kg(layer, depth_m) }
+        };
+        Hold {
+            depth_m,
+            start_s,
+            end_s,
+            planned: HoldAt { now: *now, bare_kg: here.bare_kg(here.layer_at(depth_m), depth_m) },
+            at_reserve: at_reserve(sides.fresh),
+            salt_side: sides.salt.map(at_reserve),
+        }
     }
+}
+
+/// The water that a stop is judged in.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Sides {
+    /// Layer that counts: on an interface the thinner one.
+    pub fresh: usize,
+    /// On an interface, the other.
+    pub salt: Option<usize>,
+}
+
+/// The layers that meet at the depth of a stop.
+pub(crate) fn sides(scenario: &Scenario, diver: &Elsewhere<'_>, depth_m: f64) -> Sides {
+    let water = scenario.water();
+    let here = diver.layer_at(depth_m);
+    let meets = |layer: &usize| {
+        let (top_m, bottom_m) = water.layer_span_m(*layer);
+        *layer != here && (top_m - depth_m).abs().min((bottom_m - depth_m).abs()) <= SAME_DEPTH_M
+    };
+    let neighbours = [here.checked_sub(1), Some(here + 1).filter(|&next| next < water.layer_count())];
+    let Some(other) = neighbours.into_iter().flatten().find(meets) else { return Sides { fresh: here, salt: None } };
+    let density = |layer: usize| water.density_kg_m3(layer, depth_m);
+    let (fresh, salt) = if density(other) < density(here) { (other, here) } else { (here, other) };
+    Sides { fresh, salt: Some(salt) }
 }
 
 /// Amount in each of some cylinders at its reserve in the water of a layer, mol.

@@ -21,8 +21,8 @@ use crate::sim::Trace;
 pub use band::Band;
 pub use cylinders::{CylinderFinding, Turn};
 pub use extremes::Extreme;
-pub use failed_wing::{Beyond, FailedWing, SuitUse, SwimUp, Worst};
-pub use hold::{Hold, HoldAt};
+pub use failed_wing::{Beyond, FailedWing, LettingGo, SuitUse, SwimUp, Worst};
+pub use hold::{Ascent, Hold, HoldAt};
 pub use pool_check::{CheckAt, Contents, PoolCheck, Rest};
 pub use wing_size::WingSize;
 
@@ -39,6 +39,8 @@ pub struct Findings {
     pub failed_wing_with_suit: Option<FailedWing>,
     /// Whether the diver can stay at each stop; the last one is the last stop of the dive.
     pub holds: Vec<Hold>,
+    /// Whether the diver can stay down at every moment of the way up, gas as planned.
+    pub ascent: Ascent,
     /// How large the wing must be.
     pub wing: WingSize,
     /// Each cylinder, in the diver's order.
@@ -58,6 +60,7 @@ impl Findings {
                 .filter(|suit| suit.extra_m3() > 0.0)
                 .map(|_| FailedWing::of(scenario, trace, SuitUse::AsLift)),
             holds: hold::holds(scenario, trace),
+            ascent: hold::ascent(scenario, trace),
             wing: WingSize::of(scenario, trace),
             cylinders: cylinders::cylinders(scenario, trace),
         }
@@ -72,6 +75,7 @@ impl Findings {
             times.extend(wing.beyond.iter().flat_map(|span| [span.start_s, span.end_s]));
         }
         times.extend(self.holds.iter().flat_map(|hold| [hold.planned.time_s(), hold.at_reserve.time_s()]));
+        times.push(self.ascent.lightest.time_s());
         times.extend(self.cylinders.iter().filter_map(|cylinder| cylinder.turn.map(|turn| turn.time_s)));
         times
     }
@@ -79,5 +83,12 @@ impl Findings {
     /// The hold at the last stop.
     pub fn last_hold(&self) -> &Hold {
         &self.holds[self.holds.len() - 1]
+    }
+
+    /// What decides whether the diver stays down: of every stop at reserve and of the final ascent as planned the one at
+    /// which the diver is lightest; of equal ones the latest stop.
+    pub fn lightest_hold(&self) -> HoldAt {
+        let stops = self.holds.iter().map(|stop| stop.at_reserve);
+        stops.fold(self.ascent.lightest, |best, at| if at.bare_kg >= best.bare_kg { at } else { best })
     }
 }

@@ -69,7 +69,7 @@ impl PoolCheck {
     pub fn of(scenario: &Scenario, carried: CylinderSet, at: CheckAt) -> Self {
         const FIRST: usize = 0;
         let ambient = Ambient::at(scenario, FIRST, at.depth_m);
-        let breathable = scenario.breathable();
+        let breathable = scenario.down_to_reserve();
         let contents = |i: usize| match at.contents {
             Contents::Gauge(gauge_pa) if breathable.contains(i) => {
                 let table = scenario.isotherm(FIRST, i);

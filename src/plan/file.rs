@@ -280,6 +280,13 @@ pub struct CylinderTable {
     pub carried: Option<bool>,
     /// Whether the diver may do without it; not unless stated.
     pub removable: Option<bool>,
+    /// Whether the diver can let go of it under water when the wing fails; not unless stated.
+    pub ditchable: Option<bool>,
+    /// Parts of the plan that hang on it and go with it; one of each for each single cylinder.
+    #[schemars(extend("examples" = [["regulator", "stage rigging"]]))]
+    pub with: Option<Names>,
+    /// What hangs on each single cylinder and goes with it, by its own figures.
+    pub rigging: Option<Box<PartTable>>,
 }
 
 /// A mixture by its name or by its shares.

@@ -13,6 +13,8 @@ pub enum Note {
     Typical(Vec<String>),
     /// A cylinder that is neither carried at the start nor picked up.
     NeverCarried(String),
+    /// Cylinders that can go, in a plan in which nothing hangs on any.
+    NoRigging(Vec<String>),
     /// A fill above the pressure that the size is made for.
     Overfilled {
         /// Name of the cylinder.
@@ -41,6 +43,12 @@ impl fmt::Display for Note {
             }
             Note::Typical(labels) => write!(f, "typical figures used: {}", labels.join("; ")),
             Note::NeverCarried(name) => write!(f, "{name} is neither carried at the start nor picked up"),
+            Note::NoRigging(names) => write!(
+                f,
+                "nothing hangs on {}: regulators and rigging stay on the diver when a cylinder goes; write with = \
+                 [\"regulator\"] at each, or rigging = {{ … }}",
+                all_of(names)
+            ),
             Note::Overfilled { name, fill_pa, working_pa } => {
                 let bar = crate::units::BAR_PA;
                 write!(f, "{name}: {:.0} bar is above the {:.0} bar of its size", fill_pa / bar, working_pa / bar)

@@ -119,6 +119,10 @@ codes! {
     UnknownMaterial = "unknown-material",
     /// A piece that is not in the gear list.
     UnknownPiece = "unknown-piece",
+    /// A part that the plan does not have.
+    UnknownPart = "unknown-part",
+    /// What cannot hang on a cylinder, or is not there often enough.
+    Rigging = "rigging",
     /// Something that is no gas.
     UnknownGas = "unknown-gas",
     /// Shares that do not sum to a whole.

@@ -196,10 +196,8 @@ impl Profile {
     /// The level stretches after the deepest point: depth, start and end of each, neighbouring legs at one depth
     /// taken together. A stretch at the surface is no stop.
     pub fn stops(&self) -> Vec<Stop> {
-        let deepest = self.max_depth_m();
-        let last_deep = self.legs.iter().rposition(|leg| leg.end_m >= deepest);
         let mut stops: Vec<Stop> = Vec::new();
-        for i in last_deep.map_or(0, |i| i + 1)..self.legs.len() {
+        for i in self.final_ascent_leg()..self.legs.len() {
             let (start_s, start_m) = self.leg_start(i);
             let leg = self.legs[i];
             if start_m != leg.end_m || leg.end_m <= 0.0 {
@@ -211,6 +209,18 @@ impl Profile {
             }
         }
         stops
+    }
+
+    /// The leg with which the greatest depth is left for the last time, by index; one past the legs of a dive that ends
+    /// there.
+    pub fn final_ascent_leg(&self) -> usize {
+        let deepest_m = self.max_depth_m();
+        self.legs.iter().rposition(|leg| leg.end_m >= deepest_m).map_or(0, |last_deep| last_deep + 1)
+    }
+
+    /// When the greatest depth is left for the last time, s: the start of the final ascent.
+    pub fn final_ascent_s(&self) -> f64 {
+        self.leg_start(self.final_ascent_leg()).0
     }
 }
 

@@ -50,7 +50,7 @@ pub fn lines(scenario: &Scenario, moments: &[&Now]) -> Vec<Line> {
         lines.push(Line { name: "gas in the suit".into(), kind: LineKind::SuitGas, lift_kg });
     }
     for (i, cylinder) in diver.cylinders.iter().enumerate() {
-        let lift_kg = sum(&|owner| owner == Owner::Cylinder(i) || owner == Owner::Gas(i));
+        let lift_kg = sum(&|owner| owner.cylinder() == Some(i));
         lines.push(Line { name: cylinder.name().to_owned(), kind: LineKind::Cylinder(i), lift_kg });
     }
     lines

@@ -215,7 +215,7 @@ pub fn sum_table(units: UnitSystem, scenario: &Scenario, title: &str, binding: &
                 let gauge = then.map(|then| units.text(Quantity::GaugePressure, then.counted_pa)).unwrap_or_default();
                 format!("  its gas, {gauge}")
             }
-            Owner::Part(_) | Owner::Bag(_) => term.label.clone(),
+            Owner::Part(_) | Owner::Hung { .. } | Owner::Bag(_) => term.label.clone(),
         };
         table.add_row([label, signed_lead(units, term.lift_kg)]);
     }
@@ -266,7 +266,7 @@ pub fn json(scenario: &Scenario, range: &LeadRange, advice: &Advice) -> Value {
             .iter()
             .map(|term| {
                 let kind = match term.owner {
-                    Owner::Part(_) => "part",
+                    Owner::Part(_) | Owner::Hung { .. } => "part",
                     Owner::Cylinder(_) => "cylinder",
                     Owner::Gas(_) => "gas",
                     Owner::Bag(_) => "suit-gas",

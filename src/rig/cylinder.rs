@@ -1,7 +1,8 @@
 //! Cylinders and sets of cylinders.
 
+use crate::physics::bulk::Bulk;
 use crate::physics::gas::{EquationOfState, GasError, GasMix};
-use crate::rig::{RigError, not_negative, positive};
+use crate::rig::{Body, Part, RigError, not_negative, positive};
 use crate::units::ATMOSPHERE_PA;
 
 /// Most cylinders that a dive can have. A run keeps their contents in arrays of this length.
@@ -31,10 +32,18 @@ pub struct CylinderSpec {
     pub fill_temperature_k: f64,
     /// Gauge pressure that counts as its reserve, Pa. Default 0.
     pub reserve_gauge_pa: f64,
+    /// Whether it counts as down to its reserve, where cylinders do, even if it is never breathed and only inflates suit
+    /// or wing. Default false.
+    pub inflates_to_reserve: bool,
+    /// What hangs on it and goes where it goes: regulator, gauge, rigging, float. For all of `count` together. Default
+    /// nothing.
+    pub rigging: Vec<Part>,
     /// Whether the diver has it when the dive starts. Default true.
     pub carried_at_start: bool,
     /// Whether the diver may do without it: leave, lose or hand it to a partner. Default false.
     pub removable: bool,
+    /// Whether the diver can let go of it under water when the wing fails. Default false.
+    pub ditchable: bool,
 }
 
 impl Default for CylinderSpec {
@@ -49,8 +58,11 @@ impl Default for CylinderSpec {
             fill_gauge_pa: 0.0,
             fill_temperature_k: 293.15,
             reserve_gauge_pa: 0.0,
+            inflates_to_reserve: false,
+            rigging: Vec::new(),
             carried_at_start: true,
             removable: false,
+            ditchable: false,
         }
     }
 }
@@ -93,6 +105,13 @@ impl Cylinder {
                 expected: "larger than the water capacity",
             });
         }
+        for part in &spec.rigging {
+            part.check()?;
+            // the bulk of a cylinder does not depend on depth
+            if let Body::Foam { .. } = part.body {
+                return Err(RigError::FoamOnCylinder { part: part.name.clone(), cylinder: spec.name.clone() });
+            }
+        }
         Ok(Self { spec })
     }
 
@@ -114,6 +133,28 @@ impl Cylinder {
     /// Inner water capacity of all, m³.
     pub fn water_m3(&self) -> f64 {
         f64::from(self.spec.count) * self.spec.water_m3
+    }
+
+    /// What hangs on it.
+    pub fn rigging(&self) -> &[Part] {
+        &self.spec.rigging
+    }
+
+    /// Hangs more on it, for all of them together.
+    ///
+    /// # Errors
+    /// A part out of range, or foam; then nothing is hung.
+    pub fn hang(&mut self, parts: impl IntoIterator<Item = Part>) -> Result<(), RigError> {
+        let mut spec = self.spec.clone();
+        spec.rigging.extend(parts);
+        *self = Self::new(spec)?;
+        Ok(())
+    }
+
+    /// Mass and volume of all with what hangs on it, but without gas.
+    pub fn rigged(&self) -> Bulk {
+        let hung = self.spec.rigging.iter().map(|part| part.bulk(ATMOSPHERE_PA));
+        Bulk::new(self.shell_kg(), self.external_m3()) + hung.sum()
     }
 
     /// Displaced volume of all with valves and bands, m³.
@@ -149,6 +190,11 @@ impl Cylinder {
     /// Whether the diver may do without it.
     pub fn is_removable(&self) -> bool {
         self.spec.removable
+    }
+
+    /// Whether the diver can let go of it under water.
+    pub fn is_ditchable(&self) -> bool {
+        self.spec.ditchable
     }
 
     /// Amount of gas as filled, mol: `n = V·ρₘ(p_gauge + 1 atm, T_fill)`.

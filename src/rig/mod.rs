@@ -61,6 +61,14 @@ pub enum RigError {
         /// What is wrong.
         source: crate::physics::gas::GasError,
     },
+    /// Foam hangs on a cylinder, whose volume may not change with depth.
+    #[error("{part}, which hangs on {cylinder}, is foam: what hangs on a cylinder must be rigid")]
+    FoamOnCylinder {
+        /// Name of the part.
+        part: String,
+        /// Name of the cylinder.
+        cylinder: String,
+    },
     /// More cylinders than a run can hold.
     #[error("{count} cylinders, but a dive can have at most {MAX_CYLINDERS}")]
     TooManyCylinders {

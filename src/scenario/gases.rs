@@ -1,6 +1,7 @@
 //! The gases of a dive: tables in every layer, contents of the cylinders, and which gases can meet in which bag.
 
 use crate::physics::blend::Blend;
+use crate::physics::bulk::Bulk;
 use crate::physics::gas::{EquationOfState, GasError, GasMix, MAX_GAS_PA, Species};
 use crate::physics::isotherm::Isotherm;
 use crate::physics::water::Water;
@@ -71,8 +72,8 @@ pub(crate) struct QuickCylinder {
     /// Which of the dive's gases it holds.
     pub gas: usize,
     pub molar_kg_mol: f64,
-    pub shell_kg: f64,
-    pub external_m3: f64,
+    /// Everything but its gas, what hangs on it included.
+    pub rigged: Bulk,
     pub water_m3: f64,
     pub filled_mol: f64,
 }
@@ -133,8 +134,7 @@ impl Gases {
             *quick = QuickCylinder {
                 gas: place(spec.mix),
                 molar_kg_mol: spec.mix.molar_kg_mol(),
-                shell_kg: cylinder.shell_kg(),
-                external_m3: cylinder.external_m3(),
+                rigged: cylinder.rigged(),
                 water_m3: cylinder.water_m3(),
                 filled_mol,
             };

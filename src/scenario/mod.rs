@@ -99,8 +99,18 @@ pub struct FixedSum {
     pub bulk: Bulk,
     /// The foam pieces, each with its count folded into its volume.
     pub foams: Vec<Foam>,
-    /// What can be dropped under water (foam counted at the surface).
-    pub ditchable: Bulk,
+    /// Ballast that can be dropped under water.
+    pub ditchable_ballast: Bulk,
+    /// Other parts that can be dropped under water and make the diver lighter then: a floater is no help, and is kept.
+    /// Foam counts with its volume at the surface.
+    pub ditchable_gear: Bulk,
+}
+
+impl FixedSum {
+    /// All parts that can be dropped under water and make the diver lighter then.
+    pub fn ditchable(&self) -> Bulk {
+        self.ditchable_ballast + self.ditchable_gear
+    }
 }
 
 /// A checked dive.
@@ -114,6 +124,10 @@ pub struct Scenario {
     segments: Vec<Segment>,
     gases: Gases,
     last_stop_m: f64,
+    /// by leg: cylinders breathed in it or later
+    needed: Vec<CylinderSet>,
+    /// by layer: least density at or above its top, kg/m³
+    thinnest_kg_m3: Vec<f64>,
 }
 
 impl Scenario {
@@ -147,8 +161,10 @@ impl Scenario {
         check_carried(&diver, &profile, &segments)?;
 
         let gases = Gases::of(&diver, &water, settings.equation, known)?;
-        let fixed = fixed_sum(&diver);
-        Ok(Self { diver, water, profile, settings, fixed, segments, gases, last_stop_m })
+        let thinnest_kg_m3 = thinnest_kg_m3(&water);
+        let fixed = fixed_sum(&diver, &thinnest_kg_m3);
+        let needed = needed(&profile);
+        Ok(Self { diver, water, profile, settings, fixed, segments, gases, last_stop_m, needed, thinnest_kg_m3 })
     }
 
     /// The diver.
@@ -222,12 +238,33 @@ impl Scenario {
     }
 
     /// Cylinders that count as at reserve when the dive goes on longer or gas is shared: all but those that only inflate
-    /// suit or wing and are never breathed.
-    pub fn breathable(&self) -> CylinderSet {
-        let breathed = self.profile.legs().iter().fold(CylinderSet::EMPTY, |set, leg| set.or(leg.source));
+    /// suit or wing and are never breathed, and of those the ones with a reserve of their own.
+    pub fn down_to_reserve(&self) -> CylinderSet {
+        let breathed = self.needed.first().copied().unwrap_or_default();
         let supplies = self.diver.bags().into_iter().flatten().map(|bag| bag.supply());
         let inflation = supplies.fold(CylinderSet::EMPTY, CylinderSet::or);
-        CylinderSet::of(0..self.diver.cylinders.len()).minus(inflation.minus(breathed))
+        let counts = |i: &usize| {
+            !inflation.contains(*i) || breathed.contains(*i) || self.diver.cylinders[*i].spec().inflates_to_reserve
+        };
+        CylinderSet::of((0..self.diver.cylinders.len()).filter(counts))
+    }
+
+    /// Cylinders whose gas the plan still breathes in a leg or after it.
+    pub fn needed_from(&self, leg: usize) -> CylinderSet {
+        self.needed.get(leg).copied().unwrap_or_default()
+    }
+
+    /// The cylinders marked as ditchable that a diver can do without from a leg on: never one that is breathed then or
+    /// later.
+    pub fn ditchable_cylinders(&self, leg: usize) -> CylinderSet {
+        let bodies = self.diver.cylinders.iter().enumerate();
+        CylinderSet::of(bodies.filter(|(_, body)| body.is_ditchable()).map(|(i, _)| i)).minus(self.needed_from(leg))
+    }
+
+    /// Least density of the water at or above the top of a layer, kg/m³.
+    #[inline]
+    pub fn thinnest_above_kg_m3(&self, layer: usize) -> f64 {
+        self.thinnest_kg_m3[layer]
     }
 
     /// The same dive with another diver, water, profile or settings; gas tables are kept where they still fit.
@@ -262,7 +299,7 @@ impl Scenario {
         if ditchable_kg > 0.0 {
             other.diver.parts.push(piece("lead, ditchable", ditchable_kg, true));
         }
-        other.fixed = fixed_sum(&other.diver);
+        other.fixed = fixed_sum(&other.diver, &other.thinnest_kg_m3);
         other
     }
 }
@@ -282,7 +319,29 @@ fn last_stop_m(profile: &Profile, given_m: Option<f64>) -> Result<f64, ScenarioE
     }
 }
 
-fn fixed_sum(diver: &Rig) -> FixedSum {
+/// By leg: the cylinders breathed in it or later.
+fn needed(profile: &Profile) -> Vec<CylinderSet> {
+    let mut needed: Vec<CylinderSet> = profile.legs().iter().map(|leg| leg.source).collect();
+    for leg in (1..needed.len()).rev() {
+        needed[leg - 1] = needed[leg - 1].or(needed[leg]);
+    }
+    needed
+}
+
+/// By layer: the least density at or above its top. Within a layer water is thinnest at the top.
+fn thinnest_kg_m3(water: &Water) -> Vec<f64> {
+    let mut least = f64::INFINITY;
+    let tops = (0..water.layer_count()).map(|layer| water.density_kg_m3(layer, water.layer_span_m(layer).0));
+    tops.map(|top| {
+        least = top.min(least);
+        least
+    })
+    .collect()
+}
+
+fn fixed_sum(diver: &Rig, thinnest_kg_m3: &[f64]) -> FixedSum {
+    // what floats nowhere on the way up
+    let water_kg_m3 = thinnest_kg_m3.last().copied().unwrap_or_default();
     let mut sum = FixedSum::default();
     for part in &diver.parts {
         let count = f64::from(part.count);
@@ -294,8 +353,11 @@ fn fixed_sum(diver: &Rig) -> FixedSum {
             }
             Body::Rigid { .. } | Body::Reading { .. } => sum.bulk += bulk,
         }
-        if part.ditchable {
-            sum.ditchable += bulk;
+        if part.ditchable && bulk.net_kg(water_kg_m3) < 0.0 {
+            match part.role {
+                Role::Ballast => sum.ditchable_ballast += bulk,
+                _ => sum.ditchable_gear += bulk,
+            }
         }
     }
     sum

@@ -113,7 +113,7 @@ impl Balance {
         let (mut shells, mut carried_gas_kg) = (Bulk::NONE, 0.0);
         for i in state.carried.iter() {
             let cylinder = &scenario.gases().quick[i];
-            shells += Bulk::new(cylinder.shell_kg, cylinder.external_m3);
+            shells += cylinder.rigged;
             carried_gas_kg += state.cylinder_mol[i] * cylinder.molar_kg_mol;
         }
         let solid = scenario.fixed().bulk + shells + Bulk::new(carried_gas_kg, ambient.foam_m3);

@@ -13,6 +13,13 @@ pub enum Owner {
     Cylinder(usize),
     /// The gas in a cylinder, by index.
     Gas(usize),
+    /// What hangs on a cylinder, by its place in the cylinder's list.
+    Hung {
+        /// The cylinder, by index.
+        cylinder: usize,
+        /// Which of the things that hang on it.
+        part: usize,
+    },
     /// The gas in a bag: [`crate::rig::SUIT`] or [`crate::rig::WING`].
     Bag(usize),
 }
@@ -26,6 +33,16 @@ pub struct Term {
     pub owner: Owner,
     /// Whether the diver can let go of it under water.
     pub lets_go: bool,
+}
+
+impl Owner {
+    /// The cylinder that it is, that it is in or that it hangs on.
+    pub fn cylinder(self) -> Option<usize> {
+        match self {
+            Self::Cylinder(cylinder) | Self::Gas(cylinder) | Self::Hung { cylinder, .. } => Some(cylinder),
+            Self::Part(_) | Self::Bag(_) => None,
+        }
+    }
 }
 
 impl Term {
@@ -46,10 +63,14 @@ pub fn terms(scenario: &Scenario, state: &State, ambient: &Ambient) -> Vec<Term>
     };
     let mut list: Vec<Term> = diver.parts.iter().enumerate().map(part).collect();
     for i in state.carried.iter() {
-        let lets_go = diver.cylinders[i].is_removable();
-        let [shell, gas] = cylinder(scenario, i, state.cylinder_mol[i]);
-        list.push(Term { bulk: shell, owner: Owner::Cylinder(i), lets_go });
-        list.push(Term { bulk: gas, owner: Owner::Gas(i), lets_go });
+        let body = &diver.cylinders[i];
+        let lets_go = body.is_ditchable();
+        let mut push = |bulk, owner| list.push(Term { bulk, owner, lets_go });
+        push(Bulk::new(body.shell_kg(), body.external_m3()), Owner::Cylinder(i));
+        push(gas_bulk(scenario, i, state.cylinder_mol[i]), Owner::Gas(i));
+        for (part, hung) in body.rigging().iter().enumerate() {
+            push(hung.bulk(ambient.pressure_pa), Owner::Hung { cylinder: i, part });
+        }
     }
     for (index, mol) in state.bag_mol.iter().enumerate() {
         let bulk = ambient.bag(scenario, index, mol);
@@ -60,19 +81,17 @@ pub fn terms(scenario: &Scenario, state: &State, ambient: &Ambient) -> Vec<Term>
     list
 }
 
-/// A cylinder and an amount of its gas.
-fn cylinder(scenario: &Scenario, index: usize, amount_mol: f64) -> [Bulk; 2] {
-    let quick = &scenario.gases().quick[index];
-    [Bulk::new(quick.shell_kg, quick.external_m3), Bulk::mass(amount_mol * quick.molar_kg_mol)]
+/// An amount of a cylinder's gas, in the cylinder's volume.
+fn gas_bulk(scenario: &Scenario, index: usize, amount_mol: f64) -> Bulk {
+    Bulk::mass(amount_mol * scenario.molar_kg_mol(index))
 }
 
-/// A cylinder with an amount of gas in it.
+/// A cylinder with what hangs on it and an amount of gas in it.
 pub fn cylinder_bulk(scenario: &Scenario, index: usize, amount_mol: f64) -> Bulk {
-    let [shell, gas] = cylinder(scenario, index, amount_mol);
-    shell + gas
+    scenario.gases().quick[index].rigged + gas_bulk(scenario, index, amount_mol)
 }
 
-/// A cylinder's own lift at a moment, carried or not, kg.
+/// A cylinder's own lift at a moment with what hangs on it, carried or not, kg.
 pub fn cylinder_kg(scenario: &Scenario, now: &Now, index: usize) -> f64 {
     cylinder_bulk(scenario, index, now.state.cylinder_mol[index]).net_kg(now.ambient.water_kg_m3)
 }

@@ -6,7 +6,7 @@ use crate::sim;
 use crate::study::StudyError;
 use crate::study::explain::{Binding, HeavyToLight, ballast_of};
 use crate::study::pieces::{Choice, Pieces};
-use crate::study::probe::{LoadAt, Probe};
+use crate::study::probe::{LetGo, LoadAt, Probe, StopAt};
 use crate::study::solve::{End, LeadBounds, Search, equivalent_lead_kg, lead_pull_frac};
 
 /// An end of the range.
@@ -101,25 +101,25 @@ impl LeadRange {
     /// As [`crate::study::lead_bounds`].
     pub fn of(scenario: &Scenario) -> Result<Self, StudyError> {
         let own = Probe::of(scenario)?;
-        let mut search = Search::start(scenario, &own, 0.0)?;
+        let mut search = Search::start(scenario, &own, LetGo::Nothing)?;
         let (most_kg, at_most) = search.meet(End::Most)?;
         let (least_kg, at_least) = search.meet(End::Least)?;
         let (planned_kg, at_planned) = search.meet(End::LeastAsPlanned)?;
         let with = |lead_kg: f64| scenario.with_lead(lead_kg, 0.0);
-        let stop = |lead_kg: f64, net_kg: f64, at: &_| Bound {
+        let stop = |lead_kg: f64, (net_kg, at): (f64, &StopAt)| Bound {
             lead_kg,
             binding: Binding::at_stop(&with(lead_kg), net_kg, at),
         };
         Ok(Self {
-            least: stop(least_kg, at_least.worst_kg, &at_least.worst_at),
-            least_as_planned: stop(planned_kg, at_planned.at_reserve_kg, &at_planned.at_reserve_at),
+            least: stop(least_kg, at_least.lightest()),
+            least_as_planned: stop(planned_kg, at_planned.lightest_as_planned()),
             most: Bound {
                 lead_kg: most_kg,
                 binding: Binding::at_load(&with(most_kg), at_most.load_kg, &at_most.load_at),
             },
             capacity_kg: scenario.rig().swim_up_kg,
             own: own_lead(scenario, &own),
-            heavy_to_light: HeavyToLight::of(scenario, &at_least.load_at, &at_least.worst_at),
+            heavy_to_light: HeavyToLight::of(scenario, &at_least.load_at, at_least.lightest().1),
         })
     }
 
@@ -136,13 +136,13 @@ impl LeadRange {
 
 fn own_lead(scenario: &Scenario, own: &Probe) -> OwnLead {
     let capacity_kg = scenario.rig().swim_up_kg;
-    let ballast = ballast_of(scenario);
+    let (ballast, ditchable) = (ballast_of(scenario), scenario.fixed().ditchable());
     OwnLead {
         ballast_kg: ballast.mass_kg - ballast.lift_kg,
         equivalent_lead_kg: equivalent_lead_kg(scenario, own),
-        ditchable_kg: scenario.fixed().ditchable.mass_kg - scenario.fixed().ditchable.lift_kg,
-        hold_margin_kg: -own.worst_kg,
-        hold_margin_as_planned_kg: -own.at_reserve_kg,
+        ditchable_kg: ditchable.mass_kg - ditchable.lift_kg,
+        hold_margin_kg: -own.lightest().0,
+        hold_margin_as_planned_kg: -own.lightest_as_planned().0,
         load_kg: own.load_kg,
         swim_margin_kg: capacity_kg - own.load_kg,
     }
@@ -268,7 +268,7 @@ pub(crate) fn must_ditch_kg(scenario: &Scenario, lead_kg: f64) -> Result<f64, St
     let dive = scenario.with_lead(lead_kg, 0.0);
     let mut dropped_kg = 0.0;
     for _ in 0..3 {
-        let probe = Probe::after_dropping(&dive, dropped_kg)?;
+        let probe = Probe::after(&dive, LetGo::Lead(dropped_kg))?;
         let LoadAt { layer, depth_m, .. } = probe.load_at;
         let pull_frac = lead_pull_frac(dive.water().density_kg_m3(layer, depth_m));
         dropped_kg = f64::max(0.0, dropped_kg + (probe.load_kg - dive.rig().swim_up_kg) / pull_frac);

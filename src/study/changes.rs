@@ -6,7 +6,8 @@ use crate::scenario::{Scenario, ScenarioError};
 use crate::study::StudyError;
 use crate::study::ballast::must_ditch_kg;
 use crate::study::side_by_side::side_by_side;
-use crate::study::solve::{LeadBounds, lead_bounds, lead_bounds_dropping};
+use crate::study::probe::LetGo;
+use crate::study::solve::{LeadBounds, lead_bounds, lead_bounds_after};
 
 /// Shares of the suit's loft that are tried as less of it: our own choice.
 pub const SUIT_GAS_CUTS_FRAC: [f64; 2] = [0.10, 0.25];
@@ -119,7 +120,7 @@ pub fn try_changes(
     }
     let tried = side_by_side(jobs, |(change, job)| {
         let bounds = match job {
-            Job::Dropping(dropped_kg) => lead_bounds_dropping(scenario, dropped_kg)?,
+            Job::Dropping(dropped_kg) => lead_bounds_after(scenario, LetGo::Lead(dropped_kg))?,
             Job::Own(dive) => lead_bounds(&dive)?,
             Job::Given(dive) => lead_bounds(dive)?,
         };
@@ -142,7 +143,7 @@ fn own_changes(scenario: &Scenario) -> Result<Vec<(Change, Scenario)>, StudyErro
         }
     }
     let mut diver = scenario.rig().clone();
-    for i in scenario.breathable().iter() {
+    for i in scenario.down_to_reserve().iter() {
         let spec = diver.cylinders[i].spec().clone();
         let reserve_gauge_pa = spec.reserve_gauge_pa + RESERVE_RAISE_PA;
         diver.cylinders[i] = Cylinder::new(CylinderSpec { reserve_gauge_pa, ..spec }).map_err(ScenarioError::from)?;

@@ -27,6 +27,10 @@ impl Line {
         let label = match term.owner {
             Owner::Part(i) => diver.parts[i].name.clone(),
             Owner::Cylinder(i) | Owner::Gas(i) => diver.cylinders[i].name().to_owned(),
+            Owner::Hung { cylinder, part } => {
+                let body = &diver.cylinders[cylinder];
+                format!("{}: {}", body.name(), body.rigging()[part].name)
+            }
             Owner::Bag(crate::rig::WING) => "wing gas".to_owned(),
             Owner::Bag(_) => "suit gas".to_owned(),
         };
@@ -77,10 +81,10 @@ pub struct Binding {
 }
 
 impl Binding {
-    /// The balance at the last stop.
+    /// The balance at a moment that must hold.
     pub(crate) fn at_stop(scenario: &Scenario, net_kg: f64, stop: &StopAt) -> Self {
-        let place = Place { layer: stop.layer, at_m: scenario.last_stop_m(), leg: stop.leg, gone: stop.gone };
-        written_out(scenario, net_kg, &stop.now, &stop.counted(scenario), place)
+        let StopAt { layer, depth_m: at_m, leg, gone, .. } = *stop;
+        written_out(scenario, net_kg, &stop.now, &stop.diver(scenario), Place { layer, at_m, leg, gone })
     }
 
     /// The balance where the load of a failed wing is greatest.
@@ -180,7 +184,7 @@ pub struct HeavyToLight {
 
 impl HeavyToLight {
     pub(crate) fn of(scenario: &Scenario, heavy: &LoadAt, light: &StopAt) -> Self {
-        let counted = light.counted(scenario);
+        let counted = light.diver(scenario);
         let used = |(i, body): (usize, &crate::rig::Cylinder)| GasUsed {
             cylinder: i,
             name: body.name().to_owned(),

@@ -38,7 +38,7 @@ pub use explain::{Binding, CylinderThen, GasUsed, HeavyToLight, Line};
 pub use pieces::{Choice, Pieces, PiecesError};
 pub use probe::Probe;
 pub use removable::{LiftThere, Loss, RemovableCylinder, loss, removable};
-pub use solve::{LeadBounds, lead_bounds, lead_bounds_dropping, lead_bounds_from};
+pub use solve::{LeadBounds, lead_bounds, lead_bounds_after, lead_bounds_from};
 
 /// What can go wrong in a study.
 #[derive(Clone, Debug, Error, PartialEq)]

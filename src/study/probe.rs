@@ -2,7 +2,8 @@
 
 use crate::findings::elsewhere::Elsewhere;
 use crate::findings::extremes::{SAME_DEPTH_M, below};
-use crate::findings::hold::{StopTime, reserves_mol, stop_times};
+use crate::findings::failed_wing::largest_load;
+use crate::findings::hold::{StopTime, reserves_mol, sides, stop_times};
 use crate::physics::bulk::Bulk;
 use crate::rig::CylinderSet;
 use crate::scenario::{LEAD_KG_M3, Scenario};
@@ -20,12 +21,15 @@ pub struct Probe {
     pub load_kg: f64,
     /// Where that load arises.
     pub load_at: LoadAt,
-    /// Greatest net lift at the last stop with the wing empty, gas as planned, kg. Above zero the diver floats up.
-    pub planned_kg: f64,
-    /// The same with every breathable cylinder on the diver at its reserve, kg.
+    /// Greatest net lift of the final ascent at or below the last stop, wing empty, gas as planned, kg. Above zero the
+    /// diver floats up.
+    pub ascent_kg: f64,
+    /// Greatest net lift at a stop with the wing empty and every cylinder that counts so at its reserve, kg.
     pub at_reserve_kg: f64,
     /// The same, and with the set of removable cylinders gone that leaves the diver lightest, kg.
     pub worst_kg: f64,
+    /// Where `ascent_kg` arises.
+    pub ascent_at: StopAt,
     /// Where `at_reserve_kg` arises.
     pub at_reserve_at: StopAt,
     /// Where `worst_kg` arises.
@@ -47,24 +51,70 @@ pub struct LoadAt {
     pub layer: usize,
 }
 
-/// A moment at the last stop.
+/// What the cylinders count with.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Counted {
+    /// Their gas as planned.
+    AsPlanned,
+    /// Every one that counts so is down to its reserve.
+    AtReserve,
+}
+
+/// A moment at which the diver must stay down.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct StopAt {
     /// The diver then, cylinders as they are.
     pub now: Now,
     /// Leg, by index.
     pub leg: usize,
-    /// Layer in which the stop is looked at.
+    /// Depth at which the diver is looked at, m.
+    pub depth_m: f64,
+    /// Layer in which the diver is looked at.
     pub layer: usize,
+    /// What the cylinders count with.
+    pub counted: Counted,
     /// Removable cylinders taken away.
     pub gone: CylinderSet,
 }
 
 impl StopAt {
-    /// The diver who counts: wing empty, every breathable cylinder at reserve. None is taken away.
-    pub(crate) fn counted<'a>(&self, scenario: &'a Scenario) -> Elsewhere<'a> {
-        let which = scenario.breathable().and(self.now.state.carried);
-        Elsewhere::of(scenario, &self.now).at_reserve(which, &reserves_mol(scenario, self.layer, which))
+    /// The diver who counts, wing empty. None of the cylinders is taken away.
+    pub(crate) fn diver<'a>(&self, scenario: &'a Scenario) -> Elsewhere<'a> {
+        let diver = Elsewhere::of(scenario, &self.now);
+        match self.counted {
+            Counted::AsPlanned => diver,
+            Counted::AtReserve => {
+                let which = scenario.down_to_reserve().and(self.now.state.carried);
+                diver.at_reserve(which, &reserves_mol(scenario, self.layer, which))
+            }
+        }
+    }
+
+    /// Density of the water in which the diver is looked at, kg/m³.
+    pub(crate) fn water_kg_m3(&self, scenario: &Scenario) -> f64 {
+        scenario.water().density_kg_m3(self.layer, self.depth_m)
+    }
+}
+
+/// What a diver lets go of as the wing fails.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum LetGo {
+    /// Nothing.
+    Nothing,
+    /// So much lead, kg, and everything else that is marked as ditchable and counts: parts other than ballast, and
+    /// cylinders.
+    Lead(f64),
+}
+
+impl LetGo {
+    fn from<'a>(self, scenario: &Scenario, diver: Elsewhere<'a>, leg: usize) -> Elsewhere<'a> {
+        match self {
+            Self::Nothing => diver,
+            Self::Lead(lead_kg) => {
+                let parts = Bulk::new(lead_kg, lead_kg / LEAD_KG_M3) + scenario.fixed().ditchable_gear;
+                diver.without(parts).without_cylinders(diver.sinkers(leg))
+            }
+        }
     }
 }
 
@@ -74,22 +124,22 @@ impl Probe {
     /// # Errors
     /// As [`crate::sim::run`].
     pub fn of(scenario: &Scenario) -> Result<Self, SimError> {
-        Self::after_dropping(scenario, 0.0)
+        Self::after(scenario, LetGo::Nothing)
     }
 
-    /// Runs a dive as it is, and asks for the load of a diver who drops so much lead when the wing fails. Nothing but
-    /// [`Probe::load_kg`] and [`Probe::load_at`] follows from the drop.
+    /// Runs a dive as it is, and asks for the load of a diver who lets go of something when the wing fails. Nothing but
+    /// [`Probe::load_kg`] and [`Probe::load_at`] follows from that.
     ///
     /// # Errors
     /// As [`crate::sim::run`].
-    pub fn after_dropping(scenario: &Scenario, dropped_kg: f64) -> Result<Self, SimError> {
-        Self::along(scenario, dropped_kg, |_| ())
+    pub fn after(scenario: &Scenario, dropped: LetGo) -> Result<Self, SimError> {
+        Self::along(scenario, dropped, |_| ())
     }
 
     /// The same, with every span of the run shown to `also`.
-    pub(crate) fn along(scenario: &Scenario, dropped_kg: f64, mut also: impl FnMut(&Span)) -> Result<Self, SimError> {
+    pub(crate) fn along(scenario: &Scenario, dropped: LetGo, mut also: impl FnMut(&Span)) -> Result<Self, SimError> {
         let mut run = Run::new(scenario);
-        let mut scout = Scout::new(scenario, dropped_kg);
+        let mut scout = Scout::new(scenario, dropped);
         for span in run.by_ref() {
             let span = span?;
             scout.look(&span);
@@ -97,6 +147,21 @@ impl Probe {
         }
         scout.found.out_of_gas = run.events().iter().any(|event| matches!(event.what, Happening::OutOfGas { .. }));
         Ok(scout.found)
+    }
+
+    /// What decides about the least lead, whichever removable cylinders are gone: a stop at reserve, or a moment of the
+    /// final ascent. Its greatest net lift, kg, and where.
+    pub fn lightest(&self) -> (f64, &StopAt) {
+        self.lighter(self.worst_kg, &self.worst_at)
+    }
+
+    /// The same with no cylinder gone but those that the plan leaves behind.
+    pub fn lightest_as_planned(&self) -> (f64, &StopAt) {
+        self.lighter(self.at_reserve_kg, &self.at_reserve_at)
+    }
+
+    fn lighter<'a>(&'a self, stop_kg: f64, stop_at: &'a StopAt) -> (f64, &'a StopAt) {
+        if stop_kg >= self.ascent_kg { (stop_kg, stop_at) } else { (self.ascent_kg, &self.ascent_at) }
     }
 }
 
@@ -107,45 +172,41 @@ const ROUNDING_KG: f64 = 1e-10;
 /// Looks at a run and keeps the extremes.
 struct Scout<'a> {
     scenario: &'a Scenario,
-    /// lead dropped when the wing fails
-    dropped: Bulk,
-    stop: StopTime,
+    /// what is let go of when the wing fails
+    dropped: LetGo,
+    stops: Vec<StopTime>,
+    ascent_s: f64,
     removable: CylinderSet,
-    /// least water density at or above the top of each layer, kg/m³
-    thinnest_kg_m3: Vec<f64>,
     found: Probe,
 }
 
 impl<'a> Scout<'a> {
-    fn new(scenario: &'a Scenario, dropped_kg: f64) -> Self {
+    fn new(scenario: &'a Scenario, dropped: LetGo) -> Self {
         let cylinders = &scenario.rig().cylinders;
         let now = Now::start(scenario);
-        let layer = now.ambient.layer;
+        let (layer, depth_m) = (now.ambient.layer, now.state.depth_m);
         // Extremes start at infinity, so the first moment that counts takes their place. There always is one: the run
         // shows its start, and the leg that reaches the last stop.
-        let nowhere = StopAt { now, leg: 0, layer, gone: CylinderSet::EMPTY };
+        let nowhere = StopAt { now, leg: 0, depth_m, layer, counted: Counted::AtReserve, gone: CylinderSet::EMPTY };
         let found = Probe {
             heavy_kg: f64::INFINITY,
             light_kg: f64::NEG_INFINITY,
             load_kg: f64::NEG_INFINITY,
-            load_at: LoadAt { now, leg: 0, depth_m: now.state.depth_m, layer },
-            planned_kg: f64::NEG_INFINITY,
+            load_at: LoadAt { now, leg: 0, depth_m, layer },
+            ascent_kg: f64::NEG_INFINITY,
             at_reserve_kg: f64::NEG_INFINITY,
             worst_kg: f64::NEG_INFINITY,
+            ascent_at: StopAt { counted: Counted::AsPlanned, ..nowhere },
             at_reserve_at: nowhere,
             worst_at: nowhere,
             out_of_gas: false,
         };
-        let water = scenario.water();
-        let top_kg_m3 = |layer: usize| water.density_kg_m3(layer, water.layer_span_m(layer).0);
-        let least = |layers: usize| (0..=layers).map(top_kg_m3).fold(f64::INFINITY, f64::min);
-        let last_m = scenario.last_stop_m();
         Self {
             scenario,
-            dropped: Bulk::new(dropped_kg, dropped_kg / LEAD_KG_M3),
-            stop: stop_times(scenario).pop().unwrap_or(StopTime { depth_m: last_m, start_s: 0.0, end_s: 0.0 }),
+            dropped,
+            stops: stop_times(scenario),
+            ascent_s: scenario.profile().final_ascent_s(),
             removable: CylinderSet::of((0..cylinders.len()).filter(|&i| cylinders[i].is_removable())),
-            thinnest_kg_m3: (0..water.layer_count()).map(least).collect(),
             found,
         }
     }
@@ -154,47 +215,59 @@ impl<'a> Scout<'a> {
         if let Some((_, kg)) = span.greatest_above(self.scenario, -self.found.heavy_kg, |now| -now.balance.bare_kg()) {
             self.found.heavy_kg = -kg;
         }
-        if let Some(deep) = below(self.scenario, span, self.scenario.last_stop_m())
-            && let Some((_, kg)) = deep.greatest_above(self.scenario, self.found.light_kg, |now| now.balance.bare_kg())
-        {
-            self.found.light_kg = kg;
-        }
+        self.weigh_light(span);
         self.weigh_load(span);
-        if let Some(part) = span.clipped(self.scenario, self.stop.start_s, self.stop.end_s) {
-            let StopTime { depth_m, start_s, end_s } = self.stop;
+        let first = self.stops.partition_point(|stop| stop.end_s < span.start_s());
+        for i in first..self.stops.len() {
+            let stop = self.stops[i];
+            if stop.start_s > span.end_s() {
+                break;
+            }
+            let Some(part) = span.clipped(self.scenario, stop.start_s, stop.end_s) else { continue };
             // a stop that is passed is asked of the one moment, wherever the profile has the diver then
-            let is_there = |now: &&Now| start_s == end_s || (now.state.depth_m - depth_m).abs() <= SAME_DEPTH_M;
+            let is_there = |now: &&Now| {
+                stop.start_s == stop.end_s || (now.state.depth_m - stop.depth_m).abs() <= SAME_DEPTH_M
+            };
             for now in [part.start(), part.end()].into_iter().filter(is_there) {
-                self.weigh_stop(now, span.segment.leg);
+                self.weigh_stop(now, span.segment.leg, stop.depth_m);
             }
         }
     }
 
-    /// The load of a span, looked for only where it can exceed the largest so far.
-    ///
-    /// On the way up the volume only grows (foam swells, a suit vents at its gas volume) and the mass only falls (what
-    /// the suit vents), so the net lift at a depth `z` above is at least `B − (ρ − ρ_min)·V` with `ρ_min` the least
-    /// density above. A moment with `−B + (ρ − ρ_min)·V` below the largest load so far cannot exceed it.
-    fn weigh_load(&mut self, span: &Span) {
-        let (scenario, dropped) = (self.scenario, self.dropped);
-        let thinnest_kg_m3 = self.thinnest_kg_m3[span.segment.layer];
-        let bound_kg = |now: &Now| {
-            let bare = now.balance.bare() - dropped;
-            -bare.net_kg(now.ambient.water_kg_m3.min(thinnest_kg_m3))
-        };
-        if span.greatest_above(scenario, self.found.load_kg, bound_kg).is_none() {
+    /// The light point, and the lightest moment of the final ascent.
+    fn weigh_light(&mut self, span: &Span) {
+        let bare = |now: &Now| now.balance.bare_kg();
+        let floor_kg = self.found.light_kg.min(self.found.ascent_kg);
+        // most spans lift less than what was seen, wherever they lie
+        if !span.is_instant() && span.greatest_above(self.scenario, floor_kg, bare).is_none() {
             return;
         }
-        let load_kg = |now: &Now| -Elsewhere::of(scenario, now).without(dropped).heaviest_on_the_way_up().bare_kg;
-        if let Some((now, load_kg)) = span.greatest_above(scenario, self.found.load_kg, load_kg) {
-            let diver = Elsewhere::of(scenario, &now).without(dropped);
-            let depth_m = diver.heaviest_on_the_way_up().depth_m;
-            self.found.load_kg = load_kg;
-            self.found.load_at = LoadAt { now, leg: span.segment.leg, depth_m, layer: diver.heaviest_layer(depth_m) };
+        let Some(deep) = below(self.scenario, span, self.scenario.last_stop_m()) else { return };
+        if let Some((_, kg)) = deep.greatest_above(self.scenario, self.found.light_kg, bare) {
+            self.found.light_kg = kg;
+        }
+        let Some(rising) = deep.clipped(self.scenario, self.ascent_s, f64::INFINITY) else { return };
+        if let Some((now, kg)) = rising.greatest_above(self.scenario, self.found.ascent_kg, bare) {
+            let (depth_m, layer, leg) = (now.state.depth_m, now.ambient.layer, span.segment.leg);
+            let (counted, gone) = (Counted::AsPlanned, CylinderSet::EMPTY);
+            self.found.ascent_kg = kg;
+            self.found.ascent_at = StopAt { now, leg, depth_m, layer, counted, gone };
         }
     }
 
-    /// The last stop: as planned, at reserve, and with removable cylinders gone.
+    /// The load of a span, looked for only where it can exceed the largest so far.
+    fn weigh_load(&mut self, span: &Span) {
+        let (scenario, dropped, leg) = (self.scenario, self.dropped, span.segment.leg);
+        let diver = |now: &Now| dropped.from(scenario, Elsewhere::of(scenario, now), leg);
+        if let Some((now, load_kg)) = largest_load(scenario, span, self.found.load_kg, diver) {
+            let diver = diver(&now);
+            let depth_m = diver.heaviest_on_the_way_up().depth_m;
+            self.found.load_kg = load_kg;
+            self.found.load_at = LoadAt { now, leg, depth_m, layer: diver.heaviest_layer(depth_m) };
+        }
+    }
+
+    /// A stop at reserve, and with removable cylinders gone.
     ///
     /// A cylinder that is gone takes its own lift along and nothing else: the wing is empty, and the gas in suit and
     /// foam does not know which cylinders hang on the diver. So for a set `S` that is gone `B(S) = B − Σ_{i∈S} Bᵢ`. The
@@ -202,12 +275,11 @@ impl<'a> Scout<'a> {
     /// `Bᵢ < 0`: leaving one of those out, or taking another one in, lowers the sum or leaves it. No set has to be
     /// tried. A cylinder counts in one and the same state in `B` and in `Bᵢ`, so how full it was when it went does not
     /// matter.
-    fn weigh_stop(&mut self, now: &Now, leg: usize) {
-        let (scenario, depth_m) = (self.scenario, self.stop.depth_m);
-        let diver = Elsewhere::of(scenario, now);
-        let layer = diver.layer_at(depth_m);
-        let here = |gone| StopAt { now: *now, leg, layer, gone };
-        let at_reserve = here(CylinderSet::EMPTY).counted(scenario);
+    fn weigh_stop(&mut self, now: &Now, leg: usize, depth_m: f64) {
+        let scenario = self.scenario;
+        let layer = sides(scenario, &Elsewhere::of(scenario, now), depth_m).fresh;
+        let here = |gone| StopAt { now: *now, leg, depth_m, layer, counted: Counted::AtReserve, gone };
+        let at_reserve = here(CylinderSet::EMPTY).diver(scenario);
         let at_reserve_kg = at_reserve.bare_kg(layer, depth_m);
         let water_kg_m3 = scenario.water().density_kg_m3(layer, depth_m);
         let (mut worst_kg, mut gone) = (at_reserve_kg, CylinderSet::EMPTY);
@@ -218,7 +290,6 @@ impl<'a> Scout<'a> {
                 gone = gone.with(i);
             }
         }
-        self.found.planned_kg = self.found.planned_kg.max(diver.bare_kg(layer, depth_m));
         if at_reserve_kg >= self.found.at_reserve_kg - ROUNDING_KG {
             self.found.at_reserve_kg = at_reserve_kg.max(self.found.at_reserve_kg);
             self.found.at_reserve_at = here(CylinderSet::EMPTY);

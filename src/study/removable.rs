@@ -110,7 +110,7 @@ fn lift_there(scenario: &Scenario, now: &Now, cylinder: usize) -> Option<LiftThe
         let amount_mol = now.state.cylinder_mol[cylinder];
         let reserve_mol = reserve_mol(scenario, now.ambient.layer, cylinder);
         let at_reserve_mol =
-            if scenario.breathable().contains(cylinder) { amount_mol.min(reserve_mol) } else { amount_mol };
+            if scenario.down_to_reserve().contains(cylinder) { amount_mol.min(reserve_mol) } else { amount_mol };
         let lift_kg = |mol| cylinder_bulk(scenario, cylinder, mol).net_kg(now.ambient.water_kg_m3);
         LiftThere { planned_kg: lift_kg(amount_mol), at_reserve_kg: lift_kg(at_reserve_mol) }
     })

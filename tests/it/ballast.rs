@@ -236,11 +236,11 @@ fn brute_force_kg(dive: &Scenario, trace: &Trace) -> (f64, f64) {
         let amount_mol = now.state.cylinder_mol;
         let reserve_mol: [f64; MAX_CYLINDERS] =
             std::array::from_fn(|i| if i < bodies.len() { reserve_mol(dive, layer, i) } else { 0.0 });
-        let counted_mol = |i: usize| match dive.breathable().contains(i) {
+        let counted_mol = |i: usize| match dive.down_to_reserve().contains(i) {
             true => amount_mol[i].min(reserve_mol[i]),
             false => amount_mol[i],
         };
-        let at_reserve = here.at_reserve(dive.breathable().and(now.state.carried), &reserve_mol);
+        let at_reserve = here.at_reserve(dive.down_to_reserve().and(now.state.carried), &reserve_mol);
         let removable: Vec<usize> = now.state.carried.iter().filter(|&i| bodies[i].is_removable()).collect();
         for set in 0u32..1 << removable.len() {
             let gone = removable.iter().enumerate().filter(|(bit, _)| set & (1 << bit) != 0).map(|(_, &i)| i);

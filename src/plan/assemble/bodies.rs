@@ -15,16 +15,19 @@ use crate::units::ATMOSPHERE_PA;
 
 impl Builder<'_, '_> {
     /// The diver with everything worn and carried.
-    pub(super) fn diver(&mut self, names: &Names, cylinders: Vec<Cylinder>) -> Rig {
+    pub(super) fn diver(&mut self, names: &Names, mut cylinders: Vec<Cylinder>) -> Rig {
         let plan = self.plan;
         let root = Key::Root;
         let mut parts = Vec::new();
         let (lung_trim_m3, swim_up_kg, head_out_m3) = self.person(root.field("diver"), &mut parts);
         let list = root.field("part");
+        let gear = parts.len();
         for (i, table) in plan.file.part.iter().enumerate() {
             parts.push(self.part(list.index(i), table));
         }
         self.unique("part", plan.file.part.iter().map(|part| part.name.as_deref()));
+        self.hang(names, &mut parts[gear..], &mut cylinders);
+        parts.retain(|part| part.count > 0);
         let list = root.field("ballast");
         for (i, table) in plan.file.ballast.iter().enumerate() {
             parts.push(self.ballast(list.index(i), table));
@@ -69,7 +72,7 @@ impl Builder<'_, '_> {
         (lung_trim_m3, swim_up_kg, head_out_m3)
     }
 
-    fn part(&mut self, key: Key, table: &PartTable) -> Part {
+    pub(super) fn part(&mut self, key: Key, table: &PartTable) -> Part {
         let name = self.name(key, &table.name, &table.piece);
         let figures = Figures {
             row: None,

@@ -17,8 +17,8 @@ use crate::units::Quantity;
 /// Which cylinders a name of the plan stands for.
 #[derive(Debug, Default)]
 pub(super) struct Names {
-    /// how many tables there are
-    tables: usize,
+    /// what each table stands for
+    tables: Vec<CylinderSet>,
     entries: Vec<(String, CylinderSet)>,
 }
 
@@ -29,7 +29,12 @@ impl Names {
 
     /// What the only table stands for, if there is only one.
     pub fn only(&self) -> Option<CylinderSet> {
-        self.entries.first().filter(|_| self.tables == 1).map(|(_, set)| *set)
+        self.entries.first().filter(|_| self.tables.len() == 1).map(|(_, set)| *set)
+    }
+
+    /// What a table stands for, by its place.
+    pub fn of_table(&self, index: usize) -> Option<CylinderSet> {
+        self.tables.get(index).copied()
     }
 
     fn words(&self) -> impl Iterator<Item = &str> {
@@ -105,18 +110,22 @@ impl Builder<'_, '_> {
             fill_gauge_pa,
             fill_temperature_k,
             reserve_gauge_pa,
+            inflates_to_reserve: table.reserve.is_some(),
+            rigging: Vec::new(), // hung when the parts are known
             carried_at_start: table.carried.unwrap_or(true),
             removable: table.removable.unwrap_or(false),
+            ditchable: table.ditchable.unwrap_or(false),
         };
         let made = |spec: CylinderSpec| Cylinder::new(spec).unwrap_or_else(|_| stand_in());
         let first = cylinders.len();
-        names.tables += 1;
         if apart {
             cylinders.extend((1..=count).map(|n| made(CylinderSpec { name: format!("{name} {n}"), ..spec.clone() })));
         } else {
             cylinders.push(made(spec));
         }
-        names.entries.push((name.to_owned(), CylinderSet::of(first..cylinders.len())));
+        let of_table = CylinderSet::of(first..cylinders.len());
+        names.tables.push(of_table);
+        names.entries.push((name.to_owned(), of_table));
         if apart {
             // each can be named alone as well
             for (index, one) in cylinders.iter().enumerate().skip(first) {

@@ -1,7 +1,7 @@
 //! From the plan to a [`Scenario`]: every figure asked for in one order, every problem collected.
 //!
 //! [`site`] the water · [`bodies`] diver, parts, ballast, suit, wing · [`figures`] a body from what is known of it ·
-//! [`cylinders`] cylinders and gases · [`dive`] legs, rates, settings · [`course`] cylinders that come and go ·
+//! [`cylinders`] cylinders and gases · [`rigging`] what hangs on them · [`dive`] legs, rates, settings · [`course`] cylinders that come and go ·
 //! [`record`] a long record made shorter.
 
 mod bodies;
@@ -11,6 +11,7 @@ mod dive;
 mod figures;
 mod profile_rows;
 mod record;
+mod rigging;
 mod site;
 
 use thiserror::Error;

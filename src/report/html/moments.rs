@@ -3,12 +3,12 @@
 use serde_json::{Value, json};
 
 use crate::findings::elsewhere::Elsewhere;
-use crate::physics::bulk::Bulk;
 use crate::report::balance::{Line, LineKind, lines};
 use crate::report::html::Handout;
 use crate::report::measure::Quantity;
 use crate::report::{Report, words};
 use crate::rig::Role;
+use crate::scenario::Scenario;
 use crate::sim::{Happening, Now};
 
 /// Everything that the script needs.
@@ -28,12 +28,18 @@ pub(super) fn data(handout: &Handout<'_>) -> Value {
             "ambient": [units.symbol(Quantity::Pressure), 2],
         },
         "limit": number(handout, Quantity::Mass, report.findings.failed_wing.capacity_kg),
-        "ditchable": report.scenario.fixed().ditchable != Bulk::NONE,
+        "ditchable": can_ditch(report.scenario),
         "groups": groups.iter().map(|group| group.name.as_str()).collect::<Vec<_>>(),
         "marks": marks.iter().map(|mark| json!([mark.label, mark.row])).collect::<Vec<_>>(),
         "columns": COLUMNS,
         "rows": (0..rows).map(|row| one(handout, row, &groups)).collect::<Vec<_>>(),
     })
+}
+
+/// Whether there is anything to let go of under water.
+fn can_ditch(scenario: &Scenario) -> bool {
+    let rig = scenario.rig();
+    rig.parts.iter().any(|part| part.ditchable) || rig.cylinders.iter().any(|cylinder| cylinder.is_ditchable())
 }
 
 /// Names of the columns of a row; the last two are lists, by cylinder and by group.
@@ -63,7 +69,7 @@ fn one(handout: &Handout<'_>, row: usize, groups: &[Group]) -> Value {
     let sample = &report.rows.samples()[row];
     let mass = |kg: f64| number(handout, Quantity::Mass, kg);
     let ditched_kg =
-        -Elsewhere::of(report.scenario, report.rows.now(row)).after_ditching().heaviest_on_the_way_up().bare_kg;
+        -Elsewhere::of(report.scenario, report.rows.now(row)).after_ditching(sample.leg).heaviest_on_the_way_up().bare_kg;
     let gauge = report.rows.cylinders(row).iter().enumerate().map(|(cylinder, at)| {
         sample.carried.contains(cylinder).then(|| number(handout, Quantity::GaugePressure, at.pressure_pa))
     });

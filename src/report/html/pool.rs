@@ -230,7 +230,7 @@ fn filled_in(handout: &Handout<'_>, places: &[Place<'_>], at: CheckAt) -> Vec<St
     let units = report.units;
     let (_, on) = carried(handout);
     let is_full = at.contents == Contents::Filled;
-    let breathable = report.scenario.breathable();
+    let breathable = report.scenario.down_to_reserve();
     // no guess where the check may be made in either of two waters
     let water = if places.len() == 1 { places[0].word } else { "" };
     let mut values = vec![

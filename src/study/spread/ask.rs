@@ -4,6 +4,7 @@ use crate::scenario::Scenario;
 use crate::sim::Span;
 use crate::study::spread::answer::Row;
 use crate::study::spread::ends::ends;
+use crate::study::probe::LetGo;
 use crate::study::{Probe, StudyError};
 
 /// What one dive says.
@@ -28,7 +29,7 @@ impl Asked {
 /// A run that fails, or a search for the lead that does not close.
 pub(crate) fn ask(scenario: &Scenario, times_s: &[f64]) -> Result<Asked, StudyError> {
     let mut curve = Curve::new(scenario, times_s);
-    let probe = Probe::along(scenario, 0.0, |span| curve.look(span))?;
+    let probe = Probe::along(scenario, LetGo::Nothing, |span| curve.look(span))?;
     let bounds = ends(scenario, &probe)?;
     let row = Row {
         least_kg: bounds.least_kg,
@@ -36,9 +37,9 @@ pub(crate) fn ask(scenario: &Scenario, times_s: &[f64]) -> Result<Asked, StudyEr
         heavy_kg: probe.heavy_kg,
         light_kg: probe.light_kg,
         load_kg: probe.load_kg,
-        hold_planned_kg: -probe.planned_kg,
-        hold_at_reserve_kg: -probe.at_reserve_kg,
-        hold_worst_kg: -probe.worst_kg,
+        hold_planned_kg: -probe.ascent_kg,
+        hold_at_reserve_kg: -probe.lightest_as_planned().0,
+        hold_worst_kg: -probe.lightest().0,
         swim_up_spare_kg: scenario.rig().swim_up_kg - probe.load_kg,
         out_of_gas: probe.out_of_gas,
     };

@@ -1,13 +1,14 @@
 //! The ends of the lead range for one draw of many: two runs, where [`crate::study::lead_bounds`] makes three or four.
 //!
-//! The load and the net lift at the last stop are almost straight lines in the lead, with slopes that differ from the
+//! The load, the net lift at a stop and that of the final ascent are almost straight lines in the lead, with slopes that differ from the
 //! pull of lead in water by a few parts in a hundred (see [`crate::study::solve`]). The run of the dive as it is gives one
-//! point of both lines; a run at the end that is farther away gives the second, and the lines are followed to zero. What
+//! point of every line; a run at the end that is farther away gives the second, and the lines are followed to zero. What
 //! is left out is their curvature: over 2000 draws of a dive with four cylinders the ends differed from those of the
 //! full search by at most 12 g (a test watches it), which is nothing against doubts of hundreds of grams.
 
 use crate::scenario::Scenario;
-use crate::study::solve::{equivalent_lead_kg, lead_bounds_from, lead_pull_frac, stop_water_kg_m3};
+use crate::study::probe::StopAt;
+use crate::study::solve::{equivalent_lead_kg, lead_bounds_from, lead_pull_frac};
 use crate::study::{LeadBounds, Probe, StudyError};
 
 /// Distance to an end below which the pull of lead in water is good enough without a second run, kg: with slopes wrong by
@@ -23,13 +24,16 @@ struct Line {
     pull_frac: f64,
 }
 
-fn least(scenario: &Scenario, probe: &Probe) -> Line {
-    Line { excess_kg: probe.worst_kg, pull_frac: lead_pull_frac(stop_water_kg_m3(scenario, probe)) }
-}
-
-fn most(scenario: &Scenario, probe: &Probe) -> Line {
-    let water_kg_m3 = scenario.water().density_kg_m3(probe.load_at.layer, probe.load_at.depth_m);
-    Line { excess_kg: scenario.rig().swim_up_kg - probe.load_kg, pull_frac: lead_pull_frac(water_kg_m3) }
+/// A stop at reserve, the final ascent, and the load.
+fn lines(scenario: &Scenario, probe: &Probe) -> [Line; 3] {
+    let at_stop = |excess_kg, at: &StopAt| Line { excess_kg, pull_frac: lead_pull_frac(at.water_kg_m3(scenario)) };
+    let load_kg_m3 = scenario.water().density_kg_m3(probe.load_at.layer, probe.load_at.depth_m);
+    let spare_kg = scenario.rig().swim_up_kg - probe.load_kg;
+    [
+        at_stop(probe.worst_kg, &probe.worst_at),
+        at_stop(probe.ascent_kg, &probe.ascent_at),
+        Line { excess_kg: spare_kg, pull_frac: lead_pull_frac(load_kg_m3) },
+    ]
 }
 
 /// Both ends of a dive that has been run as it is.
@@ -38,22 +42,25 @@ fn most(scenario: &Scenario, probe: &Probe) -> Line {
 /// As [`lead_bounds_from`].
 pub(crate) fn ends(scenario: &Scenario, own: &Probe) -> Result<LeadBounds, StudyError> {
     let own_kg = equivalent_lead_kg(scenario, own);
-    let lines = [least(scenario, own), most(scenario, own)];
-    let step_kg = lines.each_ref().map(|line| line.excess_kg / line.pull_frac);
-    let far_kg = if step_kg[0].abs() > step_kg[1].abs() { step_kg[0] } else { step_kg[1] };
-    let at = |steps: [f64; 2]| LeadBounds { least_kg: own_kg + steps[0], most_kg: own_kg + steps[1] };
+    let here = lines(scenario, own);
+    // the least lead is what satisfies both a stop and the ascent
+    let ends = |[stop, ascent, load]: [f64; 3]| [stop.max(ascent), load];
+    let step_kg = here.each_ref().map(|line| line.excess_kg / line.pull_frac);
+    let [least_kg, most_kg] = ends(step_kg);
+    let far_kg = if least_kg.abs() > most_kg.abs() { least_kg } else { most_kg };
+    let at = |[least_kg, most_kg]: [f64; 2]| LeadBounds { least_kg: own_kg + least_kg, most_kg: own_kg + most_kg };
     if far_kg.abs() <= NEAR_KG {
-        return Ok(at(step_kg));
+        return Ok(at([least_kg, most_kg]));
     }
     let there = scenario.with_lead(own_kg + far_kg, 0.0);
     let probe = Probe::of(&there)?;
-    let mut steps = [0.0; 2];
-    for ((step, here), far) in steps.iter_mut().zip(&lines).zip([least(&there, &probe), most(&there, &probe)]) {
+    let mut steps = [0.0; 3];
+    for ((step, here), far) in steps.iter_mut().zip(&here).zip(lines(&there, &probe)) {
         let slope = (here.excess_kg - far.excess_kg) / far_kg;
         if !PLAUSIBLE.contains(&(slope / here.pull_frac)) {
             return lead_bounds_from(scenario, own);
         }
         *step = here.excess_kg / slope;
     }
-    Ok(at(steps))
+    Ok(at(ends(steps)))
 }
