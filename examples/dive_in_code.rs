@@ -45,7 +45,7 @@ fn main() -> Result<(), Error> {
 
     let range = LeadRange::of(&dive)?;
     println!("lead: at least {:.2} kg, at most {:.2} kg", range.least.lead_kg, range.most.lead_kg);
-    let carry = Advice::of(&dive, &range, &Pieces::Step(0.5))?;
+    let carry = Advice::of(&dive, &range, 0.0, &Pieces::Step(0.5))?;
     println!("in pieces of half a kilogram: {:?}", carry.lead.map(|choice| choice.lead_kg));
     Ok(())
 }

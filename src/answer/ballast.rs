@@ -1,19 +1,21 @@
 //! How much lead, why, and what would help where no lead is right.
 
-use crate::answer::AnswerError;
 use crate::answer::alternatives::alternatives;
+use crate::answer::{AnswerError, LeadTrials, Needless};
+use crate::findings::Findings;
 use crate::plan::{Built, Plan};
-use crate::scenario::Scenario;
 use crate::sim;
-use crate::study::{self, Advice, LeadRange, Pieces, RemovableCylinder, removable};
+use crate::study::{Advice, LeadRange, Pieces, RemovableCylinder, StudyError, Tried, removable, try_changes};
 
 /// The lead of a dive.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Ballast {
     /// The plan, built.
     pub built: Built,
-    /// The range with its reasons, what to carry, and what would help where no lead is right.
-    pub lead: study::Ballast,
+    /// The range with its reasons, and what to carry.
+    pub carry: Carry,
+    /// Changes that were tried because no lead is right, the most helpful first; empty when there is a range.
+    pub tried: Vec<Tried>,
     /// The removable cylinders, in the diver's order.
     pub removable: Vec<RemovableCylinder>,
 }
@@ -25,9 +27,13 @@ impl Ballast {
     /// A plan with problems; pieces that make no sense; as [`crate::study::lead_bounds`] and [`crate::sim::run`].
     pub fn of(plan: &Plan, pieces: &Pieces) -> Result<Self, AnswerError> {
         let built = plan.build()?;
-        let lead = study::Ballast::of(&built.scenario, pieces, || alternatives(plan))?;
+        let carry = Carry::of(plan, &built, pieces)?;
+        let tried = match carry.range.is_empty() {
+            true => try_changes(&built.scenario, carry.range.bounds(), &alternatives(plan))?,
+            false => Vec::new(),
+        };
         let removable = removable(&built.scenario, &sim::run(&built.scenario)?);
-        Ok(Self { built, lead, removable })
+        Ok(Self { built, carry, tried, removable })
     }
 }
 
@@ -36,18 +42,33 @@ impl Ballast {
 pub struct Carry {
     /// The range with its reasons.
     pub range: LeadRange,
-    /// What to carry.
+    /// How sure it is.
+    pub trials: LeadTrials,
+    /// What to carry: the smallest sum of pieces that holds in 95 of 100 trials.
     pub advice: Advice,
+    /// Lead that the plan carries for nothing.
+    pub needless: Option<Needless>,
 }
 
 impl Carry {
-    /// Of a dive, in pieces that exist.
+    /// Of a built plan, in pieces that exist.
     ///
     /// # Errors
-    /// Pieces that make no sense; as [`crate::study::lead_bounds`].
-    pub fn of(scenario: &Scenario, pieces: &Pieces) -> Result<Self, AnswerError> {
+    /// Pieces that make no sense; as [`crate::study::lead_bounds`] and [`crate::study::spread::spread`].
+    pub fn of(plan: &Plan, built: &Built, pieces: &Pieces) -> Result<Self, AnswerError> {
+        pieces.check()?;
+        let scenario = &built.scenario;
         let range = LeadRange::of(scenario)?;
-        let advice = Advice::of(scenario, &range, pieces)?;
-        Ok(Self { range, advice })
+        let trials = LeadTrials::of(plan, built)?;
+        let advice = Advice::of(scenario, &range, trials.sure_kg(), pieces)?;
+        let findings = Findings::of(scenario, &sim::run(scenario).map_err(StudyError::from)?);
+        let needless = Needless::of(scenario, &findings, range.own.equivalent_lead_kg, range.bounds(), &trials)?;
+        Ok(Self { range, trials, advice, needless })
+    }
+
+    /// Whether no lead can be advised yet: more of its doubt comes from typical figures than from what is known of this
+    /// rig, and only a check in the water tells. [`Advice::lead`] is then a guess.
+    pub fn is_withheld(&self) -> bool {
+        self.trials.is_mostly_typical()
     }
 }

@@ -63,7 +63,7 @@ impl Calibration {
             let plan = plan.beside_this(&written.text, name)?;
             Some(Rewritten::of(&plan, settings, pieces, watch)?)
         };
-        let before = Carry::of(&built.scenario, pieces)?;
+        let before = Carry::of(plan, &built, pieces)?;
         Ok(Self { checks, refined, before, plan: written, after, built })
     }
 }
@@ -76,7 +76,7 @@ impl Rewritten {
         if found.stopped == Stopped::Cancelled {
             return Err(AnswerError::Cancelled);
         }
-        Ok(Self { outlook: found.outlook, carry: Carry::of(&built.scenario, pieces)? })
+        Ok(Self { outlook: found.outlook, carry: Carry::of(plan, &built, pieces)? })
     }
 }
 

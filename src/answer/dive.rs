@@ -1,10 +1,10 @@
 //! One dive: the run, what was found in it, and its lead.
 
-use crate::answer::AnswerError;
+use crate::answer::{AnswerError, LeadTrials, Needless};
 use crate::findings::{Findings, SwimUp};
 use crate::plan::{Built, Plan};
 use crate::sim::{self, Happening, Trace};
-use crate::study::{LeadBounds, RemovableCylinder, lead_bounds, removable};
+use crate::study::{LeadBounds, OwnLead, Probe, RemovableCylinder, lead_bounds_from, removable};
 
 /// What is known of a dive after one run, and the searches for its lead.
 #[derive(Clone, Debug, PartialEq)]
@@ -17,6 +17,12 @@ pub struct Dive {
     pub findings: Findings,
     /// The least and the most lead.
     pub lead: LeadBounds,
+    /// The plan's own lead against them.
+    pub own: OwnLead,
+    /// How sure they are.
+    pub trials: LeadTrials,
+    /// Lead that is carried for nothing.
+    pub needless: Option<Needless>,
     /// The removable cylinders, in the diver's order.
     pub removable: Vec<RemovableCylinder>,
 }
@@ -30,18 +36,21 @@ impl Dive {
         let built = plan.build()?;
         let trace = sim::run(&built.scenario)?;
         let findings = Findings::of(&built.scenario, &trace);
-        let lead = lead_bounds(&built.scenario)?;
+        let probe = Probe::of(&built.scenario)?;
+        let lead = lead_bounds_from(&built.scenario, &probe)?;
+        let own = OwnLead::of(&built.scenario, &probe);
+        let trials = LeadTrials::of(plan, &built)?;
+        let needless = Needless::of(&built.scenario, &findings, own.equivalent_lead_kg, lead, &trials)?;
         let removable = removable(&built.scenario, &trace);
-        Ok(Self { built, trace, findings, lead, removable })
+        Ok(Self { built, trace, findings, lead, own, trials, needless, removable })
     }
 
-    /// Whether something is found that a strict reader does not accept: a diver who cannot swim up or cannot stay at the
-    /// last stop, a wing too small, a shortage of gas.
+    /// Whether something is found that a strict reader does not accept: a diver who cannot swim up or cannot stay down,
+    /// needless lead, a wing too small, a shortage of gas.
     pub fn has_fault(&self) -> bool {
-        let last = self.findings.last_hold();
         self.findings.failed_wing.verdict != SwimUp::CanSwim
-            || !last.planned.holds()
-            || !last.at_reserve.holds()
+            || !self.findings.lightest_hold().holds()
+            || self.needless.is_some()
             || !self.findings.wing.is_enough()
             || self.trace.events().iter().any(|event| !matches!(event.what, Happening::Moved { .. }))
     }

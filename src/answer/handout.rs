@@ -37,6 +37,13 @@ impl HandoutFacts {
             None => Comparison { rows: Vec::new(), dives: vec![Dive::of(scenario)?] },
         };
         let removable = removable(scenario, &comparison.dives[0].trace);
-        Ok(Self { carry: Carry::of(scenario, pieces)?, pool: in_pool(scenario)?, removable, comparison, beside, built })
+        Ok(Self {
+            carry: Carry::of(plan, &built, pieces)?,
+            pool: in_pool(scenario)?,
+            removable,
+            comparison,
+            beside,
+            built,
+        })
     }
 }

@@ -3,7 +3,7 @@
 //!
 //! [`dive`] one run with its findings · [`bands`] the control band against lead · [`ballast`] how much lead, and why ·
 //! [`alternatives`] other rigs worth trying · [`compare`] dives side by side · [`sweep`] findings against a changing figure ·
-//! [`handout`] all that a page for student and team tells · [`doubt`] how sure the answers are, and what to weigh next ·
+//! [`trials`] how sure the lead is · [`needless`] lead carried for nothing · [`handout`] all that a page for student and team tells · [`doubt`] how sure the answers are, and what to weigh next ·
 //! [`calibrate`] checks in the water brought back · [`watch`] long answers watched and ended from outside.
 //!
 //! The words of the questions that are others' are named here too, so that who asks needs this room alone.
@@ -30,7 +30,9 @@ pub mod compare;
 pub mod dive;
 pub mod doubt;
 pub mod handout;
+pub mod needless;
 pub mod sweep;
+pub mod trials;
 pub mod watch;
 
 use thiserror::Error;
@@ -52,7 +54,9 @@ pub use compare::SideBySide;
 pub use dive::Dive;
 pub use doubt::{Doubt, Draw};
 pub use handout::HandoutFacts;
+pub use needless::{Burden, Needless};
 pub use sweep::{Sweep, Swept};
+pub use trials::LeadTrials;
 pub use watch::{Stage, Watch};
 
 /// Why there is no answer.

@@ -4,12 +4,12 @@ use std::process::ExitCode;
 
 use crate::answer::{AnswerError, Ballast, Pieces};
 use crate::cli::CliError;
-use crate::cli::args::{BallastArgs, Units};
+use crate::cli::args::BallastArgs;
 use crate::cli::load::load;
 use crate::cli::output::print;
 use crate::plan::unit;
 use crate::plan::written::{QuantityError, Written};
-use crate::report::{lead as words, text};
+use crate::report::{advice, lead as words, text};
 
 /// A change that closes less is not worth a line, kg.
 const WORTH_SHOWING_KG: f64 = 0.01;
@@ -18,20 +18,20 @@ const WORTH_SHOWING_KG: f64 = 0.01;
 pub fn ballast(args: &BallastArgs) -> Result<ExitCode, CliError> {
     let pieces = pieces(args)?;
     let loaded = load(Some(&args.plan), &args.variation)?;
-    let Ballast { built, mut lead, removable } = Ballast::of(&loaded.plan, &pieces)?;
-    lead.tried.retain(|tried| tried.closes_kg > WORTH_SHOWING_KG);
-    let (range, advice, tried) = (&lead.range, &lead.advice, &lead.tried);
+    let Ballast { built, carry, mut tried, removable } = Ballast::of(&loaded.plan, &pieces)?;
+    tried.retain(|tried| tried.closes_kg > WORTH_SHOWING_KG);
+    let range = &carry.range;
     let (scenario, units) = (&built.scenario, args.units.into());
     if args.json {
-        let value = words::json(scenario, range, advice);
+        let value = words::json(scenario, &carry);
         print(&format!("{}\n", serde_json::to_string_pretty(&value).unwrap_or_default()))?;
         return Ok(ExitCode::SUCCESS);
     }
     let mut out = text::heading(&loaded.source.title);
-    words::answer(units, scenario, range, advice).iter().for_each(|line| line.write(&mut out));
+    advice::lines(units, scenario, &carry).iter().for_each(|line| line.write(&mut out));
     if !tried.is_empty() {
         out.push('\n');
-        out.push_str(&words::changes_table(units, tried));
+        out.push_str(&words::changes_table(units, &tried));
     }
     if !removable.is_empty() {
         out.push('\n');
@@ -54,14 +54,12 @@ pub fn ballast(args: &BallastArgs) -> Result<ExitCode, CliError> {
 
 /// The pieces of lead that there are.
 fn pieces(args: &BallastArgs) -> Result<Pieces, CliError> {
-    let pieces = if args.own.is_empty() {
-        let usual = match args.units {
-            Units::Metric => "0.5 kg",
-            Units::Us => "1 lb",
-        };
-        Pieces::Step(mass_kg("--piece", args.piece.as_deref().unwrap_or(usual))?)
-    } else {
+    let pieces = if !args.own.is_empty() {
         Pieces::Owned(args.own.iter().map(|text| mass_kg("--own", text)).collect::<Result<_, _>>()?)
+    } else if let Some(piece) = &args.piece {
+        Pieces::Step(mass_kg("--piece", piece)?)
+    } else {
+        Pieces::Usual(args.units.into())
     };
     pieces.check().map_err(AnswerError::from)?;
     Ok(pieces)

@@ -13,13 +13,11 @@ use crate::cli::output::{OutputError, print, write_new};
 use crate::cli::watch::{EXIT_CANCELLED, Progress, cancel};
 use crate::plan::checks::{CheckRow, read_checks};
 use crate::plan::refined::{Left, RefinedPlan};
+use crate::report::advice::advice_line;
 use crate::report::calibrate::{self as words, CalibrateReport};
 use crate::report::doubt::{made_briefly, uncertain};
 use crate::report::measure::UnitSystem;
 use crate::report::text::{self, Line};
-
-/// Pieces of lead for the advice, kg: what `ballast` rounds up to unless told otherwise.
-const PIECE_KG: f64 = 0.5;
 
 /// Runs the command.
 pub fn calibrate(args: &CalibrateArgs) -> Result<ExitCode, CliError> {
@@ -43,7 +41,7 @@ pub fn calibrate(args: &CalibrateArgs) -> Result<ExitCode, CliError> {
     let mut progress = |_, draws| shown.show(draws);
     let watch = Watch { cancel, progress: &mut progress };
     let name = format!("{} (calibrated)", loaded.source.plan);
-    let found = Calibration::of(&loaded.plan, &rows, &settings, &Pieces::Step(PIECE_KG), &name, watch);
+    let found = Calibration::of(&loaded.plan, &rows, &settings, &Pieces::Usual(args.units.into()), &name, watch);
     shown.clear();
     let found = match found {
         Err(AnswerError::Cancelled) => {
@@ -89,7 +87,7 @@ fn advice(units: UnitSystem, found: &Calibration) -> impl Iterator<Item = Line> 
     let after = found.after.as_ref().map(|after| ("Advice after", &after.carry));
     std::iter::once(("Advice before", &found.before))
         .chain(after)
-        .map(move |(label, carry)| Line { label: label.into(), ..words::advice(units, &carry.range, &carry.advice) })
+        .map(move |(label, carry)| Line { label: label.into(), ..advice_line(units, carry) })
 }
 
 fn tell(

@@ -39,7 +39,7 @@ pub fn handout(args: &HandoutArgs) -> Result<ExitCode, CliError> {
 fn made(args: &HandoutArgs, date: Option<&str>, loaded: &Loaded, other: Option<&Loaded>) -> Result<String, CliError> {
     let units: UnitSystem = args.units.into();
     let piece_kg = if args.units == Units::Us { POUND_KG } else { 0.5 };
-    let facts = HandoutFacts::of(&loaded.plan, other.map(|other| &other.plan), &Pieces::Step(piece_kg))?;
+    let facts = HandoutFacts::of(&loaded.plan, other.map(|other| &other.plan), &Pieces::Usual(units))?;
     let looks = || std::iter::once((loaded, &facts.built)).chain(other.zip(facts.beside.as_ref()));
     let notes: Vec<Vec<String>> = looks().map(|(loaded, built)| loaded.notes(built)).collect();
     let rows: Vec<Rows> = looks()
@@ -62,8 +62,7 @@ fn made(args: &HandoutArgs, date: Option<&str>, loaded: &Loaded, other: Option<&
     let paper = args.paper.unwrap_or(if args.units == Units::Us { PaperSize::Letter } else { PaperSize::A4 });
     let handout = Handout {
         report: &reports[0],
-        range: &facts.carry.range,
-        advice: &facts.carry.advice,
+        carry: &facts.carry,
         piece_kg,
         removable: &facts.removable,
         pool: &facts.pool,

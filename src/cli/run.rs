@@ -8,7 +8,8 @@ use crate::cli::load::load;
 use crate::cli::output::{OutFile, print, print_written, write_all};
 use crate::cli::{CliError, EXIT_FINDING};
 use crate::report::chart::{ChartError, Facts, Figure, draw_all};
-use crate::report::{Report, Rows, json, lead, series, text};
+use crate::report::verdict::Lead;
+use crate::report::{Report, Rows, json, series, text, words};
 
 /// Runs the command.
 pub fn run(args: &RunArgs) -> Result<ExitCode, CliError> {
@@ -18,7 +19,9 @@ pub fn run(args: &RunArgs) -> Result<ExitCode, CliError> {
     }
     let loaded = load(args.plan.as_deref(), &args.variation)?;
     let dive = Dive::of(&loaded.plan)?;
-    let (scenario, notes) = (&dive.built.scenario, loaded.notes(&dive.built));
+    let scenario = &dive.built.scenario;
+    let mut notes = loaded.notes(&dive.built);
+    notes.insert(0, words::reserve(args.units.into(), scenario));
     let rows = Rows::for_looking(scenario, &dive.trace, &dive.findings);
     let report = Report {
         source: &loaded.source,
@@ -34,7 +37,7 @@ pub fn run(args: &RunArgs) -> Result<ExitCode, CliError> {
     let mut result_text = serde_json::to_string_pretty(&result).unwrap_or_default();
     result_text.push('\n');
 
-    let lead_line = lead::range_line(report.units, scenario, &dive.lead);
+    let lead = Lead { bounds: dive.lead, own: dive.own, trials: &dive.trials, needless: dive.needless };
     let mut written = Vec::new();
     if !args.no_files {
         let rows = Rows::of(scenario, &dive.trace, &dive.findings, args.every.unwrap_or(1.0));
@@ -48,7 +51,7 @@ pub fn run(args: &RunArgs) -> Result<ExitCode, CliError> {
     if args.json {
         print(&result_text)?;
     } else {
-        print(&text::summary(&report, Some(&lead_line)))?;
+        print(&text::summary(&report, &lead))?;
         print(&format!("\n{}\n", text::parts_table(&report)))?;
         print_written(&written)?;
         print(&format!("{}{}", if written.is_empty() { "" } else { "\n" }, text::footer(&notes)))?;

@@ -125,6 +125,7 @@ mod tests {
             reserve_gauge_pa: 40.0 * BAR_PA,
             carried_at_start: true,
             removable: false,
+            ..CylinderSpec::default()
         };
         Cylinder::new(spec).unwrap()
     }

@@ -6,7 +6,7 @@ use crate::estimate::{Estimate, Input, Shape};
 use crate::report::doubt::{interval_text, made_json, outlook_json, share_text, uncertain};
 use crate::report::inputs::{value_in, width_in};
 use crate::report::json::{Fields, head};
-use crate::report::lead::{advice_line, lead_text};
+use crate::report::lead::lead_text;
 use crate::report::measure::{Quantity, UnitSystem, fixed};
 use crate::report::text::{Line, align_numbers, new_table};
 use crate::report::{CAUTIONS, Source};
@@ -15,7 +15,6 @@ use crate::study::refine::check::{Check, Outcome, WingThen};
 use crate::study::refine::verdict::CONTRADICTION;
 use crate::study::refine::{Against, LINEAR_FRAC, Method, Moved, Reason, Refined, Verdict};
 use crate::study::spread::{Answer, Outlook, Risk};
-use crate::study::{Advice, LeadRange};
 
 /// What a report of a refinement is made from.
 #[derive(Clone, Copy, Debug)]
@@ -204,19 +203,6 @@ pub fn outlook_table(report: &CalibrateReport<'_>) -> String {
     align_numbers(&mut table, 1..columns.len() + 1);
     let lines: Vec<String> = table.lines().map(|line| line.trim_end().to_owned()).collect();
     lines.join("\n")
-}
-
-/// The lead range and what to carry, in a line.
-pub fn advice(units: UnitSystem, range: &LeadRange, advice: &Advice) -> Line {
-    if range.is_empty() {
-        return advice_line(units, range, advice);
-    }
-    let bounds = range.bounds();
-    let (least, most) = (lead_text(units, bounds.low_kg()), lead_text(units, bounds.most_kg));
-    let carry = advice.lead.as_ref().map_or(String::new(), |choice| {
-        format!("; carry {}, the least in whole pieces", lead_text(units, choice.lead_kg))
-    });
-    Line { label: String::new(), text: format!("{least} to {most}{carry}"), within: Some(true) }
 }
 
 /// Why the refined plan is less sure than the checks are.

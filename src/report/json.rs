@@ -523,7 +523,7 @@ fn event(report: &Report<'_>, event: &sim::Event) -> Event {
                 ..base
             }
         }
-        Happening::OutOfGas { source, leg } => Event {
+        Happening::OutOfGas { source, leg, .. } => Event {
             what: "out-of-gas".into(),
             leg: Some(leg + 1),
             cylinders: Some(source.iter().map(|i| cylinders[i].name().to_owned()).collect()),

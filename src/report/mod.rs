@@ -1,11 +1,12 @@
 //! What is shown: facts put together once, one file per format.
 //!
 //! [`Report`] the facts of one run · [`text`] the terminal · [`rows`] moments for looking at · [`series`] the CSV · [`json`] the machine-readable result ·
-//! [`chart`] the figures · [`html`] the handout · [`lead`] how much lead · [`inputs`] the figures a dive was built from ·
+//! [`chart`] the figures · [`html`] the handout · [`advice`] and [`lead`] how much lead · [`inputs`] the figures a dive was built from ·
 //! [`balance`] what lifts and what sinks at a moment · [`doubt`], [`doubt_pictures`] and [`weigh`] how sure, and what to weigh next ·
-//! [`calibrate`] what checks changed · [`measure`] units for the reader · [`words`] the sentences that
+//! [`calibrate`] what checks changed · [`verdict`] the answer of a run, what is wrong first · [`measure`] units for the reader · [`words`] the sentences that
 //! several formats share.
 
+pub mod advice;
 pub mod balance;
 pub mod calibrate;
 pub mod chart;
@@ -20,6 +21,7 @@ pub mod measure;
 pub mod rows;
 pub mod series;
 pub mod text;
+pub mod verdict;
 pub mod weigh;
 pub mod words;
 

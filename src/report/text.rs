@@ -7,10 +7,11 @@ use std::sync::OnceLock;
 use anstyle::{AnsiColor, Style};
 use comfy_table::{CellAlignment, ContentArrangement, ContentLineStyle, LineStyle, Table, TableStyle};
 
-use crate::findings::SwimUp;
 use crate::report::balance::lines;
 use crate::report::measure::{Quantity, clock};
+use crate::report::verdict::{self, Finding, Lead};
 use crate::report::{CAUTIONS, Report, VERSION, words};
+use crate::sim::{Event, Happening};
 
 const BOLD: Style = Style::new().bold();
 const DIM: Style = Style::new().dimmed();
@@ -36,56 +37,19 @@ fn width() -> usize {
 /// Width of the labels on the left.
 const LABEL: usize = 17;
 
-/// The summary: title and the answer in a few lines. `lead` is the lead range in words, if it was worked out. Styled
-/// with ANSI codes, to be stripped where they are not wanted.
-pub fn summary(report: &Report<'_>, lead: Option<&Line>) -> String {
+/// The summary: title and the answer, what is wrong first. Styled with ANSI codes, to be stripped where they are not
+/// wanted.
+pub fn summary(report: &Report<'_>, lead: &Lead<'_>) -> String {
     let mut out = heading(&report.source.title);
-    let (units, findings) = (report.units, report.findings);
-    let lift = |kg: f64| units.signed_text(Quantity::Mass, kg);
-    let heavy = &findings.heavy;
-    let light = &findings.light;
-    let last = findings.last_hold();
-    let mut answer = vec![
-        Line::plain(
-            "Heavy point",
-            format!("{} {}", lift(heavy.bare_kg), words::at(units, heavy.time_s, heavy.depth_m)),
-        ),
-        Line {
-            label: "Light point".into(),
-            text: format!(
-                "{} {} (at or below the last stop){}",
-                lift(light.bare_kg),
-                words::at(units, light.time_s, light.depth_m),
-                if light.bare_kg > 0.0 { ": the diver floats there, even with the wing empty" } else { "" }
-            ),
-            within: (light.bare_kg > 0.0).then_some(false),
-        },
-        Line {
-            label: "Failed wing".into(),
-            text: words::failed_wing(units, &findings.failed_wing),
-            within: Some(findings.failed_wing.verdict == SwimUp::CanSwim),
-        },
-    ];
-    if let Some(with_suit) = &findings.failed_wing_with_suit {
-        answer.push(Line {
-            label: "  with the suit".into(),
-            text: words::failed_wing(units, with_suit),
-            within: Some(with_suit.verdict == SwimUp::CanSwim),
-        });
+    for Finding { label, value, text, within } in verdict::lines(report, lead) {
+        let text = match text.as_str() {
+            "" => value,
+            // where and when belong to the number
+            place if place.starts_with("at ") => format!("{value} {place}"),
+            _ => format!("{value}; {text}"),
+        };
+        Line { label, text, within }.write(&mut out);
     }
-    answer.push(Line {
-        label: format!("Stop {}", units.text(Quantity::Length, last.depth_m)),
-        text: words::hold(units, last),
-        within: Some(last.planned.holds() && last.at_reserve.holds()),
-    });
-    answer.push(Line {
-        label: "Wing".into(),
-        text: words::wing(units, &findings.wing),
-        within: Some(findings.wing.is_enough()),
-    });
-    answer.push(Line::plain("Turn buoyant", turns(report)));
-    answer.extend(lead.cloned());
-    answer.iter().for_each(|line| line.write(&mut out));
     events(report, &mut out);
     out
 }
@@ -126,23 +90,14 @@ pub fn heading(title: &str) -> String {
     format!("{BOLD}{title}{BOLD:#}  {DIM}lightpoint {VERSION}{DIM:#}\n\n")
 }
 
-fn turns(report: &Report<'_>) -> String {
-    let diver = report.scenario.rig();
-    let turns: Vec<_> = report
-        .findings
-        .cylinders
-        .iter()
-        .filter_map(|finding| words::turn(report.units, diver.cylinders[finding.cylinder].name(), finding))
-        .collect();
-    if turns.is_empty() { "no cylinder turns from sinker to floater".into() } else { turns.join("; ") }
-}
-
 fn events(report: &Report<'_>, out: &mut String) {
-    if report.trace.events().is_empty() {
-        return;
+    // a shortage of gas is a line of the answer
+    let told = |event: &&Event| !matches!(event.what, Happening::OutOfGas { .. });
+    let events: Vec<&Event> = report.trace.events().iter().filter(told).collect();
+    if !events.is_empty() {
+        out.push('\n');
     }
-    out.push('\n');
-    for event in report.trace.events() {
+    for event in events {
         let text = format!("• {}", words::event(report, event));
         let _ = writeln!(out, "{}", textwrap::fill(&text, textwrap::Options::new(width()).subsequent_indent("  ")));
     }

@@ -1,10 +1,12 @@
 //! Sentences that several formats share, made from findings.
 
-use crate::findings::{Beyond, CylinderFinding, FailedWing, Hold, SwimUp, WingSize};
+use crate::findings::{Beyond, CylinderFinding, FailedWing, Hold, LettingGo, SwimUp};
 use crate::profile::Move;
 use crate::report::Report;
-use crate::report::measure::{Quantity, UnitSystem, clock};
-use crate::sim::{Event, Happening};
+use crate::report::measure::{Quantity, UnitSystem, clock, fixed};
+use crate::scenario::Scenario;
+use crate::sim::{Event, Happening, Owner};
+use crate::units::ATMOSPHERE_PA;
 
 /// A moment: time, and depth.
 pub fn at(units: UnitSystem, time_s: f64, depth_m: f64) -> String {
@@ -25,51 +27,110 @@ pub fn span(beyond: &Beyond) -> String {
     format!("{} to {} min", clock(beyond.start_s), clock(beyond.end_s))
 }
 
-/// The failed-wing answer in one line.
-pub fn failed_wing(units: UnitSystem, finding: &FailedWing) -> String {
-    let capacity = units.text(Quantity::Mass, finding.capacity_kg);
-    let worst = units.text(Quantity::Mass, finding.worst.load_kg.max(0.0));
-    match finding.verdict {
-        SwimUp::CanSwim => format!("within the {capacity} swim-up limit all the time; largest load {worst}"),
-        verdict => {
-            let spans: Vec<_> = finding.beyond.iter().map(span).collect();
-            let total = finding.beyond.len();
-            let shown = spans[..total.min(3)].join(", ");
-            let more = if total > 3 { format!(" and {} more times", total - 3) } else { String::new() };
-            let remedy = match verdict {
-                SwimUp::AfterDitching => "within it only after ditching",
-                _ => "beyond it even after ditching",
-            };
-            format!("beyond the {capacity} swim-up limit {shown}{more}; {remedy}; largest load {worst}")
-        }
-    }
+/// Times beyond the capacity, the first three in words.
+pub fn spans(finding: &FailedWing) -> String {
+    let spans: Vec<_> = finding.beyond.iter().map(span).collect();
+    let more = if spans.len() > 3 { format!(" and {} more times", spans.len() - 3) } else { String::new() };
+    format!("{}{more}", spans[..spans.len().min(3)].join(", "))
+}
+
+/// What can be let go of at the worst moment, each with its pull, and what does not help.
+pub fn lets_go(report: &Report<'_>, finding: &FailedWing) -> String {
+    let (units, rig) = (report.units, report.scenario.rig());
+    let one = |thing: &LettingGo| {
+        let name = match thing.owner.cylinder() {
+            Some(i) => rig.cylinders[i].name().to_owned(),
+            None => match thing.owner {
+                Owner::Part(i) if rig.parts[i].count > 1 => format!("{} × {}", rig.parts[i].count, rig.parts[i].name),
+                Owner::Part(i) => rig.parts[i].name.clone(),
+                _ => String::new(),
+            },
+        };
+        let lift = units.signed_text(Quantity::Mass, thing.lift_kg);
+        let why = if thing.is_needed {
+            let cylinder = thing.owner.cylinder().unwrap_or_default();
+            let layer = finding.worst.now.ambient.layer;
+            let surface_mol_m3 = report.scenario.isotherm(layer, cylinder).ambient_mol_m3(ATMOSPHERE_PA);
+            format!(
+                " (does not count: the plan still breathes of its {})",
+                free_gas(units, thing.gas_mol / surface_mol_m3)
+            )
+        } else if thing.lift_kg >= 0.0 {
+            " (floats: letting go of it makes the diver heavier)".into()
+        } else {
+            String::new()
+        };
+        format!("{name} {lift}{why}")
+    };
+    finding.lets_go.iter().map(one).collect::<Vec<_>>().join("; ")
+}
+
+/// A volume of gas as it is at the surface: whole litres, or cubic feet.
+pub fn free_gas(units: UnitSystem, surface_m3: f64) -> String {
+    let decimals = if units == UnitSystem::Metric { 0 } else { 1 };
+    format!("{} {}", fixed(units.value(Quantity::Volume, surface_m3), decimals), units.symbol(Quantity::Volume))
+}
+
+/// An amount of lift that is never told as zero: who floats by a hair floats.
+pub fn small(units: UnitSystem, kg: f64) -> String {
+    let text = units.text(Quantity::Mass, kg.abs());
+    let least = format!("{} {}", fixed(0.1, 1), units.symbol(Quantity::Mass));
+    if text.starts_with("0.0 ") { format!("less than {least}") } else { text }
+}
+
+/// Whether a diver stays down, and by how much.
+pub fn margin(units: UnitSystem, bare_kg: f64) -> String {
+    let margin = small(units, bare_kg);
+    if bare_kg <= 0.0 { format!("holds, {margin} to spare") } else { format!("floats up by {margin}") }
 }
 
 /// The hold answer of a stop in one line.
 pub fn hold(units: UnitSystem, hold: &Hold) -> String {
-    let one = |bare_kg: f64| {
-        let margin = units.text(Quantity::Mass, bare_kg.abs());
-        if bare_kg <= 0.0 { format!("holds with {margin} to spare") } else { format!("floats up, {margin} too light") }
-    };
+    let one = |bare_kg: f64| margin(units, bare_kg);
     format!("as planned {}; at reserve {}", one(hold.planned.bare_kg), one(hold.at_reserve.bare_kg))
 }
 
-/// The wing's size in one line.
-pub fn wing(units: UnitSystem, wing: &WingSize) -> String {
-    let needs = format!(
-        "needs {} ({} under water, {} at the surface with head and shoulders out)",
-        units.text(Quantity::Volume, wing.needed_m3),
-        units.text(Quantity::Volume, wing.neutral_m3),
-        units.text(Quantity::Volume, wing.surface_m3)
-    );
-    match wing.capacity_m3 {
-        None => format!("{needs}; the plan has no wing"),
-        Some(capacity_m3) => {
-            let has = units.text(Quantity::Volume, capacity_m3);
-            let verdict = if wing.is_enough() { "is enough" } else { "is too small" };
-            format!("{needs}; the plan's {has} {verdict}")
+/// Cylinders that float: from the start, or from a moment on.
+pub fn floaters(report: &Report<'_>) -> String {
+    let rig = report.scenario.rig();
+    let one = |finding: &CylinderFinding| {
+        let name = rig.cylinders[finding.cylinder].name();
+        match finding.first {
+            Some(_) if finding.first_kg > 0.0 => Some(format!("{name} from the start")),
+            _ => turn(report.units, name, finding),
+        }
+    };
+    let all: Vec<_> = report.findings.cylinders.iter().filter_map(one).collect();
+    if all.is_empty() { "no cylinder turns from sinker to floater".into() } else { all.join("; ") }
+}
+
+/// What "at reserve" covers in this dive.
+pub fn reserve(units: UnitSystem, scenario: &Scenario) -> String {
+    let down = scenario.down_to_reserve();
+    let mut by_pressure: Vec<(f64, Vec<&str>)> = Vec::new();
+    let mut kept: Vec<&str> = Vec::new();
+    for (i, cylinder) in scenario.rig().cylinders.iter().enumerate() {
+        if !down.contains(i) {
+            kept.push(cylinder.name());
+            continue;
+        }
+        let reserve_pa = cylinder.reserve_gauge_pa();
+        match by_pressure.iter_mut().find(|(pa, _)| *pa == reserve_pa) {
+            Some((_, names)) => names.push(cylinder.name()),
+            None => by_pressure.push((reserve_pa, vec![cylinder.name()])),
         }
     }
+    let groups = by_pressure.iter().map(|(pa, names)| {
+        let gauge = units.text(Quantity::GaugePressure, pa + ATMOSPHERE_PA);
+        format!("{} at {gauge}, or less where less is left", names.join(", "))
+    });
+    let groups: Vec<_> = groups.collect();
+    let rest = if kept.is_empty() {
+        String::new()
+    } else {
+        format!("; {} only inflates and counts as planned", kept.join(", "))
+    };
+    format!("at reserve means: {}{rest}", groups.join("; "))
 }
 
 /// When a cylinder turns buoyant, in one line; `None` if it does not.
@@ -110,12 +171,16 @@ pub fn event(report: &Report<'_>, event: &Event) -> String {
                 units.text(Quantity::Volume, wing_after_m3)
             )
         }
-        Happening::OutOfGas { source, leg } => {
+        Happening::OutOfGas { source, missing_m3, .. } => {
             let names: Vec<_> = source.iter().map(|i| cylinders[i].name()).collect();
-            format!("OUT OF GAS {when}: leg {} asks for more than {} holds", leg + 1, names.join(" and "))
+            let missing = free_gas(units, missing_m3);
+            format!(
+                "OUT OF GAS {when}: {} is empty; {missing} are missing, measured at the surface",
+                names.join(" and ")
+            )
         }
         Happening::SuitSupplyEmpty => {
-            format!("the suit falls below its loft {when}: its supply is empty or not carried")
+            format!("the suit falls below its gas volume {when}: its supply is empty or not carried")
         }
         Happening::WingShort => {
             format!(

@@ -55,12 +55,14 @@ pub enum Happening {
         /// Wing volume after the wing answered, m³.
         wing_after_m3: f64,
     },
-    /// A leg asked for more gas than its source had.
+    /// A leg asked for more gas than its source had; told once for a source.
     OutOfGas {
         /// The cylinders it breathed.
         source: CylinderSet,
-        /// The leg, by index.
+        /// The leg in which that began, by index.
         leg: usize,
+        /// Gas that was asked for and not there, until the end of the dive, as a volume at one atmosphere, m³.
+        missing_m3: f64,
     },
     /// The suit fell below its gas volume because its supply was empty or not carried.
     SuitSupplyEmpty,

@@ -30,14 +30,14 @@ use std::cell::Cell;
 use thiserror::Error;
 
 use crate::physics::gas::Species;
-use crate::rig::{SUIT, WING};
+use crate::rig::{CylinderSet, SUIT, WING};
 use crate::scenario::{Scenario, Segment};
 use crate::sim::control::{Limits, control};
 use crate::sim::events::Search;
 use crate::sim::locate::NODES;
 use crate::sim::span::node_s;
 use crate::sim::step::step;
-use crate::units::STANDARD_GRAVITY_M_S2;
+use crate::units::{ATMOSPHERE_PA, STANDARD_GRAVITY_M_S2};
 
 pub use events::{Event, Happening};
 pub use span::Span;
@@ -114,7 +114,8 @@ pub struct Run<'a> {
 /// Shortages that have been told; each is told once, when it begins.
 #[derive(Default)]
 struct Told {
-    out_of_gas: Option<(crate::rig::CylinderSet, usize)>,
+    /// what was breathed then, and the place of the event
+    out_of_gas: Vec<(CylinderSet, usize)>,
     suit: bool,
     wing: bool,
 }
@@ -194,7 +195,7 @@ impl<'a> Run<'a> {
             end_s: time_s,
             start_m: depth_m,
             end_m: depth_m,
-            source: crate::rig::CylinderSet::EMPTY,
+            source: CylinderSet::EMPTY,
             rate_m3_s: 0.0,
         }
     }
@@ -287,6 +288,25 @@ impl<'a> Run<'a> {
         (self.now.state.time_s + way_m / speed_m_s).min(segment.end_s)
     }
 
+    /// Notes a shortage. Inside a span nothing begins: it is there from the span's start on, or its event is the span's end.
+    fn tell(&mut self, span: &Span, is_short: fn(&Unmet) -> bool, what: Happening) {
+        let middle = span.at(self.scenario, 0.5 * (span.start_s() + span.end_s()));
+        let from = if is_short(&middle.state.unmet) { span.start() } else { span.end() };
+        self.events.push(Event { time_s: from.state.time_s, depth_m: from.state.depth_m, what });
+    }
+
+    /// What a span's breathing asks for, as a volume at one atmosphere, m³: `∫ rate·ρₘ(p)/ρₘ(1 atm) dt` by Simpson's rule,
+    /// which is far finer than anybody counts missing gas.
+    fn demand_m3(&self, span: &Span) -> f64 {
+        let (scenario, segment) = (self.scenario, &span.segment);
+        let Some(cylinder) = segment.source.first() else { return 0.0 };
+        let surface_mol_m3 = scenario.isotherm(segment.layer, cylinder).ambient_mol_m3(ATMOSPHERE_PA);
+        let middle = span.at(scenario, 0.5 * (span.start_s() + span.end_s()));
+        let times = |now: &Now| now.ambient.gas_mol_m3(scenario, cylinder) / surface_mol_m3;
+        let mean = (times(span.start()) + 4.0 * times(&middle) + times(span.end())) / 6.0;
+        segment.rate_m3_s * (span.end_s() - span.start_s()) * mean
+    }
+
     /// Takes note of shortages that begin with a span, and checks the ledger at its end.
     fn note(&mut self, span: &Span) -> Result<(), SimError> {
         let end = span.end();
@@ -304,26 +324,27 @@ impl<'a> Run<'a> {
             }
             self.ledger_error = self.ledger_error.max(relative);
         }
-        // Inside a span nothing begins: a shortage is there from its start on, or its event is the span's end.
-        let scenario = self.scenario;
-        let mut tell = |is_short: &dyn Fn(&Unmet) -> bool, what| {
-            let middle = span.at(scenario, 0.5 * (span.start_s() + span.end_s()));
-            let from = if is_short(&middle.state.unmet) { span.start() } else { end };
-            self.events.push(Event { time_s: from.state.time_s, depth_m: from.state.depth_m, what });
-        };
         let unmet = end.state.unmet;
-        let breathing = (span.segment.source, span.segment.leg);
-        if unmet.breath_frac > 0.0 && self.told.out_of_gas != Some(breathing) {
-            self.told.out_of_gas = Some(breathing);
-            let what = Happening::OutOfGas { source: breathing.0, leg: breathing.1 };
-            tell(&|unmet| unmet.breath_frac > 0.0, what);
+        let source = span.segment.source;
+        if unmet.breath_frac > 0.0 {
+            let known = self.told.out_of_gas.iter().find(|(told, _)| *told == source).map(|(_, at)| *at);
+            let at = known.unwrap_or_else(|| {
+                let what = Happening::OutOfGas { source, leg: span.segment.leg, missing_m3: 0.0 };
+                self.tell(span, |unmet| unmet.breath_frac > 0.0, what);
+                self.told.out_of_gas.push((source, self.events.len() - 1));
+                self.events.len() - 1
+            });
+            let more_m3 = unmet.breath_frac * self.demand_m3(span);
+            if let Happening::OutOfGas { missing_m3, .. } = &mut self.events[at].what {
+                *missing_m3 += more_m3;
+            }
         }
         let short = |index: usize| unmet.bag_m3[index] > 0.0;
         if short(SUIT) && !self.told.suit {
-            tell(&|unmet| unmet.bag_m3[SUIT] > 0.0, Happening::SuitSupplyEmpty);
+            self.tell(span, |unmet| unmet.bag_m3[SUIT] > 0.0, Happening::SuitSupplyEmpty);
         }
         if self.scenario.gases().bags[WING].is_some() && short(WING) && !self.told.wing {
-            tell(&|unmet| unmet.bag_m3[WING] > 0.0, Happening::WingShort);
+            self.tell(span, |unmet| unmet.bag_m3[WING] > 0.0, Happening::WingShort);
         }
         (self.told.suit, self.told.wing) = (short(SUIT), short(WING));
         Ok(())

@@ -5,7 +5,7 @@ use crate::scenario::Scenario;
 use crate::sim;
 use crate::study::StudyError;
 use crate::study::explain::{Binding, HeavyToLight, ballast_of};
-use crate::study::pieces::{Choice, Pieces};
+use crate::study::pieces::{Choice, Pieces, ROUNDING_SLACK_KG};
 use crate::study::probe::{LetGo, LoadAt, Probe, StopAt};
 use crate::study::solve::{End, LeadBounds, Search, equivalent_lead_kg, lead_pull_frac};
 
@@ -33,8 +33,9 @@ impl Bound {
 /// stop*: the run is made with it, and at the last stop its mass and volume are taken away.
 #[derive(Clone, Debug, PartialEq)]
 pub struct LeadRange {
-    /// Least lead that holds the last stop with the wing empty and every breathable cylinder at reserve, whichever
-    /// removable cylinders are gone by then. The binding moment names the worst set.
+    /// Least lead that holds every stop with the wing empty and every cylinder that counts so at reserve, whichever
+    /// removable cylinders are gone by then, and every moment of the final ascent at or below the last stop as planned.
+    /// The binding moment names the worst set.
     pub least: Bound,
     /// The same with no cylinder gone but those that the plan leaves behind.
     pub least_as_planned: Bound,
@@ -58,7 +59,7 @@ pub struct OwnLead {
     pub equivalent_lead_kg: f64,
     /// Mass of all that can be dropped under water, kg, other gear included.
     pub ditchable_kg: f64,
-    /// Margin of the hold at the last stop, cylinders at reserve, worst set gone, kg: below zero the diver floats up.
+    /// Margin of the lightest moment that must hold, worst set gone, kg: below zero the diver floats up.
     pub hold_margin_kg: f64,
     /// The same with no cylinder gone.
     pub hold_margin_as_planned_kg: f64,
@@ -71,9 +72,9 @@ pub struct OwnLead {
 /// The plan's own lead, judged.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum OwnVerdict {
-    /// Holds the last stop and can be swum up.
+    /// Holds and can be swum up.
     Fits,
-    /// Does not hold the last stop.
+    /// Does not hold.
     TooLittle,
     /// Cannot be swum up.
     TooMuch,
@@ -82,6 +83,21 @@ pub enum OwnVerdict {
 }
 
 impl OwnLead {
+    /// Of a dive that was run as it is.
+    pub fn of(scenario: &Scenario, own: &Probe) -> Self {
+        let capacity_kg = scenario.rig().swim_up_kg;
+        let (ballast, ditchable) = (ballast_of(scenario), scenario.fixed().ditchable());
+        Self {
+            ballast_kg: ballast.mass_kg - ballast.lift_kg,
+            equivalent_lead_kg: equivalent_lead_kg(scenario, own),
+            ditchable_kg: ditchable.mass_kg - ditchable.lift_kg,
+            hold_margin_kg: -own.lightest().0,
+            hold_margin_as_planned_kg: -own.lightest_as_planned().0,
+            load_kg: own.load_kg,
+            swim_margin_kg: capacity_kg - own.load_kg,
+        }
+    }
+
     /// The verdict. A gram is no fault: nobody weighs lead better.
     pub fn verdict(&self) -> OwnVerdict {
         const GRAM_KG: f64 = 1e-3;
@@ -118,7 +134,7 @@ impl LeadRange {
                 binding: Binding::at_load(&with(most_kg), at_most.load_kg, &at_most.load_at),
             },
             capacity_kg: scenario.rig().swim_up_kg,
-            own: own_lead(scenario, &own),
+            own: OwnLead::of(scenario, &own),
             heavy_to_light: HeavyToLight::of(scenario, &at_least.load_at, at_least.lightest().1),
         })
     }
@@ -134,29 +150,18 @@ impl LeadRange {
     }
 }
 
-fn own_lead(scenario: &Scenario, own: &Probe) -> OwnLead {
-    let capacity_kg = scenario.rig().swim_up_kg;
-    let (ballast, ditchable) = (ballast_of(scenario), scenario.fixed().ditchable());
-    OwnLead {
-        ballast_kg: ballast.mass_kg - ballast.lift_kg,
-        equivalent_lead_kg: equivalent_lead_kg(scenario, own),
-        ditchable_kg: ditchable.mass_kg - ditchable.lift_kg,
-        hold_margin_kg: -own.lightest().0,
-        hold_margin_as_planned_kg: -own.lightest_as_planned().0,
-        load_kg: own.load_kg,
-        swim_margin_kg: capacity_kg - own.load_kg,
-    }
-}
-
 /// What to carry.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Advice {
-    /// The least lead rounded up to pieces that exist; `None` if all pieces together are too light.
+    /// The least sum of pieces that reaches what is wanted; `None` if all pieces together do not.
     pub lead: Option<Choice>,
+    /// The least sum of pieces that reaches the least lead: smaller where more than the least is wanted, to cover its
+    /// doubt. `None` if all pieces together are too light.
+    pub barely: Option<Choice>,
     /// What that means.
     pub verdict: Verdict,
-    /// When the lead exceeds the most: what must be ditchable, and what happens when it is ditched. For the rounded
-    /// lead, or for the least lead where the pieces do not reach it.
+    /// When even the least in pieces exceeds the most: what must be ditchable, and what happens when it is ditched. For
+    /// that lead, or for the least lead where the pieces do not reach it.
     pub ditch: Option<Ditch>,
 }
 
@@ -165,9 +170,12 @@ pub struct Advice {
 pub enum Verdict {
     /// The lead is within the range.
     Fits,
+    /// There is a range, but what is wanted to cover the doubt of the least exceeds the most. The least in pieces does
+    /// not.
+    DoubtTooWide,
     /// There is a range, but the least lead in pieces is above the most.
     PiecesTooCoarse,
-    /// All pieces together do not reach the least lead.
+    /// All pieces together do not reach the least lead, or what is wanted.
     PiecesTooFew,
     /// No lead is right: the least exceeds the most.
     NoLeadIsRight,
@@ -213,27 +221,30 @@ impl StopAfterDitching {
 }
 
 impl Advice {
-    /// The advice for a dive, its range and the pieces that exist.
+    /// The advice for a dive, its range, the lead that is wanted, kg, and the pieces that exist. Wanted is at least the
+    /// least lead; more covers the doubt of it.
     ///
     /// # Errors
     /// Pieces that make no sense; as [`LeadRange::of`].
-    pub fn of(scenario: &Scenario, range: &LeadRange, pieces: &Pieces) -> Result<Self, StudyError> {
+    pub fn of(scenario: &Scenario, range: &LeadRange, wanted_kg: f64, pieces: &Pieces) -> Result<Self, StudyError> {
         let bounds = range.bounds();
-        let lead = pieces.round_up(bounds.low_kg())?;
-        let lead_kg = lead.as_ref().map_or(bounds.low_kg(), |choice| choice.lead_kg.max(bounds.low_kg()));
-        let exceeds = lead_kg > bounds.most_kg + crate::study::pieces::ROUNDING_SLACK_KG;
-        let verdict = match (&lead, exceeds) {
+        let barely = pieces.round_up(bounds.low_kg())?;
+        let lead = pieces.round_up(wanted_kg.max(bounds.low_kg()))?;
+        let exceeds = |lead_kg: f64| lead_kg > bounds.most_kg + ROUNDING_SLACK_KG;
+        let barely_kg = barely.as_ref().map_or(bounds.low_kg(), |choice| choice.lead_kg.max(bounds.low_kg()));
+        let verdict = match &lead {
             _ if bounds.is_empty() => Verdict::NoLeadIsRight,
-            (None, _) => Verdict::PiecesTooFew,
-            (Some(_), true) => Verdict::PiecesTooCoarse,
-            (Some(_), false) => Verdict::Fits,
+            None => Verdict::PiecesTooFew,
+            Some(_) if exceeds(barely_kg) => Verdict::PiecesTooCoarse,
+            Some(choice) if exceeds(choice.lead_kg) => Verdict::DoubtTooWide,
+            Some(_) => Verdict::Fits,
         };
-        let carried = match (&lead, pieces) {
+        let carried = match (&barely, pieces) {
             (Some(choice), Pieces::Owned(_)) => Pieces::Owned(choice.pieces_kg.clone()),
             _ => pieces.clone(),
         };
-        let ditch = if exceeds { Some(Ditch::of(scenario, lead_kg, &carried)?) } else { None };
-        Ok(Self { lead, verdict, ditch })
+        let ditch = if exceeds(barely_kg) { Some(Ditch::of(scenario, barely_kg, &carried)?) } else { None };
+        Ok(Self { lead, barely, verdict, ditch })
     }
 }
 
@@ -256,7 +267,7 @@ impl Ditch {
                 at_reserve_kg: lifted(hold.at_reserve),
             }
         });
-        let is_enough = needed_kg <= lead_kg + crate::study::pieces::ROUNDING_SLACK_KG;
+        let is_enough = needed_kg <= lead_kg + ROUNDING_SLACK_KG;
         Ok(Self { lead_kg, needed_kg, stops: stops.collect(), choice, is_enough })
     }
 }

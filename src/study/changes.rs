@@ -5,8 +5,8 @@ use crate::rig::{Cylinder, CylinderSpec};
 use crate::scenario::{Scenario, ScenarioError};
 use crate::study::StudyError;
 use crate::study::ballast::must_ditch_kg;
-use crate::study::side_by_side::side_by_side;
 use crate::study::probe::LetGo;
+use crate::study::side_by_side::side_by_side;
 use crate::study::solve::{LeadBounds, lead_bounds, lead_bounds_after};
 
 /// Shares of the suit's loft that are tried as less of it: our own choice.

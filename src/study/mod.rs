@@ -38,7 +38,7 @@ pub use explain::{Binding, CylinderThen, GasUsed, HeavyToLight, Line};
 pub use pieces::{Choice, Pieces, PiecesError};
 pub use probe::Probe;
 pub use removable::{LiftThere, Loss, RemovableCylinder, loss, removable};
-pub use solve::{LeadBounds, lead_bounds, lead_bounds_after, lead_bounds_from};
+pub use solve::{LeadBounds, lead_bounds, lead_bounds_after, lead_bounds_from, lead_pull_frac};
 
 /// What can go wrong in a study.
 #[derive(Clone, Debug, Error, PartialEq)]
@@ -100,7 +100,7 @@ pub struct Ballast {
 }
 
 impl Ballast {
-    /// The range, the advice in pieces that exist, and, where no lead is right, what would change that. `alternatives`
+    /// The range, the least lead in pieces that exist, and, where no lead is right, what would change that. `alternatives`
     /// are changes that the caller can make and a dive alone does not tell, such as other cylinders; they are asked for
     /// where no lead is right.
     ///
@@ -112,7 +112,7 @@ impl Ballast {
         alternatives: impl FnOnce() -> Vec<Alternative>,
     ) -> Result<Self, StudyError> {
         let range = LeadRange::of(scenario)?;
-        let advice = Advice::of(scenario, &range, pieces)?;
+        let advice = Advice::of(scenario, &range, 0.0, pieces)?;
         let tried = if range.is_empty() { try_changes(scenario, range.bounds(), &alternatives())? } else { Vec::new() };
         Ok(Self { range, advice, tried })
     }

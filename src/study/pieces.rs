@@ -2,9 +2,13 @@
 
 use thiserror::Error;
 
+use crate::units::{POUND_KG, UnitSystem};
+
 /// The pieces of lead that there are.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Pieces {
+    /// Any number of the usual pieces: of 2, 1 and 0.5 kg, or of 4, 2 and 1 lb (common practice).
+    Usual(UnitSystem),
     /// Any number of pieces of one mass, kg.
     Step(f64),
     /// These pieces and no others, by mass, kg.
@@ -53,6 +57,7 @@ impl Pieces {
     /// A mass out of range, too many pieces.
     pub fn check(&self) -> Result<(), PiecesError> {
         let masses = match self {
+            Self::Usual(_) => &[][..],
             Self::Step(step_kg) => std::slice::from_ref(step_kg),
             Self::Owned(masses) => masses,
         };
@@ -86,6 +91,7 @@ impl Pieces {
             return Ok(Some(Choice { lead_kg: 0.0, pieces_kg: Vec::new() }));
         }
         Ok(match self {
+            Self::Usual(units) => Some(usual(*units, least_kg)),
             Self::Step(step_kg) => {
                 let count = (least_kg / step_kg).ceil();
                 Some(Choice { lead_kg: count * step_kg, pieces_kg: vec![*step_kg; count as usize] })
@@ -93,6 +99,26 @@ impl Pieces {
             Self::Owned(masses) => least_sum(masses, least_kg),
         })
     }
+}
+
+/// The usual pieces, the heaviest first, as whole numbers of the smallest.
+const USUAL: [u32; 3] = [4, 2, 1];
+
+/// The least sum of usual pieces, in as few as possible: each is twice the next, so taking the heaviest first is best.
+fn usual(units: UnitSystem, least_kg: f64) -> Choice {
+    let step_kg = match units {
+        UnitSystem::Metric => 0.5,
+        UnitSystem::Us => POUND_KG,
+    };
+    let steps = (least_kg / step_kg).ceil();
+    let mut left = steps as u64;
+    let mut pieces_kg = Vec::new();
+    for piece in USUAL {
+        let count = left / u64::from(piece);
+        left %= u64::from(piece);
+        pieces_kg.extend(std::iter::repeat_n(f64::from(piece) * step_kg, count as usize));
+    }
+    Choice { lead_kg: steps * step_kg, pieces_kg }
 }
 
 /// One way to a sum: its exact value, and the pieces as bits.

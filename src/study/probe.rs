@@ -225,9 +225,8 @@ impl<'a> Scout<'a> {
             }
             let Some(part) = span.clipped(self.scenario, stop.start_s, stop.end_s) else { continue };
             // a stop that is passed is asked of the one moment, wherever the profile has the diver then
-            let is_there = |now: &&Now| {
-                stop.start_s == stop.end_s || (now.state.depth_m - stop.depth_m).abs() <= SAME_DEPTH_M
-            };
+            let is_there =
+                |now: &&Now| stop.start_s == stop.end_s || (now.state.depth_m - stop.depth_m).abs() <= SAME_DEPTH_M;
             for now in [part.start(), part.end()].into_iter().filter(is_there) {
                 self.weigh_stop(now, span.segment.leg, stop.depth_m);
             }

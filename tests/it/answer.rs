@@ -65,11 +65,11 @@ fn the_lead_of_two_answers_is_one() {
     for path in plans() {
         let plan = Plan::load(&path).unwrap();
         let (dive, ballast) = (Dive::of(&plan).unwrap(), Ballast::of(&plan, &Pieces::Step(0.5)).unwrap());
-        let bounds = ballast.lead.range.bounds();
+        let bounds = ballast.carry.range.bounds();
         // the quick search ends within half a gram
         assert!((bounds.least_kg - dive.lead.least_kg).abs() < 1e-3, "{}", path.display());
         assert!((bounds.most_kg - dive.lead.most_kg).abs() < 1e-3, "{}", path.display());
-        assert_eq!(ballast.lead.tried.is_empty(), !bounds.is_empty(), "{}", path.display());
+        assert_eq!(ballast.tried.is_empty(), !bounds.is_empty(), "{}", path.display());
         assert_eq!(ballast.removable, dive.removable, "{}", path.display());
         assert!(Ballast::of(&plan, &Pieces::Step(0.0)).is_err());
     }

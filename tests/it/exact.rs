@@ -103,7 +103,7 @@ fn decide(name: &str, one: &Scenario, other: &Scenario) {
         ("heavy", a.heavy_kg, b.heavy_kg),
         ("light", a.light_kg, b.light_kg),
         ("load", a.load_kg, b.load_kg),
-        ("planned", a.planned_kg, b.planned_kg),
+        ("ascent", a.ascent_kg, b.ascent_kg),
         ("at reserve", a.at_reserve_kg, b.at_reserve_kg),
         ("worst", a.worst_kg, b.worst_kg),
     ] {

@@ -51,6 +51,7 @@ pub fn cylinder(name: &str, litres: f64, external_l: f64, shell_kg: f64, mix: Ga
         reserve_gauge_pa: 35.0 * BAR_PA,
         carried_at_start: true,
         removable: false,
+        ..CylinderSpec::default()
     }
 }
 

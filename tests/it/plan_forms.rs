@@ -40,7 +40,7 @@ fn same(a: &Scenario, b: &Scenario) {
         assert!((a - b).abs() <= 1e-9 * a.abs().max(b.abs()).max(1e-3), "{what}: {a} against {b}");
     };
     for (what, a, b) in
-        [("fixed", a.fixed().bulk, b.fixed().bulk), ("ditchable", a.fixed().ditchable, b.fixed().ditchable)]
+        [("fixed", a.fixed().bulk, b.fixed().bulk), ("ditchable", a.fixed().ditchable(), b.fixed().ditchable())]
     {
         close(what, a.mass_kg, b.mass_kg);
         close(what, a.volume_m3, b.volume_m3);

@@ -63,8 +63,9 @@ impl Builder<'_, '_> {
         if found.is_none() {
             self.inputs.fault(ProblemCode::UnknownPart, at, || {
                 let known = gear.iter().map(|part| part.name.as_str());
-                let help = did_you_mean(name, known)
-                    .unwrap_or_else(|| "name a [[part]] of this plan, or write rigging = { mass = …, volume = … }".into());
+                let help = did_you_mean(name, known).unwrap_or_else(|| {
+                    "name a [[part]] of this plan, or write rigging = { mass = …, volume = … }".into()
+                });
                 (format!("there is no part \"{name}\""), Some(help))
             });
         }
@@ -74,7 +75,8 @@ impl Builder<'_, '_> {
     fn too_few(&mut self, at: Key, part: &Part, wanted: u32) {
         let (name, count) = (&part.name, part.count);
         self.inputs.fault(ProblemCode::Rigging, at, || {
-            let help = format!("each single cylinder takes one of its own: write count = {wanted}, or more, at that part");
+            let help =
+                format!("each single cylinder takes one of its own: write count = {wanted}, or more, at that part");
             (format!("there are {count} of \"{name}\", too few for the cylinders that it hangs on"), Some(help))
         });
     }

@@ -17,11 +17,12 @@ mod tables;
 
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
+use crate::answer::Carry;
 use crate::report::chart::ChartError;
 use crate::report::{CAUTIONS, Report, VERSION};
 use crate::scenario::Scenario;
+use crate::study::Comparison;
 use crate::study::removable::RemovableCylinder;
-use crate::study::{Advice, Comparison, LeadRange};
 
 /// The script, as it is sent.
 const SCRIPT: &str = include_str!("script.js");
@@ -61,10 +62,8 @@ pub struct Beside<'a> {
 pub struct Handout<'a> {
     /// The facts of the run.
     pub report: &'a Report<'a>,
-    /// How much lead.
-    pub range: &'a LeadRange,
-    /// What to carry.
-    pub advice: &'a Advice,
+    /// How much lead, and what to carry.
+    pub carry: &'a Carry,
     /// Mass of the pieces that the advice is rounded up to, kg.
     pub piece_kg: f64,
     /// The cylinders that may be left, lost or handed off.

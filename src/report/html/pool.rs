@@ -235,7 +235,7 @@ fn filled_in(handout: &Handout<'_>, places: &[Place<'_>], at: CheckAt) -> Vec<St
     let water = if places.len() == 1 { places[0].word } else { "" };
     let mut values = vec![
         units.text(Quantity::Length, at.depth_m),
-        crate::report::lead::lead_text(units, handout.range.own.ballast_kg),
+        crate::report::lead::lead_text(units, handout.carry.range.own.ballast_kg),
         if is_full { String::new() } else { "empty".into() },
         water.into(),
         String::new(),

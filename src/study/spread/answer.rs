@@ -99,7 +99,7 @@ impl Risk {
 pub(crate) const FIGURES: usize = 9;
 
 /// The answers of one draw. Small, because a million of them may be kept.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Row {
     /// Least lead, kg.
     pub least_kg: f64,

@@ -2,9 +2,9 @@
 
 use crate::scenario::Scenario;
 use crate::sim::Span;
+use crate::study::probe::LetGo;
 use crate::study::spread::answer::Row;
 use crate::study::spread::ends::ends;
-use crate::study::probe::LetGo;
 use crate::study::{Probe, StudyError};
 
 /// What one dive says.

@@ -1,0 +1,166 @@
+//! How sure the lead is, as far as an answer about one dive needs it: the least and the most lead in a few thousand
+//! trials of the plan's doubtful figures.
+
+use std::sync::atomic::AtomicBool;
+
+use crate::answer::{AnswerError, DrawSettings};
+use crate::estimate::Origin;
+use crate::plan::{Built, Plan};
+use crate::study::spread::{Control, Draws, Row, Spread, spread};
+
+/// Trials: the 95 % point of the least lead is then known to about 0.03 kg, a sixteenth of the smallest usual piece.
+const TRIALS: u64 = 4096;
+/// Share of the trials in which advised lead holds: our own choice, the usual one of statistics.
+pub const SURE_FRAC: f64 = 0.95;
+/// Upper end of the 95 % interval that the least lead is told with.
+const UPPER_FRAC: f64 = 0.975;
+/// Share of the doubt above which typical figures are too much of it for an advice: more than half of the variance.
+const TYPICAL_FRAC: f64 = 0.5;
+
+/// The lead of a plan in many trials.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LeadTrials {
+    /// least lead of each trial, rising, kg
+    least_kg: Vec<f64>,
+    /// most lead of each trial, rising, kg
+    most_kg: Vec<f64>,
+    /// Share of the variance of the least lead that comes from typical figures, 0..1.
+    pub typical_frac: f64,
+}
+
+impl LeadTrials {
+    /// Of a built plan; where nothing is doubtful, one trial says all.
+    ///
+    /// # Errors
+    /// As [`crate::study::spread::spread`].
+    pub fn of(plan: &Plan, built: &Built) -> Result<Self, AnswerError> {
+        if built.uncertain().next().is_none() {
+            return Ok(Self::from_rows(&[Row::of(&built.scenario)?], 0.0));
+        }
+        let settings = DrawSettings { max_draws: TRIALS, ..DrawSettings::default() };
+        let build = |values: &[f64]| plan.build_draw(values, built);
+        let control = Control { cancel: &AtomicBool::new(false), progress: |_| () };
+        let found = spread(&built.inputs, &build, &settings, control)?;
+        let draws = Draws::new(&built.inputs, settings.sequence, settings.seed);
+        Ok(Self::from_rows(&found.rows, typical_frac(built, &draws, &found)))
+    }
+
+    fn from_rows(rows: &[Row], typical_frac: f64) -> Self {
+        let sorted = |of: fn(&Row) -> f64| {
+            let mut values: Vec<f64> = rows.iter().map(of).collect();
+            values.sort_unstable_by(f64::total_cmp);
+            values
+        };
+        Self { least_kg: sorted(|row| row.least_kg), most_kg: sorted(|row| row.most_kg), typical_frac }
+    }
+
+    /// Lead that holds in a share of the trials, kg: never below zero.
+    fn holding_kg(&self, share: f64) -> f64 {
+        let last = self.least_kg.len().saturating_sub(1);
+        let index = ((share * self.least_kg.len() as f64).ceil() as usize).saturating_sub(1).min(last);
+        self.least_kg.get(index).copied().unwrap_or(0.0).max(0.0)
+    }
+
+    /// Lead that holds in [`SURE_FRAC`] of the trials, kg.
+    pub fn sure_kg(&self) -> f64 {
+        self.holding_kg(SURE_FRAC)
+    }
+
+    /// Upper end of the 95 % interval of the least lead, kg; not below zero.
+    pub fn upper_kg(&self) -> f64 {
+        self.holding_kg(UPPER_FRAC)
+    }
+
+    /// The 95 % interval of the least lead, kg; not below zero.
+    pub fn interval_kg(&self) -> (f64, f64) {
+        (self.holding_kg(1.0 - UPPER_FRAC), self.upper_kg())
+    }
+
+    /// Share of the trials in which a lead stays down at every stop and all the way up.
+    pub fn holds_frac(&self, lead_kg: f64) -> f64 {
+        let holding = self.least_kg.partition_point(|least| *least <= lead_kg + GRAM_KG);
+        holding as f64 / self.least_kg.len().max(1) as f64
+    }
+
+    /// Share of the trials in which a lead can be swum up with a failed wing.
+    pub fn swims_frac(&self, lead_kg: f64) -> f64 {
+        let too_little = self.most_kg.partition_point(|most| *most < lead_kg - GRAM_KG);
+        1.0 - too_little as f64 / self.most_kg.len().max(1) as f64
+    }
+
+    /// Whether typical figures are more of the doubt than what is known of this rig.
+    pub fn is_mostly_typical(&self) -> bool {
+        self.typical_frac > TYPICAL_FRAC
+    }
+}
+
+/// Lead that nobody can weigh, kg.
+const GRAM_KG: f64 = 1e-3;
+
+/// Share of the variance of the least lead that comes from typical figures: the squared correlations of the factors with
+/// it, of those in which every figure is a typical one, over all. Ends of the range are nearly linear in the figures, so
+/// the squares add up to nearly one.
+fn typical_frac(built: &Built, draws: &Draws, found: &Spread) -> f64 {
+    let numbers: Vec<u64> = found.row_draws().collect();
+    let scores: Vec<Vec<f64>> = numbers.iter().map(|draw| draws.scores(&draws.coordinates(*draw))).collect();
+    let least_kg: Vec<f64> = found.rows.iter().map(|row| row.least_kg).collect();
+    let doubtful: Vec<_> = built.uncertain().collect();
+    let (mut typical, mut all) = (0.0, 0.0);
+    for (index, factor) in draws.factors().iter().enumerate() {
+        let square = squared_correlation(scores.iter().map(|of_draw| of_draw[index]), &least_kg);
+        all += square;
+        if factor.inputs.iter().all(|&input| doubtful[input].origin == Origin::Typical) {
+            typical += square;
+        }
+    }
+    if all > 0.0 { typical / all } else { 0.0 }
+}
+
+fn squared_correlation(x: impl Iterator<Item = f64> + Clone, y: &[f64]) -> f64 {
+    let count = y.len().max(1) as f64;
+    let (mean_x, mean_y) = (x.clone().sum::<f64>() / count, y.iter().sum::<f64>() / count);
+    let (mut xy, mut xx, mut yy) = (0.0, 0.0, 0.0);
+    for (x, y) in x.zip(y) {
+        let (dx, dy) = (x - mean_x, y - mean_y);
+        xy += dx * dy;
+        xx += dx * dx;
+        yy += dy * dy;
+    }
+    if xx > 0.0 && yy > 0.0 { xy * xy / (xx * yy) } else { 0.0 }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn trials(ends_kg: &[(f64, f64)]) -> LeadTrials {
+        let row = |&(least_kg, most_kg): &(f64, f64)| Row { least_kg, most_kg, ..Row::default() };
+        LeadTrials::from_rows(&ends_kg.iter().map(row).collect::<Vec<_>>(), 0.0)
+    }
+
+    #[test]
+    fn shares_are_counted() {
+        let of_a_hundred: Vec<(f64, f64)> = (1..=100).map(|i| (0.1 * f64::from(i), 5.0 + 0.1 * f64::from(i))).collect();
+        let trials = trials(&of_a_hundred);
+        assert!((trials.sure_kg() - 9.5).abs() < 1e-12);
+        assert!((trials.upper_kg() - 9.8).abs() < 1e-12);
+        assert_eq!(trials.holds_frac(9.5), 0.95);
+        assert_eq!(trials.swims_frac(7.0), 0.81);
+    }
+
+    #[test]
+    fn nobody_carries_less_than_none() {
+        let trials = trials(&[(-2.0, 1.0), (-1.0, 2.0)]);
+        assert_eq!((trials.sure_kg(), trials.interval_kg()), (0.0, (0.0, 0.0)));
+        assert_eq!((trials.holds_frac(0.0), trials.swims_frac(1.5)), (1.0, 0.5));
+    }
+
+    // y = 3a + 4b of independent a and b: shares 9/25 and 16/25
+    #[test]
+    fn correlations_share_the_variance() {
+        let grid = || (0..10_000).map(|i| (f64::from(i % 100), f64::from(i / 100)));
+        let y: Vec<f64> = grid().map(|(a, b)| 3.0 * a + 4.0 * b).collect();
+        assert!((squared_correlation(grid().map(|(a, _)| a), &y) - 0.36).abs() < 1e-9);
+        assert!((squared_correlation(grid().map(|(_, b)| b), &y) - 0.64).abs() < 1e-9);
+    }
+}

@@ -1,0 +1,236 @@
+//! What to carry, and why: the lines of `ballast`, which page and calibration use too.
+
+use std::fmt::Write as _;
+
+use crate::answer::Carry;
+use crate::report::lead::{lead_text, names};
+use crate::report::measure::{Quantity, UnitSystem, clock, fixed};
+use crate::report::text::Line;
+use crate::report::words;
+use crate::scenario::Scenario;
+use crate::study::{Bound, Choice, Ditch, LeadRange, OwnVerdict, Verdict, lead_pull_frac};
+
+/// The answer of `ballast`, the advice first.
+pub fn lines(units: UnitSystem, scenario: &Scenario, carry: &Carry) -> Vec<Line> {
+    let range = &carry.range;
+    let mut lines = vec![advice_line(units, carry), own_line(units, carry)];
+    lines.extend(carry.needless.as_ref().map(|needless| {
+        let found = crate::report::verdict::needless_lead(units, needless);
+        Line { label: found.label, text: format!("{}; {}", found.value, found.text), within: found.within }
+    }));
+    lines.push(Line::plain(
+        "Least",
+        format!("{}, {}", least_text(units, range), why(units, scenario, &range.least, true)),
+    ));
+    let (low_kg, high_kg) = carry.trials.interval_kg();
+    if high_kg - low_kg > 0.05 {
+        let text = format!("{} to {} in 95 of 100 trials", lead_text(units, low_kg), lead_text(units, high_kg));
+        lines.push(Line::plain("  how sure", text));
+    }
+    if range.least_as_planned.lead_kg + 1e-3 < range.least.lead_kg {
+        let lead = lead_text(units, range.least_as_planned.lead_kg.max(0.0));
+        lines.push(Line::plain("  as planned", format!("{lead} with every cylinder that the plan carries then")));
+    }
+    lines.push(Line::plain(
+        "Most",
+        format!("{}, {}", most_text(units, range), why(units, scenario, &range.most, false)),
+    ));
+    if let Some(ditch) = &carry.advice.ditch {
+        lines.extend(ditch_lines(units, range, ditch));
+    }
+    lines
+}
+
+fn least_text(units: UnitSystem, range: &LeadRange) -> String {
+    if range.least.lead_kg >= 0.0 {
+        return lead_text(units, range.least.lead_kg);
+    }
+    let margin = words::small(units, range.least.without_lead_kg());
+    format!("no lead is needed: without any the diver stays down with {margin} to spare")
+}
+
+fn most_text(units: UnitSystem, range: &LeadRange) -> String {
+    if range.most.lead_kg >= 0.0 {
+        return lead_text(units, range.most.lead_kg);
+    }
+    let over = words::small(units, range.most.lead_kg * lead_pull_frac(range.most.binding.water_kg_m3));
+    format!("even without lead the diver is {over} too heavy to swim up")
+}
+
+/// Which moment and which case binds an end.
+fn why(units: UnitSystem, scenario: &Scenario, bound: &Bound, is_least: bool) -> String {
+    let binding = &bound.binding;
+    let when = format!("{} min", clock(binding.time_s));
+    let depth = units.text(Quantity::Length, binding.at_m);
+    if !is_least {
+        let from = units.text(Quantity::Length, binding.depth_m);
+        let place = if from == depth { format!("at {depth}") } else { format!("from {from}, heaviest at {depth}") };
+        return format!("bound by a wing failure at {when} {place}, carrying {}", names(scenario, binding.carried));
+    }
+    let pressures: Vec<_> = binding
+        .cylinders
+        .iter()
+        .filter(|then| binding.carried.contains(then.cylinder))
+        .map(|then| {
+            let name = scenario.rig().cylinders[then.cylinder].name();
+            format!("{name} {}", units.text(Quantity::GaugePressure, then.counted_pa))
+        })
+        .collect();
+    let gone = if binding.gone.is_empty() {
+        "nothing gone".to_owned()
+    } else {
+        format!("{} gone", names(scenario, binding.gone))
+    };
+    format!("bound by staying down at {depth} at {when} with {gone} and {}", pressures.join(", "))
+}
+
+/// `in 97 of 100 trials`: whole hundredths, never rounded up to all.
+fn of_100(share: f64) -> String {
+    match (share * 100.0).floor() {
+        hundred if hundred >= 100.0 => "all trials".into(),
+        none if none < 1.0 => "less than 1 of 100 trials".into(),
+        some => format!("{some:.0} of 100 trials"),
+    }
+}
+
+/// A choice of lead with its pieces.
+fn choice_text(units: UnitSystem, choice: &Choice) -> String {
+    let mut text = if choice.pieces_kg.is_empty() { "no lead".to_owned() } else { lead_text(units, choice.lead_kg) };
+    if choice.pieces_kg.len() > 1 {
+        let _ = write!(text, " ({})", piece_list(units, &choice.pieces_kg));
+    }
+    text
+}
+
+/// What to carry, in a line. Never a tick: it is not what the plan carries.
+pub fn advice_line(units: UnitSystem, carry: &Carry) -> Line {
+    let Carry { range, trials, advice, .. } = carry;
+    let risks = |choice: &Choice| {
+        format!(
+            "stays down in {}, can be swum up in {}",
+            of_100(trials.holds_frac(choice.lead_kg)),
+            of_100(trials.swims_frac(choice.lead_kg))
+        )
+    };
+    let line = |text: String, within| Line { label: "Advice".into(), text, within };
+    if carry.is_withheld() && advice.verdict != Verdict::NoLeadIsRight {
+        let (low_kg, high_kg) = trials.interval_kg();
+        return line(
+            format!(
+                "none yet: typical figures make up {:.0} % of the doubt ({} to {} in 95 of 100 trials). First a check in \
+                 the pool, with the form of lightpoint handout; or weigh in water what lightpoint doubt names",
+                trials.typical_frac * 100.0,
+                lead_text(units, low_kg),
+                lead_text(units, high_kg)
+            ),
+            Some(false),
+        );
+    }
+    match (advice.verdict, &advice.lead, &advice.barely) {
+        (Verdict::Fits, Some(lead), _) => line(format!("carry {}: {}", choice_text(units, lead), risks(lead)), None),
+        (Verdict::DoubtTooWide, Some(sure), Some(barely)) => line(
+            format!(
+                "between two risks: {} {}; {} {}. First make the doubt smaller: lightpoint doubt says what to weigh",
+                choice_text(units, sure),
+                risks(sure),
+                choice_text(units, barely),
+                risks(barely)
+            ),
+            Some(false),
+        ),
+        (Verdict::PiecesTooCoarse, _, Some(barely)) => line(
+            format!(
+                "{} is the least in these pieces, but more than can be swum up: use finer pieces",
+                choice_text(units, barely)
+            ),
+            Some(false),
+        ),
+        (Verdict::NoLeadIsRight, ..) => {
+            let text = match (range.most.lead_kg < 0.0, range.least.lead_kg > 0.0) {
+                (true, true) => {
+                    format!("{}, and staying down takes {}", most_text(units, range), least_text(units, range))
+                }
+                (true, false) => most_text(units, range),
+                _ => {
+                    format!("staying down takes {} more than can be swum up", lead_text(units, range.bounds().gap_kg()))
+                }
+            };
+            line(format!("no lead is right: {text}"), Some(false))
+        }
+        _ => line("the pieces that are there do not reach what staying down takes".to_owned(), Some(false)),
+    }
+}
+
+/// Pieces, the heaviest first, alike ones counted: `2 × 2.00 + 1.00`.
+fn piece_list(units: UnitSystem, pieces_kg: &[f64]) -> String {
+    let alike = pieces_kg.chunk_by(|a, b| a == b).map(|run| {
+        let each = fixed(units.value(Quantity::Mass, run[0]), 2);
+        if run.len() > 1 { format!("{} × {each}", run.len()) } else { each }
+    });
+    alike.collect::<Vec<_>>().join(" + ")
+}
+
+/// What the plan's own lead does.
+fn own_line(units: UnitSystem, carry: &Carry) -> Line {
+    let own = &carry.range.own;
+    let hold = if own.hold_margin_kg >= -1e-3 {
+        "stays down at every stop".to_owned()
+    } else {
+        format!("floats up by {}", words::small(units, own.hold_margin_kg))
+    };
+    let swim = if own.swim_margin_kg >= -1e-3 {
+        "can be swum up".to_owned()
+    } else {
+        format!("is {} more than can be swum up", words::small(units, own.swim_margin_kg))
+    };
+    let carried = if own.ballast_kg.abs() < 1e-3 { "no lead".into() } else { lead_text(units, own.ballast_kg) };
+    let trials = &carry.trials;
+    let sure = format!(
+        "in {} and {}",
+        of_100(trials.holds_frac(own.equivalent_lead_kg)),
+        of_100(trials.swims_frac(own.equivalent_lead_kg))
+    );
+    Line {
+        label: "The plan's own".into(),
+        text: format!("{carried}: {hold} and {swim} ({sure})"),
+        within: Some(own.verdict() == OwnVerdict::Fits),
+    }
+}
+
+fn ditch_lines(units: UnitSystem, range: &LeadRange, ditch: &Ditch) -> Vec<Line> {
+    let needed = lead_text(units, ditch.needed_kg);
+    let with = lead_text(units, ditch.lead_kg);
+    let line = |text: String, within| Line { label: "Ditchable".into(), text, within };
+    if ditch.lead_kg <= 0.0 {
+        let text = format!(
+            "without any lead there is none to let go of: the rig must become lighter by what {needed} of lead pulls"
+        );
+        return vec![line(text, Some(false))];
+    }
+    if !ditch.is_enough {
+        let text =
+            format!("letting go of all of {with} is too little: {needed} would have to go, so the rig must change");
+        return vec![line(text, Some(false))];
+    }
+    let rounded = ditch
+        .choice
+        .as_ref()
+        .map_or(String::new(), |choice| format!(" ({} in pieces)", lead_text(units, choice.lead_kg)));
+    let has_kg = range.own.ditchable_kg;
+    let has = if has_kg > 0.0 {
+        format!("what the plan can let go of is {}", lead_text(units, has_kg))
+    } else {
+        "the plan can let go of nothing".into()
+    };
+    let text = format!("of {with} at least {needed}{rounded} must be ditchable, to be swum up from anywhere; {has}");
+    let mut lines = vec![line(text, (has_kg < ditch.needed_kg).then_some(false))];
+    for stop in &ditch.stops {
+        let one = |bare_kg: f64| words::margin(units, bare_kg);
+        lines.push(Line {
+            label: format!("  then at {}", units.text(Quantity::Length, stop.depth_m)),
+            text: format!("as planned {}; at reserve {}", one(stop.planned_kg), one(stop.at_reserve_kg)),
+            within: (stop.planned_kg > 0.0).then_some(false),
+        });
+    }
+    lines
+}

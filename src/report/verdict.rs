@@ -1,0 +1,249 @@
+//! The answer of a run in lines that every format shows: what is wrong first, needless lead next, then what is met.
+//!
+//! A tick stands only beside what the plan itself meets, and nothing that is beyond need is praised.
+
+use crate::answer::{LeadTrials, Needless};
+use crate::findings::{Hold, HoldAt, SwimUp};
+use crate::report::measure::{Quantity, UnitSystem, clock};
+use crate::report::{Report, words};
+use crate::sim::Happening;
+use crate::study::{LeadBounds, OwnLead, OwnVerdict};
+
+/// The lead of a dive, as far as the answer of a run tells it.
+#[derive(Clone, Copy, Debug)]
+pub struct Lead<'a> {
+    /// The least and the most.
+    pub bounds: LeadBounds,
+    /// The plan's own against them.
+    pub own: OwnLead,
+    /// How sure they are.
+    pub trials: &'a LeadTrials,
+    /// What is carried for nothing.
+    pub needless: Option<Needless>,
+}
+
+/// A line of the answer.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Finding {
+    /// What it is about.
+    pub label: String,
+    /// What matters, in a few words.
+    pub value: String,
+    /// What that means.
+    pub text: String,
+    /// Whether the plan meets it; `None` where there is nothing to meet.
+    pub within: Option<bool>,
+}
+
+impl Finding {
+    fn new(label: impl Into<String>, value: String, text: String, within: Option<bool>) -> Self {
+        Self { label: label.into(), value, text, within }
+    }
+}
+
+/// All lines: breaches first, needless lead after them, then what is met and what is only told, each in the order of a
+/// dive.
+pub fn lines(report: &Report<'_>, lead: &Lead<'_>) -> Vec<Finding> {
+    let (units, found) = (report.units, report.findings);
+    let mut lines = out_of_gas(report);
+    lines.push(range(units, lead));
+    lines.push(failed_wing("Failed wing", report, &found.failed_wing));
+    if let Some(with_suit) = &found.failed_wing_with_suit {
+        lines.push(failed_wing("with suit as lift", report, with_suit));
+    }
+    lines.push(staying_down(report));
+    lines.push(wing(report));
+    let (mut breaches, mut rest): (Vec<_>, Vec<_>) = lines.into_iter().partition(|line| line.within == Some(false));
+    breaches.extend(lead.needless.as_ref().map(|needless| needless_lead(units, needless)));
+    rest.extend(told(report));
+    breaches.append(&mut rest);
+    breaches
+}
+
+/// Heavy and light point, and the cylinders that float.
+fn told(report: &Report<'_>) -> Vec<Finding> {
+    let (units, found) = (report.units, report.findings);
+    let lift = |kg: f64| units.signed_text(Quantity::Mass, kg);
+    let (heavy, light) = (&found.heavy, &found.light);
+    vec![
+        Finding::new(
+            "Heavy point",
+            lift(heavy.bare_kg),
+            format!("{}, wing empty", words::at(units, heavy.time_s, heavy.depth_m)),
+            None,
+        ),
+        Finding::new(
+            "Light point",
+            lift(light.bare_kg),
+            format!("{}, wing empty, at or below the last stop", words::at(units, light.time_s, light.depth_m)),
+            None,
+        ),
+        Finding::new("Floaters", words::floaters(report), String::new(), None),
+    ]
+}
+
+/// A shortage of gas: from when, of what, how much.
+fn out_of_gas(report: &Report<'_>) -> Vec<Finding> {
+    let cylinders = &report.scenario.rig().cylinders;
+    let line = |event: &crate::sim::Event| match event.what {
+        Happening::OutOfGas { source, missing_m3, .. } => {
+            let names: Vec<_> = source.iter().map(|i| cylinders[i].name()).collect();
+            let names = names.join(" and ");
+            let missing = words::free_gas(report.units, missing_m3);
+            let when = words::at(report.units, event.time_s, event.depth_m);
+            let text = format!("{missing} are missing for what the plan breathes from it, measured at the surface");
+            Some(Finding::new("Out of gas", format!("{names} {when}"), text, Some(false)))
+        }
+        _ => None,
+    };
+    report.trace.events().iter().filter_map(line).collect()
+}
+
+/// The range, and the plan's own lead in it.
+pub fn range(units: UnitSystem, lead: &Lead<'_>) -> Finding {
+    let Lead { bounds, own, .. } = lead;
+    let mass = |kg: f64| units.text(Quantity::Mass, kg);
+    let carries = mass(own.ballast_kg);
+    let least = least_words(units, bounds.least_kg);
+    if bounds.is_empty() {
+        let most = if bounds.most_kg >= 0.0 {
+            format!("a failed wing allows {}", mass(bounds.most_kg))
+        } else {
+            "a failed wing is too much to swim up even without lead".into()
+        };
+        let text = format!("{least}, {most}; the plan carries {carries}. What to do: lightpoint ballast");
+        return Finding::new("Lead", "no lead is right".into(), text, Some(false));
+    }
+    let span = format!("{} to {}", units.number(Quantity::Mass, bounds.low_kg()), mass(bounds.most_kg));
+    let verdict = match own.verdict() {
+        OwnVerdict::Fits => return Finding::new("Lead", format!("{carries} is within {span}"), least, Some(true)),
+        OwnVerdict::TooLittle => "too little to stay down",
+        OwnVerdict::TooMuch => "too much to swim up",
+        OwnVerdict::Neither => "too little to stay down and too much to swim up",
+    };
+    Finding::new("Lead", format!("{carries} is {verdict}"), format!("right is {span}; {least}"), Some(false))
+}
+
+/// What staying down takes, in words that name no lead below zero.
+fn least_words(units: UnitSystem, least_kg: f64) -> String {
+    if least_kg > 0.0 {
+        format!("staying down takes {}", units.text(Quantity::Mass, least_kg))
+    } else {
+        "staying down takes no lead".into()
+    }
+}
+
+/// Lead carried for nothing, and what it costs.
+pub(super) fn needless_lead(units: UnitSystem, needless: &Needless) -> Finding {
+    let mass = |kg: f64| units.text(Quantity::Mass, kg);
+    let (carried, least) = (&needless.carried, &needless.least);
+    let least_text = match needless.sinks_without_kg {
+        sinks if sinks > 0.0 => format!("without any the diver is {} heavier than staying down takes", mass(sinks)),
+        _ => format!("staying down takes {}, with its doubt {}", mass(needless.least_kg), mass(needless.upper_kg)),
+    };
+    let mut costs = vec![
+        format!("{} of wing", units.text(Quantity::Volume, carried.wing_m3 - least.wing_m3)),
+        format!("{} of load to swim up", mass(carried.load_kg - least.load_kg)),
+    ];
+    let band_m = least.band_up_m - carried.band_up_m;
+    if band_m >= 0.05 {
+        costs.push(format!("{} of room to drift up at the last stop", units.text(Quantity::Length, band_m)));
+    }
+    let beyond_s = carried.beyond_s - least.beyond_s;
+    if beyond_s >= 30.0 {
+        costs.push(format!("{} min more beyond the swim-up limit", clock(beyond_s)));
+    }
+    let value = format!("{} more than needed", mass(needless.excess_kg()));
+    Finding::new("Needless lead", value, format!("{least_text}. It costs {}", listed(&costs)), Some(false))
+}
+
+/// `a, b and c`.
+fn listed(words: &[String]) -> String {
+    match words {
+        [] => String::new(),
+        [one] => one.clone(),
+        [most @ .., last] => format!("{} and {last}", most.join(", ")),
+    }
+}
+
+fn failed_wing(label: &str, report: &Report<'_>, finding: &crate::findings::FailedWing) -> Finding {
+    let units = report.units;
+    let (load, limit) = (finding.worst.load_kg.max(0.0), finding.capacity_kg);
+    let numbers =
+        format!("largest load {}, limit {}", units.text(Quantity::Mass, load), units.text(Quantity::Mass, limit));
+    if finding.verdict == SwimUp::CanSwim {
+        return Finding::new(label, "can be swum up from every moment".into(), numbers, Some(true));
+    }
+    let value = format!("too heavy to swim up {}", words::spans(finding));
+    let remedy = match (finding.verdict, finding.lets_go.is_empty()) {
+        (SwimUp::AfterDitching, _) => format!(
+            "within the limit after letting go of what is ditchable ({} then)",
+            units.text(Quantity::Mass, finding.worst.ditched_kg.max(0.0))
+        ),
+        (_, true) => "and nothing on the diver is marked as ditchable".into(),
+        (_, false) => format!(
+            "even after letting go of all that is ditchable ({} then)",
+            units.text(Quantity::Mass, finding.worst.ditched_kg.max(0.0))
+        ),
+    };
+    let things = words::lets_go(report, finding);
+    let things = if things.is_empty() { things } else { format!(". To let go of: {things}") };
+    Finding::new(label, value, format!("{numbers}; {remedy}{things}"), Some(false))
+}
+
+/// Whether the diver stays down: every stop at reserve, the final ascent as planned.
+fn staying_down(report: &Report<'_>) -> Finding {
+    let (units, found) = (report.units, report.findings);
+    let lightest = found.lightest_hold();
+    let stop = found.holds.iter().rev().find(|stop| stop.at_reserve == lightest);
+    let place = |at: &HoldAt, stop: Option<&Hold>| match stop {
+        Some(stop) => format!("at {} with cylinders at reserve", units.text(Quantity::Length, stop.depth_m)),
+        None => format!("{} with the gas as planned", words::at(units, at.time_s(), at.now.state.depth_m)),
+    };
+    let (value, text) = if lightest.holds() {
+        let spare = words::small(units, lightest.margin_kg());
+        (
+            format!("holds, {spare} to spare"),
+            format!("with the wing empty, nearest to floating {}", place(&lightest, stop)),
+        )
+    } else {
+        let floats = words::small(units, lightest.bare_kg);
+        (format!("floats up by {floats}"), format!("with the wing empty {}", place(&lightest, stop)))
+    };
+    let mut text = text;
+    let last = found.last_hold();
+    if stop.is_none_or(|stop| stop.depth_m != last.depth_m) {
+        text += &format!("; last stop, {}: {}", units.text(Quantity::Length, last.depth_m), words::hold(units, last));
+    } else {
+        text += &format!(" ({} as planned)", words::margin(units, last.planned.bare_kg));
+    }
+    if let Some(before) = found.ascent.before {
+        let when = words::at(units, before.time_s(), before.now.state.depth_m);
+        text += &format!("; before the ascent the diver floats by {} {when}", words::small(units, before.bare_kg));
+    }
+    if let Some(salt) = found.holds.iter().filter_map(|stop| stop.salt_side).find(|side| !side.holds()) {
+        text += &format!(
+            "; in the salt water just below a stop on the interface the diver floats by {} at reserve",
+            words::small(units, salt.bare_kg)
+        );
+    }
+    Finding::new("Staying down", value, text, Some(lightest.holds()))
+}
+
+fn wing(report: &Report<'_>) -> Finding {
+    let (units, wing) = (report.units, &report.findings.wing);
+    let litres = |m3: f64| units.text(Quantity::Volume, m3);
+    let needs = format!(
+        "{} under water, {} at the surface with head and shoulders out",
+        litres(wing.neutral_m3),
+        litres(wing.surface_m3)
+    );
+    let (value, within) = match wing.capacity_m3 {
+        None => (format!("needs {}; the plan has no wing", litres(wing.needed_m3)), wing.is_enough()),
+        Some(has_m3) if wing.is_enough() => {
+            (format!("needs {} of its {}", litres(wing.needed_m3), litres(has_m3)), true)
+        }
+        Some(has_m3) => (format!("{} is too small, {} is needed", litres(has_m3), litres(wing.needed_m3)), false),
+    };
+    Finding::new("Wing", value, needs, Some(within))
+}
