@@ -6,6 +6,7 @@ use std::sync::atomic::AtomicBool;
 use crate::answer::{AnswerError, DrawSettings};
 use crate::estimate::Origin;
 use crate::plan::{Built, Plan};
+use crate::study::spread::interval::Interval;
 use crate::study::spread::{Control, Draws, Row, Spread, spread};
 
 /// Trials: the 95 % point of the least lead is then known to about 0.03 kg, a sixteenth of the smallest usual piece.
@@ -72,8 +73,8 @@ impl LeadTrials {
     }
 
     /// The 95 % interval of the least lead, kg; not below zero.
-    pub fn interval_kg(&self) -> (f64, f64) {
-        (self.holding_kg(1.0 - UPPER_FRAC), self.upper_kg())
+    pub fn interval(&self) -> Interval {
+        Interval { low: self.holding_kg(1.0 - UPPER_FRAC), high: self.upper_kg() }
     }
 
     /// Share of the trials in which a lead stays down at every stop and all the way up.
@@ -151,7 +152,7 @@ mod tests {
     #[test]
     fn nobody_carries_less_than_none() {
         let trials = trials(&[(-2.0, 1.0), (-1.0, 2.0)]);
-        assert_eq!((trials.sure_kg(), trials.interval_kg()), (0.0, (0.0, 0.0)));
+        assert_eq!((trials.sure_kg(), trials.interval()), (0.0, Interval { low: 0.0, high: 0.0 }));
         assert_eq!((trials.holds_frac(0.0), trials.swims_frac(1.5)), (1.0, 0.5));
     }
 

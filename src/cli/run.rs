@@ -20,8 +20,7 @@ pub fn run(args: &RunArgs) -> Result<ExitCode, CliError> {
     let loaded = load(args.plan.as_deref(), &args.variation)?;
     let dive = Dive::of(&loaded.plan)?;
     let scenario = &dive.built.scenario;
-    let mut notes = loaded.notes(&dive.built);
-    notes.insert(0, words::reserve(args.units.into(), scenario));
+    let notes = loaded.notes(&dive.built);
     let rows = Rows::for_looking(scenario, &dive.trace, &dive.findings);
     let report = Report {
         source: &loaded.source,
@@ -54,7 +53,9 @@ pub fn run(args: &RunArgs) -> Result<ExitCode, CliError> {
         print(&text::summary(&report, &lead))?;
         print(&format!("\n{}\n", text::parts_table(&report)))?;
         print_written(&written)?;
-        print(&format!("{}{}", if written.is_empty() { "" } else { "\n" }, text::footer(&notes)))?;
+        // in the reader's units, which a result does not have
+        let shown: Vec<String> = std::iter::once(words::reserve(report.units, scenario)).chain(notes.clone()).collect();
+        print(&format!("{}{}", if written.is_empty() { "" } else { "\n" }, text::footer(&shown)))?;
     }
     let failed = args.strict && dive.has_fault();
     Ok(if failed { ExitCode::from(EXIT_FINDING) } else { ExitCode::SUCCESS })

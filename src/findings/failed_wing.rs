@@ -127,14 +127,23 @@ impl<'a> Failure<'a> {
     }
 
     /// The moment of a span with the largest load, if that is above a floor.
-    fn largest(&self, span: &Span, floor_kg: f64) -> Option<(Now, f64)> {
+    fn largest(&self, span: &Span, floor_kg: f64) -> Option<Load> {
         largest_load(self.scenario, span, floor_kg, |now| self.diver(now))
     }
 
     /// The same after letting go of all that counts.
-    fn largest_ditched(&self, span: &Span, floor_kg: f64) -> Option<(Now, f64)> {
+    fn largest_ditched(&self, span: &Span, floor_kg: f64) -> Option<Load> {
         largest_load(self.scenario, span, floor_kg, |now| self.diver(now).after_ditching(span.segment.leg))
     }
+}
+
+/// A load that a failed wing leaves at a moment.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Load {
+    /// The diver then.
+    pub now: Now,
+    /// What is to be swum up, kg.
+    pub load_kg: f64,
 }
 
 /// The moment of a span with the largest load on the way straight up, if that is above a floor: first by a bound that
@@ -144,9 +153,10 @@ pub(crate) fn largest_load<'a>(
     span: &Span,
     floor_kg: f64,
     diver: impl Fn(&Now) -> Elsewhere<'a>,
-) -> Option<(Now, f64)> {
+) -> Option<Load> {
     span.greatest_above(scenario, floor_kg, |now| -diver(now).at_least_kg(&now.ambient))?;
-    span.greatest_above(scenario, floor_kg, |now| -diver(now).heaviest_on_the_way_up().bare_kg)
+    let found = span.greatest_above(scenario, floor_kg, |now| -diver(now).heaviest_on_the_way_up().bare_kg);
+    found.map(|(now, load_kg)| Load { now, load_kg })
 }
 
 impl FailedWing {
@@ -157,8 +167,8 @@ impl FailedWing {
         let first = trace.first();
         let (mut worst, mut leg, mut worst_kg) = (*first, 0, failure.load_kg(first));
         for span in trace.spans() {
-            if let Some((now, here_kg)) = failure.largest(span, worst_kg) {
-                (worst, leg, worst_kg) = (now, span.segment.leg, here_kg);
+            if let Some(found) = failure.largest(span, worst_kg) {
+                (worst, leg, worst_kg) = (found.now, span.segment.leg, found.load_kg);
             }
         }
         let diver = failure.diver(&worst);
@@ -231,8 +241,8 @@ impl Spans<'_> {
                     load_kg: f64::NEG_INFINITY,
                 });
                 (here.end_s, here.end_m) = (to.state.time_s, to.state.depth_m);
-                if let Some((_, load_kg)) = self.failure.largest(piece, here.load_kg) {
-                    here.load_kg = load_kg;
+                if let Some(found) = self.failure.largest(piece, here.load_kg) {
+                    here.load_kg = found.load_kg;
                 }
                 if here.verdict < SwimUp::Cannot && self.failure.largest_ditched(piece, self.capacity_kg).is_some() {
                     here.verdict = SwimUp::Cannot;

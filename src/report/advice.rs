@@ -8,6 +8,7 @@ use crate::report::measure::{Quantity, UnitSystem, clock, fixed};
 use crate::report::text::Line;
 use crate::report::words;
 use crate::scenario::Scenario;
+use crate::study::spread::Interval;
 use crate::study::{Bound, Choice, Ditch, LeadRange, OwnVerdict, Verdict, lead_pull_frac};
 
 /// The answer of `ballast`, the advice first.
@@ -22,9 +23,9 @@ pub fn lines(units: UnitSystem, scenario: &Scenario, carry: &Carry) -> Vec<Line>
         "Least",
         format!("{}, {}", least_text(units, range), why(units, scenario, &range.least, true)),
     ));
-    let (low_kg, high_kg) = carry.trials.interval_kg();
-    if high_kg - low_kg > 0.05 {
-        let text = format!("{} to {} in 95 of 100 trials", lead_text(units, low_kg), lead_text(units, high_kg));
+    let Interval { low, high } = carry.trials.interval();
+    if high - low > 0.05 {
+        let text = format!("{} to {} in 95 of 100 trials", lead_text(units, low), lead_text(units, high));
         lines.push(Line::plain("  how sure", text));
     }
     if range.least_as_planned.lead_kg + 1e-3 < range.least.lead_kg {
@@ -114,14 +115,14 @@ pub fn advice_line(units: UnitSystem, carry: &Carry) -> Line {
     };
     let line = |text: String, within| Line { label: "Advice".into(), text, within };
     if carry.is_withheld() && advice.verdict != Verdict::NoLeadIsRight {
-        let (low_kg, high_kg) = trials.interval_kg();
+        let Interval { low, high } = trials.interval();
         return line(
             format!(
                 "none yet: typical figures make up {:.0} % of the doubt ({} to {} in 95 of 100 trials). First a check in \
                  the pool, with the form of lightpoint handout; or weigh in water what lightpoint doubt names",
                 trials.typical_frac * 100.0,
-                lead_text(units, low_kg),
-                lead_text(units, high_kg)
+                lead_text(units, low),
+                lead_text(units, high)
             ),
             Some(false),
         );

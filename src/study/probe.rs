@@ -2,7 +2,7 @@
 
 use crate::findings::elsewhere::Elsewhere;
 use crate::findings::extremes::{SAME_DEPTH_M, below};
-use crate::findings::failed_wing::largest_load;
+use crate::findings::failed_wing::{Load, largest_load};
 use crate::findings::hold::{StopTime, reserves_mol, sides, stop_times};
 use crate::physics::bulk::Bulk;
 use crate::rig::CylinderSet;
@@ -258,7 +258,7 @@ impl<'a> Scout<'a> {
     fn weigh_load(&mut self, span: &Span) {
         let (scenario, dropped, leg) = (self.scenario, self.dropped, span.segment.leg);
         let diver = |now: &Now| dropped.from(scenario, Elsewhere::of(scenario, now), leg);
-        if let Some((now, load_kg)) = largest_load(scenario, span, self.found.load_kg, diver) {
+        if let Some(Load { now, load_kg }) = largest_load(scenario, span, self.found.load_kg, diver) {
             let diver = diver(&now);
             let depth_m = diver.heaviest_on_the_way_up().depth_m;
             self.found.load_kg = load_kg;

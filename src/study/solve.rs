@@ -94,6 +94,14 @@ pub fn lead_bounds_after(scenario: &Scenario, dropped: LetGo) -> Result<LeadBoun
     bounds_from(scenario, &Probe::after(scenario, dropped)?, dropped)
 }
 
+/// Lead that holds every stop, lead that holds the final ascent, and the most lead, kg, each within
+/// [`QUICK_TOLERANCE_KG`].
+pub(crate) fn lead_ends_from(scenario: &Scenario, own: &Probe) -> Result<[f64; 3], StudyError> {
+    let mut search = Search::start(scenario, own, LetGo::Nothing)?;
+    search.close(&[End::Most, End::Stop, End::Ascent])?;
+    Ok([End::Stop, End::Ascent, End::Most].map(|end| search.root(end).lead_kg))
+}
+
 fn bounds_from(scenario: &Scenario, own: &Probe, dropped: LetGo) -> Result<LeadBounds, StudyError> {
     let mut search = Search::start(scenario, own, dropped)?;
     search.close(&[End::Most, End::Least])?;
@@ -119,6 +127,10 @@ pub(crate) enum End {
     Least,
     /// Least lead for the rig as planned.
     LeastAsPlanned,
+    /// Lead that holds every stop, whichever removable cylinders are gone.
+    Stop,
+    /// Lead that holds the final ascent.
+    Ascent,
     /// Most lead.
     Most,
 }
@@ -126,7 +138,7 @@ pub(crate) enum End {
 impl End {
     fn name(self) -> &'static str {
         match self {
-            Self::Least | Self::LeastAsPlanned => "least",
+            Self::Least | Self::LeastAsPlanned | Self::Stop | Self::Ascent => "least",
             Self::Most => "most",
         }
     }
@@ -136,6 +148,8 @@ impl End {
         match self {
             Self::Least => &[Function::Worst, Function::Ascent],
             Self::LeastAsPlanned => &[Function::AtReserve, Function::Ascent],
+            Self::Stop => &[Function::Worst],
+            Self::Ascent => &[Function::Ascent],
             Self::Most => &[Function::Load],
         }
     }

@@ -269,7 +269,8 @@ mod ballast {
         };
         let (least, by_half) = advised(&[]);
         let by_half = by_half.unwrap();
-        assert!(by_half >= least && by_half < least + 0.5 && (by_half * 2.0).fract() == 0.0, "{by_half} {least}");
+        // the lead that holds in 95 of 100 trials, rounded up: more than the least, in whole halves
+        assert!(by_half >= least + 0.5 && (by_half * 2.0).fract() == 0.0, "{by_half} {least}");
         let (_, by_pound) = advised(&["--piece", "1 lb"]);
         let pounds = by_pound.unwrap() / 0.453_592_37;
         assert!((pounds - pounds.round()).abs() < 1e-3, "{pounds}");

@@ -27,6 +27,7 @@ mod reference_data;
 mod refine;
 mod refine_cli;
 mod result_schema;
+mod rigged;
 mod schema;
 mod spread;
 mod spread_cli;

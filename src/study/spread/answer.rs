@@ -19,9 +19,9 @@ pub enum Answer {
     Light,
     /// Largest load after a failed wing.
     Load,
-    /// Weight to spare at the last stop, gas as planned.
+    /// Weight to spare on the final ascent, gas as planned.
     HoldPlanned,
-    /// Weight to spare at the last stop, cylinders at reserve.
+    /// Weight to spare at the lightest moment that must hold, stops at reserve.
     HoldAtReserve,
 }
 
@@ -96,7 +96,35 @@ impl Risk {
 }
 
 /// Numbers that a [`Row`] is made from.
-pub(crate) const FIGURES: usize = 9;
+pub(crate) const FIGURES: usize = 10;
+/// Numbers that a [`Row`] answers with.
+pub(crate) const ANSWERED: usize = 9;
+
+/// What a dive says as smooth functions of its figures: the larger of two has a kink where they cross, each of them has
+/// none.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(crate) struct Parts {
+    /// Lead that holds every stop, kg.
+    pub least_stop_kg: f64,
+    /// Lead that holds the final ascent, kg.
+    pub least_ascent_kg: f64,
+    /// Most lead, kg.
+    pub most_kg: f64,
+    /// Net lift at the heavy point, kg.
+    pub heavy_kg: f64,
+    /// Net lift at the light point, kg.
+    pub light_kg: f64,
+    /// Largest load after a failed wing, kg.
+    pub load_kg: f64,
+    /// Weight to spare on the final ascent, kg.
+    pub ascent_spare_kg: f64,
+    /// Weight to spare at a stop at reserve, kg.
+    pub stop_spare_kg: f64,
+    /// The same with the worst set of removable cylinders gone, kg.
+    pub stop_worst_spare_kg: f64,
+    /// What the diver can swim up less the largest load, kg.
+    pub swim_up_spare_kg: f64,
+}
 
 /// The answers of one draw. Small, because a million of them may be kept.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -111,16 +139,18 @@ pub struct Row {
     pub light_kg: f64,
     /// Largest load after a failed wing, kg.
     pub load_kg: f64,
-    /// Weight to spare at the last stop, gas as planned, kg.
+    /// Weight to spare on the final ascent at or below the last stop, gas as planned, kg.
     pub hold_planned_kg: f64,
-    /// Weight to spare at the last stop, cylinders at reserve, kg.
+    /// Weight to spare at the lightest moment that must hold: a stop at reserve, or the final ascent, kg.
     pub hold_at_reserve_kg: f64,
-    /// Weight to spare at the last stop, at reserve, with the worst set of removable cylinders gone, kg.
+    /// The same with the worst set of removable cylinders gone, kg.
     pub hold_worst_kg: f64,
     /// What the diver can swim up less the largest load, kg.
     pub swim_up_spare_kg: f64,
     /// Whether a leg asks for more gas than its source has.
     pub out_of_gas: bool,
+    /// what it is made from
+    pub(crate) parts: Parts,
 }
 
 impl Row {
@@ -132,8 +162,25 @@ impl Row {
         Ok(ask(scenario, &[])?.row)
     }
 
-    /// All numbers, in the order of the fields.
-    pub(crate) fn figures(&self) -> [f64; FIGURES] {
+    /// From what a dive says.
+    pub(crate) fn made_of(parts: Parts, out_of_gas: bool) -> Self {
+        Self {
+            least_kg: parts.least_stop_kg.max(parts.least_ascent_kg),
+            most_kg: parts.most_kg,
+            heavy_kg: parts.heavy_kg,
+            light_kg: parts.light_kg,
+            load_kg: parts.load_kg,
+            hold_planned_kg: parts.ascent_spare_kg,
+            hold_at_reserve_kg: parts.stop_spare_kg.min(parts.ascent_spare_kg),
+            hold_worst_kg: parts.stop_worst_spare_kg.min(parts.ascent_spare_kg),
+            swim_up_spare_kg: parts.swim_up_spare_kg,
+            out_of_gas,
+            parts,
+        }
+    }
+
+    /// What it answers with.
+    pub(crate) fn answers(&self) -> [f64; ANSWERED] {
         [
             self.least_kg,
             self.most_kg,
@@ -147,31 +194,50 @@ impl Row {
         ]
     }
 
-    /// A row of a dive that does not run out of gas, from its numbers.
+    /// What it is made from, in the order of the fields.
+    pub(crate) fn figures(&self) -> [f64; FIGURES] {
+        let parts = &self.parts;
+        [
+            parts.least_stop_kg,
+            parts.least_ascent_kg,
+            parts.most_kg,
+            parts.heavy_kg,
+            parts.light_kg,
+            parts.load_kg,
+            parts.ascent_spare_kg,
+            parts.stop_spare_kg,
+            parts.stop_worst_spare_kg,
+            parts.swim_up_spare_kg,
+        ]
+    }
+
+    /// A row of a dive that does not run out of gas, from what it is made from.
     pub(crate) fn from_figures(figures: [f64; FIGURES]) -> Self {
         let [
-            least_kg,
+            least_stop_kg,
+            least_ascent_kg,
             most_kg,
             heavy_kg,
             light_kg,
             load_kg,
-            hold_planned_kg,
-            hold_at_reserve_kg,
-            hold_worst_kg,
+            ascent_spare_kg,
+            stop_spare_kg,
+            stop_worst_spare_kg,
             swim_up_spare_kg,
         ] = figures;
-        Self {
-            least_kg,
+        let parts = Parts {
+            least_stop_kg,
+            least_ascent_kg,
             most_kg,
             heavy_kg,
             light_kg,
             load_kg,
-            hold_planned_kg,
-            hold_at_reserve_kg,
-            hold_worst_kg,
+            ascent_spare_kg,
+            stop_spare_kg,
+            stop_worst_spare_kg,
             swim_up_spare_kg,
-            out_of_gas: false,
-        }
+        };
+        Self::made_of(parts, false)
     }
 
     /// Whether something is so in this draw, if every number were so much better than it is; with less than nothing, so

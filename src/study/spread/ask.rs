@@ -3,7 +3,7 @@
 use crate::scenario::Scenario;
 use crate::sim::Span;
 use crate::study::probe::LetGo;
-use crate::study::spread::answer::Row;
+use crate::study::spread::answer::{Parts, Row};
 use crate::study::spread::ends::ends;
 use crate::study::{Probe, StudyError};
 
@@ -30,19 +30,20 @@ impl Asked {
 pub(crate) fn ask(scenario: &Scenario, times_s: &[f64]) -> Result<Asked, StudyError> {
     let mut curve = Curve::new(scenario, times_s);
     let probe = Probe::along(scenario, LetGo::Nothing, |span| curve.look(span))?;
-    let bounds = ends(scenario, &probe)?;
-    let row = Row {
-        least_kg: bounds.least_kg,
-        most_kg: bounds.most_kg,
+    let ends = ends(scenario, &probe)?;
+    let parts = Parts {
+        least_stop_kg: ends.stop_kg,
+        least_ascent_kg: ends.ascent_kg,
+        most_kg: ends.most_kg,
         heavy_kg: probe.heavy_kg,
         light_kg: probe.light_kg,
         load_kg: probe.load_kg,
-        hold_planned_kg: -probe.ascent_kg,
-        hold_at_reserve_kg: -probe.lightest_as_planned().0,
-        hold_worst_kg: -probe.lightest().0,
+        ascent_spare_kg: -probe.ascent_kg,
+        stop_spare_kg: -probe.at_reserve_kg,
+        stop_worst_spare_kg: -probe.worst_kg,
         swim_up_spare_kg: scenario.rig().swim_up_kg - probe.load_kg,
-        out_of_gas: probe.out_of_gas,
     };
+    let row = Row::made_of(parts, probe.out_of_gas);
     Ok(Asked { row, curve_kg: curve.finish() })
 }
 

@@ -8,8 +8,8 @@
 
 use crate::scenario::Scenario;
 use crate::study::probe::StopAt;
-use crate::study::solve::{equivalent_lead_kg, lead_bounds_from, lead_pull_frac};
-use crate::study::{LeadBounds, Probe, StudyError};
+use crate::study::solve::{equivalent_lead_kg, lead_ends_from, lead_pull_frac};
+use crate::study::{Probe, StudyError};
 
 /// Distance to an end below which the pull of lead in water is good enough without a second run, kg: with slopes wrong by
 /// two parts in a hundred it leaves 2 g.
@@ -36,21 +36,35 @@ fn lines(scenario: &Scenario, probe: &Probe) -> [Line; 3] {
     ]
 }
 
+/// The ends of a dive, the least lead by what asks for it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Ends {
+    /// Lead that holds every stop, kg.
+    pub stop_kg: f64,
+    /// Lead that holds the final ascent, kg.
+    pub ascent_kg: f64,
+    /// Most lead, kg.
+    pub most_kg: f64,
+}
+
 /// Both ends of a dive that has been run as it is.
 ///
 /// # Errors
-/// As [`lead_bounds_from`].
-pub(crate) fn ends(scenario: &Scenario, own: &Probe) -> Result<LeadBounds, StudyError> {
+/// As [`crate::study::lead_bounds`].
+pub(crate) fn ends(scenario: &Scenario, own: &Probe) -> Result<Ends, StudyError> {
     let own_kg = equivalent_lead_kg(scenario, own);
     let here = lines(scenario, own);
-    // the least lead is what satisfies both a stop and the ascent
-    let ends = |[stop, ascent, load]: [f64; 3]| [stop.max(ascent), load];
     let step_kg = here.each_ref().map(|line| line.excess_kg / line.pull_frac);
-    let [least_kg, most_kg] = ends(step_kg);
+    let [stop_kg, ascent_kg, most_kg] = step_kg;
+    let least_kg = stop_kg.max(ascent_kg);
     let far_kg = if least_kg.abs() > most_kg.abs() { least_kg } else { most_kg };
-    let at = |[least_kg, most_kg]: [f64; 2]| LeadBounds { least_kg: own_kg + least_kg, most_kg: own_kg + most_kg };
+    let at = |[stop_kg, ascent_kg, most_kg]: [f64; 3]| Ends {
+        stop_kg: own_kg + stop_kg,
+        ascent_kg: own_kg + ascent_kg,
+        most_kg: own_kg + most_kg,
+    };
     if far_kg.abs() <= NEAR_KG {
-        return Ok(at([least_kg, most_kg]));
+        return Ok(at(step_kg));
     }
     let there = scenario.with_lead(own_kg + far_kg, 0.0);
     let probe = Probe::of(&there)?;
@@ -58,9 +72,15 @@ pub(crate) fn ends(scenario: &Scenario, own: &Probe) -> Result<LeadBounds, Study
     for ((step, here), far) in steps.iter_mut().zip(&here).zip(lines(&there, &probe)) {
         let slope = (here.excess_kg - far.excess_kg) / far_kg;
         if !PLAUSIBLE.contains(&(slope / here.pull_frac)) {
-            return lead_bounds_from(scenario, own);
+            return searched(scenario, own);
         }
         *step = here.excess_kg / slope;
     }
-    Ok(at(ends(steps)))
+    Ok(at(steps))
+}
+
+/// The same by the full search.
+fn searched(scenario: &Scenario, own: &Probe) -> Result<Ends, StudyError> {
+    let [stop_kg, ascent_kg, most_kg] = lead_ends_from(scenario, own)?;
+    Ok(Ends { stop_kg, ascent_kg, most_kg })
 }

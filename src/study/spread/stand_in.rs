@@ -157,8 +157,11 @@ impl StandIn {
 
     /// Root mean square of what it is off, of the answer or moment of the curve that is worst, kg.
     fn held(&self, scores: &[Vec<f64>], seen: &Seen, settings: &Settings, outer: bool) -> Result<f64, Refusal> {
-        let figures = off_kg(&self.figures, scores, &seen.figures, settings, outer)?;
-        Ok(figures.max(off_kg(&self.curve, scores, &seen.curves, settings, outer)?))
+        // what it answers with counts, not what that is made from: of two the larger
+        let said: Vec<Vec<f64>> = scores.iter().map(|scores| self.row(scores).answers().to_vec()).collect();
+        let answers = off_kg(&said, &seen.answers, settings, outer)?;
+        let said: Vec<Vec<f64>> = scores.iter().map(|scores| self.curve.at(scores)).collect();
+        Ok(answers.max(off_kg(&said, &seen.curves, settings, outer)?))
     }
 
     /// How well it agrees.
@@ -191,14 +194,7 @@ impl StandIn {
 }
 
 /// What a surrogate is off, of the worst answer, kg.
-fn off_kg(
-    surrogate: &Surrogate,
-    scores: &[Vec<f64>],
-    seen: &[Vec<f64>],
-    settings: &Settings,
-    outer: bool,
-) -> Result<f64, Refusal> {
-    let said: Vec<Vec<f64>> = scores.iter().map(|scores| surrogate.at(scores)).collect();
+fn off_kg(said: &[Vec<f64>], seen: &[Vec<f64>], settings: &Settings, outer: bool) -> Result<f64, Refusal> {
     let mut worst_kg = 0.0f64;
     for answer in 0..seen.first().map_or(0, Vec::len) {
         // where every dive is over there is no curve, and neither is NaN
@@ -221,6 +217,7 @@ fn off_kg(
 /// What some runs said.
 struct Seen {
     figures: Vec<Vec<f64>>,
+    answers: Vec<Vec<f64>>,
     curves: Vec<Vec<f64>>,
 }
 
@@ -238,18 +235,27 @@ impl Seen {
     {
         let run = |point: &Vec<f64>| (!cancelled()).then(|| dives.at(point, times_s));
         let outcomes: Vec<Option<Outcome>> = points.par_iter().map(run).collect();
-        let (mut figures, mut curves, mut dry) = (Vec::new(), Vec::new(), 0);
+        let (mut figures, mut answers, mut curves, mut dry) = (Vec::new(), Vec::new(), Vec::new(), 0);
         for outcome in outcomes {
             let asked = outcome.ok_or(Refusal::Cancelled)?.map_err(|reason| Refusal::Failed { reason })?;
             dry += usize::from(asked.row.out_of_gas);
             figures.push(asked.row.figures().to_vec());
+            answers.push(asked.row.answers().to_vec());
             curves.push(asked.curve_kg.iter().map(|&kg| f64::from(kg)).collect());
         }
-        if dry > 0 { Err(Refusal::OutOfGas { count: dry, runs: points.len() }) } else { Ok(Self { figures, curves }) }
+        if dry > 0 {
+            Err(Refusal::OutOfGas { count: dry, runs: points.len() })
+        } else {
+            Ok(Self { figures, answers, curves })
+        }
     }
 
     fn split_off(&mut self, at: usize) -> Self {
-        Self { figures: self.figures.split_off(at), curves: self.curves.split_off(at) }
+        Self {
+            figures: self.figures.split_off(at),
+            answers: self.answers.split_off(at),
+            curves: self.curves.split_off(at),
+        }
     }
 }
 
@@ -285,7 +291,8 @@ mod tests {
         [(0..half, false), (half..CERTIFYING, true)].map(|(runs, outer)| {
             let points: Vec<Vec<f64>> = runs.map(|run| certifying_point(&draws, 1, run)).collect();
             let scores: Vec<Vec<f64>> = points.iter().map(|point| draws.scores(point)).collect();
-            off_kg(&surrogate, &scores, &points.iter().map(at).collect::<Vec<_>>(), &settings, outer)
+            let said: Vec<Vec<f64>> = scores.iter().map(|scores| surrogate.at(scores)).collect();
+            off_kg(&said, &points.iter().map(at).collect::<Vec<_>>(), &settings, outer)
         })
     }
 
