@@ -51,7 +51,7 @@ pub fn lines(report: &Report<'_>, lead: &Lead<'_>) -> Vec<Finding> {
     if let Some(with_suit) = &found.failed_wing_with_suit {
         lines.push(failed_wing("with suit as lift", report, with_suit));
     }
-    lines.push(staying_down(report));
+    lines.push(staying_down(report, lead.needless.is_some()));
     lines.push(wing(report));
     let (mut breaches, mut rest): (Vec<_>, Vec<_>) = lines.into_iter().partition(|line| line.within == Some(false));
     breaches.extend(lead.needless.as_ref().map(|needless| needless_lead(units, needless)));
@@ -116,7 +116,10 @@ pub fn range(units: UnitSystem, lead: &Lead<'_>) -> Finding {
     }
     let span = format!("{} to {}", units.number(Quantity::Mass, bounds.low_kg()), mass(bounds.most_kg));
     let verdict = match own.verdict() {
-        OwnVerdict::Fits => return Finding::new("Lead", format!("{carries} is within {span}"), least, Some(true)),
+        OwnVerdict::Fits => {
+            let met = lead.needless.is_none().then_some(true);
+            return Finding::new("Lead", format!("{carries} is within {span}"), least, met);
+        }
         OwnVerdict::TooLittle => "too little to stay down",
         OwnVerdict::TooMuch => "too much to swim up",
         OwnVerdict::Neither => "too little to stay down and too much to swim up",
@@ -192,7 +195,8 @@ fn failed_wing(label: &str, report: &Report<'_>, finding: &crate::findings::Fail
 }
 
 /// Whether the diver stays down: every stop at reserve, the final ascent as planned.
-fn staying_down(report: &Report<'_>) -> Finding {
+/// What is heavier than it must be has nothing to spare.
+fn staying_down(report: &Report<'_>, is_needless: bool) -> Finding {
     let (units, found) = (report.units, report.findings);
     let lightest = found.lightest_hold();
     let stop = found.holds.iter().rev().find(|stop| stop.at_reserve == lightest);
@@ -203,7 +207,11 @@ fn staying_down(report: &Report<'_>) -> Finding {
     let (value, text) = if lightest.holds() {
         let spare = words::small(units, lightest.margin_kg());
         (
-            format!("holds, {spare} to spare"),
+            if is_needless {
+                format!("holds, {spare} more than staying down takes")
+            } else {
+                format!("holds, {spare} to spare")
+            },
             format!("with the wing empty, nearest to floating {}", place(&lightest, stop)),
         )
     } else {
@@ -214,7 +222,7 @@ fn staying_down(report: &Report<'_>) -> Finding {
     let last = found.last_hold();
     if stop.is_none_or(|stop| stop.depth_m != last.depth_m) {
         text += &format!("; last stop, {}: {}", units.text(Quantity::Length, last.depth_m), words::hold(units, last));
-    } else {
+    } else if !is_needless {
         text += &format!(" ({} as planned)", words::margin(units, last.planned.bare_kg));
     }
     if let Some(before) = found.ascent.before {

@@ -16,6 +16,7 @@ mod golden;
 mod handbook;
 mod handout;
 mod house;
+mod marks;
 mod plan_bad;
 mod plan_forms;
 mod plan_profiles;
