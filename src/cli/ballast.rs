@@ -6,10 +6,10 @@ use crate::answer::{AnswerError, Ballast, Pieces};
 use crate::cli::CliError;
 use crate::cli::args::{BallastArgs, Units};
 use crate::cli::load::load;
-use crate::cli::output::print;
+use crate::cli::output::{print, print_json};
 use crate::plan::unit;
 use crate::plan::written::{QuantityError, Written};
-use crate::report::{lead as words, text};
+use crate::report::{json, lead as words, text};
 
 /// A change that closes less is not worth a line, kg.
 const WORTH_SHOWING_KG: f64 = 0.01;
@@ -23,8 +23,7 @@ pub fn ballast(args: &BallastArgs) -> Result<ExitCode, CliError> {
     let (range, advice, tried) = (&lead.range, &lead.advice, &lead.tried);
     let (scenario, units) = (&built.scenario, args.units.into());
     if args.json {
-        let value = words::json(scenario, range, advice);
-        print(&format!("{}\n", serde_json::to_string_pretty(&value).unwrap_or_default()))?;
+        print_json(&json::ballast::result(&loaded.source, scenario, &lead, &removable))?;
         return Ok(ExitCode::SUCCESS);
     }
     let mut out = text::heading(&loaded.source.title);

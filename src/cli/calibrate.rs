@@ -3,18 +3,19 @@
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
-use serde_json::{Value, json};
+use serde_json::Value;
 
 use crate::answer::{AnswerError, CALIBRATION_DRAWS, Calibration, DrawSettings, Pieces, Watch};
 use crate::cli::CliError;
 use crate::cli::args::{CalibrateArgs, Variation};
 use crate::cli::load::{Loaded, load};
-use crate::cli::output::{OutputError, print, write_new};
+use crate::cli::output::{OutputError, print, print_json, write_new};
 use crate::cli::watch::{EXIT_CANCELLED, Progress, cancel};
 use crate::plan::checks::{CheckRow, read_checks};
 use crate::plan::refined::{Left, RefinedPlan};
 use crate::report::calibrate::{self as words, CalibrateReport};
 use crate::report::doubt::{made_briefly, uncertain};
+use crate::report::json;
 use crate::report::measure::UnitSystem;
 use crate::report::text::{self, Line};
 
@@ -69,7 +70,7 @@ pub fn calibrate(args: &CalibrateArgs) -> Result<ExitCode, CliError> {
         _ => None,
     };
     if args.json {
-        print_json(&report, &found.plan, written.as_deref())?;
+        print_json(&result(&report, &found.plan, written.as_deref()))?;
     } else {
         tell(&report, &found, written.as_deref(), &loaded, &rows)?;
     }
@@ -159,13 +160,9 @@ fn left_text(report: &CalibrateReport<'_>, index: usize, left: &Left) -> Option<
     })
 }
 
-fn print_json(report: &CalibrateReport<'_>, plan: &RefinedPlan, written: Option<&Path>) -> Result<(), CliError> {
-    let left: Vec<Value> =
-        plan.left.iter().filter_map(|(index, left)| left_text(report, *index, left)).map(Value::from).collect();
-    let path = written.map(|path| path.display().to_string());
-    let value = words::json(report, vec![("not_written", json!(left)), ("written", json!(path))]);
-    print(&format!("{}\n", serde_json::to_string_pretty(&value).unwrap_or_default()))?;
-    Ok(())
+fn result(report: &CalibrateReport<'_>, plan: &RefinedPlan, written: Option<&Path>) -> Value {
+    let left = plan.left.iter().filter_map(|(index, left)| left_text(report, *index, left)).collect();
+    json::calibrate::result(report, left, written.map(|path| path.display().to_string()))
 }
 
 #[cfg(test)]

@@ -5,7 +5,7 @@ use std::process::ExitCode;
 use crate::answer::Dive;
 use crate::cli::args::{FigureName, RunArgs};
 use crate::cli::load::load;
-use crate::cli::output::{OutFile, print, print_written, write_all};
+use crate::cli::output::{OutFile, json_text, print, print_written, write_all};
 use crate::cli::{CliError, EXIT_FINDING};
 use crate::report::chart::{ChartError, Facts, Figure, draw_all};
 use crate::report::{Report, Rows, json, lead, series, text};
@@ -30,9 +30,7 @@ pub fn run(args: &RunArgs) -> Result<ExitCode, CliError> {
         notes: &notes,
         units: args.units.into(),
     };
-    let result = json::result(&report, &dive.lead, &dive.removable);
-    let mut result_text = serde_json::to_string_pretty(&result).unwrap_or_default();
-    result_text.push('\n');
+    let result_text = json_text(&json::run::result(&report, &dive.lead, &dive.removable));
 
     let lead_line = lead::range_line(report.units, scenario, &dive.lead);
     let mut written = Vec::new();

@@ -1,18 +1,14 @@
-//! What checks in the water changed: the words, the tables and the JSON of `calibrate`.
-
-use serde_json::{Value, json};
+//! What checks in the water changed: the words and tables of `calibrate`.
 
 use crate::estimate::{Estimate, Input, Shape};
-use crate::report::doubt::{interval_text, made_json, outlook_json, share_text, uncertain};
+use crate::report::Source;
+use crate::report::doubt::{interval_text, share_text, uncertain};
 use crate::report::inputs::{value_in, width_in};
-use crate::report::json::{Fields, head};
 use crate::report::lead::{advice_line, lead_text};
 use crate::report::measure::{Quantity, UnitSystem, fixed};
 use crate::report::text::{Line, align_numbers, new_table};
-use crate::report::{CAUTIONS, Source};
 use crate::scenario::Scenario;
 use crate::study::refine::check::{Check, Outcome, WingThen};
-use crate::study::refine::verdict::CONTRADICTION;
 use crate::study::refine::{Against, LINEAR_FRAC, Method, Moved, Reason, Refined, Verdict};
 use crate::study::spread::{Answer, Outlook, Risk};
 use crate::study::{Advice, LeadRange};
@@ -55,7 +51,8 @@ pub fn method(refined: &Refined) -> String {
     }
 }
 
-fn outcome_text(units: UnitSystem, outcome: Outcome) -> String {
+/// What a check found, in words.
+pub(super) fn outcome_text(units: UnitSystem, outcome: Outcome) -> String {
     match outcome {
         Outcome::Neutral => "neutral".into(),
         Outcome::Needed { lead_kg } if lead_kg < 0.0 => format!("needed {} less lead", lead_text(units, -lead_kg)),
@@ -81,7 +78,7 @@ fn off_text(units: UnitSystem, verdict: &Verdict) -> String {
 }
 
 /// A reason with the size that would explain all of it.
-fn reason_text(units: UnitSystem, scenario: &Scenario, check: &Check, reason: Reason) -> String {
+pub(super) fn reason_text(units: UnitSystem, scenario: &Scenario, check: &Check, reason: Reason) -> String {
     let volume = |m3: f64| units.text(Quantity::Volume, m3);
     match reason {
         Reason::TrappedGas(m3) if scenario.rig().suit.is_some() => {
@@ -143,7 +140,8 @@ pub fn estimate_text(units: UnitSystem, input: &Input, estimate: &Estimate) -> S
     format!("{} ± {} {symbol}{shape}", fixed(value, decimals), fixed(half_width, decimals))
 }
 
-fn input_of<'a>(report: &CalibrateReport<'a>, moved: &Moved) -> Option<&'a Input> {
+/// The figure that moved.
+pub(super) fn input_of<'a>(report: &CalibrateReport<'a>, moved: &Moved) -> Option<&'a Input> {
     uncertain(report.inputs).nth(moved.input)
 }
 
@@ -223,57 +221,3 @@ pub fn advice(units: UnitSystem, range: &LeadRange, advice: &Advice) -> Line {
 pub const TIED: &str = "The calibrated plan is less sure than the plan with its checks: a check ties figures together (one \
 heavier means the other lighter), and a plan has no words for that. Calibrate the old plan with all checks, not the calibrated \
 one again.";
-
-/// The whole as JSON; `more` are further members.
-pub fn json(report: &CalibrateReport<'_>, more: Vec<(&'static str, Value)>) -> Value {
-    // words for people are metric
-    let (units, refined) = (UnitSystem::Metric, report.refined);
-    let source = report.source;
-    let method = match refined.method {
-        Method::LinearGaussian => json!({ "name": "linear-gaussian" }),
-        Method::Weighted { draws, effective, one_sided } => {
-            json!({ "name": "weighted-draws", "draws": draws, "effective_draws": effective, "one_sided": one_sided })
-        }
-    };
-    let verdict = |(check, verdict): (&Check, &Verdict)| {
-        let reasons: Vec<String> =
-            verdict.reasons.iter().map(|reason| reason_text(units, report.scenario, check, *reason)).collect();
-        let against = verdict.against.map(|against| match against {
-            Against::Plan => "plan",
-            Against::OtherChecks => "other-checks",
-        });
-        Fields::new()
-            .put("check", check.label.as_str())
-            .number("depth", Quantity::Length, check.depth_m)
-            .put("outcome", outcome_text(units, check.outcome))
-            .number("off", Quantity::Mass, verdict.off_kg)
-            .put("residual", verdict.residual)
-            .put("contradicts", against)
-            .put("reasons", reasons)
-            .done()
-    };
-    let moved = |moved: &Moved| {
-        let input = input_of(report, moved)?;
-        let si = input.quantity.si();
-        let (before, after) = (si.number(moved.before.value), si.number(moved.after.value));
-        let width = |estimate: &Estimate| estimate.doubt.map(|doubt| doubt.half_width);
-        Some(json!({ "key": input.path, "label": input.label, "unit": si.symbol,
-            "before": before, "before_half_width": width(&moved.before),
-            "after": after, "after_half_width": width(&moved.after), "shift_sigmas": moved.shift_sigmas }))
-    };
-    let mut object = head()
-        .put("plan", json!({ "title": source.title, "file": source.plan, "sha256": source.sha256 }))
-        .put("method", method)
-        .put("off_line_frac", refined.off_line_frac)
-        .put("made", made_json(&refined.made))
-        .put("contradiction_residual", CONTRADICTION)
-        .put("checks", report.checks.iter().zip(&refined.verdicts).map(verdict).collect::<Vec<_>>())
-        .put("moved", refined.moved.iter().filter_map(moved).collect::<Vec<_>>())
-        .put("before", outlook_json(&refined.before))
-        .put("after", outlook_json(&refined.after))
-        .put("calibrated_plan", report.written.map(outlook_json));
-    for (key, value) in more {
-        object = object.put(key, value);
-    }
-    object.put("cautions", CAUTIONS).done()
-}

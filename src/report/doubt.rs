@@ -1,16 +1,13 @@
-//! How sure the answers are: the words, the table and the JSON of `doubt`.
-
-use serde_json::{Value, json};
+//! How sure the answers are: the words and the table of `doubt`.
 
 use crate::estimate::Input;
+use crate::report::Source;
 use crate::report::inputs::{half_width_text, value_text};
-use crate::report::json::{Fields, head, round};
 use crate::report::lead::{ballast_kg, lead_text};
 use crate::report::measure::{Quantity, UnitSystem, fixed};
 use crate::report::text::Line;
-use crate::report::{CAUTIONS, Source};
 use crate::scenario::Scenario;
-use crate::study::spread::stand_in::{CERTIFYING, FLOOR_FRAC};
+use crate::study::spread::stand_in::CERTIFYING;
 use crate::study::spread::{
     Answer, Certificate, Chance, Failure, Interval, Made, Outlook, Refusal, Risk, Row, Settings, Spread, Stopped,
     Tolerance,
@@ -224,7 +221,7 @@ pub fn made_briefly(units: UnitSystem, made: &Made, draws: u64) -> String {
 }
 
 /// Why nothing could stand in for the trials.
-fn refusal_text(units: UnitSystem, refusal: &Refusal) -> String {
+pub(super) fn refusal_text(units: UnitSystem, refusal: &Refusal) -> String {
     match refusal {
         Refusal::Failed { reason } => format!("some figures at their ends make no dive: {reason}"),
         Refusal::OutOfGas { count, runs } => format!("{count} of the first {runs} ran out of gas"),
@@ -320,163 +317,4 @@ pub fn draw_answers(units: UnitSystem, row: &Row) -> Vec<Line> {
 /// The figures with a doubt.
 pub fn uncertain(inputs: &[Input]) -> impl Iterator<Item = &Input> {
     inputs.iter().filter(|input| input.estimate.doubt.is_some())
-}
-
-/// One draw as JSON.
-pub fn draw_json(settings: &Settings, draw: u64, inputs: &[Input], values: &[f64], row: &Result<Row, String>) -> Value {
-    let inputs: Vec<Value> = uncertain(inputs)
-        .zip(values)
-        .map(|(input, value)| {
-            let (value, unit) = (input.quantity.si().number(*value), input.quantity.si().symbol);
-            json!({ "key": input.path, "label": input.label, "value": value, "unit": unit })
-        })
-        .collect();
-    let object = head().put("draw", draw).put("seed", settings.seed).put("inputs", inputs);
-    match row {
-        Ok(row) => object.put("answers", row_json(row)).done(),
-        Err(reason) => object.put("answers", Value::Null).put("failed", reason.as_str()).done(),
-    }
-}
-
-/// The answers of a draw, to the last bit, so that two runs can be held against each other.
-fn row_json(row: &Row) -> Value {
-    let mut fields = Fields::new();
-    for answer in Answer::ALL {
-        fields = fields.put(&format!("{}_kg", key(answer)), answer.of(row));
-    }
-    for risk in Risk::ALL {
-        fields = fields.put(risk_key(risk), row.has(risk));
-    }
-    fields.put("own_lead_fits", row.own_lead_fits()).done()
-}
-
-/// Key of an answer.
-pub fn key(answer: Answer) -> &'static str {
-    match answer {
-        Answer::Least => "least_lead",
-        Answer::Most => "most_lead",
-        Answer::Range => "lead_range",
-        Answer::Heavy => "heavy_point",
-        Answer::Light => "light_point",
-        Answer::Load => "swim_up_load",
-        Answer::HoldPlanned => "hold_planned",
-        Answer::HoldAtReserve => "hold_at_reserve",
-    }
-}
-
-fn risk_key(risk: Risk) -> &'static str {
-    match risk {
-        Risk::CannotSwimUp => "cannot_swim_up",
-        Risk::CannotHold => "cannot_hold_last_stop",
-        Risk::RangeEmpty => "no_lead_is_right",
-        Risk::OutOfGas => "out_of_gas",
-    }
-}
-
-/// Where the draws tell no more than a limit, there is no share.
-fn chance_json(chance: &Chance) -> Value {
-    let told = !chance.is_below_floor() && !chance.is_above_ceiling();
-    json!({ "frac": told.then(|| chance.frac()), "low_frac": chance.confidence.low,
-        "high_frac": chance.confidence.high, "draws": told.then_some(chance.hits), "of": chance.of })
-}
-
-/// How the answers were made, as JSON.
-pub fn made_json(made: &Made) -> Value {
-    match made {
-        Made::Trials { refused } => {
-            let why = refused.as_ref().map(|why| refusal_text(UnitSystem::Metric, why));
-            json!({ "how": "trials", "not_certified": why })
-        }
-        Made::StandIn(stand_in) => {
-            let Certificate { runs, inside_kg, outer_kg } = stand_in.certificate();
-            Fields::new()
-                .put("how", "certified")
-                .put("runs", *runs)
-                .put("held_against", CERTIFYING)
-                .number("off", Quantity::Mass, *inside_kg)
-                .number("off_at_far_ends", Quantity::Mass, *outer_kg)
-                .put("least_probability_frac", FLOOR_FRAC)
-                .done()
-        }
-    }
-}
-
-/// What many draws say, as JSON.
-pub fn outlook_json(outlook: &Outlook) -> Value {
-    let mut answers = Fields::new();
-    for (answer, summary) in &outlook.summaries {
-        let fields = Fields::new()
-            .number("low", Quantity::Mass, summary.symmetric.low)
-            .number("high", Quantity::Mass, summary.symmetric.high)
-            .number("shortest_low", Quantity::Mass, summary.shortest.low)
-            .number("shortest_high", Quantity::Mass, summary.shortest.high)
-            .number("median", Quantity::Mass, summary.median)
-            .number("mean", Quantity::Mass, summary.mean)
-            .number("standard_uncertainty", Quantity::Mass, summary.std_uncertainty)
-            .maybe("numerical", Quantity::Mass, summary.numerical.map(|numerical| 2.0 * numerical.largest()));
-        answers = answers.put(key(*answer), fields.done());
-    }
-    let mut risks = Fields::new();
-    for (risk, chance) in &outlook.risks {
-        risks = risks.put(risk_key(*risk), chance_json(chance));
-    }
-    let best = outlook.lead.best().map(|best| {
-        Fields::new()
-            .number("lead", Quantity::Mass, best.lead_kg)
-            .number("from", Quantity::Mass, best.from_kg)
-            .number("to", Quantity::Mass, best.to_kg)
-            .put("chance", chance_json(&best.chance))
-            .done()
-    });
-    Fields::new()
-        .put("answers", answers.done())
-        .put("risks", risks.done())
-        .put("best_lead", best)
-        .put("own_lead", chance_json(&outlook.own_lead))
-        .done()
-}
-
-/// The whole spread as JSON; `weigh` is what [`crate::report::weigh::json`] makes.
-pub fn json(report: &DoubtReport<'_>, weigh: Value) -> Value {
-    let (spread, settings) = (report.spread, report.settings);
-    let source = report.source;
-    let why = match spread.stopped {
-        Stopped::Tolerance => "tolerance",
-        Stopped::Fixed => "fixed",
-        Stopped::MaxDraws => "most-draws",
-        Stopped::Cancelled => "cancelled",
-    };
-    let tolerance = match settings.tolerance {
-        Tolerance::Kg(kg) => Fields::new().number("tolerance", Quantity::Mass, kg).done(),
-        Tolerance::Digits(digits) => json!({ "digits": digits }),
-    };
-    let failure = |failure: &Failure| json!({ "reason": failure.reason, "first_draw": failure.first_draw, "count": failure.count });
-    let band = spread.band.as_ref().map(|band| {
-        let rounded = |values: Vec<f64>| values.into_iter().map(|kg| round(kg, 6)).collect::<Vec<f64>>();
-        Fields::new()
-            .put("draws", band.draws)
-            .put("time_s", rounded(band.times_s.clone()))
-            .put("low_kg", rounded(band.interval_kg.iter().map(|one| one.low).collect()))
-            .put("median_kg", rounded(band.median_kg.clone()))
-            .put("high_kg", rounded(band.interval_kg.iter().map(|one| one.high).collect()))
-            .done()
-    });
-    head()
-        .put(
-            "plan",
-            json!({ "title": source.title, "file": source.plan, "sha256": source.sha256, "note": source.note }),
-        )
-        .put("seed", settings.seed)
-        .put("made", made_json(&spread.made))
-        .put("draws", spread.draws)
-        .put("stopped", why)
-        .put("tolerance", tolerance)
-        .put("coverage_frac", settings.coverage_frac)
-        .put("failures", spread.failures.iter().map(failure).collect::<Vec<_>>())
-        .put("as_written", row_json(&spread.central))
-        .put("outlook", outlook_json(&spread.outlook))
-        .put("what_to_weigh", weigh)
-        .put("band", band)
-        .put("cautions", CAUTIONS)
-        .done()
 }

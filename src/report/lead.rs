@@ -2,9 +2,6 @@
 
 use std::fmt::Write as _;
 
-use serde_json::Value;
-
-use crate::report::json::{Fields, head};
 use crate::report::measure::{Quantity, UnitSystem, clock, fixed};
 use crate::report::text::{Line, align_numbers, new_table, plain, with_sum};
 use crate::rig::{CylinderSet, Role};
@@ -26,7 +23,7 @@ fn signed_lead(units: UnitSystem, kg: f64) -> String {
 }
 
 /// Names of a set of cylinders.
-fn names(scenario: &Scenario, set: CylinderSet) -> String {
+pub(super) fn names(scenario: &Scenario, set: CylinderSet) -> String {
     let names: Vec<_> = set.iter().map(|i| scenario.rig().cylinders[i].name()).collect();
     if names.is_empty() { "no cylinder".into() } else { names.join(", ") }
 }
@@ -257,58 +254,6 @@ pub fn gas_table(units: UnitSystem, range: &LeadRange) -> String {
     )
 }
 
-/// The whole answer as JSON, SI.
-pub fn json(scenario: &Scenario, range: &LeadRange, advice: &Advice) -> Value {
-    let bound = |bound: &Bound| {
-        let binding = &bound.binding;
-        let terms: Vec<Value> = binding
-            .lines
-            .iter()
-            .map(|term| {
-                let kind = match term.owner {
-                    Owner::Part(_) => "part",
-                    Owner::Cylinder(_) => "cylinder",
-                    Owner::Gas(_) => "gas",
-                    Owner::Bag(_) => "suit-gas",
-                };
-                Fields::new()
-                    .put("label", term.label.as_str())
-                    .put("kind", kind)
-                    .number("lift", Quantity::Mass, term.lift_kg)
-                    .done()
-            })
-            .collect();
-        Fields::new()
-            .number("lead", Quantity::Mass, bound.lead_kg)
-            .number("time", Quantity::Duration, binding.time_s)
-            .number("depth", Quantity::Length, binding.depth_m)
-            .number("taken_at", Quantity::Length, binding.at_m)
-            .put("leg", binding.leg + 1)
-            .put("carried", names(scenario, binding.carried))
-            .put("gone", if binding.gone.is_empty() { String::new() } else { names(scenario, binding.gone) })
-            .put("terms", terms)
-            .done()
-    };
-    let verdict = match advice.verdict {
-        Verdict::Fits => "fits",
-        Verdict::PiecesTooCoarse => "pieces-too-coarse",
-        Verdict::PiecesTooFew => "pieces-too-few",
-        Verdict::NoLeadIsRight => "no-lead-is-right",
-    };
-    head()
-        .put("least", bound(&range.least))
-        .put("least_as_planned", bound(&range.least_as_planned))
-        .put("most", bound(&range.most))
-        .put("empty", range.is_empty())
-        .put("verdict", verdict)
-        .maybe("advised", Quantity::Mass, advice.lead.as_ref().map(|choice| choice.lead_kg))
-        .maybe("must_be_ditchable", Quantity::Mass, advice.ditch.as_ref().map(|ditch| ditch.needed_kg))
-        .number("own", Quantity::Mass, range.own.ballast_kg)
-        .number("own_hold_margin", Quantity::Mass, range.own.hold_margin_kg)
-        .number("own_swim_margin", Quantity::Mass, range.own.swim_margin_kg)
-        .done()
-}
-
 /// What single changes of the rig do about an empty range, best first.
 pub fn changes_table(units: UnitSystem, tried: &[Tried]) -> String {
     let unit = units.symbol(Quantity::Mass);
@@ -335,7 +280,8 @@ pub fn changes_table(units: UnitSystem, tried: &[Tried]) -> String {
     plain(&table)
 }
 
-fn change_text(units: UnitSystem, change: &Change) -> String {
+/// A change in words.
+pub(super) fn change_text(units: UnitSystem, change: &Change) -> String {
     match change {
         Change::Ditchable { lead_kg } => format!("{} of the lead ditchable", lead_text(units, *lead_kg)),
         Change::LessSuitGas { suit_gas_m3, cut_frac } => {

@@ -196,27 +196,35 @@ fn us_units_everywhere() {
 fn files_are_written() {
     let dir = tempfile::tempdir().expect("a folder");
     let out = dir.path().to_str().expect("a path");
-    let text = quiet(&["doubt", PLAN, "--draws", "2048", "--out", out]);
-    for name in ["doubt.json", "doubt.svg", "doubt.png", "shares.svg", "shares.png"] {
-        let size = std::fs::metadata(dir.path().join(name)).expect(name).len();
-        assert!(size > 1000 && text.contains(name), "{name}: {size} bytes");
-    }
+    let written = |more: &[&str], names: &[&str]| {
+        let text = quiet(&[&["doubt", PLAN, "--draws", "2048", "--out", out], more].concat());
+        for name in names {
+            let size = std::fs::metadata(dir.path().join(name)).expect(name).len();
+            assert!(size > 1000 && text.contains(name), "{name}: {size} bytes");
+        }
+        assert_eq!(std::fs::read_dir(dir.path()).expect("a folder").count(), names.len());
+    };
+    // a PNG only where it is asked for
+    written(&[], &["doubt.json", "doubt.svg", "shares.svg"]);
+    written(&["--png"], &["doubt.json", "doubt.svg", "shares.svg", "doubt.png", "shares.png"]);
     let svg = std::fs::read_to_string(dir.path().join("doubt.svg")).expect("text");
     assert!(svg.contains("95 % of the draws"));
+}
+
+/// A plan in which nothing has a doubt.
+pub fn exact() -> String {
+    let without_doubt = |line: &str| match (line.find(" ± "), line.rfind(' ')) {
+        (Some(from), Some(unit)) => format!("{}{}\n", &line[..from], &line[unit..]),
+        _ => format!("{line}\n"),
+    };
+    PLAIN.lines().map(without_doubt).collect()
 }
 
 #[test]
 fn a_plan_without_doubt_is_told_so() {
     let dir = tempfile::tempdir().expect("a folder");
     let plan = dir.path().join("exact.toml");
-    let exact: String = PLAIN
-        .lines()
-        .map(|line| match (line.find(" ± "), line.rfind(' ')) {
-            (Some(from), Some(unit)) => format!("{}{}\n", &line[..from], &line[unit..]),
-            _ => format!("{line}\n"),
-        })
-        .collect();
-    std::fs::write(&plan, exact).expect("written");
+    std::fs::write(&plan, exact()).expect("written");
     let text = quiet(&["doubt", plan.to_str().expect("a path")]);
     assert!(text.contains("Nothing in this plan has a doubt"), "{text}");
 }

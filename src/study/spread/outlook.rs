@@ -26,7 +26,7 @@ pub struct Outlook {
     /// Each answer summed up, in the order of [`Answer::ALL`]; empty without rows.
     pub summaries: Vec<(Answer, Summary)>,
     /// How often each risk is so, in the order of [`Risk::ALL`].
-    pub risks: Vec<(Risk, Chance)>,
+    pub risks: [(Risk, Chance); 4],
     /// How often the plan's own lead meets both ends.
     pub own_lead: Chance,
     /// How often any lead meets both ends.
@@ -58,9 +58,15 @@ impl Outlook {
                     || LeadChances::worth(rows.iter().map(|row| (row.least_kg, row.most_kg)), worth),
                 )
             },
-            || (Risk::ALL.map(risk).to_vec(), count(&|row, better_kg| row.own_lead_fits_within(better_kg))),
+            || (Risk::ALL.map(risk), count(&|row, better_kg| row.own_lead_fits_within(better_kg))),
         );
         Self { summaries, risks, own_lead, lead }
+    }
+
+    /// How often a risk is so.
+    pub fn chance(&self, risk: Risk) -> &Chance {
+        // the variants stand in the order of `Risk::ALL`
+        &self.risks[risk as usize].1
     }
 
     /// The summary of an answer.
