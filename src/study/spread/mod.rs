@@ -8,7 +8,8 @@
 //! some hundred more have shown each time that it may. Where they do not, every draw is a run.
 //!
 //! [`draw`] from the number of a draw to its inputs · `ask` what a study asks of one dive · `ends` its lead range ·
-//! [`answer`] what a draw answers · [`mod@stand_in`] what stands in for trials · [`run`] many draws, and when to stop ·
+//! [`answer`] what a draw answers · [`mod@stand_in`] what stands in for trials · [`settings`] how they are made · [`run`] many draws ·
+//! `found` what they gave so far, and when to stop ·
 //! [`interval`] what the draws of one quantity say · [`lead`] the lead that is right most often · [`band`] the band around
 //! the curve · [`outlook`] what many draws say together · [`index`] shares of the variance · [`weigh`] what to weigh next.
 //!
@@ -20,11 +21,13 @@ mod ask;
 pub mod band;
 pub mod draw;
 mod ends;
+mod found;
 pub mod index;
 pub mod interval;
 pub mod lead;
 pub mod outlook;
 pub mod run;
+pub mod settings;
 pub mod stand_in;
 pub mod weigh;
 
@@ -35,6 +38,7 @@ pub use index::{Indices, Pair, indices};
 pub use interval::{Chance, Interval, Numerical, Summary, tolerance_of};
 pub use lead::{BestLead, LeadChances};
 pub use outlook::{Outlook, Worth};
-pub use run::{Control, Failure, MIN_BLOCKS, Made, Settings, Spread, Stopped, Tolerance, one, spread};
+pub use run::{Failure, MIN_BLOCKS, Made, Spread, Stopped, one, spread};
+pub use settings::{Control, Settings, Tolerance};
 pub use stand_in::{Certificate, Refusal, StandIn};
 pub use weigh::{WeighNext, Weighing, weigh_next};

@@ -23,7 +23,8 @@ use crate::study::spread::ask::Asked;
 use crate::study::spread::draw::{BLOCK, Draws, Sequence, unit_point};
 use crate::study::spread::interval::mean_and_deviation;
 use crate::study::spread::outlook::Worth;
-use crate::study::spread::run::{Dives, Outcome, Settings};
+use crate::study::spread::run::{Dives, Outcome};
+use crate::study::spread::settings::Settings;
 use crate::study::surrogate::{Surrogate, design};
 
 /// Runs that a surrogate is held against.
@@ -257,7 +258,7 @@ impl Seen {
 mod tests {
     use super::*;
     use crate::estimate::{Estimate, Input, KeyPath, Origin};
-    use crate::study::spread::run::Tolerance;
+    use crate::study::spread::settings::Tolerance;
 
     /// Factors that are even over ±√3, so that a score is a value.
     fn draws(factors: usize) -> Draws {

@@ -12,7 +12,8 @@ use crate::study::spread::answer::{Answer, Row};
 use crate::study::spread::draw::{BLOCK, Draws, Factor};
 use crate::study::spread::index::{Indices, Pair, indices};
 use crate::study::spread::interval::symmetric;
-use crate::study::spread::run::{Control, Dives, Settings, Spread, threads};
+use crate::study::spread::run::{Dives, Spread, threads};
+use crate::study::spread::settings::{Control, Settings};
 use crate::study::surrogate::Surrogate;
 
 /// Pairs of points for the indices; with `k` factors they take `k + 2` draws each. On the dives tried the standard
