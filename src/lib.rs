@@ -105,7 +105,7 @@ pub use findings::{
 // The right lead.
 pub use study::compare::compare;
 pub use study::{
-    Advice, Ballast, Bound, Choice, Comparison, LeadBounds, LeadRange, Pieces, Probe, Tried, Verdict, lead_bounds,
+    Advice, Ballast, Bound, Choice, Comparison, LeadBounds, LeadRange, Pieces, Tried, Verdict, lead_bounds,
 };
 
 // How sure it is.
@@ -116,7 +116,9 @@ pub use study::spread::{Control, Outlook, Settings as SpreadSettings, Spread, sp
 #[cfg(feature = "doubt")]
 pub use units::Quantity;
 
-// Plans.
+// Plans, and what can be asked of one.
+#[cfg(feature = "plan")]
+pub use answer::{AnswerError, Answers, BallastFacts, Calibration, DiveFacts, DoubtFacts};
 #[cfg(feature = "plan")]
 pub use plan::{Built, Note, Plan, Problem, Problems};
 
@@ -164,6 +166,21 @@ pub enum Error {
     /// A figure.
     #[cfg(feature = "report")]
     Figure(#[from] report::chart::ChartError),
+}
+
+#[cfg(feature = "plan")]
+impl From<AnswerError> for Error {
+    /// As if the part had been asked itself.
+    fn from(error: AnswerError) -> Self {
+        match error {
+            AnswerError::Problems(error) => Self::Plan(error),
+            AnswerError::Sim(error) => Self::Run(error),
+            AnswerError::Study(error) => Self::Study(error),
+            AnswerError::Refine(error) => Self::Refine(error),
+            AnswerError::Pieces(error) => Self::Pieces(error),
+            AnswerError::Cancelled => Self::Refine(study::refine::RefineError::Cancelled),
+        }
+    }
 }
 
 /// The modules as they are inside, for the program, the tests and the benches of this package: they look at single parts,

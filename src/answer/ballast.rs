@@ -9,7 +9,7 @@ use crate::study::{self, Advice, LeadRange, Pieces, RemovableCylinder, removable
 
 /// The lead of a dive.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Ballast {
+pub struct BallastFacts {
     /// The plan, built.
     pub built: Built,
     /// The range with its reasons, what to carry, and what would help where no lead is right.
@@ -18,7 +18,7 @@ pub struct Ballast {
     pub removable: Vec<RemovableCylinder>,
 }
 
-impl Ballast {
+impl BallastFacts {
     /// The range, the advice in pieces that exist, and what would help where no lead is right.
     ///
     /// # Errors

@@ -9,7 +9,7 @@ const BAND_POINTS: usize = 120;
 
 /// How sure the answers are.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Doubt {
+pub struct DoubtFacts {
     /// The plan, built.
     pub built: Built,
     /// How the draws were made.
@@ -20,7 +20,7 @@ pub struct Doubt {
     pub next: Option<WeighNext>,
 }
 
-impl Doubt {
+impl DoubtFacts {
     /// Draws the figures that have a doubt, as `settings` say, with the band around the curve, and looks where the doubt
     /// comes from if `weigh` asks for it. `None`: nothing in the plan has a doubt.
     ///

@@ -2,7 +2,7 @@
 
 use std::process::ExitCode;
 
-use crate::answer::{AnswerError, Ballast, Pieces};
+use crate::answer::{AnswerError, BallastFacts, Pieces};
 use crate::cli::CliError;
 use crate::cli::args::{BallastArgs, Units};
 use crate::cli::load::load;
@@ -18,7 +18,7 @@ const WORTH_SHOWING_KG: f64 = 0.01;
 pub fn ballast(args: &BallastArgs) -> Result<ExitCode, CliError> {
     let pieces = pieces(args)?;
     let loaded = load(Some(&args.plan), &args.variation)?;
-    let Ballast { built, mut lead, removable } = Ballast::of(&loaded.plan, &pieces)?;
+    let BallastFacts { built, mut lead, removable } = BallastFacts::of(&loaded.plan, &pieces)?;
     lead.tried.retain(|tried| tried.closes_kg > WORTH_SHOWING_KG);
     let (range, advice, tried) = (&lead.range, &lead.advice, &lead.tried);
     let (scenario, units) = (&built.scenario, args.units.into());

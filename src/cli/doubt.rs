@@ -2,7 +2,7 @@
 
 use std::process::ExitCode;
 
-use crate::answer::{AnswerError, Doubt, Draw, DrawSettings, Stage, Tolerance, Watch};
+use crate::answer::{AnswerError, DoubtFacts, Draw, DrawSettings, Stage, Tolerance, Watch};
 use crate::cli::CliError;
 use crate::cli::args::DoubtArgs;
 use crate::cli::load::{Loaded, load};
@@ -37,7 +37,7 @@ pub fn doubt(args: &DoubtArgs) -> Result<ExitCode, CliError> {
         Stage::Weighing => weighing.show(count),
     };
     let watch = Watch { cancel, progress: &mut progress };
-    let found = Doubt::of(&loaded.plan, settings.clone(), !args.no_weigh, watch);
+    let found = DoubtFacts::of(&loaded.plan, settings.clone(), !args.no_weigh, watch);
     draws.clear();
     match found {
         Err(AnswerError::Cancelled) => {
@@ -129,8 +129,8 @@ fn show_draw(
     print(&format!("{out}\n{}", text::footer(&loaded.notes(&draw.built)))).map_err(CliError::from)
 }
 
-fn show(args: &DoubtArgs, loaded: &Loaded, found: &Doubt) -> Result<(), CliError> {
-    let Doubt { built, settings, spread, next } = found;
+fn show(args: &DoubtArgs, loaded: &Loaded, found: &DoubtFacts) -> Result<(), CliError> {
+    let DoubtFacts { built, settings, spread, next } = found;
     let (inputs, units, next) = (&built.inputs, args.units.into(), next.as_ref());
     let report = DoubtReport { units, source: &loaded.source, scenario: &built.scenario, inputs, settings, spread };
     let result_text = json_text(&json::doubt::result(&report, next));

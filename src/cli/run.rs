@@ -2,7 +2,7 @@
 
 use std::process::ExitCode;
 
-use crate::answer::Dive;
+use crate::answer::DiveFacts;
 use crate::cli::args::{FigureName, RunArgs};
 use crate::cli::load::load;
 use crate::cli::output::{OutFile, json_text, print, print_written, write_all};
@@ -17,7 +17,7 @@ pub fn run(args: &RunArgs) -> Result<ExitCode, CliError> {
         return Err(CliError::Option { option: "--every", value: every_s.to_string(), expected });
     }
     let loaded = load(args.plan.as_deref(), &args.variation)?;
-    let dive = Dive::of(&loaded.plan)?;
+    let dive = DiveFacts::of(&loaded.plan)?;
     let (scenario, notes) = (&dive.built.scenario, loaded.notes(&dive.built));
     let rows = Rows::for_looking(scenario, &dive.trace, &dive.findings);
     let report = Report {
@@ -56,7 +56,7 @@ pub fn run(args: &RunArgs) -> Result<ExitCode, CliError> {
 }
 
 /// The figures asked for, each as SVG, and as PNG where that is asked for too.
-fn figures(args: &RunArgs, dive: &Dive, report: &Report<'_>) -> Result<Vec<OutFile>, CliError> {
+fn figures(args: &RunArgs, dive: &DiveFacts, report: &Report<'_>) -> Result<Vec<OutFile>, CliError> {
     let names = match args.figure.as_slice() {
         [] => vec![FigureName::Dive, FigureName::Cylinders, FigureName::Gas],
         asked => {
