@@ -3,7 +3,7 @@
 
 use std::sync::atomic::AtomicBool;
 
-use lightpoint::{Answers, Control, Error, Pieces, Plan, SpreadSettings};
+use lightpoint::{Answers, Control, DrawSettings, Error, Pieces, Plan};
 
 fn main() -> Result<(), Error> {
     // what `--set` does
@@ -31,8 +31,8 @@ fn main() -> Result<(), Error> {
 
     let cancel = AtomicBool::new(false);
     let control = Control { cancel: &cancel, progress: |_| {} };
-    if let Some(doubt) = ask.doubt(&SpreadSettings::default(), control)? {
-        for (answer, summary) in &doubt.spread.outlook.summaries {
+    if let Some(doubt) = ask.doubt(&DrawSettings::default(), control)? {
+        for (answer, summary) in &doubt.study.outlook.summaries {
             let (low, high) = (summary.symmetric.low, summary.symmetric.high);
             println!("{answer:?}: 95 % between {low:.2} and {high:.2} kg");
         }

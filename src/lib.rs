@@ -36,7 +36,7 @@
 //!    ▼
 //! Trace           all spans, what happened       the moment (Now) at any time, exact whatever the distance of rows
 //!    │  findings  functions of the trace         heavy and light point, failed wing, hold, wing size, band, cylinders
-//!    │  study     many scenarios                 lead range, comparison, uncertainty, refinement
+//!    │  study     many scenarios                 lead range, comparison, doubt, calibration
 //!    ▼  answer    one call from a plan and what is asked to facts
 //! report          text, CSV, JSON, figures, page
 //! ```
@@ -112,7 +112,7 @@ pub use study::{
 #[cfg(feature = "doubt")]
 pub use estimate::{Doubt, Estimate, Input, KeyPath, Origin, Shape};
 #[cfg(feature = "doubt")]
-pub use study::spread::{Control, Outlook, Settings as SpreadSettings, Spread, spread};
+pub use study::doubt::{Control, DoubtStudy, Outlook, Settings as DrawSettings, doubt_study};
 #[cfg(feature = "doubt")]
 pub use units::Quantity;
 
@@ -153,7 +153,7 @@ pub enum Error {
     Study(#[from] study::StudyError),
     /// Checks brought back.
     #[cfg(feature = "doubt")]
-    Refine(#[from] study::refine::RefineError),
+    Calibrate(#[from] study::calibrate::CalibrateError),
     /// Weighings of one piece.
     #[cfg(feature = "doubt")]
     Combine(#[from] estimate::combine::CombineError),
@@ -176,9 +176,9 @@ impl From<AnswerError> for Error {
             AnswerError::Problems(error) => Self::Plan(error),
             AnswerError::Sim(error) => Self::Run(error),
             AnswerError::Study(error) => Self::Study(error),
-            AnswerError::Refine(error) => Self::Refine(error),
+            AnswerError::Calibrate(error) => Self::Calibrate(error),
             AnswerError::Pieces(error) => Self::Pieces(error),
-            AnswerError::Cancelled => Self::Refine(study::refine::RefineError::Cancelled),
+            AnswerError::Cancelled => Self::Calibrate(study::calibrate::CalibrateError::Cancelled),
         }
     }
 }

@@ -9,7 +9,7 @@ use crate::answer::{
 use crate::plan::checks::read_checks;
 use crate::plan::{Built, Plan};
 use crate::scenario::Scenario;
-use crate::study::spread::Control;
+use crate::study::doubt::Control;
 use crate::study::{self, Comparison};
 
 /// What can be asked of a plan, one call a question. Each builds and runs what it needs; what comes back is numbers, SI, and

@@ -25,13 +25,13 @@ use thiserror::Error;
 use crate::plan::Problems;
 use crate::sim::SimError;
 use crate::study::StudyError;
+use crate::study::calibrate::CalibrateError;
 use crate::study::pieces::PiecesError;
-use crate::study::refine::RefineError;
 
+pub use crate::study::calibrate::DRAWS as CALIBRATION_DRAWS;
 pub use crate::study::compare::Key;
+pub use crate::study::doubt::{Settings as DrawSettings, Tolerance};
 pub use crate::study::pieces::Pieces;
-pub use crate::study::refine::DRAWS as CALIBRATION_DRAWS;
-pub use crate::study::spread::{Settings as DrawSettings, Tolerance};
 pub use ask::Answers;
 pub use ballast::{BallastFacts, Carry};
 pub use bands::{BandAtLead, StopBand};
@@ -56,9 +56,9 @@ pub enum AnswerError {
     /// A study stopped.
     #[error(transparent)]
     Study(#[from] StudyError),
-    /// The plan cannot be refined.
+    /// The plan cannot be calibrated.
     #[error(transparent)]
-    Refine(RefineError),
+    Calibrate(CalibrateError),
     /// Pieces of lead that make no sense.
     #[error(transparent)]
     Pieces(#[from] PiecesError),
@@ -67,11 +67,11 @@ pub enum AnswerError {
     Cancelled,
 }
 
-impl From<RefineError> for AnswerError {
-    fn from(error: RefineError) -> Self {
+impl From<CalibrateError> for AnswerError {
+    fn from(error: CalibrateError) -> Self {
         match error {
-            RefineError::Cancelled => Self::Cancelled,
-            other => Self::Refine(other),
+            CalibrateError::Cancelled => Self::Cancelled,
+            other => Self::Calibrate(other),
         }
     }
 }

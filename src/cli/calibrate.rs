@@ -59,7 +59,7 @@ pub fn calibrate(args: &CalibrateArgs) -> Result<ExitCode, CliError> {
         scenario: &found.built.scenario,
         inputs: &found.built.inputs,
         checks: &found.checks,
-        refined: &found.refined,
+        calibrated: &found.calibrated,
         written: found.after.as_ref().map(|after| &after.outlook),
     };
     let written = match &found.after {
@@ -107,11 +107,11 @@ fn tell(
         }
         line.write(&mut out);
     }
-    Line::plain("Method", words::method(report.refined)).write(&mut out);
-    Line::plain("Made from", made_briefly(report.units, &report.refined.made, CALIBRATION_DRAWS)).write(&mut out);
+    Line::plain("Method", words::method(report.calibrated)).write(&mut out);
+    Line::plain("Made from", made_briefly(report.units, &report.calibrated.made, CALIBRATION_DRAWS)).write(&mut out);
     advice(report.units, found).for_each(|line| line.write(&mut out));
     out.push('\n');
-    if report.refined.moved.is_empty() {
+    if report.calibrated.moved.is_empty() {
         out.push_str("Nothing moved: what was seen is what the plan expects, or nothing that agrees was seen.\n");
     } else {
         out.push_str(&words::moved_table(report));
@@ -139,7 +139,7 @@ fn tell(
 /// A figure that moved and could not be written into the plan.
 fn left_text(report: &CalibrateReport<'_>, index: usize, left: &Left) -> Option<String> {
     let input = uncertain(report.inputs).nth(index)?;
-    let moved = report.refined.moved.iter().find(|moved| moved.input == index)?;
+    let moved = report.calibrated.moved.iter().find(|moved| moved.input == index)?;
     let after = words::estimate_text(report.units, input, &moved.after);
     Some(match left {
         Left::Beside { place, text } => {

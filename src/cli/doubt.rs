@@ -130,9 +130,9 @@ fn show_draw(
 }
 
 fn show(args: &DoubtArgs, loaded: &Loaded, found: &DoubtFacts) -> Result<(), CliError> {
-    let DoubtFacts { built, settings, spread, next } = found;
+    let DoubtFacts { built, settings, study, next } = found;
     let (inputs, units, next) = (&built.inputs, args.units.into(), next.as_ref());
-    let report = DoubtReport { units, source: &loaded.source, scenario: &built.scenario, inputs, settings, spread };
+    let report = DoubtReport { units, source: &loaded.source, scenario: &built.scenario, inputs, settings, study };
     let result_text = json_text(&json::doubt::result(&report, next));
     let mut written = Vec::new();
     if !args.no_files {
@@ -160,7 +160,7 @@ fn show(args: &DoubtArgs, loaded: &Loaded, found: &DoubtFacts) -> Result<(), Cli
             out.push('\n');
         }
         None if args.no_weigh => {}
-        None => out.push_str(&format!("{}\n\n", words::not_weighed(spread))),
+        None => out.push_str(&format!("{}\n\n", words::not_weighed(study))),
     }
     print(&out)?;
     for path in &written {

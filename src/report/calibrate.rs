@@ -8,12 +8,12 @@ use crate::report::lead::{advice_line, lead_text};
 use crate::report::measure::{Quantity, UnitSystem, fixed};
 use crate::report::text::{Line, align_numbers, new_table};
 use crate::scenario::Scenario;
-use crate::study::refine::check::{Check, Outcome, WingThen};
-use crate::study::refine::{Against, LINEAR_FRAC, Method, Moved, Reason, Refined, Verdict};
-use crate::study::spread::{Answer, Outlook, Risk};
+use crate::study::calibrate::check::{Check, Outcome, WingThen};
+use crate::study::calibrate::{Against, Calibrated, LINEAR_FRAC, Method, Moved, Reason, Verdict};
+use crate::study::doubt::{Answer, Outlook, Risk};
 use crate::study::{Advice, LeadRange};
 
-/// What a report of a refinement is made from.
+/// What a report of a calibration is made from.
 #[derive(Clone, Copy, Debug)]
 pub struct CalibrateReport<'a> {
     /// Units for the reader.
@@ -27,15 +27,15 @@ pub struct CalibrateReport<'a> {
     /// The checks.
     pub checks: &'a [Check],
     /// What they say.
-    pub refined: &'a Refined,
-    /// What the refined plan says by itself, if there is one.
+    pub calibrated: &'a Calibrated,
+    /// What the calibrated plan says by itself, if there is one.
     pub written: Option<&'a Outlook>,
 }
 
 /// Which method was used, and why.
-pub fn method(refined: &Refined) -> String {
-    let off = fixed(refined.off_line_frac, 2);
-    match refined.method {
+pub fn method(calibrated: &Calibrated) -> String {
+    let off = fixed(calibrated.off_line_frac, 2);
+    match calibrated.method {
         Method::LinearGaussian => format!(
             "linear-Gaussian, in closed form: no check is one-sided, and all lie on a straight line to within {off} of \
              their own standard uncertainty (up to {LINEAR_FRAC} would do)"
@@ -123,7 +123,7 @@ pub fn verdicts(report: &CalibrateReport<'_>) -> Vec<Line> {
         };
         Line { label: check.label.clone(), text, within: Some(verdict.against.is_none()) }
     };
-    report.checks.iter().zip(&report.refined.verdicts).map(one).collect()
+    report.checks.iter().zip(&report.calibrated.verdicts).map(one).collect()
 }
 
 /// An estimate with two digits of its doubt.
@@ -150,7 +150,7 @@ pub fn moved_table(report: &CalibrateReport<'_>) -> String {
     let units = report.units;
     let mut table = new_table();
     table.set_header(["What moved", "key", "before", "after", "shift, σ"]);
-    for moved in &report.refined.moved {
+    for moved in &report.calibrated.moved {
         let Some(input) = input_of(report, moved) else { continue };
         let shift = fixed(moved.shift_sigmas, 2);
         table.add_row([
@@ -166,10 +166,11 @@ pub fn moved_table(report: &CalibrateReport<'_>) -> String {
     format!("{}\nσ: the standard uncertainty of the figure before", lines.join("\n"))
 }
 
-/// The spread before and after.
+/// The intervals before and after.
 pub fn outlook_table(report: &CalibrateReport<'_>) -> String {
     let units = report.units;
-    let mut columns = vec![("the plan as it was", &report.refined.before), ("with the checks", &report.refined.after)];
+    let mut columns =
+        vec![("the plan as it was", &report.calibrated.before), ("with the checks", &report.calibrated.after)];
     columns.extend(report.written.map(|written| ("the calibrated plan", written)));
     let mut table = new_table();
     table.set_header(std::iter::once("95 % intervals").chain(columns.iter().map(|(name, _)| *name)));
@@ -217,7 +218,7 @@ pub fn advice(units: UnitSystem, range: &LeadRange, advice: &Advice) -> Line {
     Line { label: String::new(), text: format!("{least} to {most}{carry}"), within: Some(true) }
 }
 
-/// Why the refined plan is less sure than the checks are.
+/// Why the calibrated plan is less sure than the checks are.
 pub const TIED: &str = "The calibrated plan is less sure than the plan with its checks: a check ties figures together (one \
 heavier means the other lighter), and a plan has no words for that. Calibrate the old plan with all checks, not the calibrated \
 one again.";

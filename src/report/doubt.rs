@@ -7,13 +7,13 @@ use crate::report::lead::{ballast_kg, lead_text};
 use crate::report::measure::{Quantity, UnitSystem, fixed};
 use crate::report::text::Line;
 use crate::scenario::Scenario;
-use crate::study::spread::stand_in::CERTIFYING;
-use crate::study::spread::{
-    Answer, Certificate, Chance, Failure, Interval, Made, Outlook, Refusal, Risk, Row, Settings, Spread, Stopped,
+use crate::study::doubt::stand_in::CERTIFYING;
+use crate::study::doubt::{
+    Answer, Certificate, Chance, DoubtStudy, Failure, Interval, Made, Outlook, Refusal, Risk, Row, Settings, Stopped,
     Tolerance,
 };
 
-/// What a report of a spread is made from.
+/// What a report of doubt is made from.
 #[derive(Clone, Copy, Debug)]
 pub struct DoubtReport<'a> {
     /// Units for the reader.
@@ -27,7 +27,7 @@ pub struct DoubtReport<'a> {
     /// How the draws were made.
     pub settings: &'a Settings,
     /// What they say.
-    pub spread: &'a Spread,
+    pub study: &'a DoubtStudy,
 }
 
 /// A share in per cent, with more places towards the ends.
@@ -169,13 +169,13 @@ pub fn best_lead(units: UnitSystem, outlook: &Outlook, scenario: &Scenario) -> V
 
 /// What the answers are made from: how many runs, why no more, and what they leave open.
 pub fn made(report: &DoubtReport<'_>) -> String {
-    let (spread, units) = (report.spread, report.units);
+    let (study, units) = (report.study, report.units);
     let tolerance = match report.settings.tolerance {
         Tolerance::Kg(kg) => format!("of {}", mass3(units, kg)),
         Tolerance::Digits(1) => "of one digit of each standard uncertainty".to_owned(),
         Tolerance::Digits(digits) => format!("of {digits} digits of each standard uncertainty"),
     };
-    let why = match spread.stopped {
+    let why = match study.stopped {
         Stopped::Tolerance => format!("enough for the tolerance {tolerance}"),
         Stopped::Fixed => "as many as asked for".to_owned(),
         Stopped::MaxDraws => format!("the most that are made; the tolerance {tolerance} is not met"),
@@ -183,12 +183,12 @@ pub fn made(report: &DoubtReport<'_>) -> String {
     };
     let open = [Answer::Least, Answer::Most]
         .iter()
-        .filter_map(|answer| spread.outlook.summary(*answer)?.numerical)
+        .filter_map(|answer| study.outlook.summary(*answer)?.numerical)
         .map(|numerical| 2.0 * numerical.largest())
         .reduce(f64::max)
         .map_or(String::new(), |kg| format!("; more of them would shift an end by about {}", mass3(units, kg)));
-    let (draws, seed) = (spread.draws, report.settings.seed);
-    match &spread.made {
+    let (draws, seed) = (study.draws, report.settings.seed);
+    match &study.made {
         Made::Trials { refused } => {
             let refused = refused
                 .as_ref()
@@ -242,18 +242,18 @@ fn mass3(units: UnitSystem, kg: f64) -> String {
 }
 
 /// Draws that gave no result, in words.
-pub fn failures(spread: &Spread) -> Vec<String> {
+pub fn failures(study: &DoubtStudy) -> Vec<String> {
     let one = |failure: &Failure| {
         let draws = if failure.count == 1 { "draw gave" } else { "draws gave" };
         let (count, first) = (failure.count, failure.first_draw);
         format!("{count} {draws} no result: {}; to look at the first: --draw {first}", failure.reason)
     };
-    spread.failures.iter().map(one).collect()
+    study.failures.iter().map(one).collect()
 }
 
 /// Why there is nothing about what to weigh next although it was asked for.
-pub fn not_weighed(spread: &Spread) -> &'static str {
-    if spread.stopped == Stopped::Cancelled {
+pub fn not_weighed(study: &DoubtStudy) -> &'static str {
+    if study.stopped == Stopped::Cancelled {
         "What to weigh next was not looked at."
     } else {
         "What to weigh next could not be told: ended by Ctrl-C, or too many draws failed."
@@ -263,8 +263,8 @@ pub fn not_weighed(spread: &Spread) -> &'static str {
 /// What the lines below it are.
 pub fn lead_in(report: &DoubtReport<'_>) -> String {
     let share = percent(report.settings.coverage_frac);
-    let from = match &report.spread.made {
-        Made::Trials { .. } => format!("{} trials", report.spread.draws),
+    let from = match &report.study.made {
+        Made::Trials { .. } => format!("{} trials", report.study.draws),
         Made::StandIn(stand_in) => format!("{} runs, certified,", stand_in.certificate().runs),
     };
     format!("{share} coverage intervals from {from} of {} uncertain figures\n\n", uncertain(report.inputs).count())
@@ -272,13 +272,13 @@ pub fn lead_in(report: &DoubtReport<'_>) -> String {
 
 /// The answer of `doubt`, in lines.
 pub fn answer(report: &DoubtReport<'_>) -> Vec<Line> {
-    let (outlook, coverage_frac) = (&report.spread.outlook, report.settings.coverage_frac);
-    let mut lines = intervals(report.units, outlook, &report.spread.central);
+    let (outlook, coverage_frac) = (&report.study.outlook, report.settings.coverage_frac);
+    let mut lines = intervals(report.units, outlook, &report.study.central);
     lines.extend(risks(outlook, coverage_frac));
     lines.extend(best_lead(report.units, outlook, report.scenario));
     lines.push(Line { label: "Made from".into(), text: made(report), within: None });
     let within = Some(false);
-    lines.extend(failures(report.spread).into_iter().map(|text| Line { label: "Failed".into(), text, within }));
+    lines.extend(failures(report.study).into_iter().map(|text| Line { label: "Failed".into(), text, within }));
     lines
 }
 

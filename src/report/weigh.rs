@@ -7,8 +7,8 @@ use crate::report::inputs::half_width_text;
 use crate::report::lead::lead_text;
 use crate::report::measure::{Quantity, UnitSystem, fixed};
 use crate::report::text::{align_numbers, new_table, with_sum};
-use crate::study::spread::weigh::ANSWERS;
-use crate::study::spread::{Answer, Factor, WeighNext, Weighing};
+use crate::study::doubt::weigh::ANSWERS;
+use crate::study::doubt::{Answer, Factor, WeighNext, Weighing};
 
 /// A narrowing below this share of a half-width is not worth a sentence: its own scatter is of that size.
 const WORTH_SAYING_FRAC: f64 = 0.03;
@@ -143,7 +143,7 @@ pub fn table(units: UnitSystem, inputs: &[Input], next: &WeighNext) -> String {
     let half = |kg: f64| format!("±{}", fixed(units.value(Quantity::Mass, kg), 2));
     let (shown, others): (Vec<&Weighing>, Vec<&Weighing>) = next.factors.iter().partition(|weighing| {
         let share = weighing.total_of(Answer::Least).max(weighing.total_of(Answer::Most));
-        weighing.known_half_width_kg.is_some() && share >= crate::study::spread::weigh::WORTH_A_LOOK
+        weighing.known_half_width_kg.is_some() && share >= crate::study::doubt::weigh::WORTH_A_LOOK
     });
     for weighing in &shown {
         let input = first(inputs, &weighing.factor);

@@ -94,7 +94,7 @@ fn a_long_answer_can_be_ended() {
     };
     let found =
         DoubtFacts::of(&plan, settings, true, Watch { cancel: &cancel, progress: &mut progress }).unwrap().unwrap();
-    assert!(!found.spread.rows.is_empty() && found.spread.draws < 4096, "{} draws", found.spread.draws);
+    assert!(!found.study.rows.is_empty() && found.study.draws < 4096, "{} draws", found.study.draws);
     assert!(found.next.is_none(), "what to weigh next is not looked at");
     assert!(stages.iter().all(|stage| *stage == Stage::Draws));
 }
@@ -120,14 +120,14 @@ fn questions_are_asked_of_one_value() {
     let settings = DrawSettings { draws: Some(64), ..DrawSettings::default() };
     let mut made = 0;
     let doubt = ask.doubt(&settings, Control { cancel: &cancel, progress: |count| made = count }).unwrap().unwrap();
-    assert_eq!(doubt.spread.draws, 64);
+    assert_eq!(doubt.study.draws, 64);
     assert!(made >= 64, "{made}");
 
     let checks = std::path::Path::new("profiles/single-wetsuit-checks.csv");
     let control = || Control { cancel: &cancel, progress: |_| {} };
     let found = ask.calibration(checks, &DrawSettings::default(), &pieces, control()).unwrap();
     assert_eq!(found.checks.len(), 2);
-    assert!(found.after.is_some() && !found.refined.moved.is_empty());
+    assert!(found.after.is_some() && !found.calibrated.moved.is_empty());
 
     cancel.store(true, Ordering::Relaxed);
     let ended = ask.calibration(checks, &DrawSettings::default(), &pieces, control()).unwrap_err();

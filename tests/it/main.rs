@@ -3,11 +3,15 @@
 
 mod answer;
 mod ballast;
+mod calibrate;
+mod calibrate_cli;
 mod case_a;
 mod cli;
 mod commands;
 mod defaults;
 mod dependencies;
+mod doubt;
+mod doubt_cli;
 mod exact;
 mod figures;
 mod foam_and_body;
@@ -24,12 +28,8 @@ mod plots;
 mod properties;
 mod readme;
 mod reference_data;
-mod refine;
-mod refine_cli;
 mod result_schema;
 mod schema;
-mod spread;
-mod spread_cli;
 mod stand_in;
 mod starter;
 mod water;

@@ -7,7 +7,7 @@ use serde_json::{Map, Value};
 
 use crate::command::{Cli, json, quiet};
 use crate::common::plans;
-use crate::spread_cli::exact;
+use crate::doubt_cli::exact;
 
 static SCHEMA: LazyLock<Value> = LazyLock::new(|| json(&["schema", "--result"]));
 

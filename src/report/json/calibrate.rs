@@ -10,9 +10,9 @@ use crate::report::calibrate::{CalibrateReport, input_of, outcome_text, reason_t
 use crate::report::json::doubt::{MadeFrom, OutlookFacts};
 use crate::report::json::{Head, PlanSource, micro};
 use crate::report::measure::UnitSystem;
-use crate::study::refine::check::Check;
-use crate::study::refine::verdict::CONTRADICTION;
-use crate::study::refine::{Against, Method, Moved, Verdict};
+use crate::study::calibrate::check::Check;
+use crate::study::calibrate::verdict::CONTRADICTION;
+use crate::study::calibrate::{Against, Method, Moved, Verdict};
 
 /// What checks in the water changed
 #[derive(Serialize, JsonSchema)]
@@ -104,24 +104,29 @@ struct MovedFigure {
 
 /// The whole; `not_written` are figures that moved and do not stand in the new plan, `written` is where that is.
 pub fn result(report: &CalibrateReport<'_>, not_written: Vec<String>, written: Option<String>) -> Value {
-    let refined = report.refined;
+    let calibrated = report.calibrated;
     json!(CalibrateResult {
         head: Head::new(),
         command: "calibrate",
         plan: PlanSource::of(report.source),
-        method: match refined.method {
+        method: match calibrated.method {
             Method::LinearGaussian => MethodFacts::LinearGaussian {},
             Method::Weighted { draws, effective, one_sided } => {
                 MethodFacts::WeightedDraws { draws, effective_draws: effective, one_sided }
             }
         },
-        off_line_frac: refined.off_line_frac,
-        made: MadeFrom::of(&refined.made),
+        off_line_frac: calibrated.off_line_frac,
+        made: MadeFrom::of(&calibrated.made),
         contradiction_residual: CONTRADICTION,
-        checks: report.checks.iter().zip(&refined.verdicts).map(|(check, said)| verdict(report, check, said)).collect(),
-        moved: refined.moved.iter().filter_map(|moved| moved_figure(report, moved)).collect(),
-        before: OutlookFacts::of(&refined.before),
-        after: OutlookFacts::of(&refined.after),
+        checks: report
+            .checks
+            .iter()
+            .zip(&calibrated.verdicts)
+            .map(|(check, said)| verdict(report, check, said))
+            .collect(),
+        moved: calibrated.moved.iter().filter_map(|moved| moved_figure(report, moved)).collect(),
+        before: OutlookFacts::of(&calibrated.before),
+        after: OutlookFacts::of(&calibrated.after),
         calibrated_plan: report.written.map(OutlookFacts::of),
         not_written,
         written,

@@ -10,8 +10,8 @@ use crate::report::json::weigh::WeighNextFacts;
 use crate::report::json::{Head, PlanSource, micro};
 use crate::report::measure::UnitSystem;
 use crate::report::{CAUTIONS, Source};
-use crate::study::spread::stand_in::{CERTIFYING, FLOOR_FRAC};
-use crate::study::spread::{
+use crate::study::doubt::stand_in::{CERTIFYING, FLOOR_FRAC};
+use crate::study::doubt::{
     Answer, Certificate, Chance, CurveBand, Failure, Made, Outlook, Risk, Row, Settings, Stopped, Summary, Tolerance,
     WeighNext,
 };
@@ -251,7 +251,7 @@ struct Band {
 
 /// The whole study; `next` is what to weigh next.
 pub fn result(report: &DoubtReport<'_>, next: Option<&WeighNext>) -> Value {
-    let (study, settings) = (report.spread, report.settings);
+    let (study, settings) = (report.study, report.settings);
     json!(DoubtResult {
         head: Head::new(),
         command: "doubt",

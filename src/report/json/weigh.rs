@@ -8,7 +8,7 @@ use crate::report::doubt::uncertain;
 use crate::report::json::micro;
 use crate::report::measure::UnitSystem;
 use crate::report::weigh::{factor_name, index, sentences};
-use crate::study::spread::{Answer, WeighNext, Weighing};
+use crate::study::doubt::{Answer, WeighNext, Weighing};
 
 /// Where the doubt of the lead comes from
 #[derive(Serialize, JsonSchema)]

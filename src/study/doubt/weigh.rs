@@ -8,12 +8,12 @@ use rayon::prelude::*;
 use crate::estimate::Input;
 use crate::scenario::Scenario;
 use crate::study::StudyError;
-use crate::study::spread::answer::{Answer, Row};
-use crate::study::spread::draw::{BLOCK, Draws, Factor};
-use crate::study::spread::index::{Indices, Pair, indices};
-use crate::study::spread::interval::symmetric;
-use crate::study::spread::run::{Dives, Spread, threads};
-use crate::study::spread::settings::{Control, Settings};
+use crate::study::doubt::answer::{Answer, Row};
+use crate::study::doubt::draw::{BLOCK, Draws, Factor};
+use crate::study::doubt::index::{Indices, Pair, indices};
+use crate::study::doubt::interval::symmetric;
+use crate::study::doubt::run::{Dives, DoubtStudy, threads};
+use crate::study::doubt::settings::{Control, Settings};
 use crate::study::surrogate::Surrogate;
 
 /// Pairs of points for the indices; with `k` factors they take `k + 2` draws each. On the dives tried the standard
@@ -68,7 +68,7 @@ pub struct WeighNext {
 
 /// Shares of variance for every factor, and for those that matter the intervals if they were known.
 ///
-/// Where a surrogate stands in for the trials of `spread`, it answers for the pairs of points too and nothing is run.
+/// Where a surrogate stands in for the trials of `doubt_study`, it answers for the pairs of points too and nothing is run.
 /// Otherwise the pairs are run, and an additive quadratic fitted to the trials by least squares tells what a factor does
 /// by itself. Either way a factor that is known takes its own effect out of every draw, `y − fᵢ(sᵢ)`, and the interval of
 /// what is left is what would remain; the draws are those that are there already.
@@ -81,7 +81,7 @@ pub fn weigh_next<F, E, P>(
     inputs: &[Input],
     build: &F,
     settings: &Settings,
-    spread: &Spread,
+    study: &DoubtStudy,
     mut control: Control<'_, P>,
 ) -> Result<Option<WeighNext>, StudyError>
 where
@@ -96,7 +96,7 @@ where
     let cancel = control.cancel;
     let cancelled = || cancel.load(Ordering::Relaxed);
     let answers = |point: &[f64]| {
-        let row = match spread.stand_in() {
+        let row = match study.stand_in() {
             Some(stand_in) => stand_in.row(&draws.scores(point)),
             None => dives.at(point, &[]).ok()?.row,
         };
@@ -105,12 +105,12 @@ where
     let score = |i, p| draws.score(i, p);
     let pair = |i: u64| if cancelled() { None } else { Pair::evaluate(settings.seed, i, count, answers, score) };
     let pairs: Vec<Option<Pair>> = pool.install(|| (0..PAIRS).into_par_iter().map(pair).collect());
-    let runs = if spread.stand_in().is_some() { 0 } else { PAIRS * (count as u64 + 2) };
+    let runs = if study.stand_in().is_some() { 0 } else { PAIRS * (count as u64 + 2) };
     (control.progress)(runs);
     let pairs: Vec<Pair> = pairs.into_iter().flatten().collect();
     let by_answer: Option<Vec<Indices>> =
         pool.install(|| (0..ANSWERS.len()).into_par_iter().map(|answer| indices(&pairs, answer)).collect());
-    let known = pool.install(|| Known::of(&draws, spread, settings.coverage_frac));
+    let known = pool.install(|| Known::of(&draws, study, settings.coverage_frac));
     let (Some(by_answer), Some(known), false) = (by_answer, known, count == 0 || cancelled()) else {
         return Ok(None);
     };
@@ -155,19 +155,19 @@ struct Known<'a> {
 }
 
 impl<'a> Known<'a> {
-    fn of(draws: &Draws, spread: &'a Spread, coverage_frac: f64) -> Option<Self> {
-        let rows = &spread.rows[..spread.rows.len().min(COMPARED_DRAWS)];
-        let numbers: Vec<u64> = spread.row_draws().take(rows.len()).collect();
+    fn of(draws: &Draws, study: &'a DoubtStudy, coverage_frac: f64) -> Option<Self> {
+        let rows = &study.rows[..study.rows.len().min(COMPARED_DRAWS)];
+        let numbers: Vec<u64> = study.row_draws().take(rows.len()).collect();
         let scores: Vec<Vec<f64>> =
             numbers.into_par_iter().map(|draw| draws.scores(&draws.coordinates(draw))).collect();
-        let effects = match spread.stand_in() {
+        let effects = match study.stand_in() {
             Some(stand_in) => stand_in.figures().clone(),
             None => {
                 let seen = scores.iter().zip(rows).map(|(scores, row)| (scores.as_slice(), row.figures()));
                 Surrogate::fitted(draws.factors().len(), seen)?
             }
         };
-        let half_width = |answer: &Answer| Some(spread.outlook.summary(*answer)?.symmetric.half_width());
+        let half_width = |answer: &Answer| Some(study.outlook.summary(*answer)?.symmetric.half_width());
         let half_width_kg: Option<Vec<f64>> = ANSWERS.iter().map(half_width).collect();
         let mut known =
             Self { rows, scores, effects, coverage_frac, half_width_kg: half_width_kg?, compared_kg: Vec::new() };

@@ -2,8 +2,8 @@
 
 use std::sync::atomic::AtomicBool;
 
-use crate::study::spread::draw::Sequence;
-use crate::study::spread::interval::tolerance_of;
+use crate::study::doubt::draw::Sequence;
+use crate::study::doubt::interval::tolerance_of;
 
 /// When a run may stop by itself.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -19,8 +19,8 @@ use divan::{Bencher, black_box};
 use lightpoint::internals::estimate::{Doubt, Shape};
 use lightpoint::internals::plan::Plan;
 use lightpoint::internals::study::Probe;
-use lightpoint::internals::study::refine::{Check, Gauge, Outcome, WaterThen, WingThen, refine};
-use lightpoint::internals::study::spread::{Control, Draws, Row, Sequence, Settings, spread, weigh_next};
+use lightpoint::internals::study::calibrate::{Check, Gauge, Outcome, WaterThen, WingThen, calibrate};
+use lightpoint::internals::study::doubt::{Control, Draws, Row, Sequence, Settings, doubt_study, weigh_next};
 
 fn main() {
     divan::main();
@@ -39,7 +39,7 @@ fn study(bencher: Bencher, name: &str, settings: &Settings) {
     let cancel = AtomicBool::new(false);
     let control = || Control { cancel: &cancel, progress: |_| {} };
     bencher.bench_local(|| {
-        let found = spread(&built.inputs, &build, &settings, control()).expect("a spread");
+        let found = doubt_study(&built.inputs, &build, &settings, control()).expect("a study");
         weigh_next(&built.inputs, &build, &settings, &found, control())
     });
 }
@@ -74,7 +74,7 @@ fn a_calibration(bencher: Bencher) {
     let cancel = AtomicBool::new(false);
     bencher.bench_local(|| {
         let control = Control { cancel: &cancel, progress: |_| {} };
-        refine(&built.inputs, &checks, &build, &Settings::default(), control)
+        calibrate(&built.inputs, &checks, &build, &Settings::default(), control)
     });
 }
 
@@ -85,7 +85,7 @@ fn ten_thousand_draws(bencher: Bencher) {
     let cancel = AtomicBool::new(false);
     bencher.bench_local(|| {
         let control = Control { cancel: &cancel, progress: |_| {} };
-        spread(&dive.inputs, &|values: &[f64]| dive.build(values), &settings, control)
+        doubt_study(&dive.inputs, &|values: &[f64]| dive.build(values), &settings, control)
     });
 }
 

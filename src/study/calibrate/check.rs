@@ -7,7 +7,7 @@ use crate::rig::{CylinderSet, Role};
 use crate::scenario::{LEAD_KG_M3, Scenario};
 use crate::sim::control::at_rest;
 use crate::sim::{Ambient, Owner, Term, terms};
-use crate::study::refine::RefineError;
+use crate::study::calibrate::CalibrateError;
 use crate::units::{ATMOSPHERE_PA, STANDARD_GRAVITY_M_S2};
 
 /// What was seen in the water.
@@ -123,8 +123,8 @@ impl Check {
     ///
     /// # Errors
     /// A cylinder that the dive does not have, or a figure out of range.
-    pub fn fits(&self, scenario: &Scenario) -> Result<(), RefineError> {
-        let fault = |quantity, value, unit, expected| RefineError::Check {
+    pub fn fits(&self, scenario: &Scenario) -> Result<(), CalibrateError> {
+        let fault = |quantity, value, unit, expected| CalibrateError::Check {
             label: self.label.clone(),
             quantity,
             value,
@@ -134,7 +134,7 @@ impl Check {
         let count = scenario.rig().cylinders.len();
         if let Some(gauge) = self.cylinders.iter().find(|gauge| gauge.cylinder >= count) {
             let (label, cylinder) = (self.label.clone(), gauge.cylinder);
-            return Err(RefineError::NoSuchCylinder { label, cylinder, count });
+            return Err(CalibrateError::NoSuchCylinder { label, cylinder, count });
         }
         let zero_or_more = |value: f64| value.is_finite() && value >= 0.0;
         let wing_m3 = match self.wing {

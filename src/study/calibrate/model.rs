@@ -7,15 +7,15 @@ use rayon::prelude::*;
 use crate::estimate::doubt::{normal_quantile, normal_share};
 use crate::estimate::{Estimate, Input};
 use crate::scenario::Scenario;
-use crate::study::refine::check::Check;
-use crate::study::refine::linear::{Lines, Normal};
-use crate::study::refine::moved::{self, Moved};
-use crate::study::refine::verdict::{Verdict, judge};
-use crate::study::refine::{DRAWS, ENOUGH_EFFECTIVE, MAX_WEIGHTED, RefineError};
-use crate::study::spread::draw::unit_point;
-use crate::study::spread::run::Dives;
-use crate::study::spread::stand_in::CERTIFYING;
-use crate::study::spread::{Draws, Made, Row, Sequence, Settings, StandIn};
+use crate::study::calibrate::check::Check;
+use crate::study::calibrate::linear::{Lines, Normal};
+use crate::study::calibrate::moved::{self, Moved};
+use crate::study::calibrate::verdict::{Verdict, judge};
+use crate::study::calibrate::{CalibrateError, DRAWS, ENOUGH_EFFECTIVE, MAX_WEIGHTED};
+use crate::study::doubt::draw::unit_point;
+use crate::study::doubt::run::Dives;
+use crate::study::doubt::stand_in::CERTIFYING;
+use crate::study::doubt::{Draws, Made, Row, Sequence, Settings, StandIn};
 
 /// The scores of a draw from the plan.
 pub(crate) fn standard_normals(seed: u64, draw: u64, draws: &Draws) -> Vec<f64> {
@@ -84,7 +84,7 @@ where
         &self,
         scores: impl Fn(u64) -> Vec<f64> + Sync,
         which: std::ops::Range<u64>,
-    ) -> Result<Vec<Point>, RefineError> {
+    ) -> Result<Vec<Point>, CalibrateError> {
         let points = which.into_par_iter().map(|i| {
             let scores = scores(i);
             let scenario = if (self.cancelled)() { None } else { (self.build)(&self.values(&scores)).ok() };
@@ -93,18 +93,23 @@ where
             Point { scores, surplus_kg }
         });
         let points = points.collect();
-        if (self.cancelled)() { Err(RefineError::Cancelled) } else { Ok(points) }
+        if (self.cancelled)() { Err(CalibrateError::Cancelled) } else { Ok(points) }
     }
 
     /// Judges the checks along straight lines through the values themselves: those are nearly straight whatever the
     /// shapes of the doubts, so the curve of a rectangular doubt against its normal score does not blur the verdict.
-    pub fn judged(&self, prior: &[Point], central: &Scenario, sigma_kg: &[f64]) -> Result<Vec<Verdict>, RefineError> {
+    pub fn judged(
+        &self,
+        prior: &[Point],
+        central: &Scenario,
+        sigma_kg: &[f64],
+    ) -> Result<Vec<Verdict>, CalibrateError> {
         let score = |(i, z): (usize, &f64)| self.draws.score(i, inside(*z));
         let lines = self.lines(prior, |scores| scores.iter().enumerate().map(score).collect())?;
         Ok(judge(self.checks, central, &lines, &variances_kg2(sigma_kg, &lines)))
     }
 
-    pub fn lines(&self, points: &[Point], scores_of: impl Fn(&[f64]) -> Vec<f64>) -> Result<Lines, RefineError> {
+    pub fn lines(&self, points: &[Point], scores_of: impl Fn(&[f64]) -> Vec<f64>) -> Result<Lines, CalibrateError> {
         let (mut scores, mut surplus_kg) = (Vec::new(), Vec::new());
         for point in points {
             if let Some(surplus) = &point.surplus_kg {
@@ -112,7 +117,7 @@ where
                 surplus_kg.push(surplus.clone());
             }
         }
-        let too_few = RefineError::TooFew { left: scores.len(), of: points.len() };
+        let too_few = CalibrateError::TooFew { left: scores.len(), of: points.len() };
         // a line through half of the draws says little about the others
         if 2 * scores.len() < points.len() {
             return Err(too_few);
@@ -126,7 +131,7 @@ where
         proposal: &Normal,
         seed: u64,
         used: &[usize],
-    ) -> Result<(Vec<Point>, Vec<f64>), RefineError> {
+    ) -> Result<(Vec<Point>, Vec<f64>), CalibrateError> {
         let mut points: Vec<Point> = Vec::new();
         loop {
             let from = points.len() as u64;

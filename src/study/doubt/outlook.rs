@@ -2,9 +2,9 @@
 
 use rayon::prelude::*;
 
-use crate::study::spread::answer::{Answer, Risk, Row};
-use crate::study::spread::interval::{Chance, Summary};
-use crate::study::spread::lead::LeadChances;
+use crate::study::doubt::answer::{Answer, Risk, Row};
+use crate::study::doubt::interval::{Chance, Summary};
+use crate::study::doubt::lead::LeadChances;
 
 /// How far rows can be trusted.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -129,7 +129,7 @@ impl Chance {
     /// `hits` of `of` draws that were run.
     ///
     /// ```
-    /// use lightpoint::internals::study::spread::Chance;
+    /// use lightpoint::internals::study::doubt::Chance;
     /// // none in 1000: the exact upper limit is 1 − 0.025^(1/1000)
     /// let chance = Chance::new(0, 1000);
     /// assert_eq!(chance.confidence.low, 0.0);
@@ -176,7 +176,7 @@ impl Chance {
 /// that many digits, it is `½·10ˡ` (JCGM 101:2008, 7.9.2).
 ///
 /// ```
-/// use lightpoint::internals::study::spread::tolerance_of;
+/// use lightpoint::internals::study::doubt::tolerance_of;
 /// assert!((tolerance_of(0.83, 2) - 0.005).abs() < 1e-15);
 /// assert!((tolerance_of(12.0, 1) - 5.0).abs() < 1e-15);
 /// ```

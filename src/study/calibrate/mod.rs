@@ -2,7 +2,7 @@
 //!
 //! A check says what net lift a diver of this plan had at some moment. All checks together update all uncertain inputs
 //! by Bayes' rule: linear-Gaussian where the checks are linear enough in the inputs, by weighted draws where they are
-//! not or where a check is one-sided. [`Refined::method`] says which.
+//! not or where a check is one-sided. [`Calibrated::method`] says which.
 //!
 //! *Linear enough* means: over draws from the plan, the distance of a check's prediction from a straight line through
 //! them is at most [`LINEAR_FRAC`] of the check's own standard uncertainty. Taken as noise it then widens that by three
@@ -29,9 +29,9 @@ use thiserror::Error;
 use crate::estimate::Input;
 use crate::scenario::Scenario;
 use crate::study::StudyError;
-use crate::study::refine::model::{Model, Point, effective, resampled, standard_normals, variances_kg2};
-use crate::study::spread::run::threads;
-use crate::study::spread::{BLOCK, Control, Draws, Made, Outlook, Settings, Worth};
+use crate::study::calibrate::model::{Model, Point, effective, resampled, standard_normals, variances_kg2};
+use crate::study::doubt::run::threads;
+use crate::study::doubt::{BLOCK, Control, Draws, Made, Outlook, Settings, Worth};
 
 pub use check::{Check, Gauge, Outcome, Predicted, WaterThen, WingThen};
 pub use moved::Moved;
@@ -46,14 +46,14 @@ pub const ENOUGH_EFFECTIVE: f64 = 1000.0;
 /// Most weighted draws.
 pub const MAX_WEIGHTED: u64 = 32 * BLOCK;
 
-/// Why a plan cannot be refined.
+/// Why a plan cannot be calibrated.
 #[derive(Clone, Debug, Error, PartialEq)]
 #[non_exhaustive]
-pub enum RefineError {
+pub enum CalibrateError {
     /// A study that failed.
     #[error(transparent)]
     Study(#[from] StudyError),
-    /// Nothing to refine, or nothing to refine with.
+    /// Nothing to calibrate, or nothing to calibrate with.
     #[error("{what}")]
     Nothing {
         /// What is missing.
@@ -84,7 +84,7 @@ pub enum RefineError {
         count: usize,
     },
     /// Too many draws fail, or no draw fits the checks.
-    #[error("{left} of {of} draws fit the plan and the checks: too few to refine anything")]
+    #[error("{left} of {of} draws fit the plan and the checks: too few to calibrate anything")]
     TooFew {
         /// Draws left.
         left: usize,
@@ -112,9 +112,9 @@ pub enum Method {
     },
 }
 
-/// A plan refined.
+/// A plan calibrated.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Refined {
+pub struct Calibrated {
     /// How.
     pub method: Method,
     /// Largest distance of a check that was used from its straight line, in its standard uncertainties.
@@ -138,13 +138,13 @@ pub struct Refined {
 ///
 /// # Errors
 /// A check that does not fit the dive, no uncertain input, no check, draws that all fail, or an end from outside.
-pub fn refine<F, E, P>(
+pub fn calibrate<F, E, P>(
     inputs: &[Input],
     checks: &[Check],
     build: &F,
     settings: &Settings,
     mut control: Control<'_, P>,
-) -> Result<Refined, RefineError>
+) -> Result<Calibrated, CalibrateError>
 where
     F: Fn(&[f64]) -> Result<Scenario, E> + Sync,
     E: Display,
@@ -152,10 +152,12 @@ where
 {
     let draws = Draws::new(inputs, settings.sequence, settings.seed);
     if draws.factors().is_empty() {
-        return Err(RefineError::Nothing { what: "no figure of the plan has a doubt, so there is nothing to refine" });
+        return Err(CalibrateError::Nothing {
+            what: "no figure of the plan has a doubt, so there is nothing to calibrate",
+        });
     }
     if checks.is_empty() {
-        return Err(RefineError::Nothing { what: "there is no check" });
+        return Err(CalibrateError::Nothing { what: "there is no check" });
     }
     let central = build(draws.central()).map_err(|error| StudyError::Central { reason: error.to_string() })?;
     checks.iter().try_for_each(|check| check.fits(&central))?;
@@ -179,7 +181,7 @@ where
     let spread_kg2 = |c: usize| if is_linear { variance_kg2[c] } else { 4.0 * variance_kg2[c] };
     let of_used: Vec<f64> = two_sided.iter().map(|&c| spread_kg2(c)).collect();
     let normal = lines.only(&two_sided).update(draws.factors().len(), &of_used);
-    let normal = normal.ok_or(RefineError::TooFew { left: 0, of: DRAWS as usize })?;
+    let normal = normal.ok_or(CalibrateError::TooFew { left: 0, of: DRAWS as usize })?;
     let (points, weights, method) = if is_linear {
         let points = pool.install(|| model.points(|i| normal.point(&standard_normals(seed, i, &draws)), 0..DRAWS))?;
         let weights = points.iter().map(|point| if point.surplus_kg.is_some() { 1.0 } else { 0.0 }).collect();
@@ -190,7 +192,7 @@ where
         (points, weights, method)
     };
     if effective(&weights) < 10.0 {
-        return Err(RefineError::TooFew { left: effective(&weights) as usize, of: points.len() });
+        return Err(CalibrateError::TooFew { left: effective(&weights) as usize, of: points.len() });
     }
     (control.progress)(DRAWS + points.len() as u64);
 
@@ -206,12 +208,12 @@ where
     let outlook = |scores: &[&[f64]]| Outlook::worth(&model.rows(scores, stand_in), settings.coverage_frac, worth);
     let (before, after) = pool.install(|| (outlook(&before), outlook(&after)));
     if cancelled() {
-        return Err(RefineError::Cancelled);
+        return Err(CalibrateError::Cancelled);
     }
-    Ok(Refined { method, off_line_frac, verdicts, moved, before, after, made })
+    Ok(Calibrated { method, off_line_frac, verdicts, moved, before, after, made })
 }
 
-/// The inputs with the refined values in place of the old ones.
+/// The inputs with the calibrated values in place of the old ones.
 pub fn rewritten(inputs: &[Input], moved: &[Moved]) -> Vec<Input> {
     let mut inputs = inputs.to_vec();
     for (i, input) in inputs.iter_mut().filter(|input| input.estimate.doubt.is_some()).enumerate() {

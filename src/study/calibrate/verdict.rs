@@ -2,8 +2,8 @@
 
 use crate::estimate::cholesky::{Cholesky, dot};
 use crate::scenario::Scenario;
-use crate::study::refine::check::{Check, Outcome, Predicted, WingThen};
-use crate::study::refine::linear::Lines;
+use crate::study::calibrate::check::{Check, Outcome, Predicted, WingThen};
+use crate::study::calibrate::linear::Lines;
 
 /// Normalised residual above which a check counts as contradicting: three standard deviations, which chance alone
 /// gives three times in a thousand.

@@ -4,13 +4,13 @@ use std::collections::BTreeMap;
 
 use rayon::prelude::*;
 
-use crate::study::spread::answer::{Answer, Row};
-use crate::study::spread::band::CurveBand;
-use crate::study::spread::draw::BLOCK;
-use crate::study::spread::interval::{Numerical, Summary, mean_and_deviation};
-use crate::study::spread::outlook::{Outlook, Worth};
-use crate::study::spread::run::{Failure, Made, Outcome, Spread, Stopped};
-use crate::study::spread::settings::Settings;
+use crate::study::doubt::answer::{Answer, Row};
+use crate::study::doubt::band::CurveBand;
+use crate::study::doubt::draw::BLOCK;
+use crate::study::doubt::interval::{Numerical, Summary, mean_and_deviation};
+use crate::study::doubt::outlook::{Outlook, Worth};
+use crate::study::doubt::run::{DoubtStudy, Failure, Made, Outcome, Stopped};
+use crate::study::doubt::settings::Settings;
 
 /// The answers that the stopping rule looks at.
 const WATCHED: [Answer; 4] = [Answer::Least, Answer::Most, Answer::Heavy, Answer::Light];
@@ -93,7 +93,7 @@ impl Found {
         stopped: Stopped,
         central: Row,
         worth: Worth,
-    ) -> Spread {
+    ) -> DoubtStudy {
         self.sum_up_blocks(settings.coverage_frac);
         let mut outlook = Outlook::worth(&self.rows, settings.coverage_frac, worth);
         for (answer, per_block) in WATCHED.iter().zip(&self.per_block) {
@@ -101,7 +101,7 @@ impl Found {
                 summary.numerical = numerical(per_block);
             }
         }
-        Spread {
+        DoubtStudy {
             made,
             draws: self.draws,
             stopped,

@@ -7,7 +7,7 @@ use crate::estimate::{Doubt, Estimate, Shape};
 pub const MOVED_SIGMAS: f64 = 0.1;
 /// Share of its standard uncertainty that an input must lose to count as moved.
 pub const NARROWED_FRAC: f64 = 0.05;
-/// Coverage of a refined doubt.
+/// Coverage of a calibrated doubt.
 const COVERAGE_FRAC: f64 = 0.95;
 
 /// An input that the checks moved or narrowed.
@@ -17,7 +17,7 @@ pub struct Moved {
     pub input: usize,
     /// As the plan has it.
     pub before: Estimate,
-    /// As a refined plan would have it.
+    /// As a calibrated plan would have it.
     pub after: Estimate,
     /// Standard uncertainty before and after, SI.
     pub std_before: f64,
@@ -46,7 +46,7 @@ pub(crate) fn moved(input: usize, before: Estimate, mean: f64, deviation: f64) -
 /// The estimate to be written: normal with 95 % coverage.
 ///
 /// A rectangular or triangular doubt says that nothing lies outside its limits, and a mass stays above zero because its
-/// limits do. So where three standard deviations would pass a limit, the refined doubt is rectangular, `±√3·σ` or as far
+/// limits do. So where three standard deviations would pass a limit, the calibrated doubt is rectangular, `±√3·σ` or as far
 /// as the nearer limit. The mean stays: many figures pulled back a little each would take back what the checks found.
 fn written(value_before: f64, before: &Doubt, mean: f64, deviation: f64) -> Estimate {
     let normal = Estimate {

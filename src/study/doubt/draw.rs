@@ -9,7 +9,7 @@
 //! source for scrambling; from memory.)
 //!
 //! Why Sobol' points, measured on a 70-minute dive with four cylinders and 25 factors (24 runs each; standard deviations,
-//! the ends averaged over both ends of least and most lead; the measurement is an ignored test in `tests/it/spread.rs`):
+//! the ends averaged over both ends of least and most lead; the measurement is an ignored test in `tests/it/doubt.rs`):
 //!
 //! | draws | sequence | mean | ends of the 95 % interval |
 //! | --- | --- | --- | --- |
@@ -29,7 +29,7 @@ use crate::estimate::doubt::Quantile;
 
 /// Draws in a block. A power of two, at which a Sobol' sequence is balanced, and above `100/(1 − 0.95) = 2000`, the
 /// least that JCGM 101:2008, 7.9.4 allows for 95 % coverage (from memory). That clause also asks for at least `10⁴`;
-/// here no run stops by itself before [`crate::study::spread::MIN_BLOCKS`] blocks instead.
+/// here no run stops by itself before [`crate::study::doubt::MIN_BLOCKS`] blocks instead.
 pub const BLOCK: u64 = 2048;
 
 /// Dimensions that the Sobol' sequence has. Factors beyond it are drawn at random, which is no worse than plain

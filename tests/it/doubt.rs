@@ -4,21 +4,21 @@ use std::f64::consts::PI;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 
 use crate::uncertain::{self, Uncertain, input, normal};
+use lightpoint::internals::estimate::combine::{CombineError, combine};
+use lightpoint::internals::estimate::doubt::{Quantile, normal_quantile, standard_uncertainty};
 use lightpoint::internals::estimate::{Doubt, Estimate, Input, Shape};
 use lightpoint::internals::scenario::Scenario;
-use lightpoint::internals::study::combine::{CombineError, combine};
-use lightpoint::internals::study::doubt::{Quantile, normal_quantile, standard_uncertainty};
-use lightpoint::internals::study::spread::{
-    Answer, BLOCK, Control, Draws, Interval, Pair, Risk, Row, Sequence, Settings, Spread, Stopped, Summary, indices,
-    one, spread, weigh_next,
+use lightpoint::internals::study::doubt::{
+    Answer, BLOCK, Control, DoubtStudy, Draws, Interval, Pair, Risk, Row, Sequence, Settings, Stopped, Summary,
+    doubt_study, indices, one, weigh_next,
 };
 use lightpoint::internals::study::{Probe, lead_bounds_from};
 
 /// A run without anybody watching.
-fn run(dive: &Uncertain, settings: &Settings) -> Spread {
+fn run(dive: &Uncertain, settings: &Settings) -> DoubtStudy {
     let cancel = AtomicBool::new(false);
     let control = Control { cancel: &cancel, progress: |_| {} };
-    spread(&dive.inputs, &|values: &[f64]| dive.build(values), settings, control).expect("a spread")
+    doubt_study(&dive.inputs, &|values: &[f64]| dive.build(values), settings, control).expect("a study")
 }
 
 /// Draws of a formula instead of a dive.
@@ -207,8 +207,8 @@ fn the_same_to_the_last_bit_for_any_number_of_threads() {
     let runs = [1, 2, 8].map(|threads| run(&dive, &settings(threads)));
     assert_eq!(runs[0], runs[1]);
     assert_eq!(runs[0], runs[2]);
-    let bits = |spread: &Spread| -> Vec<u64> {
-        spread.rows.iter().flat_map(|row| Answer::ALL.map(|answer| answer.of(row).to_bits())).collect()
+    let bits = |study: &DoubtStudy| -> Vec<u64> {
+        study.rows.iter().flat_map(|row| Answer::ALL.map(|answer| answer.of(row).to_bits())).collect()
     };
     assert_eq!(bits(&runs[0]), bits(&runs[2]));
 
@@ -251,7 +251,8 @@ fn failed_draws_are_counted_and_a_cancelled_run_keeps_what_it_has() {
     };
     let cancel = AtomicBool::new(false);
     let settings = Settings { draws: Some(2048), ..Settings::default() };
-    let found = spread(&dive.inputs, &build, &settings, Control { cancel: &cancel, progress: |_| {} }).expect("runs");
+    let found =
+        doubt_study(&dive.inputs, &build, &settings, Control { cancel: &cancel, progress: |_| {} }).expect("runs");
     assert_eq!(found.failures.len(), 1, "one reason, whatever its numbers: {:?}", found.failures);
     assert_eq!(found.rows.len() + found.failed(), 2048);
     // share above the mean by 0.5/(1.2/1.96) standard deviations, from the normal distribution: 20.7 %
@@ -263,7 +264,7 @@ fn failed_draws_are_counted_and_a_cancelled_run_keeps_what_it_has() {
         cancel.store(draws >= 1000, Ordering::Relaxed);
     };
     let found =
-        spread(&dive.inputs, &build, &Settings::default(), Control { cancel: &cancel, progress }).expect("runs");
+        doubt_study(&dive.inputs, &build, &Settings::default(), Control { cancel: &cancel, progress }).expect("runs");
     assert_eq!(found.stopped, Stopped::Cancelled);
     assert!(found.draws >= 1000 && found.draws < 2048 && found.draws == made.load(Ordering::Relaxed));
     assert!(found.outlook.summary(Answer::Least).is_some());
@@ -271,7 +272,7 @@ fn failed_draws_are_counted_and_a_cancelled_run_keeps_what_it_has() {
     let never = |_: &[f64]| -> Result<Scenario, String> { Err("no dive".into()) };
     cancel.store(false, Ordering::Relaxed);
     let control = Control { cancel: &cancel, progress: |_| {} };
-    assert!(spread(&dive.inputs, &never, &settings, control).is_err());
+    assert!(doubt_study(&dive.inputs, &never, &settings, control).is_err());
 }
 
 #[test]
@@ -342,7 +343,7 @@ fn intervals_cover_the_truth_as_often_as_they_say() {
         let settings = Settings { seed: case, ..settings.clone() };
         let build = |values: &[f64]| dive.build(values);
         let found =
-            spread(&dive.inputs, &build, &settings, Control { cancel: &cancel, progress: |_| {} }).expect("runs");
+            doubt_study(&dive.inputs, &build, &settings, Control { cancel: &cancel, progress: |_| {} }).expect("runs");
         found.outlook.summary(Answer::Least).expect("a summary").symmetric.contains(least_kg)
     };
     let held = (0..1000).filter(|&case| covers(case)).count();
@@ -357,7 +358,8 @@ fn a_million_draws_fit_into_200_mb() {
     let cancel = AtomicBool::new(false);
     let settings = Settings { draws: Some(1_000_000), ..Settings::default() };
     let build = |values: &[f64]| dive.build(values);
-    let found = spread(&dive.inputs, &build, &settings, Control { cancel: &cancel, progress: |_| {} }).expect("runs");
+    let found =
+        doubt_study(&dive.inputs, &build, &settings, Control { cancel: &cancel, progress: |_| {} }).expect("runs");
     assert_eq!(found.rows.len(), 1_000_000);
     // the largest memory of this process so far, where the system tells it
     let Ok(status) = std::fs::read_to_string("/proc/self/status") else { return };
@@ -367,7 +369,7 @@ fn a_million_draws_fit_into_200_mb() {
     assert!(kb < 200e3, "{line}");
 }
 
-/// The evidence for scrambled Sobol' points: `cargo test --release --test it -- --ignored --nocapture spread::`.
+/// The evidence for scrambled Sobol' points: `cargo test --release --test it -- --ignored --nocapture doubt::`.
 #[test]
 #[ignore = "a measurement, half a minute in a release build"]
 fn which_sequence_converges_faster() {

@@ -8,14 +8,14 @@ use rayon::prelude::*;
 use crate::estimate::Input;
 use crate::scenario::Scenario;
 use crate::study::StudyError;
-use crate::study::spread::answer::Row;
-use crate::study::spread::ask::{Asked, ask};
-use crate::study::spread::band::{CurveBand, MAX_BAND_DRAWS};
-use crate::study::spread::draw::{BLOCK, Draws};
-use crate::study::spread::found::Found;
-use crate::study::spread::outlook::{Outlook, Worth};
-use crate::study::spread::settings::{Control, Settings};
-use crate::study::spread::stand_in::{Refusal, StandIn};
+use crate::study::doubt::answer::Row;
+use crate::study::doubt::ask::{Asked, ask};
+use crate::study::doubt::band::{CurveBand, MAX_BAND_DRAWS};
+use crate::study::doubt::draw::{BLOCK, Draws};
+use crate::study::doubt::found::Found;
+use crate::study::doubt::outlook::{Outlook, Worth};
+use crate::study::doubt::settings::{Control, Settings};
+use crate::study::doubt::stand_in::{Refusal, StandIn};
 
 /// Blocks of trials that are made before they may stop by themselves. The scatter of fewer says too little about the
 /// next ones.
@@ -64,7 +64,7 @@ pub enum Made {
 
 /// The draws and what they say.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Spread {
+pub struct DoubtStudy {
     /// How.
     pub made: Made,
     /// Draws made, failed ones included.
@@ -86,13 +86,13 @@ pub struct Spread {
     pub band: Option<CurveBand>,
 }
 
-impl Spread {
+impl DoubtStudy {
     /// Draws that gave no result.
     pub fn failed(&self) -> usize {
         self.failed_draws.len()
     }
 
-    /// The numbers of the draws of [`Spread::rows`].
+    /// The numbers of the draws of [`DoubtStudy::rows`].
     pub fn row_draws(&self) -> impl Iterator<Item = u64> {
         let mut failed = self.failed_draws.iter().peekable();
         (0..self.draws).filter(move |draw| failed.next_if_eq(&draw).is_none())
@@ -152,12 +152,12 @@ where
 ///
 /// # Errors
 /// A dive that fails with every input at its central value, or threads that cannot be started.
-pub fn spread<F, E, P>(
+pub fn doubt_study<F, E, P>(
     inputs: &[Input],
     build: &F,
     settings: &Settings,
     mut control: Control<'_, P>,
-) -> Result<Spread, StudyError>
+) -> Result<DoubtStudy, StudyError>
 where
     F: Fn(&[f64]) -> Result<Scenario, E> + Sync,
     E: Display,

@@ -1,11 +1,11 @@
-//! `lightpoint refine` as a user sees it: the truth is found again, the refined plan differs in its values alone,
+//! `lightpoint calibrate` as a user sees it: the truth is found again, the calibrated plan differs in its values alone,
 //! contradictions are named, a bad file of checks is told with its place.
 
 use std::path::{Path, PathBuf};
 
 use lightpoint::internals::plan::Plan;
 use lightpoint::internals::plan::checks::checks_from;
-use lightpoint::internals::study::refine::{Check, Gauge, Outcome, WaterThen, WingThen};
+use lightpoint::internals::study::calibrate::{Check, Gauge, Outcome, WaterThen, WingThen};
 use serde_json::Value;
 use tempfile::TempDir;
 
@@ -34,7 +34,7 @@ impl Folder {
         path
     }
 
-    fn refine(&self, checks: &Path, more: &[&str]) -> String {
+    fn calibrate(&self, checks: &Path, more: &[&str]) -> String {
         let mut args = vec!["calibrate", text_of(&self.plan), text_of(checks)];
         args.extend(more);
         quiet(&args)
@@ -42,7 +42,7 @@ impl Folder {
 
     fn json(&self, checks: &Path, more: &[&str]) -> Value {
         let more: Vec<&str> = more.iter().copied().chain(["--json"]).collect();
-        serde_json::from_str(&self.refine(checks, &more)).expect("JSON and nothing else")
+        serde_json::from_str(&self.calibrate(checks, &more)).expect("JSON and nothing else")
     }
 }
 
@@ -82,7 +82,7 @@ fn truth_csv(sets: &[(&str, &str)]) -> String {
 }
 
 /// A diver whose suit holds a litre more and whose twins are a kilogram lighter than planned, both within the doubt of
-/// the plan. The lead that the refined plan asks for is that of the truth, and it is known far better than before.
+/// the plan. The lead that the calibrated plan asks for is that of the truth, and it is known far better than before.
 #[test]
 fn a_known_diver_is_found_again() {
     let truth = [("suit.gas_volume", "13 L"), ("cylinder.back.mass", "31.3 kg"), ("cylinder.back.external", "27.96 L")];
@@ -225,7 +225,7 @@ fn a_contradiction_is_named_and_left_out() {
     // it takes no part: the answer is that of the others, to the scatter of the draws
     let low = |value: &Value| number(&value["after"], "/answers/least_lead/low_kg");
     assert!((low(&found) - low(&clean)).abs() < 0.02, "{} kg, {} kg", low(&found), low(&clean));
-    let text = folder.refine(&checks, &["--no-files"]);
+    let text = folder.calibrate(&checks, &["--no-files"]);
     insta::assert_snapshot!(masked(&text));
 }
 
@@ -236,7 +236,7 @@ fn the_gear_list_is_left_to_its_owner() {
     let list = std::fs::read(folder.dir.path().join("gear.csv")).unwrap();
     let checks =
         folder.checks("depth_m,outcome,doubt,back_bar,lead\n2,neutral,0.2 kg,60,4 kg\n5,neutral,0.2 kg,60,3 kg\n");
-    let text = folder.refine(&checks, &[]);
+    let text = folder.calibrate(&checks, &[]);
     assert!(text.contains("not in the plan itself") && text.contains("gear.csv, line "), "{text}");
     assert_eq!(std::fs::read(folder.dir.path().join("gear.csv")).unwrap(), list);
     Plan::load(folder.dir.path().join("single-wetsuit-calibrated.toml")).expect("a plan").build().expect("a dive");

@@ -2,8 +2,8 @@
 
 use crate::scenario::Scenario;
 use crate::sim::Span;
-use crate::study::spread::answer::Row;
-use crate::study::spread::ends::ends;
+use crate::study::doubt::answer::Row;
+use crate::study::doubt::ends::ends;
 use crate::study::{Probe, StudyError};
 
 /// What one dive says.

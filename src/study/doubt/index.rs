@@ -18,7 +18,7 @@
 //! function that is not linear this changes nothing but the scatter.
 
 use crate::estimate::cholesky::LeastSquares;
-use crate::study::spread::draw::{Sequence, unit_point};
+use crate::study::doubt::draw::{Sequence, unit_point};
 
 /// Shares of one answer's variance by factor.
 #[derive(Clone, Debug, PartialEq)]

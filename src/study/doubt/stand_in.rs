@@ -18,13 +18,13 @@ use std::fmt::Display;
 use rayon::prelude::*;
 
 use crate::scenario::Scenario;
-use crate::study::spread::answer::{FIGURES, Row};
-use crate::study::spread::ask::Asked;
-use crate::study::spread::draw::{BLOCK, Draws, Sequence, unit_point};
-use crate::study::spread::interval::mean_and_deviation;
-use crate::study::spread::outlook::Worth;
-use crate::study::spread::run::{Dives, Outcome};
-use crate::study::spread::settings::Settings;
+use crate::study::doubt::answer::{FIGURES, Row};
+use crate::study::doubt::ask::Asked;
+use crate::study::doubt::draw::{BLOCK, Draws, Sequence, unit_point};
+use crate::study::doubt::interval::mean_and_deviation;
+use crate::study::doubt::outlook::Worth;
+use crate::study::doubt::run::{Dives, Outcome};
+use crate::study::doubt::settings::Settings;
 use crate::study::surrogate::{Surrogate, design};
 
 /// Runs that a surrogate is held against.
@@ -258,7 +258,7 @@ impl Seen {
 mod tests {
     use super::*;
     use crate::estimate::{Estimate, Input, KeyPath, Origin};
-    use crate::study::spread::settings::Tolerance;
+    use crate::study::doubt::settings::Tolerance;
 
     /// Factors that are even over ±√3, so that a score is a value.
     fn draws(factors: usize) -> Draws {

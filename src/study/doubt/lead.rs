@@ -1,7 +1,7 @@
 //! The chance that a lead is right, from the ends of the lead range in every draw.
 
-use crate::study::spread::interval::Chance;
-use crate::study::spread::outlook::Worth;
+use crate::study::doubt::interval::Chance;
+use crate::study::doubt::outlook::Worth;
 
 /// The ends of the lead range of all draws, sorted.
 ///

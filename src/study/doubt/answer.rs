@@ -2,7 +2,7 @@
 
 use crate::scenario::Scenario;
 use crate::study::StudyError;
-use crate::study::spread::ask::ask;
+use crate::study::doubt::ask::ask;
 
 /// A quantity that is asked of every draw, kg.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]

@@ -3,15 +3,16 @@
 use std::sync::atomic::AtomicBool;
 
 use crate::uncertain::{self, Uncertain};
+use lightpoint::internals::estimate::doubt::{normal_quantile, normal_share, standard_uncertainty};
 use lightpoint::internals::estimate::{Doubt, Shape};
 use lightpoint::internals::rig::{CylinderSet, MAX_BAG_GASES, MAX_BAGS, SUIT, WING};
 use lightpoint::internals::scenario::{LEAD_KG_M3, Scenario};
 use lightpoint::internals::sim::{Ambient, Balance, Now, State, terms::cylinder_bulk};
-use lightpoint::internals::study::doubt::{normal_quantile, normal_share, standard_uncertainty};
-use lightpoint::internals::study::refine::{
-    Against, Check, Gauge, Method, Outcome, Reason, RefineError, Refined, WaterThen, WingThen, refine, rewritten,
+use lightpoint::internals::study::calibrate::{
+    Against, CalibrateError, Calibrated, Check, Gauge, Method, Outcome, Reason, WaterThen, WingThen, calibrate,
+    rewritten,
 };
-use lightpoint::internals::study::spread::{Answer, Control, Draws, Row, Sequence, Settings, spread};
+use lightpoint::internals::study::doubt::{Answer, Control, Draws, Row, Sequence, Settings, doubt_study};
 use lightpoint::internals::units::{ATMOSPHERE_PA, BAR_PA};
 
 /// A normal doubt of a check from its standard uncertainty.
@@ -33,10 +34,10 @@ fn check(label: &str, depth_m: f64, bar: &[f64], outcome: Outcome, sigma_kg: f64
     }
 }
 
-fn update(dive: &Uncertain, checks: &[Check]) -> Result<Refined, RefineError> {
+fn update(dive: &Uncertain, checks: &[Check]) -> Result<Calibrated, CalibrateError> {
     let cancel = AtomicBool::new(false);
     let build = |values: &[f64]| dive.build(values);
-    refine(&dive.inputs, checks, &build, &Settings::default(), Control { cancel: &cancel, progress: |_| {} })
+    calibrate(&dive.inputs, checks, &build, &Settings::default(), Control { cancel: &cancel, progress: |_| {} })
 }
 
 /// The reading that a scale would show on a diver.
@@ -101,39 +102,38 @@ fn one_reading_in_closed_form() {
     let sigma_kg = 0.2;
     let off_kg = 1.1;
     let seen = reading(&central, check("scale", 5.0, &[80.0], Outcome::Neutral, sigma_kg), off_kg);
-    let refined = update(&dive, &[seen]).expect("refined");
-    assert_eq!(refined.method, Method::LinearGaussian);
-    assert!(refined.off_line_frac < 1e-6, "a sum is a straight line: {}", refined.off_line_frac);
+    let calibrated = update(&dive, &[seen]).expect("calibrated");
+    assert_eq!(calibrated.method, Method::LinearGaussian);
+    assert!(calibrated.off_line_frac < 1e-6, "a sum is a straight line: {}", calibrated.off_line_frac);
     let sigmas = small_sigmas(&dive);
     let all: f64 = sigmas.iter().map(|u| u * u).sum::<f64>() + sigma_kg * sigma_kg;
     for (i, u) in sigmas.iter().enumerate() {
         let sign = if i == 3 { -1.0 } else { 1.0 }; // a heavier cylinder lifts less
-        let moved = refined.moved.iter().find(|moved| moved.input == i).expect("it moved");
+        let moved = calibrated.moved.iter().find(|moved| moved.input == i).expect("it moved");
         let shift = sign * u * u / all * off_kg;
         assert!((moved.after.value - moved.before.value - shift).abs() < 0.01 * u, "{moved:?} against {shift}");
         let deviation = u * (1.0 - u * u / all).sqrt();
         assert!((moved.std_after / deviation - 1.0).abs() < 0.01, "{moved:?} against {deviation}");
     }
-    assert!(refined.moved.iter().all(|moved| moved.input != 4), "the breathing rate is not seen by a scale");
+    assert!(calibrated.moved.iter().all(|moved| moved.input != 4), "the breathing rate is not seen by a scale");
 
     // The least lead follows: its doubt falls to that of the sum given the check, u·√(σ²/(u² + σ²)).
     let u_sum = (all - sigma_kg * sigma_kg).sqrt();
     let pull = 1.0 - 1025.0 / LEAD_KG_M3;
-    let least =
-        |outlook: &lightpoint::internals::study::spread::Outlook| *outlook.summary(Answer::Least).expect("rows");
-    let (before, after) = (least(&refined.before), least(&refined.after));
+    let least = |outlook: &lightpoint::internals::study::doubt::Outlook| *outlook.summary(Answer::Least).expect("rows");
+    let (before, after) = (least(&calibrated.before), least(&calibrated.after));
     assert!((before.std_uncertainty * pull / u_sum - 1.0).abs() < 0.02, "{before:?}");
     let expected = u_sum * (sigma_kg * sigma_kg / all).sqrt();
     assert!((after.std_uncertainty * pull / expected - 1.0).abs() < 0.02, "{after:?} against {expected}");
-    // a plan has no words for what ties the inputs together, and says so by its wider spread
+    // a plan has no words for what ties the inputs together, and says so by its wider intervals
     let cancel = AtomicBool::new(false);
-    let written = spread(
-        &rewritten(&dive.inputs, &refined.moved),
+    let written = doubt_study(
+        &rewritten(&dive.inputs, &calibrated.moved),
         &|values: &[f64]| dive.build(values),
         &Settings::default(),
         Control { cancel: &cancel, progress: |_| {} },
     )
-    .expect("a spread");
+    .expect("a study");
     assert!(least(&written.outlook).std_uncertainty > 3.0 * after.std_uncertainty);
     assert!((least(&written.outlook).mean - after.mean).abs() < 0.05);
 }
@@ -152,8 +152,10 @@ fn a_one_sided_check_in_closed_form() {
     seen.lead_kg = Some((bare.net_kg - 0.4) / (1.0 - bare.water_kg_m3 / LEAD_KG_M3));
     let mean_kg = seen.predicted(&central).net_kg;
     assert!((mean_kg - 0.4).abs() < 1e-9);
-    let refined = update(&dive, &[seen]).expect("refined");
-    let Method::Weighted { effective, one_sided: true, .. } = refined.method else { panic!("{:?}", refined.method) };
+    let calibrated = update(&dive, &[seen]).expect("calibrated");
+    let Method::Weighted { effective, one_sided: true, .. } = calibrated.method else {
+        panic!("{:?}", calibrated.method)
+    };
     assert!(effective > 500.0);
 
     let sigmas = small_sigmas(&dive);
@@ -162,7 +164,7 @@ fn a_one_sided_check_in_closed_form() {
     let ratio = mean_kg / tau;
     let density = (-0.5 * ratio * ratio).exp() / (2.0 * std::f64::consts::PI).sqrt();
     let fall_kg = s2 / tau * density / normal_share(-ratio);
-    let body = refined.moved.iter().find(|moved| moved.input == 0).expect("it moved");
+    let body = calibrated.moved.iter().find(|moved| moved.input == 0).expect("it moved");
     let shift = -sigmas[0].powi(2) / s2 * fall_kg;
     let error = 3.0 * sigmas[0] / effective.sqrt();
     assert!((body.after.value - body.before.value - shift).abs() < error, "{body:?} against {shift} ± {error}");
@@ -177,8 +179,8 @@ fn weighting_and_the_closed_form_agree() {
     let scale = reading(&central, check("scale", 5.0, &[80.0], Outcome::Neutral, 0.2), -0.7);
     let mut idle = check("far", 5.0, &[80.0], Outcome::CouldStay, 0.2);
     idle.lead_kg = Some(40.0);
-    let closed = update(&dive, std::slice::from_ref(&scale)).expect("refined");
-    let weighted = update(&dive, &[scale, idle]).expect("refined");
+    let closed = update(&dive, std::slice::from_ref(&scale)).expect("calibrated");
+    let weighted = update(&dive, &[scale, idle]).expect("calibrated");
     assert_eq!(closed.method, Method::LinearGaussian);
     let Method::Weighted { effective, .. } = weighted.method else { panic!("{:?}", weighted.method) };
     for one in &closed.moved {
@@ -211,19 +213,19 @@ fn a_known_diver_is_found_again() {
     let (mut squares, mut after_kg, mut before_kg) = (0.0, 0.0, 0.0);
     for diver in 0..6 {
         let truth = dive.build(&truths.values(diver)).expect("a dive");
-        let errors = lightpoint::internals::study::spread::draw::unit_point(Sequence::Random, 5, diver, 4);
+        let errors = lightpoint::internals::study::doubt::draw::unit_point(Sequence::Random, 5, diver, 4);
         let checks: Vec<Check> = four_checks()
             .into_iter()
             .zip(errors)
             .map(|(check, p)| reading(&truth, check, 0.1 * normal_quantile(p)))
             .collect();
-        let refined = update(&dive, &checks).expect("refined");
-        assert!(refined.verdicts.iter().all(|verdict| verdict.against.is_none()), "{:?}", refined.verdicts);
+        let calibrated = update(&dive, &checks).expect("calibrated");
+        assert!(calibrated.verdicts.iter().all(|verdict| verdict.against.is_none()), "{:?}", calibrated.verdicts);
         let least_kg = Row::of(&truth).expect("runs").least_kg;
-        let after = refined.after.summary(Answer::Least).expect("rows");
+        let after = calibrated.after.summary(Answer::Least).expect("rows");
         squares += ((least_kg - after.mean) / after.std_uncertainty).powi(2);
         after_kg += (least_kg - after.mean).abs() / 6.0;
-        before_kg += (least_kg - refined.before.summary(Answer::Least).expect("rows").mean).abs() / 6.0;
+        before_kg += (least_kg - calibrated.before.summary(Answer::Least).expect("rows").mean).abs() / 6.0;
     }
     assert!((0.676..18.55).contains(&squares), "{squares}");
     assert!(after_kg < 0.2 * before_kg, "{after_kg} kg after, {before_kg} kg before");
@@ -238,20 +240,20 @@ fn trapped_gas_is_named_and_not_averaged_away() {
     let mut trapped = honest.clone();
     let Outcome::Reading { lift_kg } = &mut trapped[1].outcome else { panic!("a reading") };
     *lift_kg += 3.0e-3 * 1025.0;
-    let refined = update(&dive, &trapped).expect("refined");
-    let verdict = &refined.verdicts[1];
+    let calibrated = update(&dive, &trapped).expect("calibrated");
+    let verdict = &calibrated.verdicts[1];
     assert_eq!(verdict.against, Some(Against::OtherChecks), "{verdict:?}");
     assert!(verdict.residual > 10.0, "{verdict:?}");
     let Reason::TrappedGas(gas_m3) = verdict.reasons[0] else { panic!("{:?}", verdict.reasons) };
     assert!((gas_m3 - 3.0e-3).abs() < 0.3e-3, "{gas_m3}");
     assert!(matches!(verdict.reasons[1], Reason::WingNotEmpty(_)));
     assert!(matches!(verdict.reasons.last(), Some(Reason::WrongPiece(_))));
-    assert!(refined.verdicts.iter().enumerate().all(|(i, verdict)| i == 1 || verdict.against.is_none()));
+    assert!(calibrated.verdicts.iter().enumerate().all(|(i, verdict)| i == 1 || verdict.against.is_none()));
     // the same as without that check
     let without: Vec<Check> = [0, 2, 3].map(|i| honest[i].clone()).to_vec();
-    let expected = update(&dive, &without).expect("refined");
-    let least = |refined: &Refined| refined.after.summary(Answer::Least).expect("rows").mean;
-    assert!((least(&refined) - least(&expected)).abs() < 0.02);
+    let expected = update(&dive, &without).expect("calibrated");
+    let least = |calibrated: &Calibrated| calibrated.after.summary(Answer::Least).expect("rows").mean;
+    assert!((least(&calibrated) - least(&expected)).abs() < 0.02);
 }
 
 #[test]
@@ -259,15 +261,15 @@ fn a_check_far_from_the_plan_contradicts_it() {
     let dive = uncertain::small();
     let central = dive.build(&dive.central()).expect("a dive");
     let heavy = reading(&central, check("scale", 5.0, &[80.0], Outcome::Neutral, 0.1), -6.0);
-    let refined = update(&dive, &[heavy]).expect("refined");
-    let verdict = &refined.verdicts[0];
+    let calibrated = update(&dive, &[heavy]).expect("calibrated");
+    let verdict = &calibrated.verdicts[0];
     assert_eq!(verdict.against, Some(Against::Plan));
     assert!(verdict.residual < -3.0 && (verdict.off_kg + 6.0).abs() < 1e-6);
     // heavier than planned: no gas explains it in a wet suit with an empty wing, and no natural water 6 kg
     assert!(matches!(verdict.reasons[..], [Reason::WrongPiece(_)]), "{:?}", verdict.reasons);
-    assert!(refined.moved.is_empty(), "what contradicts takes no part: {:?}", refined.moved);
+    assert!(calibrated.moved.is_empty(), "what contradicts takes no part: {:?}", calibrated.moved);
     let could_not = Check { lead_kg: Some(30.0), ..check("b", 5.0, &[80.0], Outcome::CouldNotStay, 0.1) };
-    assert_eq!(update(&dive, &[could_not]).expect("refined").verdicts[0].against, Some(Against::Plan));
+    assert_eq!(update(&dive, &[could_not]).expect("calibrated").verdicts[0].against, Some(Against::Plan));
 }
 
 #[test]
@@ -281,7 +283,7 @@ fn the_same_to_the_last_bit_for_any_number_of_threads() {
     let runs = [1, 2, 8].map(|threads| {
         let settings = Settings { threads, ..Settings::default() };
         let control = Control { cancel: &cancel, progress: |_| {} };
-        refine(&dive.inputs, &[scale.clone(), rest.clone()], &build, &settings, control).expect("refined")
+        calibrate(&dive.inputs, &[scale.clone(), rest.clone()], &build, &settings, control).expect("calibrated")
     });
     assert_eq!(runs[0], runs[1]);
     assert_eq!(runs[0], runs[2]);
@@ -291,7 +293,7 @@ fn the_same_to_the_last_bit_for_any_number_of_threads() {
 fn checks_that_make_no_sense_are_refused() {
     let dive = uncertain::small();
     let fine = check("a", 5.0, &[80.0], Outcome::Neutral, 0.1);
-    let refused = |check: Check| matches!(update(&dive, &[check]), Err(RefineError::Check { .. }));
+    let refused = |check: Check| matches!(update(&dive, &[check]), Err(CalibrateError::Check { .. }));
     assert!(refused(Check { depth_m: -1.0, ..fine.clone() }));
     assert!(refused(Check { depth_m: f64::NAN, ..fine.clone() }));
     assert!(refused(Check { lead_kg: Some(-1.0), ..fine.clone() }));
@@ -300,6 +302,6 @@ fn checks_that_make_no_sense_are_refused() {
     assert!(refused(Check { outcome: Outcome::Needed { lead_kg: f64::INFINITY }, ..fine.clone() }));
     assert!(refused(Check { doubt: sure_to(0.0), ..fine.clone() }));
     let cylinders = vec![Gauge { cylinder: 7, gauge_pa: 1e7 }];
-    assert!(matches!(update(&dive, &[Check { cylinders, ..fine }]), Err(RefineError::NoSuchCylinder { .. })));
-    assert!(matches!(update(&dive, &[]), Err(RefineError::Nothing { .. })));
+    assert!(matches!(update(&dive, &[Check { cylinders, ..fine }]), Err(CalibrateError::NoSuchCylinder { .. })));
+    assert!(matches!(update(&dive, &[]), Err(CalibrateError::Nothing { .. })));
 }

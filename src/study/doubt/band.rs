@@ -1,6 +1,6 @@
 //! The band around the curve of the net lift with the wing empty.
 
-use crate::study::spread::interval::{Interval, symmetric};
+use crate::study::doubt::interval::{Interval, symmetric};
 
 /// Draws that the band is made from at most: enough for its ends, and the memory stays bounded
 /// (20 000 draws × 120 times × 4 bytes = 9.6 MB).

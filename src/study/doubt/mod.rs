@@ -38,7 +38,7 @@ pub use index::{Indices, Pair, indices};
 pub use interval::{Chance, Interval, Numerical, Summary, tolerance_of};
 pub use lead::{BestLead, LeadChances};
 pub use outlook::{Outlook, Worth};
-pub use run::{Failure, MIN_BLOCKS, Made, Spread, Stopped, one, spread};
+pub use run::{DoubtStudy, Failure, MIN_BLOCKS, Made, Stopped, doubt_study, one};
 pub use settings::{Control, Settings, Tolerance};
 pub use stand_in::{Certificate, Refusal, StandIn};
 pub use weigh::{WeighNext, Weighing, weigh_next};
