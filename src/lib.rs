@@ -6,6 +6,8 @@
 #![doc = include_str!("../examples/dive_in_code.rs")]
 //! ```
 //!
+//! Who has a plan as text has it shorter: `Plan` reads and checks it, [`Answers`] has one call for each question.
+//!
 //! # The balance
 //!
 //! Every part of the rig, the diver included, is a mass `m` and a displaced volume `V`. In water of density `ρ` it lifts
