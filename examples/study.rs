@@ -3,8 +3,8 @@
 use std::sync::atomic::AtomicBool;
 
 use lightpoint::{
-    Bag, Body, Brine, Control, Cylinder, CylinderSet, CylinderSpec, Error, Estimate, Input, KeyPath, Layer, Leg,
-    Origin, Part, Profile, Quantity, Rig, Role, Scenario, Settings, SpreadSettings, Water, spread,
+    Bag, Body, Brine, Control, Cylinder, CylinderSet, CylinderSpec, DrawSettings, Error, Estimate, Input, KeyPath,
+    Layer, Leg, Origin, Part, Profile, Quantity, Rig, Role, Scenario, Settings, Water, doubt_study,
 };
 
 /// The dive of a draw: the lift of the suit, kg, and the breathing rate, m³/s.
@@ -55,7 +55,7 @@ fn main() -> Result<(), Error> {
     let cancel = AtomicBool::new(false);
     let control = Control { cancel: &cancel, progress: |_| {} };
     let build = |values: &[f64]| dive(values[0], values[1]);
-    let found = spread(&inputs, &build, &SpreadSettings::default(), control)?;
+    let found = doubt_study(&inputs, &build, &DrawSettings::default(), control)?;
 
     println!("{} draws", found.draws);
     for (answer, summary) in &found.outlook.summaries {

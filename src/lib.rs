@@ -6,6 +6,8 @@
 #![doc = include_str!("../examples/dive_in_code.rs")]
 //! ```
 //!
+//! Who has a plan as text has it shorter: `Plan` reads and checks it, [`Answers`] has one call for each question.
+//!
 //! # The balance
 //!
 //! Every part of the rig, the diver included, is a mass `m` and a displaced volume `V`. In water of density `ρ` it lifts
@@ -36,7 +38,7 @@
 //!    ▼
 //! Trace           all spans, what happened       the moment (Now) at any time, exact whatever the distance of rows
 //!    │  findings  functions of the trace         heavy and light point, failed wing, hold, wing size, band, cylinders
-//!    │  study     many scenarios                 lead range, comparison, uncertainty, refinement
+//!    │  study     many scenarios                 lead range, comparison, doubt, calibration
 //!    ▼  answer    one call from a plan and what is asked to facts
 //! report          text, CSV, JSON, figures, page
 //! ```
@@ -105,18 +107,20 @@ pub use findings::{
 // The right lead.
 pub use study::compare::compare;
 pub use study::{
-    Advice, Ballast, Bound, Choice, Comparison, LeadBounds, LeadRange, Pieces, Probe, Tried, Verdict, lead_bounds,
+    Advice, Ballast, Bound, Choice, Comparison, LeadBounds, LeadRange, Pieces, Tried, Verdict, lead_bounds,
 };
 
 // How sure it is.
 #[cfg(feature = "doubt")]
 pub use estimate::{Doubt, Estimate, Input, KeyPath, Origin, Shape};
 #[cfg(feature = "doubt")]
-pub use study::spread::{Control, Outlook, Settings as SpreadSettings, Spread, spread};
+pub use study::doubt::{Control, DoubtStudy, Outlook, Settings as DrawSettings, doubt_study};
 #[cfg(feature = "doubt")]
 pub use units::Quantity;
 
-// Plans.
+// Plans, and what can be asked of one.
+#[cfg(feature = "plan")]
+pub use answer::{AnswerError, Answers, BallastFacts, Calibration, DiveFacts, DoubtFacts};
 #[cfg(feature = "plan")]
 pub use plan::{Built, Note, Plan, Problem, Problems};
 
@@ -151,7 +155,7 @@ pub enum Error {
     Study(#[from] study::StudyError),
     /// Checks brought back.
     #[cfg(feature = "doubt")]
-    Refine(#[from] study::refine::RefineError),
+    Calibrate(#[from] study::calibrate::CalibrateError),
     /// Weighings of one piece.
     #[cfg(feature = "doubt")]
     Combine(#[from] estimate::combine::CombineError),
@@ -164,6 +168,21 @@ pub enum Error {
     /// A figure.
     #[cfg(feature = "report")]
     Figure(#[from] report::chart::ChartError),
+}
+
+#[cfg(feature = "plan")]
+impl From<AnswerError> for Error {
+    /// As if the part had been asked itself.
+    fn from(error: AnswerError) -> Self {
+        match error {
+            AnswerError::Problems(error) => Self::Plan(error),
+            AnswerError::Sim(error) => Self::Run(error),
+            AnswerError::Study(error) => Self::Study(error),
+            AnswerError::Calibrate(error) => Self::Calibrate(error),
+            AnswerError::Pieces(error) => Self::Pieces(error),
+            AnswerError::Cancelled => Self::Calibrate(study::calibrate::CalibrateError::Cancelled),
+        }
+    }
 }
 
 /// The modules as they are inside, for the program, the tests and the benches of this package: they look at single parts,

@@ -9,7 +9,7 @@ use crate::study::{Advice, LeadRange, Pieces, RemovableCylinder, StudyError, Tri
 
 /// The lead of a dive.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Ballast {
+pub struct BallastFacts {
     /// The plan, built.
     pub built: Built,
     /// The range with its reasons, and what to carry.
@@ -20,7 +20,7 @@ pub struct Ballast {
     pub removable: Vec<RemovableCylinder>,
 }
 
-impl Ballast {
+impl BallastFacts {
     /// The range, the advice in pieces that exist, and what would help where no lead is right.
     ///
     /// # Errors
@@ -54,7 +54,7 @@ impl Carry {
     /// Of a built plan, in pieces that exist.
     ///
     /// # Errors
-    /// Pieces that make no sense; as [`crate::study::lead_bounds`] and [`crate::study::spread::spread`].
+    /// Pieces that make no sense; as [`crate::study::lead_bounds`] and [`crate::study::doubt::doubt_study`].
     pub fn of(plan: &Plan, built: &Built, pieces: &Pieces) -> Result<Self, AnswerError> {
         pieces.check()?;
         let scenario = &built.scenario;

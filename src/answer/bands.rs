@@ -1,6 +1,6 @@
 //! The control band at each stop against lead.
 
-use crate::answer::{AnswerError, Dive};
+use crate::answer::{AnswerError, DiveFacts};
 use crate::findings::hold::holds;
 use crate::findings::{Band, Hold};
 use crate::sim;
@@ -30,7 +30,7 @@ pub struct BandAtLead {
     pub stops: Vec<StopBand>,
 }
 
-impl Dive {
+impl DiveFacts {
     /// The control band at each stop, with the plan's ballast replaced by more and more lead, from the least on.
     ///
     /// # Errors

@@ -7,8 +7,8 @@ use crate::plan::checks::{CheckRow, OutcomeRow};
 use crate::plan::refined::RefinedPlan;
 use crate::plan::{Built, Plan};
 use crate::scenario::Scenario;
-use crate::study::refine::{Check, Gauge, Outcome, Refined, WaterThen, WingThen, refine};
-use crate::study::spread::{Outlook, Stopped, spread};
+use crate::study::calibrate::{Calibrated, Check, Gauge, Outcome, WaterThen, WingThen, calibrate};
+use crate::study::doubt::{Outlook, Stopped, doubt_study};
 
 /// What checks say of a plan.
 #[derive(Clone, Debug, PartialEq)]
@@ -18,7 +18,7 @@ pub struct Calibration {
     /// The checks, in the order of their rows.
     pub checks: Vec<Check>,
     /// What they say.
-    pub refined: Refined,
+    pub calibrated: Calibrated,
     /// What to carry by the plan as it was.
     pub before: Carry,
     /// The plan written again.
@@ -41,7 +41,7 @@ impl Calibration {
     /// messages call the new plan.
     ///
     /// # Errors
-    /// A plan with problems; as [`crate::study::refine::refine`], [`crate::study::spread::spread`] and
+    /// A plan with problems; as [`crate::study::calibrate::calibrate`], [`crate::study::doubt::doubt_study`] and
     /// [`crate::study::lead_bounds`]; ended from outside.
     pub fn of(
         plan: &Plan,
@@ -54,8 +54,8 @@ impl Calibration {
         let built = plan.build()?;
         let checks: Vec<Check> = rows.iter().map(|row| check(row, &built.scenario)).collect();
         let build = |values: &[f64]| plan.build_draw(values, &built);
-        let refined = refine(&built.inputs, &checks, &build, settings, watch.during(Stage::Draws))?;
-        let values: Vec<_> = refined.moved.iter().map(|moved| (moved.input, moved.after)).collect();
+        let calibrated = calibrate(&built.inputs, &checks, &build, settings, watch.during(Stage::Draws))?;
+        let values: Vec<_> = calibrated.moved.iter().map(|moved| (moved.input, moved.after)).collect();
         let written = plan.refined(&built, &values);
         let after = if written.written.is_empty() {
             None
@@ -64,7 +64,7 @@ impl Calibration {
             Some(Rewritten::of(&plan, settings, pieces, watch)?)
         };
         let before = Carry::of(plan, &built, pieces)?;
-        Ok(Self { checks, refined, before, plan: written, after, built })
+        Ok(Self { checks, calibrated, before, plan: written, after, built })
     }
 }
 
@@ -72,7 +72,7 @@ impl Rewritten {
     fn of(plan: &Plan, settings: &DrawSettings, pieces: &Pieces, mut watch: Watch<'_>) -> Result<Self, AnswerError> {
         let built = plan.build()?;
         let build = |values: &[f64]| plan.build_draw(values, &built);
-        let found = spread(&built.inputs, &build, settings, watch.during(Stage::Draws))?;
+        let found = doubt_study(&built.inputs, &build, settings, watch.during(Stage::Draws))?;
         if found.stopped == Stopped::Cancelled {
             return Err(AnswerError::Cancelled);
         }

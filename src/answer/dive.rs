@@ -8,7 +8,7 @@ use crate::study::{LeadBounds, OwnLead, Probe, RemovableCylinder, lead_bounds_fr
 
 /// What is known of a dive after one run, and the searches for its lead.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Dive {
+pub struct DiveFacts {
     /// The plan, built.
     pub built: Built,
     /// The run.
@@ -27,7 +27,7 @@ pub struct Dive {
     pub removable: Vec<RemovableCylinder>,
 }
 
-impl Dive {
+impl DiveFacts {
     /// Builds the plan, runs it and asks everything that one run tells.
     ///
     /// # Errors

@@ -2,30 +2,30 @@
 
 use crate::answer::{AnswerError, DrawSettings, Stage, Watch};
 use crate::plan::{Built, Plan};
-use crate::study::spread::{Draws, Row, Spread, Stopped, WeighNext, one, spread, weigh_next};
+use crate::study::doubt::{DoubtStudy, Draws, Row, Stopped, WeighNext, doubt_study, one, weigh_next};
 
 /// Times at which the band around the curve is taken: one every seven pixels of its figure.
 const BAND_POINTS: usize = 120;
 
 /// How sure the answers are.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Doubt {
+pub struct DoubtFacts {
     /// The plan, built.
     pub built: Built,
     /// How the draws were made.
     pub settings: DrawSettings,
     /// What they say.
-    pub spread: Spread,
+    pub study: DoubtStudy,
     /// What to weigh next; `None` where it was not asked for, the draws were ended early, or too many of them failed.
     pub next: Option<WeighNext>,
 }
 
-impl Doubt {
+impl DoubtFacts {
     /// Draws the figures that have a doubt, as `settings` say, with the band around the curve, and looks where the doubt
     /// comes from if `weigh` asks for it. `None`: nothing in the plan has a doubt.
     ///
     /// # Errors
-    /// A plan with problems; as [`crate::study::spread::spread`]; ended from outside before the first draws were done.
+    /// A plan with problems; as [`crate::study::doubt::doubt_study`]; ended from outside before the first draws were done.
     pub fn of(
         plan: &Plan,
         settings: DrawSettings,
@@ -40,7 +40,7 @@ impl Doubt {
         let band_times_s = (0..BAND_POINTS).map(|i| end_s * i as f64 / (BAND_POINTS - 1) as f64).collect();
         let settings = DrawSettings { band_times_s, ..settings };
         let build = |values: &[f64]| plan.build_draw(values, &built);
-        let found = spread(&built.inputs, &build, &settings, watch.during(Stage::Draws))?;
+        let found = doubt_study(&built.inputs, &build, &settings, watch.during(Stage::Draws))?;
         let is_ended = found.stopped == Stopped::Cancelled;
         if is_ended && found.rows.is_empty() {
             return Err(AnswerError::Cancelled);
@@ -50,7 +50,7 @@ impl Doubt {
         } else {
             None
         };
-        Ok(Some(Self { settings, spread: found, next, built }))
+        Ok(Some(Self { settings, study: found, next, built }))
     }
 }
 

@@ -6,8 +6,8 @@ use std::sync::atomic::AtomicBool;
 use crate::answer::{AnswerError, DrawSettings};
 use crate::estimate::Origin;
 use crate::plan::{Built, Plan};
-use crate::study::spread::interval::Interval;
-use crate::study::spread::{Control, Draws, Row, Spread, spread};
+use crate::study::doubt::interval::Interval;
+use crate::study::doubt::{Control, DoubtStudy, Draws, Row, doubt_study};
 
 /// Trials: the 95 % point of the least lead is then known to about 0.03 kg, a sixteenth of the smallest usual piece.
 const TRIALS: u64 = 4096;
@@ -33,7 +33,7 @@ impl LeadTrials {
     /// Of a built plan; where nothing is doubtful, one trial says all.
     ///
     /// # Errors
-    /// As [`crate::study::spread::spread`].
+    /// As [`crate::study::doubt::doubt_study`].
     pub fn of(plan: &Plan, built: &Built) -> Result<Self, AnswerError> {
         if built.uncertain().next().is_none() {
             return Ok(Self::from_rows(&[Row::of(&built.scenario)?], 0.0));
@@ -41,7 +41,7 @@ impl LeadTrials {
         let settings = DrawSettings { max_draws: TRIALS, ..DrawSettings::default() };
         let build = |values: &[f64]| plan.build_draw(values, built);
         let control = Control { cancel: &AtomicBool::new(false), progress: |_| () };
-        let found = spread(&built.inputs, &build, &settings, control)?;
+        let found = doubt_study(&built.inputs, &build, &settings, control)?;
         let draws = Draws::new(&built.inputs, settings.sequence, settings.seed);
         Ok(Self::from_rows(&found.rows, typical_frac(built, &draws, &found)))
     }
@@ -101,7 +101,7 @@ const GRAM_KG: f64 = 1e-3;
 /// Share of the variance of the least lead that comes from typical figures: the squared correlations of the factors with
 /// it, of those in which every figure is a typical one, over all. Ends of the range are nearly linear in the figures, so
 /// the squares add up to nearly one.
-fn typical_frac(built: &Built, draws: &Draws, found: &Spread) -> f64 {
+fn typical_frac(built: &Built, draws: &Draws, found: &DoubtStudy) -> f64 {
     let numbers: Vec<u64> = found.row_draws().collect();
     let scores: Vec<Vec<f64>> = numbers.iter().map(|draw| draws.scores(&draws.coordinates(*draw))).collect();
     let least_kg: Vec<f64> = found.rows.iter().map(|row| row.least_kg).collect();

@@ -2,7 +2,7 @@
 
 use std::sync::atomic::AtomicBool;
 
-use crate::study::spread::Control;
+use crate::study::doubt::Control;
 
 /// What a long answer is busy with.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

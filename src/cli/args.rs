@@ -192,8 +192,11 @@ pub struct CompareArgs {
     #[arg(long, conflicts_with = "out")]
     pub no_files: bool,
     /// Print the comparison as JSON, SI
-    #[arg(long, conflicts_with = "sweep")]
+    #[arg(long)]
     pub json: bool,
+    /// Write the figure as PNG too, beside its SVG
+    #[arg(long)]
+    pub png: bool,
     /// Units of everything that is shown
     #[arg(long, value_enum, default_value_t)]
     pub units: Units,
@@ -281,6 +284,9 @@ pub struct DoubtArgs {
     /// Print the result as JSON, SI
     #[arg(long)]
     pub json: bool,
+    /// Write each figure as PNG too, beside its SVG
+    #[arg(long)]
+    pub png: bool,
     /// Units of everything that is shown
     #[arg(long, value_enum, default_value_t)]
     pub units: Units,
@@ -337,7 +343,7 @@ pub struct CheckArgs {
 /// `lightpoint schema`
 #[derive(Debug, ClapArgs)]
 pub struct SchemaArgs {
-    /// The form of what `run --json` prints instead of that of a plan
+    /// The form of what the commands print with `--json` instead of that of a plan
     #[arg(long)]
     pub result: bool,
 }

@@ -2,14 +2,14 @@
 
 use std::process::ExitCode;
 
-use crate::answer::{AnswerError, Ballast, Pieces};
+use crate::answer::{AnswerError, BallastFacts, Pieces};
 use crate::cli::CliError;
 use crate::cli::args::BallastArgs;
 use crate::cli::load::load;
-use crate::cli::output::print;
+use crate::cli::output::{print, print_json};
 use crate::plan::unit;
 use crate::plan::written::{QuantityError, Written};
-use crate::report::{advice, lead as words, text};
+use crate::report::{advice, json, lead as words, text};
 
 /// A change that closes less is not worth a line, kg.
 const WORTH_SHOWING_KG: f64 = 0.01;
@@ -18,25 +18,24 @@ const WORTH_SHOWING_KG: f64 = 0.01;
 pub fn ballast(args: &BallastArgs) -> Result<ExitCode, CliError> {
     let pieces = pieces(args)?;
     let loaded = load(Some(&args.plan), &args.variation)?;
-    let Ballast { built, carry, mut tried, removable } = Ballast::of(&loaded.plan, &pieces)?;
-    tried.retain(|tried| tried.closes_kg > WORTH_SHOWING_KG);
-    let range = &carry.range;
-    let (scenario, units) = (&built.scenario, args.units.into());
+    let facts = BallastFacts::of(&loaded.plan, &pieces)?;
+    let (scenario, units) = (&facts.built.scenario, args.units.into());
     if args.json {
-        let value = words::json(scenario, &carry);
-        print(&format!("{}\n", serde_json::to_string_pretty(&value).unwrap_or_default()))?;
+        print_json(&json::ballast::result(&loaded.source, &facts))?;
         return Ok(ExitCode::SUCCESS);
     }
     let mut out = text::heading(&loaded.source.title);
-    advice::lines(units, scenario, &carry).iter().for_each(|line| line.write(&mut out));
+    advice::lines(units, scenario, &facts.carry).iter().for_each(|line| line.write(&mut out));
+    let tried: Vec<_> = facts.tried.iter().filter(|tried| tried.closes_kg > WORTH_SHOWING_KG).collect();
     if !tried.is_empty() {
         out.push('\n');
         out.push_str(&words::changes_table(units, &tried));
     }
-    if !removable.is_empty() {
+    if !facts.removable.is_empty() {
         out.push('\n');
-        out.push_str(&words::removable_table(units, scenario, &removable));
+        out.push_str(&words::removable_table(units, scenario, &facts.removable));
     }
+    let range = &facts.carry.range;
     if args.explain {
         for (title, bound) in [("At the least lead", &range.least), ("At the most lead", &range.most)] {
             out.push('\n');
@@ -48,7 +47,7 @@ pub fn ballast(args: &BallastArgs) -> Result<ExitCode, CliError> {
         out.push('\n');
     }
     print(&format!("{out}\n"))?;
-    print(&text::footer(&loaded.notes(&built)))?;
+    print(&text::footer(&loaded.notes(&facts.built)))?;
     Ok(ExitCode::SUCCESS)
 }
 

@@ -3,19 +3,20 @@
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
-use serde_json::{Value, json};
+use serde_json::Value;
 
 use crate::answer::{AnswerError, CALIBRATION_DRAWS, Calibration, DrawSettings, Pieces, Watch};
 use crate::cli::CliError;
 use crate::cli::args::{CalibrateArgs, Variation};
 use crate::cli::load::{Loaded, load};
-use crate::cli::output::{OutputError, print, write_new};
+use crate::cli::output::{OutputError, print, print_json, write_new};
 use crate::cli::watch::{EXIT_CANCELLED, Progress, cancel};
 use crate::plan::checks::{CheckRow, read_checks};
 use crate::plan::refined::{Left, RefinedPlan};
 use crate::report::advice::advice_line;
 use crate::report::calibrate::{self as words, CalibrateReport};
 use crate::report::doubt::{made_briefly, uncertain};
+use crate::report::json;
 use crate::report::measure::UnitSystem;
 use crate::report::text::{self, Line};
 
@@ -56,7 +57,7 @@ pub fn calibrate(args: &CalibrateArgs) -> Result<ExitCode, CliError> {
         scenario: &found.built.scenario,
         inputs: &found.built.inputs,
         checks: &found.checks,
-        refined: &found.refined,
+        calibrated: &found.calibrated,
         written: found.after.as_ref().map(|after| &after.outlook),
     };
     let written = match &found.after {
@@ -67,7 +68,7 @@ pub fn calibrate(args: &CalibrateArgs) -> Result<ExitCode, CliError> {
         _ => None,
     };
     if args.json {
-        print_json(&report, &found.plan, written.as_deref())?;
+        print_json(&result(&report, &found.plan, written.as_deref()))?;
     } else {
         tell(&report, &found, written.as_deref(), &loaded, &rows)?;
     }
@@ -104,11 +105,11 @@ fn tell(
         }
         line.write(&mut out);
     }
-    Line::plain("Method", words::method(report.refined)).write(&mut out);
-    Line::plain("Made from", made_briefly(report.units, &report.refined.made, CALIBRATION_DRAWS)).write(&mut out);
+    Line::plain("Method", words::method(report.calibrated)).write(&mut out);
+    Line::plain("Made from", made_briefly(report.units, &report.calibrated.made, CALIBRATION_DRAWS)).write(&mut out);
     advice(report.units, found).for_each(|line| line.write(&mut out));
     out.push('\n');
-    if report.refined.moved.is_empty() {
+    if report.calibrated.moved.is_empty() {
         out.push_str("Nothing moved: what was seen is what the plan expects, or nothing that agrees was seen.\n");
     } else {
         out.push_str(&words::moved_table(report));
@@ -136,7 +137,7 @@ fn tell(
 /// A figure that moved and could not be written into the plan.
 fn left_text(report: &CalibrateReport<'_>, index: usize, left: &Left) -> Option<String> {
     let input = uncertain(report.inputs).nth(index)?;
-    let moved = report.refined.moved.iter().find(|moved| moved.input == index)?;
+    let moved = report.calibrated.moved.iter().find(|moved| moved.input == index)?;
     let after = words::estimate_text(report.units, input, &moved.after);
     Some(match left {
         Left::Beside { place, text } => {
@@ -157,13 +158,9 @@ fn left_text(report: &CalibrateReport<'_>, index: usize, left: &Left) -> Option<
     })
 }
 
-fn print_json(report: &CalibrateReport<'_>, plan: &RefinedPlan, written: Option<&Path>) -> Result<(), CliError> {
-    let left: Vec<Value> =
-        plan.left.iter().filter_map(|(index, left)| left_text(report, *index, left)).map(Value::from).collect();
-    let path = written.map(|path| path.display().to_string());
-    let value = words::json(report, vec![("not_written", json!(left)), ("written", json!(path))]);
-    print(&format!("{}\n", serde_json::to_string_pretty(&value).unwrap_or_default()))?;
-    Ok(())
+fn result(report: &CalibrateReport<'_>, plan: &RefinedPlan, written: Option<&Path>) -> Value {
+    let left = plan.left.iter().filter_map(|(index, left)| left_text(report, *index, left)).collect();
+    json::calibrate::result(report, left, written.map(|path| path.display().to_string()))
 }
 
 #[cfg(test)]

@@ -7,10 +7,10 @@ use crate::answer::SideBySide;
 use crate::cli::CliError;
 use crate::cli::args::{CompareArgs, Variation};
 use crate::cli::load::{Loaded, load};
-use crate::cli::output::{OutFile, print, print_written, write_all};
+use crate::cli::output::{OutFile, figure_files, json_text, print, print_written, write_all};
 use crate::cli::sweep;
-use crate::report::chart::{self, Compared, PNG_WIDTH_PX};
-use crate::report::{Rows, compare as words, text};
+use crate::report::chart::{self, Compared};
+use crate::report::{Rows, Source, compare as words, json, text};
 
 /// Runs the command.
 pub fn compare(args: &CompareArgs) -> Result<ExitCode, CliError> {
@@ -30,18 +30,14 @@ pub fn compare(args: &CompareArgs) -> Result<ExitCode, CliError> {
         .map(|(label, (dive, rows))| Compared { label, rows, findings: &dive.findings })
         .collect();
     let subject = labels.join(" · ");
-    let value = words::json(&labels, &comparison);
-    let mut value_text = serde_json::to_string_pretty(&value).unwrap_or_default();
-    value_text.push('\n');
+    let sources: Vec<&Source> = dives.iter().map(|dive| &dive.source).collect();
+    let value_text = json_text(&json::compare::result(&labels, &sources, &comparison));
     let written = if args.no_files {
         Vec::new()
     } else {
         let picture = chart::compare(&compared, &subject, units)?;
-        let files = vec![
-            OutFile { name: "compare.svg".into(), bytes: picture.svg()?.into_bytes() },
-            OutFile { name: "compare.png".into(), bytes: picture.png(PNG_WIDTH_PX)? },
-            OutFile { name: "compare.json".into(), bytes: value_text.clone().into_bytes() },
-        ];
+        let mut files = figure_files("compare", &picture, args.png)?;
+        files.push(OutFile { name: "compare.json".into(), bytes: value_text.clone().into_bytes() });
         write_all(&out_dir(args), files, &inputs(&dives))?
     };
     if args.json {

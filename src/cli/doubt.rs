@@ -2,21 +2,18 @@
 
 use std::process::ExitCode;
 
-use serde_json::Value;
-
-use crate::answer::{AnswerError, Doubt, Draw, DrawSettings, Stage, Tolerance, Watch};
+use crate::answer::{AnswerError, DoubtFacts, Draw, DrawSettings, Stage, Tolerance, Watch};
 use crate::cli::CliError;
 use crate::cli::args::DoubtArgs;
 use crate::cli::load::{Loaded, load};
-use crate::cli::output::{OutFile, print, write_all};
+use crate::cli::output::{OutFile, figure_files, json_text, print, print_json, write_all};
 use crate::cli::watch::{EXIT_CANCELLED, Progress, cancel};
 use crate::estimate::Origin;
 use crate::plan::unit;
 use crate::plan::written::Written;
-use crate::report::chart::PNG_WIDTH_PX;
 use crate::report::doubt::{self as words, DoubtReport, uncertain};
 use crate::report::doubt_pictures::pictures;
-use crate::report::{text, weigh};
+use crate::report::{json, text, weigh};
 
 /// Most draws that may be asked for: a million results take about 200 MB.
 const MAX_DRAWS: u64 = 5_000_000;
@@ -29,7 +26,7 @@ pub fn doubt(args: &DoubtArgs) -> Result<ExitCode, CliError> {
     if let Some(number) = args.draw {
         match Draw::of(&loaded.plan, &settings, number)? {
             Some(draw) => show_draw(args, &loaded, &settings, number, &draw)?,
-            None => nothing_doubtful(&loaded)?,
+            None => nothing_doubtful(args, &loaded)?,
         }
         return Ok(ExitCode::SUCCESS);
     }
@@ -40,7 +37,7 @@ pub fn doubt(args: &DoubtArgs) -> Result<ExitCode, CliError> {
         Stage::Weighing => weighing.show(count),
     };
     let watch = Watch { cancel, progress: &mut progress };
-    let found = Doubt::of(&loaded.plan, settings.clone(), !args.no_weigh, watch);
+    let found = DoubtFacts::of(&loaded.plan, settings.clone(), !args.no_weigh, watch);
     draws.clear();
     match found {
         Err(AnswerError::Cancelled) => {
@@ -49,13 +46,16 @@ pub fn doubt(args: &DoubtArgs) -> Result<ExitCode, CliError> {
         }
         other => match other? {
             Some(found) => show(args, &loaded, &found)?,
-            None => nothing_doubtful(&loaded)?,
+            None => nothing_doubtful(args, &loaded)?,
         },
     }
     Ok(ExitCode::SUCCESS)
 }
 
-fn nothing_doubtful(loaded: &Loaded) -> Result<(), CliError> {
+fn nothing_doubtful(args: &DoubtArgs, loaded: &Loaded) -> Result<(), CliError> {
+    if args.json {
+        return Ok(print_json(&json::doubt::certain(&loaded.source))?);
+    }
     Ok(print(&format!("{}{}", text::heading(&loaded.source.title), NOTHING_DOUBTFUL))?)
 }
 
@@ -115,8 +115,7 @@ fn show_draw(
     let (inputs, units) = (&draw.built.inputs, args.units.into());
     let Draw { drawn, row, .. } = draw;
     if args.json {
-        let value = words::draw_json(settings, number, inputs, drawn, row);
-        print(&format!("{}\n", serde_json::to_string_pretty(&value).unwrap_or_default()))?;
+        print_json(&json::doubt::draw(&loaded.source, settings, number, inputs, drawn, row))?;
         return Ok(());
     }
     let mut out = text::heading(&loaded.source.title);
@@ -130,24 +129,21 @@ fn show_draw(
     print(&format!("{out}\n{}", text::footer(&loaded.notes(&draw.built)))).map_err(CliError::from)
 }
 
-fn show(args: &DoubtArgs, loaded: &Loaded, found: &Doubt) -> Result<(), CliError> {
-    let Doubt { built, settings, spread, next } = found;
+fn show(args: &DoubtArgs, loaded: &Loaded, found: &DoubtFacts) -> Result<(), CliError> {
+    let DoubtFacts { built, settings, study, next } = found;
     let (inputs, units, next) = (&built.inputs, args.units.into(), next.as_ref());
-    let report = DoubtReport { units, source: &loaded.source, scenario: &built.scenario, inputs, settings, spread };
-    let value = words::json(&report, next.map_or(Value::Null, |next| weigh::json(inputs, next)));
-    let mut json_text = serde_json::to_string_pretty(&value).unwrap_or_default();
-    json_text.push('\n');
+    let report = DoubtReport { units, source: &loaded.source, scenario: &built.scenario, inputs, settings, study };
+    let result_text = json_text(&json::doubt::result(&report, next));
     let mut written = Vec::new();
     if !args.no_files {
-        let mut files = vec![OutFile { name: "doubt.json".into(), bytes: json_text.clone().into_bytes() }];
+        let mut files = vec![OutFile { name: "doubt.json".into(), bytes: result_text.clone().into_bytes() }];
         for (name, picture) in pictures(&report, next)? {
-            files.push(OutFile { name: format!("{name}.svg"), bytes: picture.svg()?.into_bytes() });
-            files.push(OutFile { name: format!("{name}.png"), bytes: picture.png(PNG_WIDTH_PX)? });
+            files.extend(figure_files(name, &picture, args.png)?);
         }
         written = write_all(&loaded.out_dir(args.out.as_deref()), files, &loaded.inputs())?;
     }
     if args.json {
-        print(&json_text)?;
+        print(&result_text)?;
         return Ok(());
     }
     let mut out = text::heading(&loaded.source.title);
@@ -164,7 +160,7 @@ fn show(args: &DoubtArgs, loaded: &Loaded, found: &Doubt) -> Result<(), CliError
             out.push('\n');
         }
         None if args.no_weigh => {}
-        None => out.push_str(&format!("{}\n\n", words::not_weighed(spread))),
+        None => out.push_str(&format!("{}\n\n", words::not_weighed(study))),
     }
     print(&out)?;
     for path in &written {

@@ -3,6 +3,10 @@
 use std::io::{ErrorKind, Write as _};
 use std::path::{Path, PathBuf};
 
+use serde_json::Value;
+
+use crate::report::chart::{ChartError, PNG_WIDTH_PX, Picture};
+
 /// Why an output could not be written.
 #[derive(Debug, thiserror::Error)]
 pub enum OutputError {
@@ -54,6 +58,16 @@ pub fn print(text: &str) -> Result<(), OutputError> {
     }
 }
 
+/// A JSON value as the text of a file: indented, with a line end.
+pub fn json_text(value: &Value) -> String {
+    format!("{value:#}\n")
+}
+
+/// Prints a JSON value and nothing else.
+pub fn print_json(value: &Value) -> Result<(), OutputError> {
+    print(&json_text(value))
+}
+
 /// Says which files were written.
 pub fn print_written(paths: &[PathBuf]) -> Result<(), OutputError> {
     let lines: String = paths.iter().map(|path| format!("wrote {}\n", path.display())).collect();
@@ -67,6 +81,15 @@ pub struct OutFile {
     pub name: String,
     /// Content.
     pub bytes: Vec<u8>,
+}
+
+/// A figure as SVG, and as PNG too where that is asked for.
+pub fn figure_files(name: &str, picture: &Picture, with_png: bool) -> Result<Vec<OutFile>, ChartError> {
+    let mut files = vec![OutFile { name: format!("{name}.svg"), bytes: picture.svg()?.into_bytes() }];
+    if with_png {
+        files.push(OutFile { name: format!("{name}.png"), bytes: picture.png(PNG_WIDTH_PX)? });
+    }
+    Ok(files)
 }
 
 /// Writes all files into `dir`, which is made if it is missing: first each beside its place, then all renamed, so that

@@ -2,10 +2,10 @@
 
 use std::process::ExitCode;
 
-use crate::answer::Dive;
+use crate::answer::DiveFacts;
 use crate::cli::args::{FigureName, RunArgs};
 use crate::cli::load::load;
-use crate::cli::output::{OutFile, print, print_written, write_all};
+use crate::cli::output::{OutFile, json_text, print, print_written, write_all};
 use crate::cli::{CliError, EXIT_FINDING};
 use crate::report::chart::{ChartError, Facts, Figure, draw_all};
 use crate::report::verdict::Lead;
@@ -18,7 +18,7 @@ pub fn run(args: &RunArgs) -> Result<ExitCode, CliError> {
         return Err(CliError::Option { option: "--every", value: every_s.to_string(), expected });
     }
     let loaded = load(args.plan.as_deref(), &args.variation)?;
-    let dive = Dive::of(&loaded.plan)?;
+    let dive = DiveFacts::of(&loaded.plan)?;
     let scenario = &dive.built.scenario;
     let notes = loaded.notes(&dive.built);
     let rows = Rows::for_looking(scenario, &dive.trace, &dive.findings);
@@ -32,11 +32,9 @@ pub fn run(args: &RunArgs) -> Result<ExitCode, CliError> {
         notes: &notes,
         units: args.units.into(),
     };
-    let result = json::result(&report, &dive.lead, &dive.removable);
-    let mut result_text = serde_json::to_string_pretty(&result).unwrap_or_default();
-    result_text.push('\n');
-
     let lead = Lead { bounds: dive.lead, own: dive.own, trials: &dive.trials, needless: dive.needless };
+    let result_text = json_text(&json::run::result(&report, &lead, &dive.removable));
+
     let mut written = Vec::new();
     if !args.no_files {
         let rows = Rows::of(scenario, &dive.trace, &dive.findings, args.every.unwrap_or(1.0));
@@ -62,7 +60,7 @@ pub fn run(args: &RunArgs) -> Result<ExitCode, CliError> {
 }
 
 /// The figures asked for, each as SVG, and as PNG where that is asked for too.
-fn figures(args: &RunArgs, dive: &Dive, report: &Report<'_>) -> Result<Vec<OutFile>, CliError> {
+fn figures(args: &RunArgs, dive: &DiveFacts, report: &Report<'_>) -> Result<Vec<OutFile>, CliError> {
     let names = match args.figure.as_slice() {
         [] => vec![FigureName::Dive, FigureName::Cylinders, FigureName::Gas],
         asked => {

@@ -7,10 +7,11 @@ use crate::cli::CliError;
 use crate::cli::args::CompareArgs;
 use crate::cli::compare::out_dir;
 use crate::cli::load::{Loaded, load};
-use crate::cli::output::{OutFile, print, print_written, write_all};
+use crate::cli::output::{OutFile, figure_files, print, print_json, print_written, write_all};
 use crate::plan::written;
-use crate::report::chart::{self, PNG_WIDTH_PX, Series};
+use crate::report::chart::{self, Series};
 use crate::report::compare::axis;
+use crate::report::json;
 use crate::report::measure::{UnitSystem, fixed};
 use crate::report::text::{self, align_numbers, new_table};
 
@@ -141,12 +142,13 @@ fn show(args: &CompareArgs, asked: &Swept, own: &Loaded, keys: &[Key], found: &S
         let mut writer = csv::Writer::from_writer(Vec::new());
         csv.iter().try_for_each(|row| writer.write_record(row))?;
         let bytes = writer.into_inner().map_err(|error| csv::Error::from(error.into_error()))?;
-        let files = vec![
-            OutFile { name: "sweep.svg".into(), bytes: picture.svg()?.into_bytes() },
-            OutFile { name: "sweep.png".into(), bytes: picture.png(PNG_WIDTH_PX)? },
-            OutFile { name: "sweep.csv".into(), bytes },
-        ];
+        let mut files = figure_files("sweep", &picture, args.png)?;
+        files.push(OutFile { name: "sweep.csv".into(), bytes });
         written = write_all(&out_dir(args), files, &own.inputs())?;
+    }
+    if args.json {
+        print_json(&json::compare::sweep(&own.source, &asked.key, &asked.unit, keys, &found.points))?;
+        return Ok(());
     }
     print(&text::heading(&own.source.title))?;
     print(&text::plain(&table))?;

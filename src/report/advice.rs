@@ -8,7 +8,7 @@ use crate::report::measure::{Quantity, UnitSystem, clock, fixed};
 use crate::report::text::Line;
 use crate::report::words;
 use crate::scenario::Scenario;
-use crate::study::spread::Interval;
+use crate::study::doubt::Interval;
 use crate::study::{Bound, Choice, Ditch, LeadRange, OwnVerdict, Verdict, lead_pull_frac};
 
 /// The answer of `ballast`, the advice first.

@@ -1,22 +1,18 @@
-//! What checks in the water changed: the words, the tables and the JSON of `calibrate`.
-
-use serde_json::{Value, json};
+//! What checks in the water changed: the words and tables of `calibrate`.
 
 use crate::estimate::{Estimate, Input, Shape};
-use crate::report::doubt::{interval_text, made_json, outlook_json, share_text, uncertain};
+use crate::report::Source;
+use crate::report::doubt::{interval_text, share_text, uncertain};
 use crate::report::inputs::{value_in, width_in};
-use crate::report::json::{Fields, head};
 use crate::report::lead::lead_text;
 use crate::report::measure::{Quantity, UnitSystem, fixed};
 use crate::report::text::{Line, align_numbers, new_table};
-use crate::report::{CAUTIONS, Source};
 use crate::scenario::Scenario;
-use crate::study::refine::check::{Check, Outcome, WingThen};
-use crate::study::refine::verdict::CONTRADICTION;
-use crate::study::refine::{Against, LINEAR_FRAC, Method, Moved, Reason, Refined, Verdict};
-use crate::study::spread::{Answer, Outlook, Risk};
+use crate::study::calibrate::check::{Check, Outcome, WingThen};
+use crate::study::calibrate::{Against, Calibrated, LINEAR_FRAC, Method, Moved, Reason, Verdict};
+use crate::study::doubt::{Answer, Outlook, Risk};
 
-/// What a report of a refinement is made from.
+/// What a report of a calibration is made from.
 #[derive(Clone, Copy, Debug)]
 pub struct CalibrateReport<'a> {
     /// Units for the reader.
@@ -30,15 +26,15 @@ pub struct CalibrateReport<'a> {
     /// The checks.
     pub checks: &'a [Check],
     /// What they say.
-    pub refined: &'a Refined,
-    /// What the refined plan says by itself, if there is one.
+    pub calibrated: &'a Calibrated,
+    /// What the calibrated plan says by itself, if there is one.
     pub written: Option<&'a Outlook>,
 }
 
 /// Which method was used, and why.
-pub fn method(refined: &Refined) -> String {
-    let off = fixed(refined.off_line_frac, 2);
-    match refined.method {
+pub fn method(calibrated: &Calibrated) -> String {
+    let off = fixed(calibrated.off_line_frac, 2);
+    match calibrated.method {
         Method::LinearGaussian => format!(
             "linear-Gaussian, in closed form: no check is one-sided, and all lie on a straight line to within {off} of \
              their own standard uncertainty (up to {LINEAR_FRAC} would do)"
@@ -54,7 +50,8 @@ pub fn method(refined: &Refined) -> String {
     }
 }
 
-fn outcome_text(units: UnitSystem, outcome: Outcome) -> String {
+/// What a check found, in words.
+pub(super) fn outcome_text(units: UnitSystem, outcome: Outcome) -> String {
     match outcome {
         Outcome::Neutral => "neutral".into(),
         Outcome::Needed { lead_kg } if lead_kg < 0.0 => format!("needed {} less lead", lead_text(units, -lead_kg)),
@@ -80,7 +77,7 @@ fn off_text(units: UnitSystem, verdict: &Verdict) -> String {
 }
 
 /// A reason with the size that would explain all of it.
-fn reason_text(units: UnitSystem, scenario: &Scenario, check: &Check, reason: Reason) -> String {
+pub(super) fn reason_text(units: UnitSystem, scenario: &Scenario, check: &Check, reason: Reason) -> String {
     let volume = |m3: f64| units.text(Quantity::Volume, m3);
     match reason {
         Reason::TrappedGas(m3) if scenario.rig().suit.is_some() => {
@@ -125,7 +122,7 @@ pub fn verdicts(report: &CalibrateReport<'_>) -> Vec<Line> {
         };
         Line { label: check.label.clone(), text, within: Some(verdict.against.is_none()) }
     };
-    report.checks.iter().zip(&report.refined.verdicts).map(one).collect()
+    report.checks.iter().zip(&report.calibrated.verdicts).map(one).collect()
 }
 
 /// An estimate with two digits of its doubt.
@@ -142,7 +139,8 @@ pub fn estimate_text(units: UnitSystem, input: &Input, estimate: &Estimate) -> S
     format!("{} ± {} {symbol}{shape}", fixed(value, decimals), fixed(half_width, decimals))
 }
 
-fn input_of<'a>(report: &CalibrateReport<'a>, moved: &Moved) -> Option<&'a Input> {
+/// The figure that moved.
+pub(super) fn input_of<'a>(report: &CalibrateReport<'a>, moved: &Moved) -> Option<&'a Input> {
     uncertain(report.inputs).nth(moved.input)
 }
 
@@ -151,7 +149,7 @@ pub fn moved_table(report: &CalibrateReport<'_>) -> String {
     let units = report.units;
     let mut table = new_table();
     table.set_header(["What moved", "key", "before", "after", "shift, σ"]);
-    for moved in &report.refined.moved {
+    for moved in &report.calibrated.moved {
         let Some(input) = input_of(report, moved) else { continue };
         let shift = fixed(moved.shift_sigmas, 2);
         table.add_row([
@@ -167,10 +165,11 @@ pub fn moved_table(report: &CalibrateReport<'_>) -> String {
     format!("{}\nσ: the standard uncertainty of the figure before", lines.join("\n"))
 }
 
-/// The spread before and after.
+/// The intervals before and after.
 pub fn outlook_table(report: &CalibrateReport<'_>) -> String {
     let units = report.units;
-    let mut columns = vec![("the plan as it was", &report.refined.before), ("with the checks", &report.refined.after)];
+    let mut columns =
+        vec![("the plan as it was", &report.calibrated.before), ("with the checks", &report.calibrated.after)];
     columns.extend(report.written.map(|written| ("the calibrated plan", written)));
     let mut table = new_table();
     table.set_header(std::iter::once("95 % intervals").chain(columns.iter().map(|(name, _)| *name)));
@@ -205,61 +204,7 @@ pub fn outlook_table(report: &CalibrateReport<'_>) -> String {
     lines.join("\n")
 }
 
-/// Why the refined plan is less sure than the checks are.
+/// Why the calibrated plan is less sure than the checks are.
 pub const TIED: &str = "The calibrated plan is less sure than the plan with its checks: a check ties figures together (one \
 heavier means the other lighter), and a plan has no words for that. Calibrate the old plan with all checks, not the calibrated \
 one again.";
-
-/// The whole as JSON; `more` are further members.
-pub fn json(report: &CalibrateReport<'_>, more: Vec<(&'static str, Value)>) -> Value {
-    // words for people are metric
-    let (units, refined) = (UnitSystem::Metric, report.refined);
-    let source = report.source;
-    let method = match refined.method {
-        Method::LinearGaussian => json!({ "name": "linear-gaussian" }),
-        Method::Weighted { draws, effective, one_sided } => {
-            json!({ "name": "weighted-draws", "draws": draws, "effective_draws": effective, "one_sided": one_sided })
-        }
-    };
-    let verdict = |(check, verdict): (&Check, &Verdict)| {
-        let reasons: Vec<String> =
-            verdict.reasons.iter().map(|reason| reason_text(units, report.scenario, check, *reason)).collect();
-        let against = verdict.against.map(|against| match against {
-            Against::Plan => "plan",
-            Against::OtherChecks => "other-checks",
-        });
-        Fields::new()
-            .put("check", check.label.as_str())
-            .number("depth", Quantity::Length, check.depth_m)
-            .put("outcome", outcome_text(units, check.outcome))
-            .number("off", Quantity::Mass, verdict.off_kg)
-            .put("residual", verdict.residual)
-            .put("contradicts", against)
-            .put("reasons", reasons)
-            .done()
-    };
-    let moved = |moved: &Moved| {
-        let input = input_of(report, moved)?;
-        let si = input.quantity.si();
-        let (before, after) = (si.number(moved.before.value), si.number(moved.after.value));
-        let width = |estimate: &Estimate| estimate.doubt.map(|doubt| doubt.half_width);
-        Some(json!({ "key": input.path, "label": input.label, "unit": si.symbol,
-            "before": before, "before_half_width": width(&moved.before),
-            "after": after, "after_half_width": width(&moved.after), "shift_sigmas": moved.shift_sigmas }))
-    };
-    let mut object = head()
-        .put("plan", json!({ "title": source.title, "file": source.plan, "sha256": source.sha256 }))
-        .put("method", method)
-        .put("off_line_frac", refined.off_line_frac)
-        .put("made", made_json(&refined.made))
-        .put("contradiction_residual", CONTRADICTION)
-        .put("checks", report.checks.iter().zip(&refined.verdicts).map(verdict).collect::<Vec<_>>())
-        .put("moved", refined.moved.iter().filter_map(moved).collect::<Vec<_>>())
-        .put("before", outlook_json(&refined.before))
-        .put("after", outlook_json(&refined.after))
-        .put("calibrated_plan", report.written.map(outlook_json));
-    for (key, value) in more {
-        object = object.put(key, value);
-    }
-    object.put("cautions", CAUTIONS).done()
-}

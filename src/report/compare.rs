@@ -1,8 +1,5 @@
-//! Dives side by side: the table, the figure's data and the JSON of `compare`.
+//! Dives side by side: the table of `compare`.
 
-use serde_json::Value;
-
-use crate::report::json::{Fields, head};
 use crate::report::measure::{UnitSystem, fixed};
 use crate::report::text::{align_numbers, new_table, plain};
 use crate::study::compare::{Comparison, Key, Row};
@@ -47,20 +44,4 @@ fn cell(units: UnitSystem, row: &Row, column: usize) -> String {
         }
         None => format!("{value}  (—)"),
     }
-}
-
-/// The comparison as JSON, SI.
-pub fn json(labels: &[String], comparison: &Comparison) -> Value {
-    let dives: Vec<Value> = labels
-        .iter()
-        .enumerate()
-        .map(|(i, label)| {
-            let mut fields = Fields::new().put("label", label.as_str());
-            for row in &comparison.rows {
-                fields = fields.maybe(row.key.name(), row.key.quantity(), row.values[i]);
-            }
-            fields.put("unweighed", comparison.dives[i].unweighed.clone()).done()
-        })
-        .collect();
-    head().put("dives", dives).done()
 }

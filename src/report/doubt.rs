@@ -1,22 +1,19 @@
-//! How sure the answers are: the words, the table and the JSON of `doubt`.
-
-use serde_json::{Value, json};
+//! How sure the answers are: the words and the table of `doubt`.
 
 use crate::estimate::Input;
+use crate::report::Source;
 use crate::report::inputs::{half_width_text, value_text};
-use crate::report::json::{Fields, head, round};
 use crate::report::lead::{ballast_kg, lead_text};
 use crate::report::measure::{Quantity, UnitSystem, fixed};
 use crate::report::text::Line;
-use crate::report::{CAUTIONS, Source};
 use crate::scenario::Scenario;
-use crate::study::spread::stand_in::{CERTIFYING, FLOOR_FRAC};
-use crate::study::spread::{
-    Answer, Certificate, Chance, Failure, Interval, Made, Outlook, Refusal, Risk, Row, Settings, Spread, Stopped,
+use crate::study::doubt::stand_in::CERTIFYING;
+use crate::study::doubt::{
+    Answer, Certificate, Chance, DoubtStudy, Failure, Interval, Made, Outlook, Refusal, Risk, Row, Settings, Stopped,
     Tolerance,
 };
 
-/// What a report of a spread is made from.
+/// What a report of doubt is made from.
 #[derive(Clone, Copy, Debug)]
 pub struct DoubtReport<'a> {
     /// Units for the reader.
@@ -30,7 +27,7 @@ pub struct DoubtReport<'a> {
     /// How the draws were made.
     pub settings: &'a Settings,
     /// What they say.
-    pub spread: &'a Spread,
+    pub study: &'a DoubtStudy,
 }
 
 /// A share in per cent, with more places towards the ends.
@@ -172,13 +169,13 @@ pub fn best_lead(units: UnitSystem, outlook: &Outlook, scenario: &Scenario) -> V
 
 /// What the answers are made from: how many runs, why no more, and what they leave open.
 pub fn made(report: &DoubtReport<'_>) -> String {
-    let (spread, units) = (report.spread, report.units);
+    let (study, units) = (report.study, report.units);
     let tolerance = match report.settings.tolerance {
         Tolerance::Kg(kg) => format!("of {}", mass3(units, kg)),
         Tolerance::Digits(1) => "of one digit of each standard uncertainty".to_owned(),
         Tolerance::Digits(digits) => format!("of {digits} digits of each standard uncertainty"),
     };
-    let why = match spread.stopped {
+    let why = match study.stopped {
         Stopped::Tolerance => format!("enough for the tolerance {tolerance}"),
         Stopped::Fixed => "as many as asked for".to_owned(),
         Stopped::MaxDraws => format!("the most that are made; the tolerance {tolerance} is not met"),
@@ -186,12 +183,12 @@ pub fn made(report: &DoubtReport<'_>) -> String {
     };
     let open = [Answer::Least, Answer::Most]
         .iter()
-        .filter_map(|answer| spread.outlook.summary(*answer)?.numerical)
+        .filter_map(|answer| study.outlook.summary(*answer)?.numerical)
         .map(|numerical| 2.0 * numerical.largest())
         .reduce(f64::max)
         .map_or(String::new(), |kg| format!("; more of them would shift an end by about {}", mass3(units, kg)));
-    let (draws, seed) = (spread.draws, report.settings.seed);
-    match &spread.made {
+    let (draws, seed) = (study.draws, report.settings.seed);
+    match &study.made {
         Made::Trials { refused } => {
             let refused = refused
                 .as_ref()
@@ -224,7 +221,7 @@ pub fn made_briefly(units: UnitSystem, made: &Made, draws: u64) -> String {
 }
 
 /// Why nothing could stand in for the trials.
-fn refusal_text(units: UnitSystem, refusal: &Refusal) -> String {
+pub(super) fn refusal_text(units: UnitSystem, refusal: &Refusal) -> String {
     match refusal {
         Refusal::Failed { reason } => format!("some figures at their ends make no dive: {reason}"),
         Refusal::OutOfGas { count, runs } => format!("{count} of the first {runs} ran out of gas"),
@@ -245,18 +242,18 @@ fn mass3(units: UnitSystem, kg: f64) -> String {
 }
 
 /// Draws that gave no result, in words.
-pub fn failures(spread: &Spread) -> Vec<String> {
+pub fn failures(study: &DoubtStudy) -> Vec<String> {
     let one = |failure: &Failure| {
         let draws = if failure.count == 1 { "draw gave" } else { "draws gave" };
         let (count, first) = (failure.count, failure.first_draw);
         format!("{count} {draws} no result: {}; to look at the first: --draw {first}", failure.reason)
     };
-    spread.failures.iter().map(one).collect()
+    study.failures.iter().map(one).collect()
 }
 
 /// Why there is nothing about what to weigh next although it was asked for.
-pub fn not_weighed(spread: &Spread) -> &'static str {
-    if spread.stopped == Stopped::Cancelled {
+pub fn not_weighed(study: &DoubtStudy) -> &'static str {
+    if study.stopped == Stopped::Cancelled {
         "What to weigh next was not looked at."
     } else {
         "What to weigh next could not be told: ended by Ctrl-C, or too many draws failed."
@@ -266,8 +263,8 @@ pub fn not_weighed(spread: &Spread) -> &'static str {
 /// What the lines below it are.
 pub fn lead_in(report: &DoubtReport<'_>) -> String {
     let share = percent(report.settings.coverage_frac);
-    let from = match &report.spread.made {
-        Made::Trials { .. } => format!("{} trials", report.spread.draws),
+    let from = match &report.study.made {
+        Made::Trials { .. } => format!("{} trials", report.study.draws),
         Made::StandIn(stand_in) => format!("{} runs, certified,", stand_in.certificate().runs),
     };
     format!("{share} coverage intervals from {from} of {} uncertain figures\n\n", uncertain(report.inputs).count())
@@ -275,13 +272,13 @@ pub fn lead_in(report: &DoubtReport<'_>) -> String {
 
 /// The answer of `doubt`, in lines.
 pub fn answer(report: &DoubtReport<'_>) -> Vec<Line> {
-    let (outlook, coverage_frac) = (&report.spread.outlook, report.settings.coverage_frac);
-    let mut lines = intervals(report.units, outlook, &report.spread.central);
+    let (outlook, coverage_frac) = (&report.study.outlook, report.settings.coverage_frac);
+    let mut lines = intervals(report.units, outlook, &report.study.central);
     lines.extend(risks(outlook, coverage_frac));
     lines.extend(best_lead(report.units, outlook, report.scenario));
     lines.push(Line { label: "Made from".into(), text: made(report), within: None });
     let within = Some(false);
-    lines.extend(failures(report.spread).into_iter().map(|text| Line { label: "Failed".into(), text, within }));
+    lines.extend(failures(report.study).into_iter().map(|text| Line { label: "Failed".into(), text, within }));
     lines
 }
 
@@ -320,163 +317,4 @@ pub fn draw_answers(units: UnitSystem, row: &Row) -> Vec<Line> {
 /// The figures with a doubt.
 pub fn uncertain(inputs: &[Input]) -> impl Iterator<Item = &Input> {
     inputs.iter().filter(|input| input.estimate.doubt.is_some())
-}
-
-/// One draw as JSON.
-pub fn draw_json(settings: &Settings, draw: u64, inputs: &[Input], values: &[f64], row: &Result<Row, String>) -> Value {
-    let inputs: Vec<Value> = uncertain(inputs)
-        .zip(values)
-        .map(|(input, value)| {
-            let (value, unit) = (input.quantity.si().number(*value), input.quantity.si().symbol);
-            json!({ "key": input.path, "label": input.label, "value": value, "unit": unit })
-        })
-        .collect();
-    let object = head().put("draw", draw).put("seed", settings.seed).put("inputs", inputs);
-    match row {
-        Ok(row) => object.put("answers", row_json(row)).done(),
-        Err(reason) => object.put("answers", Value::Null).put("failed", reason.as_str()).done(),
-    }
-}
-
-/// The answers of a draw, to the last bit, so that two runs can be held against each other.
-fn row_json(row: &Row) -> Value {
-    let mut fields = Fields::new();
-    for answer in Answer::ALL {
-        fields = fields.put(&format!("{}_kg", key(answer)), answer.of(row));
-    }
-    for risk in Risk::ALL {
-        fields = fields.put(risk_key(risk), row.has(risk));
-    }
-    fields.put("own_lead_fits", row.own_lead_fits()).done()
-}
-
-/// Key of an answer.
-pub fn key(answer: Answer) -> &'static str {
-    match answer {
-        Answer::Least => "least_lead",
-        Answer::Most => "most_lead",
-        Answer::Range => "lead_range",
-        Answer::Heavy => "heavy_point",
-        Answer::Light => "light_point",
-        Answer::Load => "swim_up_load",
-        Answer::HoldPlanned => "hold_planned",
-        Answer::HoldAtReserve => "hold_at_reserve",
-    }
-}
-
-fn risk_key(risk: Risk) -> &'static str {
-    match risk {
-        Risk::CannotSwimUp => "cannot_swim_up",
-        Risk::CannotHold => "cannot_hold_last_stop",
-        Risk::RangeEmpty => "no_lead_is_right",
-        Risk::OutOfGas => "out_of_gas",
-    }
-}
-
-/// Where the draws tell no more than a limit, there is no share.
-fn chance_json(chance: &Chance) -> Value {
-    let told = !chance.is_below_floor() && !chance.is_above_ceiling();
-    json!({ "frac": told.then(|| chance.frac()), "low_frac": chance.confidence.low,
-        "high_frac": chance.confidence.high, "draws": told.then_some(chance.hits), "of": chance.of })
-}
-
-/// How the answers were made, as JSON.
-pub fn made_json(made: &Made) -> Value {
-    match made {
-        Made::Trials { refused } => {
-            let why = refused.as_ref().map(|why| refusal_text(UnitSystem::Metric, why));
-            json!({ "how": "trials", "not_certified": why })
-        }
-        Made::StandIn(stand_in) => {
-            let Certificate { runs, inside_kg, outer_kg } = stand_in.certificate();
-            Fields::new()
-                .put("how", "certified")
-                .put("runs", *runs)
-                .put("held_against", CERTIFYING)
-                .number("off", Quantity::Mass, *inside_kg)
-                .number("off_at_far_ends", Quantity::Mass, *outer_kg)
-                .put("least_probability_frac", FLOOR_FRAC)
-                .done()
-        }
-    }
-}
-
-/// What many draws say, as JSON.
-pub fn outlook_json(outlook: &Outlook) -> Value {
-    let mut answers = Fields::new();
-    for (answer, summary) in &outlook.summaries {
-        let fields = Fields::new()
-            .number("low", Quantity::Mass, summary.symmetric.low)
-            .number("high", Quantity::Mass, summary.symmetric.high)
-            .number("shortest_low", Quantity::Mass, summary.shortest.low)
-            .number("shortest_high", Quantity::Mass, summary.shortest.high)
-            .number("median", Quantity::Mass, summary.median)
-            .number("mean", Quantity::Mass, summary.mean)
-            .number("standard_uncertainty", Quantity::Mass, summary.std_uncertainty)
-            .maybe("numerical", Quantity::Mass, summary.numerical.map(|numerical| 2.0 * numerical.largest()));
-        answers = answers.put(key(*answer), fields.done());
-    }
-    let mut risks = Fields::new();
-    for (risk, chance) in &outlook.risks {
-        risks = risks.put(risk_key(*risk), chance_json(chance));
-    }
-    let best = outlook.lead.best().map(|best| {
-        Fields::new()
-            .number("lead", Quantity::Mass, best.lead_kg)
-            .number("from", Quantity::Mass, best.from_kg)
-            .number("to", Quantity::Mass, best.to_kg)
-            .put("chance", chance_json(&best.chance))
-            .done()
-    });
-    Fields::new()
-        .put("answers", answers.done())
-        .put("risks", risks.done())
-        .put("best_lead", best)
-        .put("own_lead", chance_json(&outlook.own_lead))
-        .done()
-}
-
-/// The whole spread as JSON; `weigh` is what [`crate::report::weigh::json`] makes.
-pub fn json(report: &DoubtReport<'_>, weigh: Value) -> Value {
-    let (spread, settings) = (report.spread, report.settings);
-    let source = report.source;
-    let why = match spread.stopped {
-        Stopped::Tolerance => "tolerance",
-        Stopped::Fixed => "fixed",
-        Stopped::MaxDraws => "most-draws",
-        Stopped::Cancelled => "cancelled",
-    };
-    let tolerance = match settings.tolerance {
-        Tolerance::Kg(kg) => Fields::new().number("tolerance", Quantity::Mass, kg).done(),
-        Tolerance::Digits(digits) => json!({ "digits": digits }),
-    };
-    let failure = |failure: &Failure| json!({ "reason": failure.reason, "first_draw": failure.first_draw, "count": failure.count });
-    let band = spread.band.as_ref().map(|band| {
-        let rounded = |values: Vec<f64>| values.into_iter().map(|kg| round(kg, 6)).collect::<Vec<f64>>();
-        Fields::new()
-            .put("draws", band.draws)
-            .put("time_s", rounded(band.times_s.clone()))
-            .put("low_kg", rounded(band.interval_kg.iter().map(|one| one.low).collect()))
-            .put("median_kg", rounded(band.median_kg.clone()))
-            .put("high_kg", rounded(band.interval_kg.iter().map(|one| one.high).collect()))
-            .done()
-    });
-    head()
-        .put(
-            "plan",
-            json!({ "title": source.title, "file": source.plan, "sha256": source.sha256, "note": source.note }),
-        )
-        .put("seed", settings.seed)
-        .put("made", made_json(&spread.made))
-        .put("draws", spread.draws)
-        .put("stopped", why)
-        .put("tolerance", tolerance)
-        .put("coverage_frac", settings.coverage_frac)
-        .put("failures", spread.failures.iter().map(failure).collect::<Vec<_>>())
-        .put("as_written", row_json(&spread.central))
-        .put("outlook", outlook_json(&spread.outlook))
-        .put("what_to_weigh", weigh)
-        .put("band", band)
-        .put("cautions", CAUTIONS)
-        .done()
 }

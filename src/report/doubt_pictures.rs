@@ -3,7 +3,7 @@
 use crate::report::chart::{self, ChartError, Picture, SpreadBand};
 use crate::report::doubt::{DoubtReport, percent, share_text};
 use crate::report::weigh;
-use crate::study::spread::{Answer, Risk, WeighNext};
+use crate::study::doubt::{Answer, Risk, WeighNext};
 
 /// The figures that there are, each with the name of its file.
 ///
@@ -14,7 +14,7 @@ pub fn pictures(
     next: Option<&WeighNext>,
 ) -> Result<Vec<(&'static str, Picture)>, ChartError> {
     let mut pictures = Vec::new();
-    if let Some(band) = &report.spread.band {
+    if let Some(band) = &report.study.band {
         let (low_kg, high_kg): (Vec<f64>, Vec<f64>) = band.interval_kg.iter().map(|one| (one.low, one.high)).unzip();
         let figure = SpreadBand {
             title: &title(report),
@@ -42,7 +42,7 @@ pub fn pictures(
 
 /// The message of the band's figure.
 fn title(report: &DoubtReport<'_>) -> String {
-    let found = report.spread.outlook.risks.iter().find(|(one, _)| *one == Risk::CannotSwimUp);
+    let found = report.study.outlook.risks.iter().find(|(one, _)| *one == Risk::CannotSwimUp);
     match found {
         Some((_, chance)) if chance.is_below_floor() => {
             format!("Beyond the swim-up limit in fewer than {} of the draws", percent(chance.floor_frac))

@@ -1,15 +1,11 @@
 //! How much lead: the tables of `ballast`, and its JSON.
 
-use serde_json::Value;
-
-use crate::answer::Carry;
-use crate::report::json::{Fields, head};
 use crate::report::measure::{Quantity, UnitSystem, clock, fixed};
 use crate::report::text::{align_numbers, new_table, plain, with_sum};
 use crate::rig::{CylinderSet, Role};
 use crate::scenario::Scenario;
 use crate::sim::Owner;
-use crate::study::{Binding, Bound, Change, LeadRange, RemovableCylinder, Tried, Verdict, WaterKind};
+use crate::study::{Binding, Change, LeadRange, RemovableCylinder, Tried, WaterKind};
 
 /// A mass with two decimals: lead is bought in pieces of half a kilogram or a pound, and differences count.
 pub fn lead_text(units: UnitSystem, kg: f64) -> String {
@@ -86,69 +82,8 @@ pub fn gas_table(units: UnitSystem, range: &LeadRange) -> String {
     )
 }
 
-/// The whole answer as JSON, SI.
-pub fn json(scenario: &Scenario, carry: &Carry) -> Value {
-    let (range, advice) = (&carry.range, &carry.advice);
-    let is_advised = advice.verdict == Verdict::Fits && !carry.is_withheld();
-    let advised = advice.lead.as_ref().filter(|_| is_advised);
-    let bound = |bound: &Bound| {
-        let binding = &bound.binding;
-        let terms: Vec<Value> = binding
-            .lines
-            .iter()
-            .map(|term| {
-                let kind = match term.owner {
-                    Owner::Part(_) | Owner::Hung { .. } => "part",
-                    Owner::Cylinder(_) => "cylinder",
-                    Owner::Gas(_) => "gas",
-                    Owner::Bag(_) => "suit-gas",
-                };
-                Fields::new()
-                    .put("label", term.label.as_str())
-                    .put("kind", kind)
-                    .number("lift", Quantity::Mass, term.lift_kg)
-                    .done()
-            })
-            .collect();
-        Fields::new()
-            .number("lead", Quantity::Mass, bound.lead_kg)
-            .number("time", Quantity::Duration, binding.time_s)
-            .number("depth", Quantity::Length, binding.depth_m)
-            .number("taken_at", Quantity::Length, binding.at_m)
-            .put("leg", binding.leg + 1)
-            .put("carried", names(scenario, binding.carried))
-            .put("gone", if binding.gone.is_empty() { String::new() } else { names(scenario, binding.gone) })
-            .put("terms", terms)
-            .done()
-    };
-    let verdict = match advice.verdict {
-        Verdict::Fits => "fits",
-        Verdict::DoubtTooWide => "doubt-too-wide",
-        Verdict::PiecesTooCoarse => "pieces-too-coarse",
-        Verdict::PiecesTooFew => "pieces-too-few",
-        Verdict::NoLeadIsRight => "no-lead-is-right",
-    };
-    head()
-        .put("least", bound(&range.least))
-        .put("least_as_planned", bound(&range.least_as_planned))
-        .put("most", bound(&range.most))
-        .put("empty", range.is_empty())
-        .put("verdict", verdict)
-        .put("withheld", carry.is_withheld())
-        .maybe("advised", Quantity::Mass, advised.map(|choice| choice.lead_kg))
-        .maybe("least_in_pieces", Quantity::Mass, advice.barely.as_ref().map(|choice| choice.lead_kg))
-        .number("least_low", Quantity::Mass, carry.trials.interval().low)
-        .number("least_high", Quantity::Mass, carry.trials.interval().high)
-        .maybe("needless", Quantity::Mass, carry.needless.map(|needless| needless.excess_kg()))
-        .maybe("must_be_ditchable", Quantity::Mass, advice.ditch.as_ref().map(|ditch| ditch.needed_kg))
-        .number("own", Quantity::Mass, range.own.ballast_kg)
-        .number("own_hold_margin", Quantity::Mass, range.own.hold_margin_kg)
-        .number("own_swim_margin", Quantity::Mass, range.own.swim_margin_kg)
-        .done()
-}
-
 /// What single changes of the rig do about an empty range, best first.
-pub fn changes_table(units: UnitSystem, tried: &[Tried]) -> String {
+pub fn changes_table(units: UnitSystem, tried: &[&Tried]) -> String {
     let unit = units.symbol(Quantity::Mass);
     let mut table = new_table();
     table.set_header([
@@ -169,7 +104,8 @@ pub fn changes_table(units: UnitSystem, tried: &[Tried]) -> String {
     plain(&table)
 }
 
-fn change_text(units: UnitSystem, change: &Change) -> String {
+/// A change in words.
+pub(super) fn change_text(units: UnitSystem, change: &Change) -> String {
     match change {
         Change::Ditchable { lead_kg } => format!("{} of the lead ditchable", lead_text(units, *lead_kg)),
         Change::LessSuitGas { suit_gas_m3, cut_frac } => {

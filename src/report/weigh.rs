@@ -1,22 +1,20 @@
 //! What to weigh next: where the doubt of the lead comes from, as a table, a sentence and a figure.
 
-use serde_json::{Value, json};
-
 use crate::estimate::{Input, Origin};
 use crate::report::chart::Share;
-use crate::report::doubt::{key, uncertain};
+use crate::report::doubt::uncertain;
 use crate::report::inputs::half_width_text;
-use crate::report::json::Fields;
 use crate::report::lead::lead_text;
 use crate::report::measure::{Quantity, UnitSystem, fixed};
 use crate::report::text::{align_numbers, new_table, with_sum};
-use crate::study::spread::weigh::ANSWERS;
-use crate::study::spread::{Answer, Factor, WeighNext, Weighing};
+use crate::study::doubt::weigh::ANSWERS;
+use crate::study::doubt::{Answer, Factor, WeighNext, Weighing};
 
 /// A narrowing below this share of a half-width is not worth a sentence: its own scatter is of that size.
 const WORTH_SAYING_FRAC: f64 = 0.03;
 
-fn index(answer: Answer) -> usize {
+/// Place of an answer in the order in which a study has them.
+pub(super) fn index(answer: Answer) -> usize {
     ANSWERS.iter().position(|one| *one == answer).unwrap_or(0)
 }
 
@@ -145,7 +143,7 @@ pub fn table(units: UnitSystem, inputs: &[Input], next: &WeighNext) -> String {
     let half = |kg: f64| format!("±{}", fixed(units.value(Quantity::Mass, kg), 2));
     let (shown, others): (Vec<&Weighing>, Vec<&Weighing>) = next.factors.iter().partition(|weighing| {
         let share = weighing.total_of(Answer::Least).max(weighing.total_of(Answer::Most));
-        weighing.known_half_width_kg.is_some() && share >= crate::study::spread::weigh::WORTH_A_LOOK
+        weighing.known_half_width_kg.is_some() && share >= crate::study::doubt::weigh::WORTH_A_LOOK
     });
     for weighing in &shown {
         let input = first(inputs, &weighing.factor);
@@ -201,41 +199,4 @@ pub fn shares(units: UnitSystem, inputs: &[Input], next: &WeighNext, answer: Ans
             Share { name: factor_name(inputs, &weighing.factor), alone_frac, total_frac, remark }
         })
         .collect()
-}
-
-/// What to weigh next as JSON, SI; its sentences are metric.
-pub fn json(inputs: &[Input], next: &WeighNext) -> Value {
-    let mut half_widths = Fields::new();
-    for (answer, kg) in ANSWERS.iter().zip(&next.half_width_kg) {
-        half_widths = half_widths.number(key(*answer), Quantity::Mass, *kg);
-    }
-    let factor = |weighing: &Weighing| {
-        let figures: Vec<Value> = weighing
-            .factor
-            .inputs
-            .iter()
-            .filter_map(|&input| uncertain(inputs).nth(input))
-            .map(|input| json!({ "key": input.path, "label": input.label, "origin": input.origin.text() }))
-            .collect();
-        let mut shares = Fields::new();
-        for (i, answer) in ANSWERS.iter().enumerate() {
-            let (first, total) = (weighing.first[i], weighing.total[i]);
-            let value = json!({ "first_frac": first.0, "first_error_frac": first.1,
-                "total_frac": total.0, "total_error_frac": total.1 });
-            shares = shares.put(key(*answer), value);
-        }
-        let known = weighing.known_half_width_kg.as_ref().map(|known| {
-            let fields = ANSWERS.iter().zip(known);
-            fields.fold(Fields::new(), |fields, (answer, kg)| fields.number(key(*answer), Quantity::Mass, *kg)).done()
-        });
-        json!({ "name": factor_name(inputs, &weighing.factor), "figures": figures, "shares": shares.done(),
-            "half_width_if_known": known })
-    };
-    json!({
-        "half_width": half_widths.done(),
-        "linear_frac": next.linear_frac,
-        "failed_pairs": next.failed_pairs,
-        "factors": next.factors.iter().map(factor).collect::<Vec<_>>(),
-        "sentences": sentences(UnitSystem::Metric, inputs, next),
-    })
 }

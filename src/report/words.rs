@@ -34,18 +34,22 @@ pub fn spans(finding: &FailedWing) -> String {
     format!("{}{more}", spans[..spans.len().min(3)].join(", "))
 }
 
+/// The name of a thing that can be let go of, with its count where there are several.
+pub fn thing(scenario: &Scenario, owner: Owner) -> String {
+    let rig = scenario.rig();
+    match owner {
+        Owner::Part(i) if rig.parts[i].count > 1 => format!("{} × {}", rig.parts[i].count, rig.parts[i].name),
+        Owner::Part(i) => rig.parts[i].name.clone(),
+        Owner::Cylinder(i) | Owner::Gas(i) | Owner::Hung { cylinder: i, .. } => rig.cylinders[i].name().to_owned(),
+        Owner::Bag(_) => String::new(),
+    }
+}
+
 /// What can be let go of at the worst moment, each with its pull, and what does not help.
 pub fn lets_go(report: &Report<'_>, finding: &FailedWing) -> String {
-    let (units, rig) = (report.units, report.scenario.rig());
+    let units = report.units;
     let one = |thing: &LettingGo| {
-        let name = match thing.owner.cylinder() {
-            Some(i) => rig.cylinders[i].name().to_owned(),
-            None => match thing.owner {
-                Owner::Part(i) if rig.parts[i].count > 1 => format!("{} × {}", rig.parts[i].count, rig.parts[i].name),
-                Owner::Part(i) => rig.parts[i].name.clone(),
-                _ => String::new(),
-            },
-        };
+        let name = self::thing(report.scenario, thing.owner);
         let lift = units.signed_text(Quantity::Mass, thing.lift_kg);
         let why = if thing.is_needed {
             let cylinder = thing.owner.cylinder().unwrap_or_default();

@@ -3,23 +3,23 @@
 //! [`probe`] one run reduced to what decides about lead · [`solve`] the least and the most lead · [`ballast`] the lead
 //! range with its reasons and the advice · [`explain`] a net lift as a sum · [`pieces`] lead that exists ·
 //! [`changes`] what closes an empty range · [`mod@removable`] cylinders that come and go · [`mod@compare`] dives side by
-//! side · [`pool`] the rig in a swimming pool. With the feature `doubt`: `spread` how sure the answers are · `surrogate`
-//! few runs in place of many · `refine` checks in the water brought back.
+//! side · [`pool`] the rig in a swimming pool. With the feature `doubt`: `doubt` how sure the answers are · `surrogate`
+//! few runs in place of many · `calibrate` checks in the water brought back.
 
 pub mod ballast;
+#[cfg(feature = "doubt")]
+pub mod calibrate;
 pub mod changes;
 pub mod compare;
+#[cfg(feature = "doubt")]
+pub mod doubt;
 pub mod explain;
 pub mod pieces;
 pub mod pool;
 pub mod probe;
-#[cfg(feature = "doubt")]
-pub mod refine;
 pub mod removable;
 mod side_by_side;
 pub mod solve;
-#[cfg(feature = "doubt")]
-pub mod spread;
 #[cfg(feature = "doubt")]
 pub mod surrogate;
 
@@ -29,8 +29,6 @@ use crate::physics::water::WaterError;
 use crate::scenario::{Scenario, ScenarioError};
 use crate::sim::SimError;
 
-#[cfg(feature = "doubt")]
-pub use crate::estimate::{combine, doubt};
 pub use ballast::{Advice, Bound, Ditch, LeadRange, OwnLead, OwnVerdict, StopAfterDitching, Verdict};
 pub use changes::{Alternative, Change, Tried, WaterKind, try_changes};
 pub use compare::{Comparison, Dive, Key, Row, SweepPoint, compare, sweep};

@@ -2,8 +2,9 @@
 
 use std::sync::atomic::{AtomicBool, Ordering};
 
+use lightpoint::Control;
 use lightpoint::internals::answer::{
-    AnswerError, Ballast, Dive, Doubt, DrawSettings, Key, Pieces, Stage, Sweep, Swept, Watch,
+    AnswerError, Answers, BallastFacts, DiveFacts, DoubtFacts, DrawSettings, Key, Pieces, Stage, Sweep, Swept, Watch,
 };
 use lightpoint::internals::plan::Plan;
 
@@ -34,7 +35,7 @@ fn a_sweep_is_many_dives() {
     let sweep = Sweep::of(&plan, &swept, &[Key::LeastLead, Key::Heavy]).unwrap();
     assert_eq!(sweep.points.len(), 2);
     for point in &sweep.points {
-        let dive = Dive::of(&plan.with_sets(&[set(&swept.key, &format!("{} L", point.at))]).unwrap()).unwrap();
+        let dive = DiveFacts::of(&plan.with_sets(&[set(&swept.key, &format!("{} L", point.at))]).unwrap()).unwrap();
         let figures = point.figures.as_ref().unwrap();
         assert!((figures[0].unwrap() - dive.lead.least_kg).abs() < 1e-3);
         assert_eq!(figures[1], Some(dive.findings.heavy.bare_kg));
@@ -47,7 +48,7 @@ fn a_sweep_is_many_dives() {
 #[test]
 fn the_band_narrows_with_lead() {
     for path in plans() {
-        let dive = Dive::of(&Plan::load(&path).unwrap()).unwrap();
+        let dive = DiveFacts::of(&Plan::load(&path).unwrap()).unwrap();
         let bands = dive.bands().unwrap();
         assert_eq!(bands[0].lead_kg, dive.lead.low_kg());
         let (light, heavy) = (&bands[0], &bands[bands.len() - 1]);
@@ -64,14 +65,14 @@ fn the_band_narrows_with_lead() {
 fn the_lead_of_two_answers_is_one() {
     for path in plans() {
         let plan = Plan::load(&path).unwrap();
-        let (dive, ballast) = (Dive::of(&plan).unwrap(), Ballast::of(&plan, &Pieces::Step(0.5)).unwrap());
+        let (dive, ballast) = (DiveFacts::of(&plan).unwrap(), BallastFacts::of(&plan, &Pieces::Step(0.5)).unwrap());
         let bounds = ballast.carry.range.bounds();
         // the quick search ends within half a gram
         assert!((bounds.least_kg - dive.lead.least_kg).abs() < 1e-3, "{}", path.display());
         assert!((bounds.most_kg - dive.lead.most_kg).abs() < 1e-3, "{}", path.display());
         assert_eq!(ballast.tried.is_empty(), !bounds.is_empty(), "{}", path.display());
         assert_eq!(ballast.removable, dive.removable, "{}", path.display());
-        assert!(Ballast::of(&plan, &Pieces::Step(0.0)).is_err());
+        assert!(BallastFacts::of(&plan, &Pieces::Step(0.0)).is_err());
     }
 }
 
@@ -82,7 +83,7 @@ fn a_long_answer_can_be_ended() {
     let settings = DrawSettings { draws: Some(4096), ..DrawSettings::default() };
     let cancel = AtomicBool::new(true);
     let mut nothing = |_: Stage, _: u64| {};
-    let ended = Doubt::of(&plan, settings.clone(), true, Watch { cancel: &cancel, progress: &mut nothing });
+    let ended = DoubtFacts::of(&plan, settings.clone(), true, Watch { cancel: &cancel, progress: &mut nothing });
     assert!(matches!(ended, Err(AnswerError::Cancelled)), "{ended:?}");
 
     let cancel = AtomicBool::new(false);
@@ -91,8 +92,47 @@ fn a_long_answer_can_be_ended() {
         stages.push(stage);
         cancel.store(true, Ordering::Relaxed);
     };
-    let found = Doubt::of(&plan, settings, true, Watch { cancel: &cancel, progress: &mut progress }).unwrap().unwrap();
-    assert!(!found.spread.rows.is_empty() && found.spread.draws < 4096, "{} draws", found.spread.draws);
+    let found =
+        DoubtFacts::of(&plan, settings, true, Watch { cancel: &cancel, progress: &mut progress }).unwrap().unwrap();
+    assert!(!found.study.rows.is_empty() && found.study.draws < 4096, "{} draws", found.study.draws);
     assert!(found.next.is_none(), "what to weigh next is not looked at");
     assert!(stages.iter().all(|stage| *stage == Stage::Draws));
+}
+
+/// One value answers all questions, each as its own part does; errors are those of the library.
+#[test]
+fn questions_are_asked_of_one_value() {
+    let load = |name: &str| Plan::load(plans().into_iter().find(|path| path.ends_with(name)).unwrap()).unwrap();
+    let plan = load("single-wetsuit.toml");
+    let ask = Answers::of(&plan);
+    let pieces = Pieces::Step(0.5);
+    assert_eq!(ask.dive().unwrap(), DiveFacts::of(&plan).unwrap());
+    assert_eq!(ask.ballast(&pieces).unwrap(), BallastFacts::of(&plan, &pieces).unwrap());
+
+    let heavier = plan.with_sets(&[set("ballast.belt weight.mass", "1.5 kg")]).unwrap();
+    let comparison = ask.beside(&[&heavier]).unwrap();
+    let heavy_kg: Vec<f64> = comparison.dives.iter().map(|dive| dive.findings.heavy.bare_kg).collect();
+    assert_eq!(heavy_kg[0], ask.dive().unwrap().findings.heavy.bare_kg);
+    assert_eq!(heavy_kg[1], DiveFacts::of(&heavier).unwrap().findings.heavy.bare_kg);
+    assert!(ask.beside(&[]).is_err(), "one dive alone");
+
+    let cancel = AtomicBool::new(false);
+    let settings = DrawSettings { draws: Some(64), ..DrawSettings::default() };
+    let mut made = 0;
+    let doubt = ask.doubt(&settings, Control { cancel: &cancel, progress: |count| made = count }).unwrap().unwrap();
+    assert_eq!(doubt.study.draws, 64);
+    assert!(made >= 64, "{made}");
+
+    let checks = std::path::Path::new("profiles/single-wetsuit-checks.csv");
+    let control = || Control { cancel: &cancel, progress: |_| {} };
+    let found = ask.calibration(checks, &DrawSettings::default(), &pieces, control()).unwrap();
+    assert_eq!(found.checks.len(), 2);
+    assert!(found.after.is_some() && !found.calibrated.moved.is_empty());
+
+    cancel.store(true, Ordering::Relaxed);
+    let ended = ask.calibration(checks, &DrawSettings::default(), &pieces, control()).unwrap_err();
+    assert_eq!(ended, AnswerError::Cancelled);
+    assert_eq!(lightpoint::Error::from(ended).to_string(), "ended before it was done");
+    let none = ask.ballast(&Pieces::Step(0.0)).unwrap_err();
+    assert_eq!(lightpoint::Error::from(none.clone()).to_string(), none.to_string());
 }

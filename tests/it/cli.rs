@@ -299,14 +299,51 @@ mod compare {
     fn a_plan_and_its_variant() {
         let done = Cli::new(&["compare", "plan.toml", "--set", "suit.gas_volume=14 L"]).plan(PLAN).ok();
         insta::assert_snapshot!(without_numbers(&done.stdout));
-        let made = ["json", "png", "svg"].map(|ending| format!("lightpoint-out/compare/compare.{ending}"));
-        assert_eq!(done.files()[..3], made);
+        let made = |endings: &[&str]| -> Vec<String> {
+            endings.iter().map(|ending| format!("lightpoint-out/compare/compare.{ending}")).collect()
+        };
+        // a PNG only where it is asked for
+        assert_eq!(done.files()[..2], made(&["json", "svg"]));
+        let done = Cli::new(&["compare", "plan.toml", "--set", "suit.gas_volume=14 L", "--png"]).plan(PLAN).ok();
+        assert_eq!(done.files()[..3], made(&["json", "png", "svg"]));
     }
 
     #[test]
     fn a_sweep() {
         let args = ["compare", "plan.toml", "--sweep", "suit.gas_volume=8 L..12 L/2", "--no-files"];
         insta::assert_snapshot!(without_numbers(&Cli::new(&args).plan(PLAN).ok().stdout));
+        let files = |more: &[&str]| {
+            let args = [&args[..4], &["--out", "o"], more].concat();
+            Cli::new(&args)
+                .plan(PLAN)
+                .ok()
+                .files()
+                .into_iter()
+                .filter(|name| name.starts_with("o/"))
+                .collect::<Vec<_>>()
+        };
+        assert_eq!(files(&[]), ["o/sweep.csv", "o/sweep.svg"]);
+        assert_eq!(files(&["--png"]), ["o/sweep.csv", "o/sweep.png", "o/sweep.svg"]);
+    }
+
+    /// The numbers of a sweep as JSON are those of its table.
+    #[test]
+    fn a_sweep_for_machines() {
+        let args = ["compare", "plan.toml", "--sweep", "suit.gas_volume=8 L..12 L/2", "--out", "o", "--json"];
+        let done = Cli::new(&args).plan(PLAN).ok();
+        let result = json(&done.stdout);
+        assert_eq!(result["findings"], serde_json::json!(["least_lead_kg", "most_lead_kg"]));
+        let csv = done.read("o/sweep.csv");
+        let mut reader = csv::Reader::from_reader(csv.as_bytes());
+        let rows: Vec<csv::StringRecord> = reader.records().map(Result::unwrap).collect();
+        assert_eq!(rows.len(), 3);
+        for (row, point) in rows.iter().zip(result["points"].as_array().unwrap()) {
+            let told = std::iter::once(&point["at"]).chain(point["values"].as_array().unwrap());
+            for (cell, value) in row.iter().zip(told) {
+                // the table has two places of a kilogram
+                assert!((cell.parse::<f64>().unwrap() - value.as_f64().unwrap()).abs() <= 0.005001, "{row:?} {point}");
+            }
+        }
     }
 }
 

@@ -60,6 +60,13 @@ fn imports_go_one_way() {
     hold("imports", |source| imports::edges(source, &root));
 }
 
+/// Every feature on: more names than that nobody reads through, and each is a promise.
+#[test]
+fn the_front_page_can_be_read() {
+    let count = imports::Root::of(&source::all()).count();
+    assert!((60..=95).contains(&count), "{count} names on the front page");
+}
+
 #[test]
 fn printing_and_files_have_their_places() {
     hold("habits", habits::offences);

@@ -4,7 +4,7 @@
 //! from rows of the run; none comes from the functions it is held against.
 
 use crate::parts::{cylinder, layers, leg, rigid};
-use lightpoint::internals::answer::{Ballast as Answer, Dive, Pieces};
+use lightpoint::internals::answer::{BallastFacts as Answer, DiveFacts as Dive, Pieces};
 use lightpoint::internals::findings::{Findings, SwimUp};
 use lightpoint::internals::physics::gas::{EquationOfState, GasMix};
 use lightpoint::internals::physics::water::Brine;
@@ -336,7 +336,7 @@ fn the_advice_holds_in_95_of_100_trials() {
     let lead_kg = carry.advice.lead.expect("a range").lead_kg;
     assert!(lead_kg > carry.range.least.lead_kg + 0.5, "more than the least rounded up");
     // counted by true runs with figures drawn one by one, not by the curves that stand in for them
-    let settings = lightpoint::internals::study::spread::Settings {
+    let settings = lightpoint::internals::study::doubt::Settings {
         draws: Some(2048),
         stand_in: false,
         seed: 77,
@@ -344,8 +344,9 @@ fn the_advice_holds_in_95_of_100_trials() {
     };
     let built = plan.build().unwrap();
     let build = |values: &[f64]| plan.build_draw(values, &built);
-    let control = lightpoint::internals::study::spread::Control { cancel: &false.into(), progress: |_| () };
-    let rows = lightpoint::internals::study::spread::spread(&built.inputs, &build, &settings, control).unwrap().rows;
+    let control = lightpoint::internals::study::doubt::Control { cancel: &false.into(), progress: |_| () };
+    let rows =
+        lightpoint::internals::study::doubt::doubt_study(&built.inputs, &build, &settings, control).unwrap().rows;
     let share = rows.iter().filter(|row| row.least_kg <= lead_kg).count() as f64 / rows.len() as f64;
     // a piece of 0.1 kg is up to 1 % of the trials here, the scatter of 2048 of them 0.5 %
     assert!((0.94..=0.975).contains(&share), "{share}");

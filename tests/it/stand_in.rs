@@ -3,8 +3,8 @@
 use std::sync::atomic::AtomicBool;
 
 use lightpoint::internals::plan::Plan;
-use lightpoint::internals::study::spread::{
-    Answer, Control, Made, Refusal, Settings, Spread, Summary, WeighNext, spread, weigh_next,
+use lightpoint::internals::study::doubt::{
+    Answer, Control, DoubtStudy, Made, Refusal, Settings, Summary, WeighNext, doubt_study, weigh_next,
 };
 
 const PLANS: [&str; 4] = ["single-wetsuit", "cold-trimix", "coastal-cave", "mountain-lake"];
@@ -18,12 +18,12 @@ fn plan(name: &str, sets: &[(&str, &str)]) -> Plan {
     Plan::load_with(format!("profiles/{name}.toml"), &sets).expect("a plan")
 }
 
-fn study(plan: &Plan, settings: &Settings) -> (Spread, WeighNext) {
+fn study(plan: &Plan, settings: &Settings) -> (DoubtStudy, WeighNext) {
     let built = plan.build().expect("a dive");
     let build = |values: &[f64]| plan.build_draw(values, &built);
     let cancel = AtomicBool::new(false);
     let control = || Control { cancel: &cancel, progress: |_| {} };
-    let found = spread(&built.inputs, &build, settings, control()).expect("a spread");
+    let found = doubt_study(&built.inputs, &build, settings, control()).expect("a study");
     let next = weigh_next(&built.inputs, &build, settings, &found, control()).expect("threads").expect("a result");
     (found, next)
 }
@@ -48,7 +48,7 @@ fn it_says_what_trials_say_on_the_demonstration_plans() {
         let (run, run_next) = study(&plan, &Settings { draws: Some(2048), ..settings });
         assert_eq!(run.made, Made::Trials { refused: None });
         for answer in STATED {
-            let ends = |found: &Spread| {
+            let ends = |found: &DoubtStudy| {
                 let values: Vec<f64> = found.rows[..2048].iter().map(|row| answer.of(row)).collect();
                 Summary::of(&values, 0.95).expect("values")
             };
@@ -149,6 +149,6 @@ fn no_probability_below_one_in_a_hundred_is_told() {
     }
     // the doubt of a chance holds what the surrogate is off: wider than chance alone would make it
     let own = found.outlook.own_lead;
-    let alone = lightpoint::internals::study::spread::Chance::new(own.hits, own.of);
+    let alone = lightpoint::internals::study::doubt::Chance::new(own.hits, own.of);
     assert!(own.confidence.low < alone.confidence.low && own.confidence.high > alone.confidence.high);
 }

@@ -35,6 +35,11 @@ impl Root {
         root
     }
 
+    /// How many names there are to import.
+    pub fn count(&self) -> usize {
+        self.names.len()
+    }
+
     /// The room that a mention leads to, if it leads out of its own; `Err`: the whole root, where everything is.
     fn target(&self, mention: &Mention) -> Result<Option<String>, ()> {
         let mut segments = mention.segments.iter().map(String::as_str).peekable();
