@@ -23,9 +23,10 @@ fn main() -> Result<(), Error> {
     let findings = &dive.findings;
     println!("heaviest {:.2} kg, lightest {:.2} kg", findings.heavy.bare_kg, findings.light.bare_kg);
 
-    let lead = ask.ballast(&Pieces::Step(1.0))?.carry;
+    let ballast = ask.ballast(&Pieces::Step(1.0))?;
+    let lead = &ballast.carry;
     println!("lead: at least {:.2} kg, at most {:.2} kg", lead.range.least.lead_kg, lead.range.most.lead_kg);
-    for tried in &lead.tried {
+    for tried in &ballast.tried {
         println!("no lead is right; this closes {:.2} kg of the gap: {:?}", tried.closes_kg, tried.change);
     }
 
