@@ -6,6 +6,7 @@ mod ballast;
 mod case_a;
 mod cli;
 mod commands;
+mod cylinder_list;
 mod defaults;
 mod dependencies;
 mod exact;

@@ -2,7 +2,7 @@
 
 use super::Builder;
 use crate::physics::gas::{GAS_TEMPERATURE_RANGE_K, GasError, GasMix, MAX_GAS_PA};
-use crate::plan::catalogue::{Size, size, sizes};
+use crate::plan::catalogue::{Size, instead_of, size};
 use crate::plan::file::{CylinderTable, Gas, GasTable};
 use crate::plan::inputs::{Limit, shown};
 use crate::plan::key::Key;
@@ -130,8 +130,7 @@ impl Builder<'_, '_> {
         let found = size(wanted);
         if found.is_none() {
             self.inputs.fault(ProblemCode::UnknownSize, key.field("size"), || {
-                let names = sizes().iter().flat_map(|size| [size.name.as_str(), size.alias.as_str()]);
-                let help = did_you_mean(wanted, names).unwrap_or_else(|| {
+                let help = instead_of(wanted).unwrap_or_else(|| {
                     "name a generic size such as \"steel 12 L 232 bar\", or give water, mass and external".into()
                 });
                 (format!("\"{wanted}\" is not a size of the list"), Some(help))
