@@ -4,24 +4,28 @@ use std::process::ExitCode;
 
 use crate::answer::{AnswerError, Ballast, Pieces};
 use crate::cli::CliError;
-use crate::cli::args::{BallastArgs, Units};
+use crate::cli::args::BallastArgs;
 use crate::cli::load::load;
 use crate::cli::output::print;
 use crate::plan::unit;
 use crate::plan::written::{QuantityError, Written};
 use crate::report::{lead as words, text};
+use crate::units::UnitSystem;
 
+/// Nobody owns more pieces of one mass.
+const MOST_PIECES: usize = 99;
 /// A change that closes less is not worth a line, kg.
 const WORTH_SHOWING_KG: f64 = 0.01;
 
 /// Runs the command.
 pub fn ballast(args: &BallastArgs) -> Result<ExitCode, CliError> {
-    let pieces = pieces(args)?;
     let loaded = load(Some(&args.plan), &args.variation)?;
+    let units = loaded.units(args.units);
+    let pieces = pieces(args, units)?;
     let Ballast { built, mut lead, removable } = Ballast::of(&loaded.plan, &pieces)?;
     lead.tried.retain(|tried| tried.closes_kg > WORTH_SHOWING_KG);
     let (range, advice, tried) = (&lead.range, &lead.advice, &lead.tried);
-    let (scenario, units) = (&built.scenario, args.units.into());
+    let scenario = &built.scenario;
     if args.json {
         let value = words::json(scenario, range, advice);
         print(&format!("{}\n", serde_json::to_string_pretty(&value).unwrap_or_default()))?;
@@ -48,23 +52,38 @@ pub fn ballast(args: &BallastArgs) -> Result<ExitCode, CliError> {
         out.push('\n');
     }
     print(&format!("{out}\n"))?;
-    print(&text::footer(&loaded.notes(&built)))?;
+    print(&text::footer(&loaded.notes(&built, units)))?;
     Ok(ExitCode::SUCCESS)
 }
 
 /// The pieces of lead that there are.
-fn pieces(args: &BallastArgs) -> Result<Pieces, CliError> {
+fn pieces(args: &BallastArgs, units: UnitSystem) -> Result<Pieces, CliError> {
     let pieces = if args.own.is_empty() {
-        let usual = match args.units {
-            Units::Metric => "0.5 kg",
-            Units::Us => "1 lb",
+        let usual = match units {
+            UnitSystem::Metric => "0.5 kg",
+            UnitSystem::Us => "1 lb",
         };
         Pieces::Step(mass_kg("--piece", args.piece.as_deref().unwrap_or(usual))?)
     } else {
-        Pieces::Owned(args.own.iter().map(|text| mass_kg("--own", text)).collect::<Result<_, _>>()?)
+        let mut owned = Vec::new();
+        for text in &args.own {
+            let (count, mass) = counted(text);
+            let mass_kg = mass_kg("--own", mass)?;
+            owned.extend(std::iter::repeat_n(mass_kg, count));
+        }
+        Pieces::Owned(owned)
     };
     pieces.check().map_err(AnswerError::from)?;
     Ok(pieces)
+}
+
+/// How many of a mass: `5 x 1 kg`, or one.
+fn counted(text: &str) -> (usize, &str) {
+    let several = text.split_once(['x', '×', '*']).and_then(|(count, mass)| {
+        let count = count.trim().parse().ok().filter(|count| (1..=MOST_PIECES).contains(count))?;
+        Some((count, mass))
+    });
+    several.unwrap_or((1, text))
 }
 
 /// A mass typed on the command line.
@@ -81,5 +100,27 @@ fn mass_expected(error: &QuantityError) -> String {
     match error {
         QuantityError::NoUnit { .. } => "a mass needs its unit, such as 0.5 kg or 1 lb".into(),
         other => format!("{other}; a mass is such as 0.5 kg or 1 lb"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn pieces_may_be_counted() {
+        for (text, expected) in [
+            ("5 x 2 kg", (5, " 2 kg")),
+            ("5x2 kg", (5, "2 kg")),
+            ("3 × 1 lb", (3, " 1 lb")),
+            ("2*1 kg", (2, "1 kg")),
+            ("2 kg", (1, "2 kg")),
+            // told as no mass
+            ("0 x 2 kg", (1, "0 x 2 kg")),
+            ("1.5 x 2 kg", (1, "1.5 x 2 kg")),
+            ("500 x 2 kg", (1, "500 x 2 kg")),
+        ] {
+            assert_eq!(counted(text), expected);
+        }
     }
 }

@@ -53,7 +53,7 @@ pub fn calibrate(args: &CalibrateArgs) -> Result<ExitCode, CliError> {
         other => other?,
     };
     let report = CalibrateReport {
-        units: args.units.into(),
+        units: loaded.units(args.units),
         source: &loaded.source,
         scenario: &found.built.scenario,
         inputs: &found.built.inputs,
@@ -130,7 +130,7 @@ fn tell(
             notes.push("the calibrated plan looks for its gear list and profile beside itself: copy them there".into());
         }
     }
-    notes.extend(loaded.notes(&found.built));
+    notes.extend(loaded.notes(&found.built, report.units));
     print(&text::footer(&notes))?;
     Ok(())
 }
@@ -182,7 +182,7 @@ mod tests {
             seed: 1,
             threads: 0,
             json: false,
-            units: crate::cli::args::Units::Metric,
+            units: None,
         };
         assert_eq!(out_file(&args), PathBuf::from("dives/wreck-calibrated.toml"));
     }

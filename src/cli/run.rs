@@ -18,7 +18,8 @@ pub fn run(args: &RunArgs) -> Result<ExitCode, CliError> {
     }
     let loaded = load(args.plan.as_deref(), &args.variation)?;
     let dive = Dive::of(&loaded.plan)?;
-    let (scenario, notes) = (&dive.built.scenario, loaded.notes(&dive.built));
+    let units = loaded.units(args.units);
+    let (scenario, notes) = (&dive.built.scenario, loaded.notes(&dive.built, units));
     let rows = Rows::for_looking(scenario, &dive.trace, &dive.findings);
     let report = Report {
         source: &loaded.source,
@@ -28,7 +29,7 @@ pub fn run(args: &RunArgs) -> Result<ExitCode, CliError> {
         findings: &dive.findings,
         inputs: &dive.built.inputs,
         notes: &notes,
-        units: args.units.into(),
+        units,
     };
     let result = json::result(&report, &dive.lead, &dive.removable);
     let mut result_text = serde_json::to_string_pretty(&result).unwrap_or_default();

@@ -11,7 +11,7 @@ use crate::cli::output::{OutFile, print, print_written, write_all};
 use crate::plan::written;
 use crate::report::chart::{self, PNG_WIDTH_PX, Series};
 use crate::report::compare::axis;
-use crate::report::measure::{UnitSystem, fixed};
+use crate::report::measure::fixed;
 use crate::report::text::{self, align_numbers, new_table};
 
 /// What is swept: `KEY=FROM..TO/STEPS`.
@@ -100,7 +100,7 @@ pub fn sweep(args: &CompareArgs, asked: &Asked) -> Result<ExitCode, CliError> {
 }
 
 fn show(args: &CompareArgs, asked: &Swept, own: &Loaded, keys: &[Key], found: &Sweep) -> Result<(), CliError> {
-    let units: UnitSystem = args.units.into();
+    let units = own.units(args.units);
     let x_title = if asked.unit.is_empty() { asked.key.clone() } else { format!("{}, {}", asked.key, asked.unit) };
     let value = |key: Key, si: f64| units.value(key.quantity(), si);
     let mut table = new_table();
