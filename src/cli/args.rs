@@ -109,9 +109,9 @@ pub struct RunArgs {
     /// Keep only one row of the series for so many seconds
     #[arg(long, value_name = "SECONDS")]
     pub every: Option<f64>,
-    /// Units of everything that is shown
-    #[arg(long, value_enum, default_value_t)]
-    pub units: Units,
+    /// Units of everything that is shown [default: those that the plan asks for, else metric]
+    #[arg(long, value_enum)]
+    pub units: Option<Units>,
     /// Exit with 1 if the diver cannot swim up somewhere, cannot hold the last stop, needs a larger wing, or runs out
     /// of gas
     #[arg(long)]
@@ -153,10 +153,10 @@ impl From<FigureName> for Figure {
 pub struct BallastArgs {
     /// The plan
     pub plan: PathBuf,
-    /// Round up to whole pieces of this mass [default: 0.5 kg, or 1 lb with --units us]
+    /// Round up to whole pieces of this mass [default: 0.5 kg, or 1 lb with US units]
     #[arg(long, value_name = "MASS")]
     pub piece: Option<String>,
-    /// Use these pieces and no others, e.g. --own "2 kg, 2 kg, 1 kg"
+    /// Use these pieces and no others, e.g. --own "2 kg, 2 kg, 1 kg" or --own "5 x 1 kg"
     #[arg(long, value_name = "MASSES", value_delimiter = ',', conflicts_with = "piece")]
     pub own: Vec<String>,
     /// Write the sum out for the two moments that decide, and the gas breathed between them
@@ -165,9 +165,9 @@ pub struct BallastArgs {
     /// Print the answer as JSON, SI
     #[arg(long)]
     pub json: bool,
-    /// Units of everything that is shown
-    #[arg(long, value_enum, default_value_t)]
-    pub units: Units,
+    /// Units of everything that is shown [default: those that the plan asks for, else metric]
+    #[arg(long, value_enum)]
+    pub units: Option<Units>,
     #[command(flatten)]
     /// Changes to the plan.
     pub variation: Variation,
@@ -197,9 +197,9 @@ pub struct CompareArgs {
     /// Write the figure as PNG too, beside its SVG
     #[arg(long)]
     pub png: bool,
-    /// Units of everything that is shown
-    #[arg(long, value_enum, default_value_t)]
-    pub units: Units,
+    /// Units of everything that is shown [default: those that the plan asks for, else metric]
+    #[arg(long, value_enum)]
+    pub units: Option<Units>,
     #[command(flatten)]
     /// Changes to the plan.
     pub variation: Variation,
@@ -233,9 +233,9 @@ pub struct HandoutArgs {
     /// Paper for printing [default: a4, letter with US units]
     #[arg(long, value_name = "SIZE", value_enum)]
     pub paper: Option<PaperSize>,
-    /// Units of everything that is shown
-    #[arg(long, value_enum, default_value_t)]
-    pub units: Units,
+    /// Units of everything that is shown [default: those that the plan asks for, else metric]
+    #[arg(long, value_enum)]
+    pub units: Option<Units>,
     #[command(flatten)]
     /// Changes to the plan.
     pub variation: Variation,
@@ -287,9 +287,9 @@ pub struct DoubtArgs {
     /// Write each figure as PNG too, beside its SVG
     #[arg(long)]
     pub png: bool,
-    /// Units of everything that is shown
-    #[arg(long, value_enum, default_value_t)]
-    pub units: Units,
+    /// Units of everything that is shown [default: those that the plan asks for, else metric]
+    #[arg(long, value_enum)]
+    pub units: Option<Units>,
     /// Change a value of the plan for this run, e.g. --set suit.gas_volume="14 ± 2 L"
     #[arg(long = "set", value_name = "KEY=VALUE", value_parser = key_value)]
     pub sets: Vec<(String, String)>,
@@ -325,9 +325,9 @@ pub struct CalibrateArgs {
     /// Print the result as JSON, SI
     #[arg(long)]
     pub json: bool,
-    /// Units of everything that is shown
-    #[arg(long, value_enum, default_value_t)]
-    pub units: Units,
+    /// Units of everything that is shown [default: those that the plan asks for, else metric]
+    #[arg(long, value_enum)]
+    pub units: Option<Units>,
 }
 
 /// `lightpoint check`
@@ -335,6 +335,9 @@ pub struct CalibrateArgs {
 pub struct CheckArgs {
     /// The plan
     pub plan: PathBuf,
+    /// Units of everything that is shown [default: those that the plan asks for, else metric]
+    #[arg(long, value_enum)]
+    pub units: Option<Units>,
     #[command(flatten)]
     /// Changes to the plan.
     pub variation: Variation,

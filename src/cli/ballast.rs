@@ -10,16 +10,20 @@ use crate::cli::output::{print, print_json};
 use crate::plan::unit;
 use crate::plan::written::{QuantityError, Written};
 use crate::report::{advice, json, lead as words, text};
+use crate::units::UnitSystem;
 
+/// Nobody owns more pieces of one mass.
+const MOST_PIECES: usize = 99;
 /// A change that closes less is not worth a line, kg.
 const WORTH_SHOWING_KG: f64 = 0.01;
 
 /// Runs the command.
 pub fn ballast(args: &BallastArgs) -> Result<ExitCode, CliError> {
-    let pieces = pieces(args)?;
     let loaded = load(Some(&args.plan), &args.variation)?;
+    let units = loaded.units(args.units);
+    let pieces = pieces(args, units)?;
     let facts = BallastFacts::of(&loaded.plan, &pieces)?;
-    let (scenario, units) = (&facts.built.scenario, args.units.into());
+    let scenario = &facts.built.scenario;
     if args.json {
         print_json(&json::ballast::result(&loaded.source, &facts))?;
         return Ok(ExitCode::SUCCESS);
@@ -47,21 +51,36 @@ pub fn ballast(args: &BallastArgs) -> Result<ExitCode, CliError> {
         out.push('\n');
     }
     print(&format!("{out}\n"))?;
-    print(&text::footer(&loaded.notes(&facts.built)))?;
+    print(&text::footer(&loaded.notes(&facts.built, units)))?;
     Ok(ExitCode::SUCCESS)
 }
 
 /// The pieces of lead that there are.
-fn pieces(args: &BallastArgs) -> Result<Pieces, CliError> {
+fn pieces(args: &BallastArgs, units: UnitSystem) -> Result<Pieces, CliError> {
     let pieces = if !args.own.is_empty() {
-        Pieces::Owned(args.own.iter().map(|text| mass_kg("--own", text)).collect::<Result<_, _>>()?)
+        let mut owned = Vec::new();
+        for text in &args.own {
+            let (count, mass) = counted(text);
+            let mass_kg = mass_kg("--own", mass)?;
+            owned.extend(std::iter::repeat_n(mass_kg, count));
+        }
+        Pieces::Owned(owned)
     } else if let Some(piece) = &args.piece {
         Pieces::Step(mass_kg("--piece", piece)?)
     } else {
-        Pieces::Usual(args.units.into())
+        Pieces::Usual(units)
     };
     pieces.check().map_err(AnswerError::from)?;
     Ok(pieces)
+}
+
+/// How many of a mass: `5 x 1 kg`, or one.
+fn counted(text: &str) -> (usize, &str) {
+    let several = text.split_once(['x', '×', '*']).and_then(|(count, mass)| {
+        let count = count.trim().parse().ok().filter(|count| (1..=MOST_PIECES).contains(count))?;
+        Some((count, mass))
+    });
+    several.unwrap_or((1, text))
 }
 
 /// A mass typed on the command line.
@@ -78,5 +97,27 @@ fn mass_expected(error: &QuantityError) -> String {
     match error {
         QuantityError::NoUnit { .. } => "a mass needs its unit, such as 0.5 kg or 1 lb".into(),
         other => format!("{other}; a mass is such as 0.5 kg or 1 lb"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn pieces_may_be_counted() {
+        for (text, expected) in [
+            ("5 x 2 kg", (5, " 2 kg")),
+            ("5x2 kg", (5, "2 kg")),
+            ("3 × 1 lb", (3, " 1 lb")),
+            ("2*1 kg", (2, "1 kg")),
+            ("2 kg", (1, "2 kg")),
+            // told as no mass
+            ("0 x 2 kg", (1, "0 x 2 kg")),
+            ("1.5 x 2 kg", (1, "1.5 x 2 kg")),
+            ("500 x 2 kg", (1, "500 x 2 kg")),
+        ] {
+            assert_eq!(counted(text), expected);
+        }
     }
 }

@@ -42,7 +42,7 @@ pub fn calibrate(args: &CalibrateArgs) -> Result<ExitCode, CliError> {
     let mut progress = |_, draws| shown.show(draws);
     let watch = Watch { cancel, progress: &mut progress };
     let name = format!("{} (calibrated)", loaded.source.plan);
-    let found = Calibration::of(&loaded.plan, &rows, &settings, &Pieces::Usual(args.units.into()), &name, watch);
+    let found = Calibration::of(&loaded.plan, &rows, &settings, &Pieces::Usual(loaded.units(args.units)), &name, watch);
     shown.clear();
     let found = match found {
         Err(AnswerError::Cancelled) => {
@@ -52,7 +52,7 @@ pub fn calibrate(args: &CalibrateArgs) -> Result<ExitCode, CliError> {
         other => other?,
     };
     let report = CalibrateReport {
-        units: args.units.into(),
+        units: loaded.units(args.units),
         source: &loaded.source,
         scenario: &found.built.scenario,
         inputs: &found.built.inputs,
@@ -129,7 +129,7 @@ fn tell(
             notes.push("the calibrated plan looks for its gear list and profile beside itself: copy them there".into());
         }
     }
-    notes.extend(loaded.notes(&found.built));
+    notes.extend(loaded.notes(&found.built, report.units));
     print(&text::footer(&notes))?;
     Ok(())
 }
@@ -177,7 +177,7 @@ mod tests {
             seed: 1,
             threads: 0,
             json: false,
-            units: crate::cli::args::Units::Metric,
+            units: None,
         };
         assert_eq!(out_file(&args), PathBuf::from("dives/wreck-calibrated.toml"));
     }

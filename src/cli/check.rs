@@ -21,15 +21,24 @@ pub fn check(args: &CheckArgs) -> Result<ExitCode, CliError> {
         profile.end_s() / crate::units::MINUTE_S,
         counted(built.scenario.rig().cylinders.len(), "cylinder")
     ))?;
-    print(&format!("{}\n", inputs::table(&built.inputs)))?;
+    let units = loaded.units(args.units);
+    if let Some(advice) = inputs::weigh_first(units, &built.inputs) {
+        print(&format!("{}\n\n", textwrap::fill(&capital(&format!("{advice}.")), 100)))?;
+    }
+    print(&format!("{}\n", inputs::table(units, &built.inputs)))?;
     if let Some(changed) = &loaded.changed {
         print(&format!("• {changed}\n"))?;
     }
     // the table has told the typical figures already
     for note in built.notes.iter().filter(|note| !matches!(note, Note::Typical(_))) {
-        print(&format!("• {note}\n"))?;
+        print(&format!("• {}\n", note.text(units)))?;
     }
     Ok(ExitCode::SUCCESS)
+}
+
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
 }
 
 fn counted(number: usize, what: &str) -> String {

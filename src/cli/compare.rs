@@ -20,7 +20,7 @@ pub fn compare(args: &CompareArgs) -> Result<ExitCode, CliError> {
     let dives = dives(args)?;
     let SideBySide { built, comparison } = SideBySide::of(dives.iter().map(|dive| &dive.plan))?;
     let labels = labels(args, &dives);
-    let units = args.units.into();
+    let units = dives[0].units(args.units);
     let looks = built.iter().zip(&comparison.dives);
     let rows: Vec<Rows> =
         looks.map(|(one, dive)| Rows::for_looking(&one.scenario, &dive.trace, &dive.findings)).collect();

@@ -9,7 +9,7 @@ use crate::physics::bulk::Bulk;
 use crate::plan::catalogue::{Size, sizes};
 use crate::report::measure::{Quantity, fixed};
 use crate::report::text::{Footnotes, align_numbers, new_table, plain};
-use crate::units::{ATMOSPHERE_PA, CUBIC_INCH_M3, LITRE_M3};
+use crate::units::{ATMOSPHERE_PA, CUBIC_FOOT_M3, CUBIC_INCH_M3, LITRE_M3};
 
 /// Sea water in which the readings are told, kg/m³: 35 PSU at 10 °C, rounded.
 const SEA_KG_M3: f64 = 1027.0;
@@ -38,8 +38,10 @@ pub fn cylinders(args: &CylindersArgs) -> Result<ExitCode, CliError> {
     table.set_header([
         "size".to_owned(),
         format!("water\n{volume_unit}"),
+        "rated\ncu ft".to_owned(),
         format!("pressure\n{}", crate::report::measure::UnitSystem::symbol(units, pressure)),
         format!("mass\n{}", units.symbol(mass)),
+        format!("±\n{}", units.symbol(mass)),
         format!("outside\n{volume_unit}"),
         format!("empty in\nsea, {}", units.symbol(mass)),
         "from".to_owned(),
@@ -49,18 +51,22 @@ pub fn cylinders(args: &CylindersArgs) -> Result<ExitCode, CliError> {
         table.add_row([
             size.name.clone(),
             fixed(size.water_m3 / volume_m3, decimals),
+            size.rated_m3.map_or(String::new(), |rated_m3| fixed(rated_m3 / CUBIC_FOOT_M3, 0)),
             units.number(pressure, size.working_pa + ATMOSPHERE_PA),
             units.number(mass, size.mass_kg),
+            units.number(mass, size.mass_doubt_kg),
             fixed(size.external_m3 / volume_m3, decimals),
             units.signed(mass, Bulk::new(size.mass_kg, size.external_m3).net_kg(SEA_KG_M3)),
             sources.mark(&size.provenance),
         ]);
     }
-    align_numbers(&mut table, 1..6);
+    align_numbers(&mut table, 1..8);
     print(&format!("{}\n{}", plain(&table), sources.text()))?;
     print(
-        "\nTypical figures of generic sizes, valve included; twins with manifold and bands. Cylinders of one\n\
-         size differ by more than a kilogram (2 lb) in water: weigh your own.\n",
+        "\nWeigh your own cylinder first: empty, in water, on a spring scale; write the reading as in_water.\n\
+         These are typical figures of generic sizes, valve included; twins with manifold and bands. ± is for 95 %\n\
+         of the cylinders of a class; in water, steel differs by nine tenths of it, aluminium by six. Of steel\n\
+         sizes up to 104 cuft, the rated volume is that at 10 % above the pressure shown.\n",
     )?;
     Ok(ExitCode::SUCCESS)
 }

@@ -13,6 +13,7 @@ use crate::plan::unit;
 use crate::plan::written::Written;
 use crate::report::doubt::{self as words, DoubtReport, uncertain};
 use crate::report::doubt_pictures::pictures;
+use crate::report::inputs::weigh_first;
 use crate::report::{json, text, weigh};
 
 /// Most draws that may be asked for: a million results take about 200 MB.
@@ -112,7 +113,7 @@ fn show_draw(
     number: u64,
     draw: &Draw,
 ) -> Result<(), CliError> {
-    let (inputs, units) = (&draw.built.inputs, args.units.into());
+    let (inputs, units) = (&draw.built.inputs, loaded.units(args.units));
     let Draw { drawn, row, .. } = draw;
     if args.json {
         print_json(&json::doubt::draw(&loaded.source, settings, number, inputs, drawn, row))?;
@@ -126,12 +127,12 @@ fn show_draw(
         Ok(row) => words::draw_answers(units, row).iter().for_each(|line| line.write(&mut out)),
         Err(reason) => text::Line { label: "Failed".into(), text: reason.clone(), within: Some(false) }.write(&mut out),
     }
-    print(&format!("{out}\n{}", text::footer(&loaded.notes(&draw.built)))).map_err(CliError::from)
+    print(&format!("{out}\n{}", text::footer(&loaded.notes(&draw.built, units)))).map_err(CliError::from)
 }
 
 fn show(args: &DoubtArgs, loaded: &Loaded, found: &DoubtFacts) -> Result<(), CliError> {
     let DoubtFacts { built, settings, study, next } = found;
-    let (inputs, units, next) = (&built.inputs, args.units.into(), next.as_ref());
+    let (inputs, units, next) = (&built.inputs, loaded.units(args.units), next.as_ref());
     let report = DoubtReport { units, source: &loaded.source, scenario: &built.scenario, inputs, settings, study };
     let result_text = json_text(&json::doubt::result(&report, next));
     let mut written = Vec::new();
@@ -166,7 +167,10 @@ fn show(args: &DoubtArgs, loaded: &Loaded, found: &DoubtFacts) -> Result<(), Cli
     for path in &written {
         print(&format!("wrote {}\n", path.display()))?;
     }
-    let mut notes = loaded.notes(built);
+    let mut notes = loaded.notes(built, units);
+    if let Some(advice) = weigh_first(units, inputs) {
+        notes.insert(0, advice);
+    }
     if uncertain(inputs).all(|input| input.origin == Origin::Typical) {
         let note = "the plan itself writes no doubt: all of this comes from typical figures; write what you know of \
                     yours, such as \"80.4 ± 0.5 L\"";

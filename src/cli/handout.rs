@@ -5,7 +5,7 @@ use std::process::ExitCode;
 
 use crate::answer::{HandoutFacts, Pieces};
 use crate::cli::CliError;
-use crate::cli::args::{HandoutArgs, PaperSize, Units, Variation};
+use crate::cli::args::{HandoutArgs, PaperSize, Variation};
 use crate::cli::load::{Loaded, load};
 use crate::cli::output::{OutFile, print_written, write_all};
 use crate::report::html::{Beside, Handout, Paper, page};
@@ -37,11 +37,11 @@ pub fn handout(args: &HandoutArgs) -> Result<ExitCode, CliError> {
 
 /// The page.
 fn made(args: &HandoutArgs, date: Option<&str>, loaded: &Loaded, other: Option<&Loaded>) -> Result<String, CliError> {
-    let units: UnitSystem = args.units.into();
-    let piece_kg = if args.units == Units::Us { POUND_KG } else { 0.5 };
+    let units = loaded.units(args.units);
+    let piece_kg = if units == UnitSystem::Us { POUND_KG } else { 0.5 };
     let facts = HandoutFacts::of(&loaded.plan, other.map(|other| &other.plan), &Pieces::Usual(units))?;
     let looks = || std::iter::once((loaded, &facts.built)).chain(other.zip(facts.beside.as_ref()));
-    let notes: Vec<Vec<String>> = looks().map(|(loaded, built)| loaded.notes(built)).collect();
+    let notes: Vec<Vec<String>> = looks().map(|(loaded, built)| loaded.notes(built, units)).collect();
     let rows: Vec<Rows> = looks()
         .zip(&facts.comparison.dives)
         .map(|((_, built), dive)| Rows::for_looking(&built.scenario, &dive.trace, &dive.findings))
@@ -59,7 +59,7 @@ fn made(args: &HandoutArgs, date: Option<&str>, loaded: &Loaded, other: Option<&
             units,
         })
         .collect();
-    let paper = args.paper.unwrap_or(if args.units == Units::Us { PaperSize::Letter } else { PaperSize::A4 });
+    let paper = args.paper.unwrap_or(if units == UnitSystem::Us { PaperSize::Letter } else { PaperSize::A4 });
     let handout = Handout {
         report: &reports[0],
         carry: &facts.carry,

@@ -3,9 +3,10 @@
 use std::path::{Path, PathBuf};
 
 use crate::cli::CliError;
-use crate::cli::args::Variation;
+use crate::cli::args::{Units, Variation};
 use crate::plan::{Built, Note, Plan};
 use crate::report::Source;
+use crate::units::UnitSystem;
 
 /// A plan with what the reports say of it.
 #[derive(Debug)]
@@ -42,19 +43,24 @@ pub fn load(path: Option<&Path>, variation: &Variation) -> Result<Loaded, CliErr
 }
 
 /// A note in words. Typical figures are many; `check` lists them.
-fn note(note: &Note) -> String {
+fn note(note: &Note, units: UnitSystem) -> String {
     match note {
         Note::Typical(labels) => {
             format!("{} typical figures stand where the plan gives none; lightpoint check lists them", labels.len())
         }
-        other => other.to_string(),
+        other => other.text(units),
     }
 }
 
 impl Loaded {
+    /// Units for the reader: as asked for, or as the plan says.
+    pub fn units(&self, asked: Option<Units>) -> UnitSystem {
+        asked.map(UnitSystem::from).or(self.plan.units()).unwrap_or_default()
+    }
+
     /// Notes in words, with what was changed first.
-    pub fn notes(&self, built: &Built) -> Vec<String> {
-        self.changed.iter().cloned().chain(built.notes.iter().map(note)).collect()
+    pub fn notes(&self, built: &Built, units: UnitSystem) -> Vec<String> {
+        self.changed.iter().cloned().chain(built.notes.iter().map(|one| note(one, units))).collect()
     }
 
     /// The files that were read; no output replaces them.

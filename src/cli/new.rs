@@ -28,10 +28,10 @@ pub fn new(args: &NewArgs) -> Result<ExitCode, CliError> {
     write_new(&args.file, starter.text().as_bytes())?;
     let path = args.file.display().to_string();
     let file = if path.contains(char::is_whitespace) { format!("\"{path}\"") } else { path };
-    let units = if args.units == Units::Us { " --units us" } else { "" };
     print(&format!(
-        "wrote {file}\n\nIts figures are typical, not yours. Replace those marked *** first, then:\n  lightpoint run \
-         {file}{units}\n  lightpoint ballast {file}{units}\n"
+        "wrote {file}\n\nWeigh your cylinders first of all: empty, in water, on a spring scale. The other figures are \
+         typical too, not yours: replace\nthose marked *** first, then:\n  lightpoint run {file}\n  lightpoint ballast \
+         {file}\n"
     ))?;
     Ok(ExitCode::SUCCESS)
 }

@@ -19,8 +19,9 @@ pub fn run(args: &RunArgs) -> Result<ExitCode, CliError> {
     }
     let loaded = load(args.plan.as_deref(), &args.variation)?;
     let dive = DiveFacts::of(&loaded.plan)?;
+    let units = loaded.units(args.units);
     let scenario = &dive.built.scenario;
-    let notes = loaded.notes(&dive.built);
+    let notes = loaded.notes(&dive.built, units);
     let rows = Rows::for_looking(scenario, &dive.trace, &dive.findings);
     let report = Report {
         source: &loaded.source,
@@ -30,7 +31,7 @@ pub fn run(args: &RunArgs) -> Result<ExitCode, CliError> {
         findings: &dive.findings,
         inputs: &dive.built.inputs,
         notes: &notes,
-        units: args.units.into(),
+        units,
     };
     let lead = Lead { bounds: dive.lead, own: dive.own, trials: &dive.trials, needless: dive.needless };
     let result_text = json_text(&json::run::result(&report, &lead, &dive.removable));

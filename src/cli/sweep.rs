@@ -12,7 +12,7 @@ use crate::plan::written;
 use crate::report::chart::{self, Series};
 use crate::report::compare::axis;
 use crate::report::json;
-use crate::report::measure::{UnitSystem, fixed};
+use crate::report::measure::fixed;
 use crate::report::text::{self, align_numbers, new_table};
 
 /// What is swept: `KEY=FROM..TO/STEPS`.
@@ -101,7 +101,7 @@ pub fn sweep(args: &CompareArgs, asked: &Asked) -> Result<ExitCode, CliError> {
 }
 
 fn show(args: &CompareArgs, asked: &Swept, own: &Loaded, keys: &[Key], found: &Sweep) -> Result<(), CliError> {
-    let units: UnitSystem = args.units.into();
+    let units = own.units(args.units);
     let x_title = if asked.unit.is_empty() { asked.key.clone() } else { format!("{}, {}", asked.key, asked.unit) };
     let value = |key: Key, si: f64| units.value(key.quantity(), si);
     let mut table = new_table();

@@ -1,6 +1,7 @@
 //! CSV texts taken apart, every cell with its place: line and bytes.
 //!
-//! `csv-core` decides where a cell ends (RFC 4180: commas, quotes, either kind of line end). As it is fed one cell at a
+//! `csv-core` decides where a cell ends (RFC 4180: commas, or semicolons as in countries of the decimal comma; quotes,
+//! either kind of line end). As it is fed one cell at a
 //! time, its place is known without a second parser. Spaces around a cell do not count, empty lines and lines that begin
 //! with `#` are passed over. Every byte is looked at a fixed number of times.
 
@@ -46,6 +47,8 @@ pub(crate) struct Records<'t> {
     /// the line on which byte `counted` stands
     line: usize,
     counted: usize,
+    /// what stands between cells
+    divider: char,
     /// a cell without its quotes
     unquoted: Vec<u8>,
 }
@@ -61,8 +64,14 @@ enum End {
 impl<'t> Records<'t> {
     /// Of a text.
     pub fn of(text: &'t str) -> Self {
-        let reader = ReaderBuilder::new().comment(Some(b'#')).build();
-        Self { text, reader, at: 0, line: 1, counted: 0, unquoted: vec![0; 64] }
+        let divider = divider(text);
+        let reader = ReaderBuilder::new().comment(Some(b'#')).delimiter(divider as u8).build();
+        Self { text, reader, at: 0, line: 1, counted: 0, divider, unquoted: vec![0; 64] }
+    }
+
+    /// Whether semicolons stand between the cells, and so commas in the numbers.
+    pub fn has_decimal_commas(&self) -> bool {
+        self.divider == ';'
     }
 
     /// The next cell; its bytes begin at `start` or behind.
@@ -83,7 +92,7 @@ impl<'t> Records<'t> {
         };
         let written_here = &self.text[start.min(self.at)..self.at];
         let whole = match end {
-            End::Cell => written_here.strip_suffix(',').unwrap_or(written_here),
+            End::Cell => written_here.strip_suffix(self.divider).unwrap_or(written_here),
             End::Record | End::Text => written_here,
         };
         let from = start + (whole.len() - whole.trim_start().len());
@@ -121,6 +130,12 @@ impl<'t> Records<'t> {
         self.counted = byte;
         self.line
     }
+}
+
+/// What divides the cells: semicolons if the header has some and no comma.
+fn divider(text: &str) -> char {
+    let header = text.lines().find(|line| !line.trim().is_empty() && !line.starts_with('#')).unwrap_or_default();
+    if header.contains(';') && !header.contains(',') { ';' } else { ',' }
 }
 
 impl<'t> Iterator for Records<'t> {

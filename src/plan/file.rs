@@ -20,6 +20,10 @@ pub struct PlanFile {
     pub title: Option<String>,
     /// Remarks.
     pub note: Option<String>,
+    /// Units of everything that is shown: `metric` (the default) or `us`. What the plan writes keeps its own units; the
+    /// option `--units` goes before this key.
+    #[schemars(extend("enum" = ["metric", "us"]))]
+    pub units: Option<String>,
     /// CSV file of weighed pieces, beside the plan.
     pub gear_list: Option<String>,
     /// The water.
@@ -235,8 +239,9 @@ pub struct WingTable {
     pub read_in: Option<String>,
     /// Name of the scale.
     pub scale: Option<String>,
-    /// Largest gas volume.
-    pub capacity: Option<Written<Volume>>,
+    /// Most gas that it holds, as a volume (`18 L`) or as the lift that is printed on it (`40 lb`, `18 kg`): then the
+    /// volume is that in sea water of 1025 kg/m³.
+    pub capacity: Option<Written<Capacity>>,
     /// Cylinder that inflates it.
     pub supply: Option<String>,
 }
@@ -256,8 +261,11 @@ pub struct CylinderTable {
     pub mass: Option<Written<Mass>>,
     /// Displaced volume of one, with valve.
     pub external: Option<Written<Volume>>,
-    /// Spring-scale reading of one, empty, instead of the displaced volume; positive floats.
+    /// Spring-scale reading of one, with its valve, instead of the displaced volume; positive floats. Of an empty one
+    /// unless `read_at` says otherwise.
     pub in_water: Option<Written<Mass>>,
+    /// Gauge pressure that it had when `in_water` was read; empty unless stated.
+    pub read_at: Option<Written<Pressure>>,
     /// The water of that reading.
     #[schemars(extend("examples" = ["pool", "fresh", "sea", "site"]))]
     pub read_in: Option<String>,

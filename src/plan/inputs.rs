@@ -29,24 +29,24 @@ pub(crate) enum Limit {
 }
 
 impl Limit {
-    fn holds(self, value: f64) -> bool {
+    fn holds(self, value: f64, of: Quantity) -> bool {
         match self {
-            Limit::Any => true,
-            Limit::NotNegative => value >= 0.0,
-            Limit::Positive => value > 0.0,
+            Limit::Any => value.abs() <= of.most(),
+            Limit::NotNegative => (0.0..=of.most()).contains(&value),
+            Limit::Positive => value > 0.0 && value <= of.most(),
             Limit::Within(low, high) => (low..=high).contains(&value),
         }
     }
 
-    fn words(self, of: Quantity) -> String {
+    fn words(self, of: Quantity, value: f64) -> String {
+        let number = |si: f64| shown(of.trade().number(si));
         let unit = of.trade().symbol;
         match self {
-            Limit::Any => "a number".into(),
-            Limit::NotNegative => "zero or more".into(),
-            Limit::Positive => "more than zero".into(),
-            Limit::Within(low, high) => {
-                format!("between {} and {} {unit}", shown(of.trade().number(low)), shown(of.trade().number(high)))
-            }
+            Limit::Within(low, high) => format!("between {} and {} {unit}", number(low), number(high)),
+            Limit::NotNegative if value < 0.0 => "zero or more".into(),
+            Limit::Positive if value <= 0.0 => "more than zero".into(),
+            _ if value < 0.0 => format!("at least {} {unit}", number(-of.most())),
+            _ => format!("at most {} {unit}", number(of.most())),
         }
     }
 }
@@ -199,12 +199,7 @@ impl<'d> Inputs<'d> {
                 _ => None,
             },
         });
-        if !limit.holds(value) {
-            self.fault(ProblemCode::OutOfRange, at, || {
-                let message = format!("{} is {}, but must be {}", at.last_word(), quantity.text(), limit.words(D::OF));
-                (message, None)
-            });
-        }
+        self.check(at, quantity, value, limit);
         value
     }
 
@@ -223,13 +218,27 @@ impl<'d> Inputs<'d> {
                 (format!("{}: taken as planned, so it carries no ±", at.last_word()), Some(help))
             });
         }
-        if !limit.holds(estimate.value) {
+        self.check(at, quantity, estimate.value, limit);
+        estimate.value
+    }
+
+    /// The value within its limit, and its doubt no larger than such a value can be.
+    fn check<D: Dimension>(&mut self, at: Key, quantity: &Written<D>, value: f64, limit: Limit) {
+        if !limit.holds(value, D::OF) {
             self.fault(ProblemCode::OutOfRange, at, || {
-                let message = format!("{} is {}, but must be {}", at.last_word(), quantity.text(), limit.words(D::OF));
-                (message, None)
+                let words = limit.words(D::OF, value);
+                (format!("{} is {}, but must be {words}", at.last_word(), quantity.text()), None)
+            });
+            return;
+        }
+        let doubt = quantity.estimate().ok().and_then(|estimate| estimate.doubt);
+        if doubt.is_some_and(|doubt| doubt.half_width > D::OF.most()) {
+            self.fault(ProblemCode::OutOfRange, at, || {
+                let most = shown(D::OF.most() / D::OF.trade().factor);
+                let unit = D::OF.trade().symbol;
+                (format!("the doubt of {} is more than {most} {unit}", at.last_word()), None)
             });
         }
-        estimate.value
     }
 
     /// A typical figure, the same for all who ask for it.

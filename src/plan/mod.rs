@@ -18,6 +18,7 @@ pub mod catalogue;
 pub mod checks;
 mod csv;
 pub mod file;
+mod gas_name;
 mod gear;
 mod inputs;
 mod key;
@@ -42,6 +43,7 @@ use std::sync::Arc;
 use crate::plan::assemble::ProfileRows;
 use crate::plan::file::PlanFile;
 use crate::plan::gear::GearList;
+use crate::units::UnitSystem;
 
 pub use assemble::{Built, DrawError};
 pub use note::Note;
@@ -82,6 +84,15 @@ impl Plan {
     /// Title, or the short name where there is none.
     pub fn title(&self) -> &str {
         self.file.title.as_deref().unwrap_or(&self.name)
+    }
+
+    /// Units that its reader wants, if it says so.
+    pub fn units(&self) -> Option<UnitSystem> {
+        match self.file.units.as_deref() {
+            Some("us") => Some(UnitSystem::Us),
+            Some("metric") => Some(UnitSystem::Metric),
+            _ => None,
+        }
     }
 
     /// The plan (first) and the files beside it, as read.

@@ -3,6 +3,7 @@
 use std::fmt;
 
 use crate::plan::words::all_of;
+use crate::units::{BAR_PA, Quantity, UnitSystem};
 
 /// A remark about a plan.
 #[derive(Clone, Debug, PartialEq)]
@@ -15,6 +16,48 @@ pub enum Note {
     NeverCarried(String),
     /// Cylinders that can go, in a plan in which nothing hangs on any.
     NoRigging(Vec<String>),
+    /// Oxygen partial pressure outside the usual limits while a cylinder is breathed.
+    Oxygen {
+        /// Name of the cylinder.
+        name: String,
+        /// Partial pressure, Pa.
+        oxygen_pa: f64,
+        /// Depth, m.
+        depth_m: f64,
+    },
+    /// Argon is breathed.
+    ArgonBreathed(String),
+    /// A reserve above the fill.
+    ReserveAboveFill(String),
+    /// A regulator that floats.
+    FloatingRegulator {
+        /// Name of the part.
+        name: String,
+        /// Lift in the water of the site, kg.
+        lift_kg: f64,
+    },
+    /// A suit with more volume than suits have.
+    LargeSuit {
+        /// Volume of its material and its gas, m³.
+        volume_m3: f64,
+    },
+    /// A body that floats by more than bodies do.
+    FloatingBody {
+        /// Lift in the water of the site, kg.
+        lift_kg: f64,
+    },
+    /// A way that is faster than dives are.
+    Fast {
+        /// Speed of the fastest way, m/s.
+        speed_m_s: f64,
+        /// When it begins, s.
+        start_s: f64,
+    },
+    /// A layer of denser water above a lighter one.
+    DenseAbove {
+        /// Depth of the interface, m.
+        depth_m: f64,
+    },
     /// A fill above the pressure that the size is made for.
     Overfilled {
         /// Name of the cylinder.
@@ -35,26 +78,71 @@ pub enum Note {
     },
 }
 
-impl fmt::Display for Note {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+/// Largest oxygen partial pressure of common practice, Pa, for stops.
+pub(crate) const MOST_OXYGEN_PA: f64 = 1.6e5;
+/// Least oxygen partial pressure of common practice, Pa.
+pub(crate) const LEAST_OXYGEN_PA: f64 = 0.16e5;
+
+impl Note {
+    /// In words, for a reader of these units.
+    pub fn text(&self, units: UnitSystem) -> String {
+        let number = |quantity: Quantity, si: f64, decimals: usize| {
+            let shown = quantity.shown(units);
+            format!("{:.decimals$} {}", shown.number(si), shown.symbol)
+        };
         match self {
             Note::BareReadings(names) => {
-                write!(f, "known only by a reading, so not following a change of water: {}", all_of(names))
+                format!("known only by a reading, so not following a change of water: {}", all_of(names))
             }
-            Note::Typical(labels) => write!(f, "typical figures used: {}", labels.join("; ")),
-            Note::NeverCarried(name) => write!(f, "{name} is neither carried at the start nor picked up"),
-            Note::NoRigging(names) => write!(
-                f,
+            Note::Typical(labels) => format!("typical figures used: {}", labels.join("; ")),
+            Note::NeverCarried(name) => format!("{name} is neither carried at the start nor picked up"),
+            Note::NoRigging(names) => format!(
                 "nothing hangs on {}: regulators and rigging stay on the diver when a cylinder goes; write with = \
                  [\"regulator\"] at each, or rigging = {{ … }}",
                 all_of(names)
             ),
-            Note::Overfilled { name, fill_pa, working_pa } => {
-                let bar = crate::units::BAR_PA;
-                write!(f, "{name}: {:.0} bar is above the {:.0} bar of its size", fill_pa / bar, working_pa / bar)
+            Note::Overfilled { name, fill_pa, working_pa } => format!(
+                "{name}: a fill of {} is above the {} of its size",
+                number(Quantity::Pressure, *fill_pa, 0),
+                number(Quantity::Pressure, *working_pa, 0)
+            ),
+            // the trade gives partial pressures in bar or in atmospheres, which are alike here, and never in psi
+            Note::Oxygen { name, oxygen_pa, depth_m } => format!(
+                "{name} is breathed at {} with an oxygen partial pressure of {:.2} bar, {}",
+                number(Quantity::Length, *depth_m, 0),
+                oxygen_pa / BAR_PA,
+                if *oxygen_pa > MOST_OXYGEN_PA {
+                    "above the 1.6 bar of common practice"
+                } else {
+                    "below the 0.16 bar of common practice"
+                }
+            ),
+            Note::ArgonBreathed(name) => format!("{name} has argon in it and is breathed: argon is for suits"),
+            Note::ReserveAboveFill(name) => format!("{name}: the reserve is above the fill"),
+            Note::FloatingRegulator { name, lift_kg } => {
+                format!(
+                    "{name} floats with {}, but regulators sink: check the sign",
+                    number(Quantity::Mass, *lift_kg, 1)
+                )
             }
-            Note::Simplified { rows, kept, moved_m } => write!(
-                f,
+            Note::LargeSuit { volume_m3 } => format!(
+                "the suit with its gas has {}, more than suits have: check the unit",
+                number(Quantity::Volume, *volume_m3, 1)
+            ),
+            Note::FloatingBody { lift_kg } => format!(
+                "the body alone floats with {}, more than bodies do: check mass and volume, or the reading",
+                number(Quantity::Mass, *lift_kg, 1)
+            ),
+            Note::Fast { speed_m_s, start_s } => format!(
+                "the way that begins at {} is {} fast: check depth and time",
+                number(Quantity::Duration, *start_s, 1),
+                number(Quantity::Speed, *speed_m_s, 0)
+            ),
+            Note::DenseAbove { depth_m } => format!(
+                "the water above {} is denser than that below it, where fresh water floats on salt: check the layers",
+                number(Quantity::Length, *depth_m, 0)
+            ),
+            Note::Simplified { rows, kept, moved_m } => format!(
                 "{rows} rows of the profile became {kept}: no depth moved by more than {:.1} cm, no net lift by more \
                  than {} g",
                 // rounded up
@@ -62,5 +150,12 @@ impl fmt::Display for Note {
                 crate::profile::simplify::ERROR_KG * 1e3
             ),
         }
+    }
+}
+
+/// In words, metric.
+impl fmt::Display for Note {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.text(UnitSystem::Metric))
     }
 }

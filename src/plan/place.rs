@@ -41,18 +41,33 @@ impl<'t> Places<'t> {
 }
 
 /// Removes the entry whose key or value lies at `span`; its path and whether it was the key that was hit.
-pub(crate) fn remove_at(table: &mut DeTable<'_>, span: &Range<usize>, own: &KeyPath) -> Option<(KeyPath, bool)> {
+///
+/// A table under a name that means another goes on under that, unless there is one: `rename` says what is meant by the
+/// path of a key. So what refers to it does not fail as well.
+pub(crate) fn remove_at(
+    table: &mut DeTable<'_>,
+    span: &Range<usize>,
+    own: &KeyPath,
+    rename: &dyn Fn(&str) -> Option<String>,
+) -> Option<(KeyPath, bool)> {
     let hit = table.iter().find(|(key, value)| key.span() == *span || value.span() == *span);
     if let Some((key, _)) = hit {
         let (name, by_key) = (key.get_ref().to_string(), key.span() == *span);
-        table.remove(name.as_str());
+        let (key, value) = table.remove_entry(name.as_str())?;
+        if by_key
+            && (value.get_ref().is_table() || value.get_ref().is_array())
+            && let Some(meant) = rename(&name)
+            && !table.contains_key(meant.as_str())
+        {
+            table.insert(Spanned::new(key.span(), meant.into()), value);
+        }
         return Some((own.clone().field(&name), by_key));
     }
     for (key, value) in table.iter_mut() {
         let path = own.clone().field(key.get_ref());
         match value.get_mut() {
             DeValue::Table(inner) => {
-                if let Some(found) = remove_at(inner, span, &path) {
+                if let Some(found) = remove_at(inner, span, &path, rename) {
                     return Some(found);
                 }
             }
@@ -63,7 +78,7 @@ pub(crate) fn remove_at(table: &mut DeTable<'_>, span: &Range<usize>, own: &KeyP
                 }
                 for (i, entry) in entries.iter_mut().enumerate() {
                     let DeValue::Table(inner) = entry.get_mut() else { continue };
-                    if let Some(found) = remove_at(inner, span, &path.clone().index(i)) {
+                    if let Some(found) = remove_at(inner, span, &path.clone().index(i), rename) {
                         return Some(found);
                     }
                 }

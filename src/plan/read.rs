@@ -77,7 +77,8 @@ pub(crate) fn tables(text: &str) -> (PlanFile, Told) {
 
 fn note(error: &toml::de::Error, tree: &mut Spanned<DeTable>, told: &mut Told) {
     let span = error.span().unwrap_or(0..0);
-    let removed = remove_at(tree.get_mut(), &span, &KeyPath::ROOT);
+    let meant = |name: &str| meant(error, name).map(str::to_owned);
+    let removed = remove_at(tree.get_mut(), &span, &KeyPath::ROOT, &meant);
     let (path, by_key) = match removed {
         Some(found) => found,
         None => {
@@ -92,12 +93,19 @@ fn note(error: &toml::de::Error, tree: &mut Spanned<DeTable>, told: &mut Told) {
     told.problems.push(Problem { code, path, source: 0, span, message, help });
 }
 
+/// The known key that a written one means, by the reader's own message, which lists those that there are.
+fn meant<'e>(error: &'e toml::de::Error, written: &str) -> Option<&'e str> {
+    let known = || error.message().split('`').skip(3).step_by(2);
+    let renamed = RENAMED.iter().find_map(|(old, new)| known().find(|known| *old == written && known == new));
+    renamed.or_else(|| nearest(written, known()))
+}
+
 fn unknown_key(error: &toml::de::Error, path: &KeyPath, told: &mut Told) -> (ProblemCode, String, Option<String>) {
     let mut quoted = error.message().split('`').skip(1).step_by(2);
     let written = quoted.next().unwrap_or_default();
     let known: Vec<&str> = quoted.collect();
     let renamed = RENAMED.iter().find(|(old, new)| *old == written && known.contains(new)).map(|(_, new)| *new);
-    let near = renamed.or_else(|| nearest(written, known.iter().copied()));
+    let near = meant(error, written);
     if let Some(near) = near {
         // what was meant is not missing
         told.paths.push(path.parent().field(near));

@@ -7,6 +7,7 @@ use toml_edit::{DocumentMut, InlineTable, Item, Key, Table, Value};
 
 use crate::estimate::{Doubt, Estimate, Input, KeyPath, Origin, Segment, Shape};
 use crate::plan::catalogue::size;
+use crate::plan::unit::unit_named;
 use crate::plan::written::number_and_unit;
 use crate::plan::{Built, Plan};
 use crate::units::{Quantity, Unit};
@@ -109,8 +110,11 @@ fn replace(document: &mut DocumentMut, input: &Input, estimate: &Estimate) -> Re
     let (mut table, key) = Place::of(document.as_table_mut(), &input.path).ok_or(Left::NoKey)?;
     let value = table.value(key).ok_or(Left::NoKey)?;
     let name = value.as_str().and_then(number_and_unit).map_or("", |(_, unit)| unit).to_owned();
-    let unit = input.quantity.units().iter().find(|unit| unit.names.contains(&name.as_str())).unwrap_or(usual);
-    let text = written_as(estimate, unit, if name.is_empty() { unit.names[0] } else { &name });
+    // what is written in another quantity, a wing's lift, is written again in its own
+    let text = match unit_named(input.quantity, &name) {
+        Some(unit) => written_as(estimate, unit, &name),
+        None => written(estimate, usual),
+    };
     table.replace(key, &text)
 }
 
@@ -283,5 +287,36 @@ mod tests {
         assert_eq!(written(&normal(0.0804321, 0.0123), litre), "80 ± 12 L (95%)");
         assert_eq!(written(&Estimate::within(-2.6, 0.099), usual_unit(Quantity::Mass)), "-2.600 ± 0.099 kg");
         assert_eq!(written(&Estimate::within(280.15, 1.0), usual_unit(Quantity::Temperature)), "7.0 ± 1.0 °C");
+    }
+    /// A figure keeps its unit, whatever its case; one written as another quantity is written in its own.
+    #[test]
+    fn a_figure_keeps_its_unit_if_it_is_one_of_its_own() {
+        for (key, quantity, old, si, half_width, new) in [
+            ("wing.capacity", Quantity::Volume, "40 lb", 0.018, 0.001, "18.0 ± 1.0 L"),
+            ("wing.capacity", Quantity::Volume, "18 l", 0.018, 0.001, "18.0 ± 1.0 l"),
+            (
+                "cylinder[1].fill",
+                Quantity::Pressure,
+                "3000 PSI",
+                3000.0 * crate::units::PSI_PA,
+                15.0 * crate::units::PSI_PA,
+                "3000 ± 15 PSI",
+            ),
+        ] {
+            let text = format!("[wing]\ncapacity = \"{old}\"\n[[cylinder]]\nfill = \"{old}\"\n");
+            let mut document: DocumentMut = text.parse().unwrap();
+            let estimate = Estimate::within(si, half_width);
+            let input = Input {
+                path: key.parse().unwrap(),
+                label: String::new(),
+                quantity,
+                estimate,
+                origin: crate::estimate::Origin::Written,
+                group: None,
+                note: None,
+            };
+            assert!(replace(&mut document, &input, &estimate).is_ok());
+            assert!(document.to_string().contains(&format!("= \"{new}\"")), "{document}");
+        }
     }
 }

@@ -28,7 +28,7 @@ pub fn schema() -> Value {
 
 impl<D: Dimension> JsonSchema for Written<D> {
     fn schema_name() -> Cow<'static, str> {
-        format!("{:?}", D::OF).into()
+        D::NAME.map_or_else(|| format!("{:?}", D::OF).into(), Cow::from)
     }
 
     fn json_schema(_: &mut SchemaGenerator) -> Schema {
@@ -38,11 +38,18 @@ impl<D: Dimension> JsonSchema for Written<D> {
         } else if let Some((number, unit)) = D::OF.example().split_once(' ') {
             examples.push(format!("{number} ± 1 {unit}"));
         }
-        let units: Vec<&str> = D::OF.units().iter().map(|unit| unit.names[0]).collect();
+        let units = |of: Quantity| of.units().iter().map(|unit| unit.names[0]).collect::<Vec<_>>().join(", ");
+        let (mut also, mut pattern) = (String::new(), pattern(D::OF));
+        if let Some((of, _)) = D::ALSO {
+            also = format!(", or a {} ({})", of.name(), units(of));
+            pattern = format!("{pattern}|{}", grammar::pattern(of));
+            examples.push(of.example().into());
+        }
         json_schema!({
             "type": "string",
-            "description": format!("A {} with its unit ({}), and a doubt if it has one.", D::OF.name(), units.join(", ")),
-            "pattern": pattern(D::OF),
+            "description":
+                format!("A {} with its unit ({}){also}, and a doubt if it has one.", D::OF.name(), units(D::OF)),
+            "pattern": pattern,
             "examples": examples,
         })
     }

@@ -70,6 +70,11 @@ fn change(table: &mut Table, segments: &[Segment], key: &str, value: Value) -> R
                 list.iter().map(|t| t.get("name").and_then(Item::as_str).unwrap_or_default().to_owned()).collect();
             let index = match &rest[0] {
                 Segment::Index(index) => *index,
+                Segment::Key(wanted) if is_number(wanted) && !names.contains(wanted) => {
+                    let counted = key.replacen(&format!("{name}.{wanted}"), &format!("{name}[{wanted}]"), 1);
+                    let help = format!("tables of a list are counted in brackets, from 1: write {counted}");
+                    return Err((format!("--set {key}: no {name} is named \"{wanted}\""), Some(help)));
+                }
                 Segment::Key(wanted) => names.iter().position(|name| name == wanted).ok_or_else(|| {
                     let known: Vec<&str> = names.iter().map(String::as_str).filter(|n| !n.is_empty()).collect();
                     let help = did_you_mean(wanted, known.iter().copied())
@@ -88,6 +93,10 @@ fn change(table: &mut Table, segments: &[Segment], key: &str, value: Value) -> R
         }
         _ => Err((format!("--set {key}: {name} is no table"), None)),
     }
+}
+
+fn is_number(text: &str) -> bool {
+    !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit())
 }
 
 #[cfg(test)]
@@ -114,6 +123,8 @@ mod tests {
     #[test]
     fn keys_that_name_nothing_are_told() {
         assert!(set("cylinder.bakc.fill", "200 bar").unwrap_err().1.unwrap().contains("\"back\""));
+        let (told, help) = set("cylinder.1.fill", "200 bar").unwrap_err();
+        assert!(told.contains("no cylinder is named \"1\"") && help.unwrap().ends_with("write cylinder[1].fill"));
         assert!(set("cylinder[2].fill", "200 bar").is_err());
         assert!(set("cylinder[0].fill", "200 bar").is_err());
         for nonsense in

@@ -156,9 +156,9 @@ impl Starter {
             (Units::Metric, Suit::Dry, Cylinders::Sidemount) => ("steel 10 L 232 bar", "220 bar"),
             (Units::Metric, Suit::Wet, Cylinders::Twin) => ("twin aluminium 11 L 207 bar", "200 bar"),
             (Units::Metric, Suit::Wet, _) => ("aluminium 11 L 207 bar", "200 bar"),
-            (Units::Us, Suit::Dry, Cylinders::Single) => ("steel 95 cuft", "3200 psi"),
-            (Units::Us, Suit::Dry, _) => ("steel 76 cuft", "2600 psi"),
-            (Units::Us, Suit::Wet, _) => ("aluminium 80 cuft", "2900 psi"),
+            (Units::Us, Suit::Dry, Cylinders::Single) => ("steel 95 cuft", "3000 psi"),
+            (Units::Us, Suit::Dry, _) => ("steel 76 cuft", "2400 psi"),
+            (Units::Us, Suit::Wet, _) => ("aluminium 80 cuft", "3000 psi"),
         }
     }
 
@@ -169,9 +169,9 @@ impl Starter {
 
     fn capacity(&self) -> &'static str {
         match (self.cylinders, self.stages) {
-            (Cylinders::Single, 0) => self.one_of("16 L", "0.55 cu ft"),
-            (Cylinders::Twin | Cylinders::Sidemount, 3..) => self.one_of("26 L", "0.95 cu ft"),
-            _ => self.one_of("20 L", "0.7 cu ft"),
+            (Cylinders::Single, 0) => self.one_of("16 L", "36 lb"),
+            (Cylinders::Twin | Cylinders::Sidemount, 3..) => self.one_of("26 L", "60 lb"),
+            _ => self.one_of("20 L", "45 lb"),
         }
     }
 
@@ -180,18 +180,18 @@ impl Starter {
     fn lead(&self) -> String {
         use {Cylinders::*, Suit::*, Units::*};
         let (least, of_a_stage) = match (self.units, self.suit, self.cylinders) {
-            (Metric, Dry, Single) => (7.76, 0.36),
-            (Metric, Dry, Twin) => (2.73, 0.36),
-            (Metric, Dry, Sidemount) => (7.45, 0.36),
-            (Metric, Wet, Single) => (3.53, 0.34),
-            (Metric, Wet, Twin) => (1.47, 0.34),
-            (Metric, Wet, Sidemount) => (6.02, 0.34),
-            (Us, Dry, Single) => (11.5, 0.67),
-            (Us, Dry, Twin) => (12.3, 0.67),
-            (Us, Dry, Sidemount) => (22.1, 0.67),
-            (Us, Wet, Single) => (7.55, 0.64),
-            (Us, Wet, Twin) => (2.92, 0.64),
-            (Us, Wet, Sidemount) => (12.75, 0.64),
+            (Metric, Dry, Single) => (7.66, 0.33),
+            (Metric, Dry, Twin) => (2.74, 0.33),
+            (Metric, Dry, Sidemount) => (8.21, 0.33),
+            (Metric, Wet, Single) => (3.49, 0.31),
+            (Metric, Wet, Twin) => (1.40, 0.31),
+            (Metric, Wet, Sidemount) => (5.95, 0.31),
+            (Us, Dry, Single) => (11.49, 0.65),
+            (Us, Dry, Twin) => (12.25, 0.65),
+            (Us, Dry, Sidemount) => (22.08, 0.65),
+            (Us, Wet, Single) => (7.51, 0.61),
+            (Us, Wet, Twin) => (2.86, 0.61),
+            (Us, Wet, Sidemount) => (12.69, 0.61),
         };
         let (piece, unit) = match self.units {
             Metric => (0.5, "kg"),

@@ -9,6 +9,9 @@ use crate::plan::unit::{Dimension, column_unit, unit_list};
 use crate::plan::words::{all_of, any_of, did_you_mean};
 use crate::units::Unit;
 
+/// Columns of words, in which a comma is a comma.
+const TEXTS: [&str; 9] = ["name", "note", "kind", "scale", "breathe", "leave", "take", "hand_off", "receive"];
+
 /// A CSV file taken apart.
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) struct Table<'t> {
@@ -48,11 +51,25 @@ impl<'t> Table<'t> {
         if let Some(head) = records.next() {
             table.columns = table.header(&head, known, problems);
         }
-        for row in records {
+        let has_commas = records.has_decimal_commas();
+        for mut row in records {
             table.check_length(&row, problems);
+            if has_commas {
+                table.with_points(&mut row);
+            }
             table.rows.push(row);
         }
         table
+    }
+
+    /// Decimal commas as points, in the columns that hold figures.
+    fn with_points(&self, row: &mut Record) {
+        for (cell, column) in row.cells.iter_mut().zip(&self.columns) {
+            let is_figure = column.as_ref().is_some_and(|column| !TEXTS.contains(&column.name.as_str()));
+            if is_figure && cell.text.contains(',') {
+                cell.text = points(&cell.text).into();
+            }
+        }
     }
 
     fn header(&self, head: &Record, known: &[&str], problems: &mut Vec<Problem>) -> Vec<Option<Column>> {
@@ -132,6 +149,20 @@ impl<'t> Table<'t> {
             problems.push(self.problem(ProblemCode::MissingColumn, 0..0, message, None));
         }
     }
+}
+
+/// A text with a point for each comma between two digits, and for one before the first digit of a number.
+fn points(text: &str) -> String {
+    let mut before = ' ';
+    let mut characters = text.chars().peekable();
+    let mut out = String::with_capacity(text.len());
+    while let Some(c) = characters.next() {
+        let is_before_digit = characters.peek().is_some_and(char::is_ascii_digit);
+        let is_decimal = c == ',' && is_before_digit && !before.is_alphabetic();
+        out.push(if is_decimal { '.' } else { c });
+        before = c;
+    }
+    out
 }
 
 /// A header: one of the known names, perhaps with a unit behind it (`depth_m`, `depth (m)`).

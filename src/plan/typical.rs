@@ -141,10 +141,5 @@ pub fn material(name: &str) -> Option<&'static Typical> {
     MATERIALS.iter().find(|(names, _)| names.iter().any(|known| known.eq_ignore_ascii_case(name))).map(|(_, t)| t)
 }
 
-/// Figures of a generic cylinder size are typical of its class: they hold for one make or another within these shares.
-/// Mass, with valve.
-pub const SIZE_MASS_DOUBT: f64 = 0.04;
-/// Displaced volume, beyond what the metal's mass explains.
+/// Displaced volume of a generic cylinder size, as a share of it, beyond what the metal's mass explains.
 pub const SIZE_EXTERNAL_DOUBT: f64 = 0.01;
-/// Water capacity.
-pub const SIZE_WATER_DOUBT: f64 = 0.01;

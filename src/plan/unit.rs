@@ -3,10 +3,17 @@
 use crate::plan::words::any_of;
 use crate::units::{Quantity, Unit};
 
+/// Sea water by which a lift is a volume, kg/m³: of the usual densities the larger, so that the volume is the smaller.
+pub(crate) const LIFT_WATER_KG_M3: f64 = 1025.0;
+
 /// A quantity as a type.
 pub trait Dimension {
     /// The same as a value.
     const OF: Quantity;
+    /// Another quantity that may stand for it, and how much of it one SI unit of the other is.
+    const ALSO: Option<(Quantity, f64)> = None;
+    /// Its name where it is not that of the quantity.
+    const NAME: Option<&'static str> = None;
 }
 
 macro_rules! dimensions {
@@ -23,6 +30,28 @@ macro_rules! dimensions {
 }
 
 dimensions!(Mass, Volume, Length, Area, Pressure, Temperature, Duration, Speed, FlowRate, Density, Fraction, Salinity);
+
+/// A volume of gas, or what it lifts in sea water, as a type: `18 L` or `40 lb`.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Capacity {}
+impl Dimension for Capacity {
+    const OF: Quantity = Quantity::Volume;
+    const ALSO: Option<(Quantity, f64)> = Some((Quantity::Mass, 1.0 / LIFT_WATER_KG_M3));
+    const NAME: Option<&'static str> = Some("Capacity");
+}
+
+/// The unit of a name. Capital and small letters are alike where that leaves one meaning: `Bar` and `PSI`, but not `mpa`,
+/// which may be a thousandth or a million.
+pub(crate) fn unit_named(of: Quantity, name: &str) -> Option<&'static Unit> {
+    let exact = of.units().iter().find(|unit| unit.names.contains(&name));
+    let alike = |known: &&'static str| has_either_case(known) && known.eq_ignore_ascii_case(name);
+    exact.or_else(|| of.units().iter().find(|unit| unit.names.iter().any(|known| alike(&known))))
+}
+
+/// Whether a name of a unit means the same in capital and in small letters.
+pub(crate) fn has_either_case(name: &str) -> bool {
+    !["MPa", "mbar", "mL", "ml"].contains(&name)
+}
 
 /// The units of a quantity in words: `kg, g, lb or oz`.
 pub fn unit_list(of: Quantity) -> String {

@@ -1,22 +1,48 @@
 //! The figures a dive was built from: value, doubt, origin.
 
-use crate::estimate::{Doubt, Input, Shape};
+use crate::estimate::{Doubt, Input, Origin, Shape};
 use crate::report::measure::{Quantity, UnitSystem, fixed};
 use crate::report::text::{Footnotes, align_numbers, new_table, plain};
 
-/// A table of all figures, in the order in which the plan is read, with where they come from below it.
-pub fn table(inputs: &[Input]) -> String {
+/// What to weigh before all else: cylinders that are known by their class alone. One weighing in water, empty, takes away
+/// most of what their class leaves open. `None` when every cylinder was weighed.
+pub fn weigh_first(units: UnitSystem, inputs: &[Input]) -> Option<String> {
+    let by_class = |input: &&Input| {
+        let reading = input.path.parent().field("in_water");
+        input.path.first() == "cylinder"
+            && input.path.last() == "mass"
+            && input.origin == Origin::Typical
+            && !inputs.iter().any(|other| other.path == reading)
+    };
+    let named = inputs.iter().filter(by_class).map(|input| {
+        let name = input.label.strip_suffix(", mass").unwrap_or(&input.label);
+        let doubt = input.estimate.doubt.map(|doubt| width_in(units, Quantity::Mass, doubt.half_width));
+        doubt
+            .map_or(name.to_owned(), |width| format!("{name} (± {} {})", fixed(width, 1), units.symbol(Quantity::Mass)))
+    });
+    let named: Vec<String> = named.collect();
+    (!named.is_empty()).then(|| {
+        format!(
+            "weigh first of all, empty, in water, on a spring scale: {}; so much do cylinders of one class differ",
+            named.join(", ")
+        )
+    })
+}
+
+/// A table of all figures in the reader's units, in the order in which the plan is read, with where they come from below
+/// it.
+pub fn table(units: UnitSystem, inputs: &[Input]) -> String {
     let mut table = new_table();
     let mut sources = Footnotes::default();
     table.set_header(["figure", "value", "doubt", "origin", "from"]);
     for input in inputs {
-        let (unit, scale) = shown_unit(input);
-        let trade = input.quantity.trade();
-        let value = trade.number(input.estimate.value) * trade.factor / scale;
+        let (unit, scale) = shown_unit(units, input);
+        let shown = input.quantity.shown(units);
+        let value = shown.number(input.estimate.value) * shown.factor / scale;
         table.add_row([
             input.label.clone(),
             format!("{} {unit}", brief(value)),
-            input.estimate.doubt.map_or(String::new(), |doubt| doubt_text(input, &doubt)),
+            input.estimate.doubt.map_or(String::new(), |doubt| doubt_text(units, input, &doubt)),
             input.origin.text(),
             sources.mark(input.note.as_deref().unwrap_or_default()),
         ]);
@@ -25,19 +51,20 @@ pub fn table(inputs: &[Input]) -> String {
     format!("{}\n{}", plain(&table), sources.text())
 }
 
-/// The unit in which a figure is shown, and its size: the trade's, but millimetres for what is thin.
-fn shown_unit(input: &Input) -> (&'static str, f64) {
+/// The unit in which a figure is shown, and its size: the reader's, but millimetres for what is thin: neoprene is sold by
+/// them everywhere.
+fn shown_unit(units: UnitSystem, input: &Input) -> (&'static str, f64) {
     if input.quantity == Quantity::Length && input.estimate.value.abs() < 0.1 && input.estimate.value != 0.0 {
         ("mm", 1e-3)
     } else {
-        let trade = input.quantity.trade();
-        (trade.symbol, trade.factor)
+        let shown = input.quantity.shown(units);
+        (shown.symbol, shown.factor)
     }
 }
 
 /// A doubt in the unit of its figure: `± 0.3`, with the shape when it is not rectangular.
-pub fn doubt_text(input: &Input, doubt: &Doubt) -> String {
-    let half_width = brief(doubt.half_width / shown_unit(input).1);
+fn doubt_text(units: UnitSystem, input: &Input, doubt: &Doubt) -> String {
+    let half_width = brief(doubt.half_width / shown_unit(units, input).1);
     match doubt.shape {
         Shape::Rectangular => format!("± {half_width}"),
         Shape::Triangular => format!("± {half_width} (triangular)"),

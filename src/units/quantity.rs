@@ -151,6 +151,29 @@ const FRACTION: &[Unit] = units![("%", 0.01)];
 const SALINITY: &[Unit] = units![("PSU" | "psu", 1.0), ("g/kg", 1.0 / REFERENCE_SALINITY_RATIO)];
 
 impl Quantity {
+    /// Largest amount that a plan may have of it, SI: generous, and far below where numbers lose their sense. A diver
+    /// with everything weighs below 300 kg and displaces below 0.4 m³.
+    pub fn most(self) -> f64 {
+        match self {
+            Self::Mass => 1000.0,
+            Self::Volume => 1.0,
+            Self::Length => 10_000.0,
+            Self::Area => 10.0,
+            // five times the fill of any cylinder
+            Self::Pressure | Self::GaugePressure => 2e8,
+            Self::Temperature => 1000.0,
+            // a hundred days
+            Self::Duration => 100.0 * 24.0 * HOUR_S,
+            // a free fall of a kilometre ends at 140 m/s
+            Self::Speed => 140.0,
+            Self::FlowRate => 1.0,
+            // osmium, the densest there is, has 22 600
+            Self::Density => 25_000.0,
+            Self::Fraction => 1.0,
+            Self::Salinity => 1000.0,
+        }
+    }
+
     /// What is measured, for messages, and a value as a plan has it.
     fn words(self) -> (&'static str, &'static str) {
         match self {
@@ -207,14 +230,16 @@ impl Quantity {
             (Us, Self::Volume) => Shown::of("cu ft", "cuft", 2, CUBIC_FOOT_M3),
             (Metric, Self::Length) => Shown::of("m", "m", 1, 1.0),
             (Us, Self::Length) => Shown::of("ft", "ft", 0, FOOT_M),
-            (_, Self::Area) => Shown::of("m²", "m2", 1, 1.0),
+            (Metric, Self::Area) => Shown::of("m²", "m2", 1, 1.0),
+            (Us, Self::Area) => Shown::of("sq ft", "sqft", 0, SQUARE_FOOT_M2),
             (Metric, Self::Pressure) => Shown::of("bar", "bar", 0, BAR_PA),
             (Us, Self::Pressure) => Shown::of("psi", "psi", 0, PSI_PA),
             (_, Self::GaugePressure) => Self::Pressure.shown(system).from(ATMOSPHERE_PA),
             (Metric, Self::Temperature) => Shown::of("°C", "c", 0, 1.0).from(ZERO_CELSIUS_K),
             (Us, Self::Temperature) => Shown::of("°F", "f", 0, FAHRENHEIT_K).from(ZERO_FAHRENHEIT_K),
             (_, Self::Duration) => Shown::of("min", "min", 1, MINUTE_S),
-            (_, Self::Speed) => Shown::of("m/min", "m_min", 0, 1.0 / MINUTE_S),
+            (Metric, Self::Speed) => Shown::of("m/min", "m_min", 0, 1.0 / MINUTE_S),
+            (Us, Self::Speed) => Shown::of("ft/min", "ft_min", 0, FOOT_M / MINUTE_S),
             (Metric, Self::FlowRate) => Shown::of("L/min", "l_min", 0, LITRE_MIN_M3_S),
             (Us, Self::FlowRate) => Shown::of("cu ft/min", "cuft_min", 2, CUBIC_FOOT_MIN_M3_S),
             (Metric, Self::Density) => Shown::of("kg/m³", "kg_m3", 1, 1.0),

@@ -2,8 +2,9 @@
 
 use super::Builder;
 use crate::physics::gas::{GAS_TEMPERATURE_RANGE_K, GasError, GasMix, MAX_GAS_PA};
-use crate::plan::catalogue::{Size, size, sizes};
+use crate::plan::catalogue::{Size, instead_of, size};
 use crate::plan::file::{CylinderTable, Gas, GasTable};
+use crate::plan::gas_name::named_gas;
 use crate::plan::inputs::{Limit, shown};
 use crate::plan::key::Key;
 use crate::plan::note::Note;
@@ -43,13 +44,13 @@ impl Names {
 }
 
 /// Figures of one unit: a single cylinder, or a set of twins.
-struct Shell {
-    water_m3: f64,
-    mass_kg: f64,
-    external_m3: f64,
+pub(super) struct Shell {
+    pub water_m3: f64,
+    pub mass_kg: f64,
+    pub external_m3: f64,
 }
 
-const FILL: Limit = Limit::Within(0.0, MAX_GAS_PA - ATMOSPHERE_PA);
+pub(super) const FILL: Limit = Limit::Within(0.0, MAX_GAS_PA - ATMOSPHERE_PA);
 const TEMPERATURE: Limit = Limit::Within(*GAS_TEMPERATURE_RANGE_K.start(), *GAS_TEMPERATURE_RANGE_K.end());
 
 impl Builder<'_, '_> {
@@ -83,8 +84,8 @@ impl Builder<'_, '_> {
         self.inputs.about(name);
         let count = self.count(key, table.count);
         let size = self.size(key, table);
-        let shell = self.shell(key, table, size);
         let mix = self.gas(key.field("gas"), table.gas.as_ref());
+        let shell = self.shell(key, table, size, &mix);
         let fill_gauge_pa = self.inputs.need(key, "fill", &table.fill, FILL);
         let fill_temperature_k =
             self.inputs.or_typical(key, "fill_temperature", &table.fill_temperature, &FILL_TEMPERATURE, TEMPERATURE);
@@ -139,8 +140,7 @@ impl Builder<'_, '_> {
         let found = size(wanted);
         if found.is_none() {
             self.inputs.fault(ProblemCode::UnknownSize, key.field("size"), || {
-                let names = sizes().iter().flat_map(|size| [size.name.as_str(), size.alias.as_str()]);
-                let help = did_you_mean(wanted, names).unwrap_or_else(|| {
+                let help = instead_of(wanted).unwrap_or_else(|| {
                     "name a generic size such as \"steel 12 L 232 bar\", or give water, mass and external".into()
                 });
                 (format!("\"{wanted}\" is not a size of the list"), Some(help))
@@ -150,7 +150,7 @@ impl Builder<'_, '_> {
     }
 
     /// Own figures, each with the size's in its place where it is not written.
-    fn shell(&mut self, key: Key, table: &CylinderTable, size: Option<&'static Size>) -> Shell {
+    fn shell(&mut self, key: Key, table: &CylinderTable, size: Option<&'static Size>, mix: &GasMix) -> Shell {
         // a size that could not be read is told already
         if size.is_none() && (table.size.is_some() || self.inputs.touched(key.field("size"))) {
             return Shell { water_m3: f64::NAN, mass_kg: f64::NAN, external_m3: f64::NAN };
@@ -167,7 +167,8 @@ impl Builder<'_, '_> {
             }
             (mass, _) => self.inputs.need(key, "mass", mass, Limit::Positive),
         };
-        let external_m3 = self.external(key, table, size, mass_kg);
+        let inside = Shell { water_m3, mass_kg, external_m3: f64::NAN };
+        let external_m3 = self.external(key, table, size, &inside, mix);
         if external_m3 <= water_m3 {
             let at = if table.external.is_some() { key.field("external") } else { key };
             self.inputs.fault(ProblemCode::OutOfRange, at, || {
@@ -178,25 +179,33 @@ impl Builder<'_, '_> {
         Shell { water_m3, mass_kg, external_m3 }
     }
 
-    fn external(&mut self, key: Key, table: &CylinderTable, size: Option<&'static Size>, mass_kg: f64) -> f64 {
+    fn external(
+        &mut self,
+        key: Key,
+        table: &CylinderTable,
+        size: Option<&'static Size>,
+        inside: &Shell,
+        mix: &GasMix,
+    ) -> f64 {
+        if table.read_at.is_some() && table.in_water.is_none() {
+            self.inputs.fault(ProblemCode::WhichKeys, key.field("read_at"), || {
+                ("read_at is there without in_water, the reading that it belongs to".into(), None)
+            });
+        }
         match (&table.external, &table.in_water, size) {
             (Some(external), None, _) => self.inputs.take(key.field("external"), external, Limit::Positive, None),
-            (None, Some(reading), _) => {
-                let group = table.scale.as_deref().map(|scale| ("scale", scale));
-                let lift_kg = self.inputs.take(key.field("in_water"), reading, Limit::Any, group);
-                self.volume_of_reading(key, key.field("in_water"), table.read_in.as_deref(), mass_kg, lift_kg)
-            }
+            (None, Some(reading), _) => self.read_volume(key, table, reading, mix, inside),
             (None, None, Some(size)) => {
                 let volume_m3 =
                     self.inputs.typical_of(key.field("external"), Quantity::Volume, size.external(), &size.provenance);
                 // a heavier shell of the same size is a thicker one: V = V₀ + (m − m₀)/ρ_metal
-                volume_m3 + (mass_kg - size.mass_kg) / size.metal_kg_m3()
+                volume_m3 + (inside.mass_kg - size.mass_kg) / size.metal_kg_m3()
             }
             (external, reading, None) | (external, reading, Some(_)) => {
                 let both = external.is_some() && reading.is_some();
                 self.inputs.fault(ProblemCode::WhichKeys, key, || {
                     let what = if both { "has both external and in_water" } else { "needs a size, or external or in_water" };
-                    let help = "write size = \"steel 12 L 232 bar\", or external = \"12.2 L\", or in_water (empty) with read_in";
+                    let help = "write size = \"steel 12 L 232 bar\", or external = \"12.2 L\", or in_water (empty, or with read_at) and read_in";
                     (format!("{key} {what}"), Some(help.into()))
                 });
                 f64::NAN
@@ -233,7 +242,7 @@ impl Builder<'_, '_> {
                 None => {
                     self.inputs.fault(ProblemCode::UnknownGas, at, || {
                         let known = ["air", "oxygen", "argon", "helium", "nitrox", "trimix", "heliox"];
-                        let help = "write air, oxygen, argon, helium, \"nitrox 32\", \"trimix 18/45\", \"heliox 16/84\", or the shares as { o2 = \"32 %\", he = \"0 %\" }";
+                        let help = "write air, oxygen, argon, helium, \"nitrox 32\" or \"EAN32\", \"trimix 18/45\", \"heliox 16/84\", or the shares as { o2 = \"32 %\", he = \"0 %\" }";
                         let word = name.split_whitespace().next().unwrap_or_default();
                         let near = did_you_mean(word, known).filter(|_| !known.contains(&word));
                         (format!("\"{name}\" is not a gas"), Some(near.map_or(help.into(), |near| format!("{near} {help}"))))
@@ -318,53 +327,4 @@ impl Builder<'_, '_> {
 fn stand_in() -> Cylinder {
     let spec = CylinderSpec { water_m3: 1e-3, external_m3: 2e-3, shell_kg: 1.0, ..CylinderSpec::default() };
     Cylinder::new(spec).unwrap_or_else(|_| unreachable!("these figures are in range"))
-}
-
-/// A gas by its name. `Some(Err)` when the name is one, but its shares do not sum.
-fn named_gas(name: &str) -> Option<Result<GasMix, GasError>> {
-    let lower = name.trim().to_lowercase();
-    match lower.as_str() {
-        "air" => return Some(Ok(GasMix::AIR)),
-        "oxygen" => return Some(Ok(GasMix::OXYGEN)),
-        "argon" => return Some(Ok(GasMix::ARGON)),
-        "helium" => return Some(Ok(GasMix::HELIUM)),
-        _ => {}
-    }
-    let (kind, shares) = lower.split_once(char::is_whitespace)?;
-    let percent = |text: &str| -> Option<f64> {
-        let text = text.trim();
-        let digits = !text.is_empty() && text.bytes().all(|b| b.is_ascii_digit() || b == b'.');
-        digits.then(|| text.parse::<f64>().ok())?.map(|percent| percent / 100.0)
-    };
-    match kind {
-        "nitrox" => Some(GasMix::new(percent(shares)?, 0.0)),
-        "trimix" | "heliox" => {
-            let (o2, he) = shares.split_once('/')?;
-            let (o2, he) = (percent(o2)?, percent(he)?);
-            // a heliox that leaves nitrogen over is a misprint
-            if kind == "heliox" && (o2 + he - 1.0).abs() > 1e-3 {
-                return Some(Err(GasError::Sum { sum: o2 + he }));
-            }
-            Some(GasMix::new(o2, he))
-        }
-        _ => None,
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn gases_by_name() {
-        assert_eq!(named_gas("Air"), Some(Ok(GasMix::AIR)));
-        assert_eq!(named_gas("nitrox 32"), Some(GasMix::new(0.32, 0.0)));
-        assert_eq!(named_gas("trimix 18/45"), Some(GasMix::new(0.18, 0.45)));
-        assert_eq!(named_gas("trimix 18 / 45"), Some(GasMix::new(0.18, 0.45)));
-        assert!(matches!(named_gas("trimix 60/50"), Some(Err(GasError::Sum { .. }))));
-        assert!(matches!(named_gas("heliox 16/80"), Some(Err(_))));
-        for nonsense in ["nitrox", "nitrox x", "trimix 18", "trimix 18/-4", "steam 5", ""] {
-            assert!(named_gas(nonsense).is_none(), "{nonsense}");
-        }
-    }
 }

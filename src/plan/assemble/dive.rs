@@ -16,6 +16,10 @@ use crate::plan::written::Written;
 use crate::profile::{Leg, MAX_DURATION_S, MAX_RATE_M3_S, Profile};
 use crate::rig::{CylinderSet, Rig};
 
+/// Of what is held against the water and the longest dive afterwards.
+const UNBOUNDED: Limit = Limit::Within(f64::NEG_INFINITY, f64::INFINITY);
+/// The same for a moment of the dive.
+const AFTER_START: Limit = Limit::Within(0.0, f64::INFINITY);
 /// Rates that a leg may have.
 const RATE: Limit = Limit::Within(0.0, MAX_RATE_M3_S);
 /// Rates of one diver err together.
@@ -87,7 +91,7 @@ impl<'p> Builder<'p, '_> {
 
     /// A depth as written, and as true depth.
     pub(super) fn depth(&mut self, at: Key, quantity: &Written<Length>, instrument: Option<&Water>) -> (f64, f64) {
-        let written_m = self.inputs.exact(at, quantity, Limit::Any);
+        let written_m = self.inputs.exact(at, quantity, UNBOUNDED);
         let true_m = match instrument {
             Some(water) if !written_m.is_nan() => water.depth_of_instrument_m(written_m).unwrap_or(f64::INFINITY),
             _ => written_m,
@@ -154,7 +158,7 @@ impl<'p> Builder<'p, '_> {
         from_m: f64,
         instrument: Option<&Water>,
     ) -> (f64, f64, f64) {
-        let limit = Limit::Any; // a duration of zero or less is told with the time
+        let limit = UNBOUNDED; // a duration of zero or less is told with the time
         match (&table.to, &table.over, &table.speed, &table.stay) {
             (Some(to), Some(over), None, None) => {
                 let (written_m, end_m) = self.depth(key.field("to"), to, instrument);
@@ -237,7 +241,7 @@ impl<'p> Builder<'p, '_> {
         let mut first_breathe = None;
         for (i, row) in file.rows.iter().enumerate() {
             let place = Place::Row(file, row);
-            let time_s = keyed(place, "time", |at| self.inputs.exact(at, &row.time.0, Limit::NotNegative));
+            let time_s = keyed(place, "time", |at| self.inputs.exact(at, &row.time.0, AFTER_START));
             let (written_m, end_m) = keyed(place, "depth", |at| self.depth(at, &row.depth.0, instrument));
             if i == 0 {
                 (course.written_start_m, course.start_m) = (written_m, end_m);

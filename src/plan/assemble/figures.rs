@@ -3,6 +3,7 @@
 
 use super::Builder;
 use crate::physics::foam::Foam;
+use crate::physics::water::DENSITY_RANGE_KG_M3;
 use crate::plan::file::FoamTable;
 use crate::plan::gear::Figure;
 use crate::plan::inputs::{Group, Limit, Shared, shown};
@@ -15,6 +16,8 @@ use crate::plan::written::Written;
 use crate::rig::Body;
 
 const SHARE: Limit = Limit::Within(0.0, 1.0);
+/// Densities of solid things, kg/m³: from light foam to the densest metal.
+const DENSITY: Limit = Limit::Within(10.0, 25_000.0);
 
 /// A figure with the place where it stands.
 pub(super) type At<'a, D> = Option<(Key<'a>, &'a Written<D>)>;
@@ -159,7 +162,7 @@ impl Builder<'_, '_> {
         if let Some((at, volume)) = figures.volume {
             self.figure(figures.row, "volume", at, volume, Limit::NotNegative, None)
         } else if let Some((at, density)) = figures.density {
-            mass_kg / self.figure(figures.row, "density", at, density, Limit::Positive, None)
+            mass_kg / self.figure(figures.row, "density", at, density, DENSITY, None)
         } else if let Some(word) = figures.material {
             mass_kg / self.material(key.field("material"), word)
         } else if let Some((at, reading)) = figures.in_water {
@@ -221,7 +224,8 @@ impl Builder<'_, '_> {
             });
             return f64::NAN;
         }
-        self.inputs.take(word_key, &density, Limit::Positive, None)
+        let waters = Limit::Within(*DENSITY_RANGE_KG_M3.start(), *DENSITY_RANGE_KG_M3.end());
+        self.inputs.take(word_key, &density, waters, None)
     }
 
     fn material(&mut self, at: Key, word: &str) -> f64 {

@@ -1,15 +1,18 @@
 //! From the plan to a [`Scenario`]: every figure asked for in one order, every problem collected.
 //!
 //! [`site`] the water · [`bodies`] diver, parts, ballast, suit, wing · [`figures`] a body from what is known of it ·
-//! [`cylinders`] cylinders and gases · [`rigging`] what hangs on them · [`dive`] legs, rates, settings · [`course`] cylinders that come and go ·
-//! [`record`] a long record made shorter.
+//! [`cylinders`] cylinders and gases · [`rigging`] what hangs on them · [`dive`] legs, rates, settings · [`course`]
+//! cylinders that come and go · [`record`] a long record made shorter · [`readings`] a cylinder read in water ·
+//! [`plausible`] what is possible and odd.
 
 mod bodies;
 mod course;
 mod cylinders;
 mod dive;
 mod figures;
+mod plausible;
 mod profile_rows;
+mod readings;
 mod record;
 mod rigging;
 mod site;
@@ -129,6 +132,7 @@ impl Plan {
         problems.append(&mut builder.inputs.problems);
         match scenario {
             Ok(scenario) if problems.is_empty() => {
+                builder.note_what_is_odd(&scenario);
                 builder.closing_notes();
                 let tables = scenario.tables();
                 let Inputs { list: inputs, also, .. } = builder.inputs;
@@ -189,6 +193,7 @@ impl<'p, 'd> Builder<'p, 'd> {
     /// The whole, in the order of the file. Goes on after a problem as far as it can, so that all are found.
     fn scenario(&mut self) -> Result<Scenario, DrawError> {
         let root = Key::Root;
+        self.choice(root.field("units"), self.plan.file.units.as_deref(), &["metric", "us"]);
         self.equation = self.gas_law(root.field("dive"));
         let water = self.water(root.field("site"));
         if let Ok(water) = &water {

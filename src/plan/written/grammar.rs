@@ -10,6 +10,7 @@ use winnow::prelude::*;
 use winnow::token::{one_of, take_till, take_while};
 
 use crate::estimate::Shape;
+use crate::plan::unit::has_either_case;
 use crate::units::Quantity;
 
 /// Signs of a number; the last is a typographic minus.
@@ -147,7 +148,7 @@ pub(crate) fn shape_named(word: &str) -> Option<Shape> {
 /// too large.
 pub(crate) fn pattern(of: Quantity) -> String {
     let any = |words: &[&str]| {
-        let words: Vec<String> = words.iter().map(|word| word.replace('+', r"\+")).collect();
+        let words: Vec<String> = words.iter().map(|word| either_case(word)).collect();
         format!("(?:{})", words.join("|"))
     };
     let names: Vec<&str> = of.units().iter().flat_map(|unit| unit.names).copied().collect();
@@ -164,6 +165,18 @@ pub(crate) fn pattern(of: Quantity) -> String {
     let coverage = r"(?:\d{1,2}(?:\.\d*)?|\.\d+)\s*%";
     let shape = format!(r"(?:\s*\(\s*(?:{}|{coverage})\s*\))?", names.join("|"));
     format!(r"^\s*(?:[{sign}]\s*)?{DIGITS}\s*(?:{doubt}\s*{unit}{shape}|{unit}(?:{doubt}\s*{late_unit}?{shape})?)\s*$")
+}
+
+/// A word of a pattern; a unit's in capital and in small letters.
+fn either_case(word: &str) -> String {
+    let letter = |c: char| match c {
+        '+' => r"\+".to_owned(),
+        c if c.is_ascii_alphabetic() && has_either_case(word) => {
+            format!("[{}{}]", c.to_ascii_lowercase(), c.to_ascii_uppercase())
+        }
+        c => c.to_string(),
+    };
+    word.chars().map(letter).collect()
 }
 
 /// `mm:ss` or `h:mm:ss`, s.

@@ -10,7 +10,7 @@ use serde::de::{self, Deserialize, Deserializer, Visitor};
 use thiserror::Error;
 
 use crate::estimate::{Doubt, Estimate, Shape};
-use crate::plan::unit::Dimension;
+use crate::plan::unit::{Dimension, unit_named};
 use crate::plan::written::grammar::NoNumber;
 use crate::units::{Quantity, Unit};
 
@@ -106,7 +106,7 @@ impl QuantityError {
 impl<D: Dimension> Written<D> {
     /// Reads a quantity from text.
     pub fn parse(text: &str) -> Self {
-        Self { text: text.trim().to_owned(), parsed: read(text, D::OF), dimension: PhantomData }
+        Self { text: text.trim().to_owned(), parsed: read_as::<D>(text), dimension: PhantomData }
     }
 
     /// A bare number in a named unit, as in a table column whose header names the unit.
@@ -179,6 +179,23 @@ impl<'de, D: Dimension> Deserialize<'de> for Written<D> {
     }
 }
 
+/// What a text says of a quantity, or of the one that may stand for it.
+fn read_as<D: Dimension>(text: &str) -> Result<Estimate, QuantityError> {
+    let read_here = read(text, D::OF);
+    match (D::ALSO, &read_here) {
+        (Some((of, factor)), Err(QuantityError::Unit { .. })) => match read(text, of) {
+            Ok(Estimate { value, doubt }) => {
+                let doubt = doubt.map(|doubt| Doubt { half_width: doubt.half_width * factor, ..doubt });
+                Ok(Estimate { value: value * factor, doubt })
+            }
+            // a fault of another sort than the unit is the same for both
+            Err(QuantityError::Unit { .. }) => read_here,
+            Err(error) => Err(error),
+        },
+        _ => read_here,
+    }
+}
+
 /// What a text says, or what is wrong with it.
 fn read(text: &str, of: Quantity) -> Result<Estimate, QuantityError> {
     let whole = text.trim();
@@ -242,10 +259,7 @@ fn find_unit(unit: &str, of: Quantity, whole: &str) -> Result<&'static Unit, Qua
     if unit.starts_with(|c: char| c.is_ascii_digit() || ".,'_".contains(c)) {
         return Err(QuantityError::Separator { text: whole.into() });
     }
-    of.units()
-        .iter()
-        .find(|known| known.names.contains(&unit))
-        .ok_or_else(|| QuantityError::Unit { unit: unit.into(), kind: of.name() })
+    unit_named(of, unit).ok_or_else(|| QuantityError::Unit { unit: unit.into(), kind: of.name() })
 }
 
 /// A number with its unit as it is written, so that another number can be written in it; the unit may be empty.

@@ -1,0 +1,90 @@
+//! A cylinder by its reading in water: read empty, or with gas in it.
+
+use super::Builder;
+use super::cylinders::{FILL, Shell};
+use crate::physics::gas::GasMix;
+use crate::plan::file::CylinderTable;
+use crate::plan::inputs::Limit;
+use crate::plan::key::Key;
+use crate::plan::problem::ProblemCode;
+use crate::plan::typical::{FILL_TEMPERATURE, material};
+use crate::plan::unit::Mass;
+use crate::plan::written::Written;
+use crate::units::{ATMOSPHERE_PA, BAR_PA};
+
+/// A metal that a reading implies may differ so much from steel or aluminium: a few hundred grams of the reading, the
+/// valve, and a per cent of the capacity come to that for a small cylinder.
+const METAL_FRAC: f64 = 0.2;
+/// Of a reading without its pressure: so much of the mass is valve, kg and m³.
+const VALVE: (f64, f64) = (0.8, 0.8 / 8500.0);
+
+impl Builder<'_, '_> {
+    /// Displaced volume of a cylinder by its reading in water: `V = (m + gas + B)/ρ`.
+    pub(super) fn read_volume(
+        &mut self,
+        key: Key,
+        table: &CylinderTable,
+        reading: &Written<Mass>,
+        mix: &GasMix,
+        shell: &Shell,
+    ) -> f64 {
+        let group = table.scale.as_deref().map(|scale| ("scale", scale));
+        let lift_kg = self.inputs.take(key.field("in_water"), reading, Limit::Any, group);
+        let gas_kg = match &table.read_at {
+            None => 0.0,
+            Some(pressure) => {
+                let gauge_pa = self.inputs.take(key.field("read_at"), pressure, FILL, None);
+                // a rested cylinder, as for its fill: in colder water it reads lower with the same gas in it
+                let temperature_k = FILL_TEMPERATURE.estimate.value;
+                self.gas_kg(mix, gauge_pa, temperature_k, shell.water_m3)
+            }
+        };
+        let at = key.field("in_water");
+        let volume_m3 = self.volume_of_reading(key, at, table.read_in.as_deref(), shell.mass_kg + gas_kg, lift_kg);
+        if table.read_at.is_none() && !self.is_draw() {
+            self.check_empty(key, table, mix, shell, volume_m3, lift_kg);
+        }
+        volume_m3
+    }
+
+    /// Mass of the gas in a cylinder, kg; `NaN` where the equation knows none, which its limits prevent.
+    fn gas_kg(&self, mix: &GasMix, gauge_pa: f64, temperature_k: f64, water_m3: f64) -> f64 {
+        let density = mix.molar_density_mol_m3(gauge_pa + ATMOSPHERE_PA, temperature_k, self.equation);
+        density.unwrap_or(f64::NAN) * mix.molar_kg_mol() * water_m3
+    }
+
+    /// A reading without a pressure is taken as that of an empty cylinder. Refused is one that makes neither a steel nor
+    /// an aluminium one empty, and one of them full.
+    fn check_empty(
+        &mut self,
+        key: Key,
+        table: &CylinderTable,
+        mix: &GasMix,
+        shell: &Shell,
+        empty_m3: f64,
+        lift_kg: f64,
+    ) {
+        let Some(fill) = table.fill.as_ref().and_then(|fill| fill.estimate().ok()) else { return };
+        let gas_kg = self.gas_kg(mix, fill.value, FILL_TEMPERATURE.estimate.value, shell.water_m3);
+        let full_m3 = empty_m3 * (shell.mass_kg + gas_kg + lift_kg) / (shell.mass_kg + lift_kg);
+        let is_metal = |outside_m3: f64| {
+            let metal_m3 = outside_m3 - shell.water_m3 - VALVE.1;
+            let density_kg_m3 = (shell.mass_kg - VALVE.0) / metal_m3;
+            ["steel", "aluminium"]
+                .iter()
+                .filter_map(|name| material(name))
+                .any(|metal| metal_m3 > 0.0 && (density_kg_m3 / metal.estimate.value - 1.0).abs() < METAL_FRAC)
+        };
+        if is_metal(full_m3) && !is_metal(empty_m3) {
+            self.inputs.fault(ProblemCode::OutOfRange, key.field("in_water"), || {
+                let message = "in water is the reading of an empty cylinder, but this one makes sense only full";
+                let help = format!(
+                    "write the pressure that it had, read_at = \"{:.0} bar\", or read it empty; read_at = \"0 bar\" \
+                     says that it was",
+                    fill.value / BAR_PA
+                );
+                (message.into(), Some(help))
+            });
+        }
+    }
+}
