@@ -8,7 +8,7 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::Path;
 use std::time::{Duration, Instant};
 
-use lightpoint::internals::answer::Dive;
+use lightpoint::internals::answer::DiveFacts;
 use lightpoint::internals::plan::Plan;
 use lightpoint::internals::plan::checks::checks_from;
 use lightpoint::internals::plan::starter::{Cylinders, Starter, Suit, Units};
@@ -235,7 +235,7 @@ fn plan(plan: Result<Plan, impl std::fmt::Display>) -> Result<bool, String> {
         }
     };
     built.notes.iter().for_each(|note| drop(note.to_string()));
-    let dive = Dive::of(&plan).map_err(|error| format!("no answer: {error}"))?;
+    let dive = DiveFacts::of(&plan).map_err(|error| format!("no answer: {error}"))?;
     let (findings, lead) = (&dive.findings, &dive.lead);
     let hold = findings.last_hold();
     let numbers = [
