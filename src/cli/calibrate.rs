@@ -117,7 +117,7 @@ fn tell(
     }
     out.push_str(&format!("\n{}\n", words::outlook_table(report)));
     if report.written.is_some() {
-        out.push_str(&format!("{}\n", textwrap::fill(words::TIED, 100)));
+        out.push_str(&format!("{}\n", text::filled(words::TIED)));
     }
     print(&format!("{out}\n"))?;
     let mut notes: Vec<String> =

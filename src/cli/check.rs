@@ -23,7 +23,7 @@ pub fn check(args: &CheckArgs) -> Result<ExitCode, CliError> {
     ))?;
     let units = loaded.units(args.units);
     if let Some(advice) = inputs::weigh_first(units, &built.inputs) {
-        print(&format!("{}\n\n", textwrap::fill(&capital(&format!("{advice}.")), 100)))?;
+        print(&format!("{}\n\n", text::filled(&capital(&format!("{advice}.")))))?;
     }
     print(&format!("{}\n", inputs::table(units, &built.inputs)))?;
     if let Some(changed) = &loaded.changed {

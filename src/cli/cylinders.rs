@@ -8,7 +8,8 @@ use crate::cli::output::print;
 use crate::physics::bulk::Bulk;
 use crate::plan::catalogue::{Size, sizes};
 use crate::report::measure::{Quantity, fixed};
-use crate::report::text::{Footnotes, align_numbers, new_table, plain};
+use crate::report::table::{Fit, align_numbers, new_table, plain};
+use crate::report::text::{Footnotes, filled};
 use crate::units::{ATMOSPHERE_PA, CUBIC_FOOT_M3, CUBIC_INCH_M3, LITRE_M3};
 
 /// Sea water in which the readings are told, kg/m³: 35 PSU at 10 °C, rounded.
@@ -61,12 +62,16 @@ pub fn cylinders(args: &CylindersArgs) -> Result<ExitCode, CliError> {
         ]);
     }
     align_numbers(&mut table, 1..8);
-    print(&format!("{}\n{}", plain(&table), sources.text()))?;
-    print(
-        "\nWeigh your own cylinder first: empty, in water, on a spring scale; write the reading as in_water.\n\
-         These are typical figures of generic sizes, valve included; twins with manifold and bands. ± is for 95 %\n\
-         of the cylinders of a class; in water, steel differs by nine tenths of it, aluminium by six. Of steel\n\
-         sizes up to 104 cuft, the rated volume is that at 10 % above the pressure shown.\n",
-    )?;
+    let fit = Fit { fold: 0, leave_out: &[6, 2, 8, 5] };
+    print(&format!("{}\n{}", plain(&mut table, fit), sources.text()))?;
+    print(&format!(
+        "\n{}\n",
+        filled(
+            "Weigh your own cylinder first: empty, in water, on a spring scale; write the reading as in_water. These are \
+             typical figures of generic sizes, valve included; twins with manifold and bands. ± is for 95 % of the \
+             cylinders of a class; in water, steel differs by nine tenths of it, aluminium by six. Of steel sizes up to \
+             104 cuft, the rated volume is that at 10 % above the pressure shown."
+        )
+    ))?;
     Ok(ExitCode::SUCCESS)
 }

@@ -156,7 +156,7 @@ fn show(args: &DoubtArgs, loaded: &Loaded, found: &DoubtFacts) -> Result<(), Cli
             out.push_str(&weigh::table(units, inputs, next));
             out.push_str("\n\n");
             for sentence in weigh::sentences(units, inputs, next) {
-                out.push_str(&format!("{}\n", textwrap::fill(&sentence, 100)));
+                out.push_str(&format!("{}\n", text::filled(&sentence)));
             }
             out.push('\n');
         }

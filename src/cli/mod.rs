@@ -80,8 +80,11 @@ impl From<AnswerError> for CliError {
 /// Parses the arguments, runs the command, and says how it went.
 pub fn main() -> ExitCode {
     let args = Args::parse();
-    if let Some((width, _)) = terminal_size::terminal_size_of(std::io::stdout()) {
-        crate::report::text::set_width(width.0.into());
+    // POSIX: COLUMNS overrides what the terminal says
+    let asked = std::env::var("COLUMNS").ok().and_then(|columns| columns.parse().ok());
+    let terminal = || terminal_size::terminal_size_of(std::io::stdout()).map(|(width, _)| width.0.into());
+    if let Some(columns) = asked.or_else(terminal) {
+        crate::report::text::set_width(columns);
     }
     match dispatch(args.command) {
         Ok(code) => code,

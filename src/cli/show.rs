@@ -33,7 +33,8 @@ const MOST: usize = 200;
 
 /// The problems, one after the other, with a count at the end when there are several.
 fn problems_text(problems: &Problems, theme: GraphicalTheme) -> String {
-    let handler = GraphicalReportHandler::new_themed(theme).with_width(100).with_context_lines(1);
+    let handler =
+        GraphicalReportHandler::new_themed(theme).with_width(crate::report::text::width()).with_context_lines(1);
     let mut out = String::new();
     for problem in problems.list.iter().take(MOST) {
         let shown = Shown::new(problems, problem);

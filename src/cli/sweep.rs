@@ -13,7 +13,8 @@ use crate::report::chart::{self, Series};
 use crate::report::compare::axis;
 use crate::report::json;
 use crate::report::measure::fixed;
-use crate::report::text::{self, align_numbers, new_table};
+use crate::report::table::{Fit, align_numbers, new_table, plain};
+use crate::report::text;
 
 /// What is swept: `KEY=FROM..TO/STEPS`.
 #[derive(Clone, Debug, PartialEq)]
@@ -105,7 +106,8 @@ fn show(args: &CompareArgs, asked: &Swept, own: &Loaded, keys: &[Key], found: &S
     let x_title = if asked.unit.is_empty() { asked.key.clone() } else { format!("{}, {}", asked.key, asked.unit) };
     let value = |key: Key, si: f64| units.value(key.quantity(), si);
     let mut table = new_table();
-    table.set_header(std::iter::once(x_title.clone()).chain(keys.iter().map(|&key| axis(units, key))));
+    let head = |title: String| textwrap::fill(&title, 16);
+    table.set_header(std::iter::once(head(x_title.clone())).chain(keys.iter().map(|&key| head(axis(units, key)))));
     let mut csv = vec![std::iter::once(x_title.clone()).chain(keys.iter().map(|&key| axis(units, key))).collect()];
     let mut series: Vec<Series> = keys.iter().map(|key| Series { name: key.label().into(), points: vec![] }).collect();
     for point in &found.points {
@@ -151,7 +153,8 @@ fn show(args: &CompareArgs, asked: &Swept, own: &Loaded, keys: &[Key], found: &S
         return Ok(());
     }
     print(&text::heading(&own.source.title))?;
-    print(&text::plain(&table))?;
+    let leave_out: Vec<usize> = (2..=keys.len()).rev().collect();
+    print(&plain(&mut table, Fit { fold: 0, leave_out: &leave_out }))?;
     print("\n")?;
     print_written(&written)?;
     print(&format!("{}{}", if written.is_empty() { "" } else { "\n" }, text::footer(&[])))?;

@@ -6,7 +6,8 @@ use crate::report::doubt::{interval_text, share_text, uncertain};
 use crate::report::inputs::{value_in, width_in};
 use crate::report::lead::lead_text;
 use crate::report::measure::{Quantity, UnitSystem, fixed};
-use crate::report::text::{Line, align_numbers, new_table};
+use crate::report::table::{Fit, align_numbers, new_table, plain};
+use crate::report::text::Line;
 use crate::scenario::Scenario;
 use crate::study::calibrate::check::{Check, Outcome, WingThen};
 use crate::study::calibrate::{Against, Calibrated, LINEAR_FRAC, Method, Moved, Reason, Verdict};
@@ -161,8 +162,8 @@ pub fn moved_table(report: &CalibrateReport<'_>) -> String {
         ]);
     }
     align_numbers(&mut table, 4..5);
-    let lines: Vec<String> = table.lines().map(|line| line.trim_end().to_owned()).collect();
-    format!("{}\nσ: the standard uncertainty of the figure before", lines.join("\n"))
+    let text = plain(&mut table, Fit { fold: 0, leave_out: &[1] });
+    format!("{text}σ: the standard uncertainty of the figure before")
 }
 
 /// The intervals before and after.
@@ -200,8 +201,7 @@ pub fn outlook_table(report: &CalibrateReport<'_>) -> String {
     row("no lead is right", &chance(Risk::RangeEmpty));
     row("best lead, its chance to meet both", &best);
     align_numbers(&mut table, 1..columns.len() + 1);
-    let lines: Vec<String> = table.lines().map(|line| line.trim_end().to_owned()).collect();
-    lines.join("\n")
+    plain(&mut table, Fit { fold: 0, leave_out: &[3, 1] }).trim_end().to_owned()
 }
 
 /// Why the calibrated plan is less sure than the checks are.

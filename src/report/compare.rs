@@ -1,7 +1,7 @@
 //! Dives side by side: the table of `compare`.
 
 use crate::report::measure::{UnitSystem, fixed};
-use crate::report::text::{align_numbers, new_table, plain};
+use crate::report::table::{Fit, align_numbers, new_table, plain};
 use crate::study::compare::{Comparison, Key, Row};
 
 /// A figure with its unit: `least lead, kg`.
@@ -22,7 +22,9 @@ pub fn table(units: UnitSystem, labels: &[String], comparison: &Comparison) -> S
         table.add_row(std::iter::once(axis(units, row.key)).chain(cells));
     }
     align_numbers(&mut table, 1..labels.len() + 1);
-    plain(&table)
+    // the last dives first: what is asked for last is missed least
+    let leave_out: Vec<usize> = (2..=labels.len()).rev().collect();
+    plain(&mut table, Fit { fold: 0, leave_out: &leave_out })
 }
 
 fn cell(units: UnitSystem, row: &Row, column: usize) -> String {

@@ -5,6 +5,7 @@ use crate::report::Source;
 use crate::report::inputs::{half_width_text, value_text};
 use crate::report::lead::{ballast_kg, lead_text};
 use crate::report::measure::{Quantity, UnitSystem, fixed};
+use crate::report::table::{Fit, align_numbers, new_table, plain};
 use crate::report::text::Line;
 use crate::scenario::Scenario;
 use crate::study::doubt::stand_in::CERTIFYING;
@@ -114,17 +115,21 @@ pub fn intervals(units: UnitSystem, outlook: &Outlook, central: &Row) -> Vec<Lin
         let summary = outlook.summary(answer)?;
         let (label, signed) = name(answer);
         let one = |kg: f64| if signed { lift(units, kg) } else { lead_text(units, kg) };
+        // nobody carries less than none
+        let carried = |kg: f64| if matches!(answer, Answer::Least | Answer::Most) { kg.max(0.0) } else { kg };
         let number = |kg: f64| one(kg).rsplit_once(' ').map_or_else(String::new, |(number, _)| number.to_owned());
         let text = format!(
             "{} to {}; middle {}, with every figure as written {}",
-            number(summary.symmetric.low),
-            one(summary.symmetric.high),
-            number(summary.median),
-            number(answer.of(central)),
+            number(carried(summary.symmetric.low)),
+            one(carried(summary.symmetric.high)),
+            number(carried(summary.median)),
+            number(carried(answer.of(central))),
         );
         let remark = match answer {
-            Answer::Least if summary.symmetric.low < 0.0 => " (below zero: no lead is needed)",
-            Answer::Most if summary.symmetric.low < 0.0 => " (below zero: too heavy even without lead)",
+            Answer::Least if summary.symmetric.high < 0.0 => " (no lead is needed)",
+            Answer::Least if summary.symmetric.low < 0.0 => " (in some draws no lead is needed)",
+            Answer::Most if summary.symmetric.high < 0.0 => " (too heavy even without lead)",
+            Answer::Most if summary.symmetric.low < 0.0 => " (in some draws too heavy even without lead)",
             _ => "",
         };
         Some(Line::plain(label, text + remark))
@@ -132,13 +137,14 @@ pub fn intervals(units: UnitSystem, outlook: &Outlook, central: &Row) -> Vec<Lin
     shown.into_iter().filter_map(line).collect()
 }
 
-/// How often things go wrong, in lines. A mark stands where it is oftener than the coverage interval leaves out.
+/// How often things go well, in lines: a tick stands beside what is good in all but as many draws as the coverage interval
+/// leaves out.
 pub fn risks(outlook: &Outlook, coverage_frac: f64) -> Vec<Line> {
     let words = |risk: Risk| match risk {
-        Risk::CannotSwimUp => ("Cannot swim up", "somewhere after a wing failure, nothing ditched"),
-        Risk::CannotHold => ("Cannot hold", "the last stop, cylinders at reserve and wing empty"),
-        Risk::RangeEmpty => ("No lead is right", "whatever is carried, one of the two ends is missed"),
-        Risk::OutOfGas => ("Out of gas", "on some leg"),
+        Risk::CannotSwimUp => ("Can be swum up", "from everywhere after a wing failure, nothing let go of"),
+        Risk::CannotHold => ("Stays down", "at every stop, cylinders at reserve and wing empty"),
+        Risk::RangeEmpty => ("Some lead is right", "there is a lead that stays down and can be swum up"),
+        Risk::OutOfGas => ("Gas is enough", "for every leg"),
     };
     outlook
         .risks
@@ -146,7 +152,7 @@ pub fn risks(outlook: &Outlook, coverage_frac: f64) -> Vec<Line> {
         .map(|(risk, chance)| {
             let (label, what) = words(*risk);
             let within = Some(chance.frac() <= 1.0 - coverage_frac);
-            Line { label: label.into(), text: format!("{what}: {}", chance_text(chance)), within }
+            Line { label: label.into(), text: format!("{what}: {}", chance_text(&chance.of_the_contrary())), within }
         })
         .collect()
 }
@@ -284,7 +290,7 @@ pub fn answer(report: &DoubtReport<'_>) -> Vec<Line> {
 
 /// One draw: its inputs as rows of a table, and its answers in lines.
 pub fn draw_table(units: UnitSystem, inputs: &[Input], values: &[f64]) -> String {
-    let mut table = crate::report::text::new_table();
+    let mut table = new_table();
     table.set_header(["figure", "drawn", "central", "doubt"]);
     for (input, value) in uncertain(inputs).zip(values) {
         table.add_row([
@@ -294,9 +300,8 @@ pub fn draw_table(units: UnitSystem, inputs: &[Input], values: &[f64]) -> String
             input.estimate.doubt.map_or(String::new(), |doubt| half_width_text(units, input.quantity, &doubt)),
         ]);
     }
-    crate::report::text::align_numbers(&mut table, 1..3);
-    let lines: Vec<String> = table.lines().map(|line| line.trim_end().to_owned()).collect();
-    lines.join("\n")
+    align_numbers(&mut table, 1..3);
+    plain(&mut table, Fit { fold: 0, leave_out: &[3] }).trim_end().to_owned()
 }
 
 /// The answers of one draw.

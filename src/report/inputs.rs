@@ -2,7 +2,8 @@
 
 use crate::estimate::{Doubt, Input, Origin, Shape};
 use crate::report::measure::{Quantity, UnitSystem, fixed};
-use crate::report::text::{Footnotes, align_numbers, new_table, plain};
+use crate::report::table::{Fit, align_numbers, new_table, plain};
+use crate::report::text::Footnotes;
 
 /// What to weigh before all else: cylinders that are known by their class alone. One weighing in water, empty, takes away
 /// most of what their class leaves open. `None` when every cylinder was weighed.
@@ -48,7 +49,7 @@ pub fn table(units: UnitSystem, inputs: &[Input]) -> String {
         ]);
     }
     align_numbers(&mut table, 1..2);
-    format!("{}\n{}", plain(&table), sources.text())
+    format!("{}\n{}", plain(&mut table, Fit { fold: 0, leave_out: &[4, 3] }), sources.text())
 }
 
 /// The unit in which a figure is shown, and its size: the reader's, but millimetres for what is thin: neoprene is sold by

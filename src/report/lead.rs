@@ -1,7 +1,8 @@
 //! How much lead: the tables of `ballast`, and its JSON.
 
 use crate::report::measure::{Quantity, UnitSystem, clock, fixed};
-use crate::report::text::{align_numbers, new_table, plain, with_sum};
+use crate::report::table::{Fit, align_numbers, new_table, plain, with_sum};
+use crate::report::text::filled;
 use crate::rig::{CylinderSet, Role};
 use crate::scenario::Scenario;
 use crate::sim::Owner;
@@ -51,7 +52,7 @@ pub fn sum_table(units: UnitSystem, scenario: &Scenario, title: &str, binding: &
     } else {
         format!("\nnot counted, because it may be gone by then: {}", names(scenario, binding.gone))
     };
-    format!("{}{gone}", with_sum(&table))
+    format!("{}{gone}", with_sum(&mut table, Fit::FIRST))
 }
 
 /// Why the end of the dive is the light one: the gas that left each cylinder.
@@ -77,8 +78,9 @@ pub fn gas_table(units: UnitSystem, range: &LeadRange) -> String {
     align_numbers(&mut table, 1..5);
     let breathed = lead_text(units, story.breathed_kg);
     format!(
-        "{}\nThe end of the dive is the light one because {breathed} of gas was breathed on the way.",
-        with_sum(&table)
+        "{}\n{}",
+        with_sum(&mut table, Fit { fold: 0, leave_out: &[4] }),
+        filled(&format!("The end of the dive is the light one because {breathed} of gas was breathed on the way."))
     )
 }
 
@@ -101,7 +103,7 @@ pub fn changes_table(units: UnitSystem, tried: &[&Tried]) -> String {
         table.add_row([change_text(units, &tried.change), number(tried.closes_kg), gap, least, most]);
     }
     align_numbers(&mut table, 1..5);
-    plain(&table)
+    plain(&mut table, Fit { fold: 0, leave_out: &[2] })
 }
 
 /// A change in words.
@@ -148,8 +150,7 @@ pub fn removable_table(units: UnitSystem, scenario: &Scenario, removable: &[Remo
         ]);
     }
     align_numbers(&mut table, 1..5);
-    let text = plain(&table);
-    format!(
-        "{text}if lost: the diver's net with the wing empty, without that cylinder, at the worst moment to lose it\n"
-    )
+    let text = plain(&mut table, Fit { fold: 0, leave_out: &[4, 3] });
+    let note = "if lost: the diver's net with the wing empty, without that cylinder, at the worst moment to lose it";
+    format!("{text}{}\n", filled(note))
 }

@@ -1,6 +1,6 @@
 //! What is shown: facts put together once, one file per format.
 //!
-//! [`Report`] the facts of one run · [`text`] the terminal · [`rows`] moments for looking at · [`series`] the CSV · [`json`] the machine-readable result ·
+//! [`Report`] the facts of one run · [`text`] the terminal · [`table`] tables that fit it · [`rows`] moments for looking at · [`series`] the CSV · [`json`] the machine-readable result ·
 //! [`chart`] the figures · [`html`] the handout · [`advice`] and [`lead`] how much lead · [`inputs`] the figures a dive was built from ·
 //! [`balance`] what lifts and what sinks at a moment · [`doubt`], [`doubt_pictures`] and [`weigh`] how sure, and what to weigh next ·
 //! [`calibrate`] what checks changed · [`verdict`] the answer of a run, what is wrong first · [`measure`] units for the reader · [`words`] the sentences that
@@ -20,6 +20,7 @@ pub mod lead;
 pub mod measure;
 pub mod rows;
 pub mod series;
+pub mod table;
 pub mod text;
 pub mod verdict;
 pub mod weigh;

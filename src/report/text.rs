@@ -4,14 +4,13 @@ use std::collections::HashMap;
 use std::fmt::Write as _;
 use std::sync::OnceLock;
 
-use anstyle::{AnsiColor, Style};
-use comfy_table::{CellAlignment, ContentArrangement, ContentLineStyle, LineStyle, Table, TableStyle};
-
 use crate::report::balance::lines;
 use crate::report::measure::{Quantity, clock};
+use crate::report::table::{Fit, align_numbers, new_table, with_sum};
 use crate::report::verdict::{self, Finding, Lead};
 use crate::report::{CAUTIONS, Report, VERSION, words};
 use crate::sim::{Event, Happening};
+use anstyle::{AnsiColor, Style};
 
 const BOLD: Style = Style::new().bold();
 const DIM: Style = Style::new().dimmed();
@@ -20,7 +19,7 @@ const BEYOND: Style = AnsiColor::Red.on_default().bold();
 const WITHIN: Style = AnsiColor::Green.on_default().bold();
 
 /// Widest line of running text where nobody says how wide the terminal is, in characters.
-const USUAL_WIDTH: usize = 100;
+const USUAL_WIDTH: usize = 80;
 /// What is still readable: narrower no table fits, wider no eye finds the next line.
 const WIDTHS: std::ops::RangeInclusive<usize> = 40..=160;
 static WIDTH: OnceLock<usize> = OnceLock::new();
@@ -30,7 +29,8 @@ pub fn set_width(columns: usize) {
     let _ = WIDTH.set(columns.clamp(*WIDTHS.start(), *WIDTHS.end()));
 }
 
-fn width() -> usize {
+/// Characters in a line.
+pub fn width() -> usize {
     *WIDTH.get().unwrap_or(&USUAL_WIDTH)
 }
 
@@ -124,7 +124,7 @@ pub fn parts_table(report: &Report<'_>) -> String {
     }
     table.add_row(["net, wing empty".to_owned(), signed2(report, sums[0]), signed2(report, sums[1])]);
     align_numbers(&mut table, 1..3);
-    let text = with_sum(&table);
+    let text = with_sum(&mut table, Fit::FIRST);
     let note = "positive floats, negative sinks; — not carried then";
     format!("{text}\n{DIM}{note}{DIM:#}\n")
 }
@@ -135,23 +135,9 @@ fn signed2(report: &Report<'_>, kg: f64) -> String {
     if text.starts_with('−') || text == "0.00" { text } else { format!("+{text}") }
 }
 
-/// A table as all outputs draw it: a rule under the header, nothing else.
-pub fn new_table() -> Table {
-    const STYLE: TableStyle = TableStyle::new()
-        .header_lines(ContentLineStyle::none())
-        .header_separator(LineStyle::none().fill('─').junction('─'))
-        .content_lines(ContentLineStyle::none());
-    let mut table = Table::new();
-    table.load_style(STYLE).set_content_arrangement(ContentArrangement::Disabled);
-    if let Some(&width) = WIDTH.get() {
-        table.set_content_arrangement(ContentArrangement::Dynamic).set_width(width as u16); // at most 160
-    }
-    table
-}
-
-/// The table without blanks at the ends of its lines.
-pub fn plain(table: &Table) -> String {
-    table.lines().map(|line| line.trim_end().to_owned() + "\n").collect()
+/// Running text as wide as the terminal.
+pub fn filled(text: &str) -> String {
+    textwrap::fill(text, width())
 }
 
 /// Remarks below a table, each told once and numbered.
@@ -183,24 +169,6 @@ impl Footnotes {
             let _ = writeln!(out, "{}", textwrap::fill(&format!("{:<4} {note}", format!("[{}]", index + 1)), wrap));
         }
         out
-    }
-}
-
-/// The table with a rule above its last row, the sum.
-pub fn with_sum(table: &Table) -> String {
-    let mut lines: Vec<String> = table.lines().map(|line| line.trim_end().to_owned()).collect();
-    if let (Some(rule), Some(sum)) = (lines.iter().find(|line| line.starts_with('─')).cloned(), lines.pop()) {
-        lines.extend([rule, sum]);
-    }
-    lines.join("\n")
-}
-
-/// Right-aligns columns of numbers.
-pub fn align_numbers(table: &mut Table, columns: std::ops::Range<usize>) {
-    for column in columns {
-        if let Some(column) = table.column_mut(column) {
-            column.set_cell_alignment(CellAlignment::Right);
-        }
     }
 }
 

@@ -6,7 +6,8 @@ use crate::report::doubt::uncertain;
 use crate::report::inputs::half_width_text;
 use crate::report::lead::lead_text;
 use crate::report::measure::{Quantity, UnitSystem, fixed};
-use crate::report::text::{align_numbers, new_table, with_sum};
+use crate::report::table::{Fit, align_numbers, new_table, with_sum};
+use crate::report::text::filled;
 use crate::study::doubt::weigh::ANSWERS;
 use crate::study::doubt::{Answer, Factor, WeighNext, Weighing};
 
@@ -177,7 +178,9 @@ pub fn table(units: UnitSystem, inputs: &[Input], next: &WeighNext) -> String {
     let note = format!(
         "share: of the variance (a to b: alone, and together with others); then: the half-width of the 95 % interval with that figure known exactly{rest}"
     );
-    format!("{}\n{}", with_sum(&table), textwrap::fill(&note, 100))
+    // what a figure does for the most lead is much like what it does for the least
+    let fit = Fit { fold: 0, leave_out: &[3, 2, 1] };
+    format!("{}\n{}", with_sum(&mut table, fit), filled(&note))
 }
 
 /// The bars of the figure for one answer, the largest first.

@@ -155,6 +155,13 @@ impl Chance {
         chance
     }
 
+    /// The chance that it does not happen.
+    #[must_use]
+    pub fn of_the_contrary(&self) -> Self {
+        let Interval { low, high } = self.confidence;
+        Self { hits: self.of - self.hits, confidence: Interval { low: 1.0 - high, high: 1.0 - low }, ..*self }
+    }
+
     /// The share itself; 0 without draws. Not to be told where [`Chance::is_below_floor`] or
     /// [`Chance::is_above_ceiling`].
     pub fn frac(&self) -> f64 {
