@@ -29,8 +29,8 @@ pub fn new(args: &NewArgs) -> Result<ExitCode, CliError> {
     let path = args.file.display().to_string();
     let file = if path.contains(char::is_whitespace) { format!("\"{path}\"") } else { path };
     print(&format!(
-        "wrote {file}\n\nWeigh your cylinders first of all: empty, in water, on a spring scale. The other figures are \
-         typical too, not yours: replace\nthose marked *** first, then:\n  lightpoint run {file}\n  lightpoint ballast \
+        "wrote {file}\n\nWeigh your cylinders first of all: empty, in water, on a spring scale. The other figures are\n\
+         typical too, not yours: replace those marked *** first, then:\n  lightpoint run {file}\n  lightpoint ballast \
          {file}\n"
     ))?;
     Ok(ExitCode::SUCCESS)

@@ -5,8 +5,6 @@
 
 use schemars::JsonSchema;
 use serde::Deserialize;
-use serde::de::value::MapAccessDeserializer;
-use serde::de::{self, Deserializer, Visitor};
 
 use crate::plan::schema;
 use crate::plan::unit::*;
@@ -16,15 +14,15 @@ use crate::plan::written::Written;
 #[derive(Clone, Debug, Default, Deserialize, JsonSchema, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct PlanFile {
-    /// Title of the dive.
+    /// Title of the dive; the name of the file unless stated. Example: `Cold wall, twin (invented)`.
     pub title: Option<String>,
-    /// Remarks.
+    /// Remarks, shown with the answer.
     pub note: Option<String>,
     /// Units of everything that is shown: `metric` (the default) or `us`. What the plan writes keeps its own units; the
     /// option `--units` goes before this key.
     #[schemars(extend("enum" = ["metric", "us"]))]
     pub units: Option<String>,
-    /// CSV file of weighed pieces, beside the plan.
+    /// CSV file of weighed pieces, beside the plan: `gear.csv`. Parts, suit and wing take their figures from it by `piece`.
     pub gear_list: Option<String>,
     /// The water.
     pub site: Option<Site>,
@@ -53,20 +51,20 @@ pub struct PlanFile {
 #[derive(Clone, Debug, Default, Deserialize, JsonSchema, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct Site {
-    /// Name of the place.
+    /// Name of the place; only shown.
     pub name: Option<String>,
-    /// Altitude of the surface.
+    /// Altitude of the surface, which gives the air pressure by the standard atmosphere: `1500 m`. Sea level unless stated.
     pub altitude: Option<Written<Length>>,
-    /// Air pressure at the surface, instead of the altitude.
+    /// Air pressure at the surface, instead of the altitude: `1013 mbar`.
     pub surface_pressure: Option<Written<Pressure>>,
-    /// `sea` or `fresh`: typical salinity.
+    /// `sea`, 35 ± 2 PSU, or `fresh`, none: a typical salinity. Or `salinity`, or `density`.
     #[schemars(extend("enum" = ["sea", "fresh"]))]
     pub water: Option<String>,
-    /// Salinity of the only layer.
+    /// Practical salinity of the only layer, 0 to 42: `33 ± 1 PSU`.
     pub salinity: Option<Written<Salinity>>,
-    /// Constant density of the only layer.
+    /// Density of the only layer, the same at every depth: `1025 kg/m3`.
     pub density: Option<Written<Density>>,
-    /// Temperature of the only layer.
+    /// Temperature of the only layer: `7 °C`.
     pub temperature: Option<Written<Temperature>>,
     /// Layers from the surface down, instead of the four keys above.
     #[serde(default)]
@@ -77,16 +75,16 @@ pub struct Site {
 #[derive(Clone, Debug, Default, Deserialize, JsonSchema, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct LayerTable {
-    /// Depth of its upper side.
+    /// Depth of its upper side: `12 m`; the first one begins at the surface.
     pub from: Option<Written<Length>>,
-    /// `sea` or `fresh`: typical salinity.
+    /// `sea`, 35 ± 2 PSU, or `fresh`, none: a typical salinity. Or `salinity`, or `density`.
     #[schemars(extend("enum" = ["sea", "fresh"]))]
     pub water: Option<String>,
-    /// Salinity.
+    /// Practical salinity, 0 to 42: `33 PSU`.
     pub salinity: Option<Written<Salinity>>,
-    /// Constant density.
+    /// Density, the same at every depth: `1025 kg/m3`.
     pub density: Option<Written<Density>>,
-    /// Temperature.
+    /// Temperature: `7 °C`.
     pub temperature: Option<Written<Temperature>>,
 }
 
@@ -94,22 +92,22 @@ pub struct LayerTable {
 #[derive(Clone, Debug, Default, Deserialize, JsonSchema, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct Person {
-    /// Mass without gear.
+    /// Mass without gear, by a bathroom scale: `80 kg`.
     pub mass: Option<Written<Mass>>,
-    /// Displaced volume at mid-lung.
+    /// Displaced volume, lungs half full: `80.4 ± 0.5 L`.
     pub volume: Option<Written<Volume>>,
-    /// Spring-scale reading at mid-lung, instead of the volume; positive floats.
+    /// What the body does in water, lungs half full, instead of the volume: `1 ± 0.5 kg`; positive floats.
     pub in_water: Option<Written<Mass>>,
-    /// The water of that reading.
+    /// The water of that reading: `pool`, 997.0 ± 1.2 kg/m³, `fresh`, 999.1 ± 0.9, `sea`, 1025.5 ± 3.5, `site`, or a density.
     #[schemars(extend("examples" = ["pool", "fresh", "sea", "site"]))]
     pub read_in: Option<String>,
-    /// Name of the scale.
+    /// Name of the scale, if several pieces were read on it: their readings err together.
     pub scale: Option<String>,
-    /// Load that the diver can swim up.
+    /// Load that the diver can swim up with fins and no wing: `7 kg` unless stated, common practice.
     pub swim_up: Option<Written<Mass>>,
-    /// Volume by which the lungs can trim up or down from the middle.
+    /// Volume by which the lungs can trim up or down from the middle; 1.0 ± 0.5 L unless stated.
     pub lung_trim: Option<Written<Volume>>,
-    /// Volume of head and shoulders held out of the water at the surface.
+    /// Volume of head and shoulders held out of the water at the surface; 10 ± 2 % of the body unless stated.
     pub head_out: Option<Written<Volume>>,
 }
 
@@ -117,15 +115,15 @@ pub struct Person {
 #[derive(Clone, Debug, Default, Deserialize, JsonSchema, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct FoamTable {
-    /// Thickness, together with the area.
+    /// Thickness as sold, together with the area: `5 mm`.
     pub thickness: Option<Written<Length>>,
-    /// Area, together with the thickness.
+    /// Area, together with the thickness: `1.6 ± 0.15 m2`.
     pub area: Option<Written<Area>>,
-    /// Volume, instead of thickness and area.
+    /// Volume at the surface, instead of thickness and area: `8 ± 1 L`.
     pub volume: Option<Written<Volume>>,
-    /// Gas share of the volume at the surface.
+    /// Gas share of the volume at the surface; 74.5 ± 9.5 % unless stated.
     pub gas_fraction: Option<Written<Fraction>>,
-    /// Share of the squeeze that the rubber does not carry; 100 % is Boyle.
+    /// Share of the squeeze that the rubber does not carry; 100 %, which is Boyle's law, unless stated.
     pub compliance: Option<Written<Fraction>>,
 }
 
@@ -135,30 +133,30 @@ pub struct FoamTable {
 pub struct PartTable {
     /// Its name.
     pub name: Option<String>,
-    /// How many of it.
+    /// How many of it; one unless stated.
     #[schemars(range(min = 1, max = 99))]
     pub count: Option<i64>,
-    /// Its name in the gear list, instead of figures.
+    /// Its name in the gear list, instead of figures of its own.
     pub piece: Option<String>,
-    /// Mass of one.
+    /// Mass of one, dry: `2 kg`.
     pub mass: Option<Written<Mass>>,
-    /// Displaced volume of one.
+    /// Displaced volume of one: `0.19 ± 0.03 L`.
     pub volume: Option<Written<Volume>>,
-    /// Density.
+    /// Density, instead of the volume: `1.35 ± 0.15 kg/L`.
     pub density: Option<Written<Density>>,
-    /// Material, which gives the density.
+    /// Material, which gives the density with the doubt of usual alloys.
     #[schemars(extend("examples" = schema::material_names()))]
     pub material: Option<String>,
-    /// Spring-scale reading of one; positive floats.
+    /// Spring-scale reading of one under water: `-1.0 ± 0.1 kg`; positive floats.
     pub in_water: Option<Written<Mass>>,
-    /// The water of that reading.
+    /// The water of that reading: `pool`, 997.0 ± 1.2 kg/m³, `fresh`, 999.1 ± 0.9, `sea`, 1025.5 ± 3.5, `site`, or a density.
     #[schemars(extend("examples" = ["pool", "fresh", "sea", "site"]))]
     pub read_in: Option<String>,
-    /// Name of the scale.
+    /// Name of the scale, if several pieces were read on it: their readings err together.
     pub scale: Option<String>,
-    /// Foam.
+    /// Closed-cell foam in it, neoprene for example, which depth squeezes.
     pub foam: Option<FoamTable>,
-    /// Whether it can be dropped under water.
+    /// Whether it can be dropped under water; not unless stated.
     pub ditchable: Option<bool>,
 }
 
@@ -168,12 +166,12 @@ pub struct PartTable {
 pub struct Ballast {
     /// Its name.
     pub name: Option<String>,
-    /// How many of it.
+    /// How many of it; one unless stated.
     #[schemars(range(min = 1, max = 99))]
     pub count: Option<i64>,
-    /// Its name in the gear list, instead of figures.
+    /// Its name in the gear list, instead of figures of its own.
     pub piece: Option<String>,
-    /// Mass of one.
+    /// Mass of one, dry: `2 kg`.
     pub mass: Option<Written<Mass>>,
     /// Material; lead unless stated.
     #[schemars(extend("examples" = schema::material_names()))]
@@ -190,31 +188,31 @@ pub struct Ballast {
 pub struct Suit {
     /// Its name.
     pub name: Option<String>,
-    /// Its name in the gear list, instead of figures.
+    /// Its name in the gear list, instead of figures of its own.
     pub piece: Option<String>,
-    /// Mass.
+    /// Mass, dry: `3.8 kg`.
     pub mass: Option<Written<Mass>>,
-    /// Displaced volume without gas.
+    /// Displaced volume without gas: `3.4 ± 0.3 L`.
     pub volume: Option<Written<Volume>>,
-    /// Density.
+    /// Density, instead of the volume: `1.35 ± 0.15 kg/L`.
     pub density: Option<Written<Density>>,
-    /// Spring-scale reading, without gas; positive floats.
+    /// Spring-scale reading under water, squeezed empty of gas: `-0.5 ± 0.3 kg`; positive floats.
     pub in_water: Option<Written<Mass>>,
-    /// The water of that reading.
+    /// The water of that reading: `pool`, 997.0 ± 1.2 kg/m³, `fresh`, 999.1 ± 0.9, `sea`, 1025.5 ± 3.5, `site`, or a density.
     #[schemars(extend("examples" = ["pool", "fresh", "sea", "site"]))]
     pub read_in: Option<String>,
-    /// Name of the scale.
+    /// Name of the scale, if several pieces were read on it: their readings err together.
     pub scale: Option<String>,
     /// Foam of a wet suit or of a neoprene dry suit.
     pub foam: Option<FoamTable>,
-    /// Gas volume that is kept at every depth.
+    /// Gas in a dry suit, kept at every depth: `12 ± 1.5 L`. Without it the suit is a wet suit.
     pub gas_volume: Option<Written<Volume>>,
-    /// Cylinder that inflates it.
+    /// Name of the cylinder that inflates it: `back`.
     pub supply: Option<String>,
     /// What it holds when the dive starts: `air` of the shore (the default), or `supply`, flushed from its cylinder.
     #[schemars(extend("enum" = ["air", "supply"]))]
     pub start: Option<String>,
-    /// Further volume that may serve as a second lift.
+    /// How much more gas it holds as a second lift, if the wing fails: `5 L`; none unless stated.
     pub extra_volume: Option<Written<Volume>>,
 }
 
@@ -224,25 +222,25 @@ pub struct Suit {
 pub struct WingTable {
     /// Its name.
     pub name: Option<String>,
-    /// Its name in the gear list, instead of figures.
+    /// Its name in the gear list, instead of figures of its own.
     pub piece: Option<String>,
-    /// Mass.
+    /// Mass, dry: `3.8 kg`.
     pub mass: Option<Written<Mass>>,
-    /// Displaced volume when empty.
+    /// Displaced volume when empty: `1.7 L`.
     pub volume: Option<Written<Volume>>,
-    /// Density.
+    /// Density, instead of the volume: `1.35 ± 0.15 kg/L`.
     pub density: Option<Written<Density>>,
-    /// Spring-scale reading when empty; positive floats.
+    /// Spring-scale reading under water when empty: `-0.2 ± 0.1 kg`; positive floats.
     pub in_water: Option<Written<Mass>>,
-    /// The water of that reading.
+    /// The water of that reading: `pool`, 997.0 ± 1.2 kg/m³, `fresh`, 999.1 ± 0.9, `sea`, 1025.5 ± 3.5, `site`, or a density.
     #[schemars(extend("examples" = ["pool", "fresh", "sea", "site"]))]
     pub read_in: Option<String>,
-    /// Name of the scale.
+    /// Name of the scale, if several pieces were read on it: their readings err together.
     pub scale: Option<String>,
     /// Most gas that it holds, as a volume (`18 L`) or as the lift that is printed on it (`40 lb`, `18 kg`): then the
     /// volume is that in sea water of 1025 kg/m³.
     pub capacity: Option<Written<Capacity>>,
-    /// Cylinder that inflates it.
+    /// Name of the cylinder that inflates it: `back`.
     pub supply: Option<String>,
 }
 
@@ -252,37 +250,37 @@ pub struct WingTable {
 pub struct CylinderTable {
     /// Its name.
     pub name: Option<String>,
-    /// Name of a generic size.
+    /// Name of a generic size, as `lightpoint cylinders` lists them with their doubt: `steel 12 L 232 bar`.
     #[schemars(extend("examples" = schema::size_names()))]
     pub size: Option<String>,
-    /// Water capacity of one.
+    /// Water capacity of one: `12.2 L`; that of the size unless stated.
     pub water: Option<Written<Volume>>,
-    /// Mass of one, empty, with valve.
+    /// Mass of one, empty, with its valve: `14.9 kg`; that of the size unless stated.
     pub mass: Option<Written<Mass>>,
-    /// Displaced volume of one, with valve.
+    /// Displaced volume of one, with its valve: `13.9 L`; that of the size unless stated.
     pub external: Option<Written<Volume>>,
     /// Spring-scale reading of one, with its valve, instead of the displaced volume; positive floats. Of an empty one
     /// unless `read_at` says otherwise.
     pub in_water: Option<Written<Mass>>,
     /// Gauge pressure that it had when `in_water` was read; empty unless stated.
     pub read_at: Option<Written<Pressure>>,
-    /// The water of that reading.
+    /// The water of that reading: `pool`, 997.0 ± 1.2 kg/m³, `fresh`, 999.1 ± 0.9, `sea`, 1025.5 ± 3.5, `site`, or a density.
     #[schemars(extend("examples" = ["pool", "fresh", "sea", "site"]))]
     pub read_in: Option<String>,
-    /// Name of the scale.
+    /// Name of the scale, if several pieces were read on it: their readings err together.
     pub scale: Option<String>,
-    /// How many.
+    /// How many of these; one unless stated.
     #[schemars(range(min = 1, max = 99))]
     pub count: Option<i64>,
     /// Whether several act as one; so unless stated.
     pub manifold: Option<bool>,
-    /// What it is filled with.
+    /// What it is filled with: a name, or shares such as `{ o2 = "32 %" }`.
     pub gas: Option<Gas>,
-    /// Gauge pressure of the fill.
+    /// Gauge pressure of the fill: `220 bar`, `3000 psi`.
     pub fill: Option<Written<Pressure>>,
-    /// Temperature at which that pressure was read.
+    /// Temperature at which that pressure was read; 20 ± 5 °C unless stated.
     pub fill_temperature: Option<Written<Temperature>>,
-    /// Gauge pressure that is kept: its reserve.
+    /// Gauge pressure that is kept: `50 bar`; that of the dive unless stated.
     pub reserve: Option<Written<Pressure>>,
     /// Whether the diver has it when the dive starts; so unless stated.
     pub carried: Option<bool>,
@@ -311,13 +309,13 @@ pub enum Gas {
 #[derive(Clone, Debug, Default, Deserialize, JsonSchema, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct GasTable {
-    /// Oxygen.
+    /// Share of oxygen: `32 %`.
     pub o2: Option<Written<Fraction>>,
-    /// Helium.
+    /// Share of helium: `35 %`.
     pub he: Option<Written<Fraction>>,
-    /// Argon.
+    /// Share of argon.
     pub ar: Option<Written<Fraction>>,
-    /// Nitrogen; the rest unless stated.
+    /// Share of nitrogen; the rest unless stated.
     pub n2: Option<Written<Fraction>>,
 }
 
@@ -325,15 +323,15 @@ pub struct GasTable {
 #[derive(Clone, Debug, Default, Deserialize, JsonSchema, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct Breathing {
-    /// On every leg that has no rate of its kind.
+    /// On every leg that has no rate of its kind: `18 ± 3 L/min`.
     pub rate: Option<Written<FlowRate>>,
-    /// Going down.
+    /// Going down; `rate` unless stated.
     pub descent: Option<Written<FlowRate>>,
-    /// Level, until the deepest part is left.
+    /// Level, until the deepest part is left; `rate` unless stated.
     pub bottom: Option<Written<FlowRate>>,
-    /// Going up.
+    /// Going up; `rate` unless stated.
     pub ascent: Option<Written<FlowRate>>,
-    /// Level, after the deepest part.
+    /// Level, after the deepest part; `rate` unless stated.
     pub stop: Option<Written<FlowRate>>,
 }
 
@@ -341,19 +339,19 @@ pub struct Breathing {
 #[derive(Clone, Debug, Default, Deserialize, JsonSchema, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct Dive {
-    /// `true` or `instrument`: what the depths are.
+    /// What the depths are: `true` metres, the default, or those of an `instrument`, 10 m a bar (EN 13319).
     #[schemars(extend("enum" = ["true", "instrument"]))]
     pub depths: Option<String>,
-    /// Depth of the last stop.
+    /// Depth of the last stop, where the diver must be able to stay: `6 m`.
     pub last_stop: Option<Written<Length>>,
-    /// `real` or `ideal`.
+    /// `real`, the default (GERG-2008), or `ideal`, for teaching.
     #[schemars(extend("enum" = ["real", "ideal"]))]
     pub gas_law: Option<String>,
-    /// Gauge pressure that is kept in every cylinder that has no reserve of its own.
+    /// Gauge pressure that is kept in every cylinder that has no reserve of its own; 35 bar unless stated, common practice.
     pub reserve: Option<Written<Pressure>>,
-    /// Depth at the start, for legs.
+    /// Depth at the start, for legs; the surface unless stated.
     pub start: Option<Written<Length>>,
-    /// CSV file beside the plan, instead of legs.
+    /// CSV file beside the plan, instead of legs: `dive.csv`, with the columns time, depth, breathe and perhaps more.
     pub profile: Option<String>,
     /// Legs in order.
     #[serde(default)]
@@ -367,17 +365,17 @@ pub struct Dive {
 #[derive(Clone, Debug, Default, Deserialize, JsonSchema, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct LegTable {
-    /// Depth at its end.
+    /// Depth at its end: `30 m`.
     pub to: Option<Written<Length>>,
-    /// How long the way takes.
+    /// How long the way takes: `2 min`, `1:30`.
     pub over: Option<Written<Duration>>,
-    /// How fast the way is, instead of how long.
+    /// How fast the way is, instead of how long: `9 m/min`.
     pub speed: Option<Written<Speed>>,
-    /// How long to stay, instead of a way.
+    /// How long to stay, instead of a way: `20 min`.
     pub stay: Option<Written<Duration>>,
     /// Cylinder breathed; as on the leg before unless stated.
     pub breathe: Option<String>,
-    /// Breathing rate of this leg.
+    /// Breathing rate of this leg, at ambient pressure: `20 L/min`; that of its kind unless stated.
     pub rate: Option<Written<FlowRate>>,
     /// Cylinders left at its start.
     pub leave: Option<Names>,
@@ -393,9 +391,9 @@ pub struct LegTable {
 #[derive(Clone, Debug, Default, Deserialize, JsonSchema, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct ChangeTable {
-    /// When, by time.
+    /// When, by the time since the start: `34 min`.
     pub at: Option<Written<Duration>>,
-    /// When, by the first crossing of a depth.
+    /// When, by the first crossing of a depth: `21 m`, together with `way`.
     pub depth: Option<Written<Length>>,
     /// `down` or `up`: which crossing of the depth.
     #[schemars(extend("enum" = ["down", "up"]))]
@@ -417,46 +415,3 @@ pub struct ChangeTable {
 #[derive(Clone, Debug, Default, JsonSchema, PartialEq)]
 #[schemars(transform = schema::one_or_more)]
 pub struct Names(pub Vec<String>);
-
-impl<'de> Deserialize<'de> for Names {
-    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        struct OneOrMore;
-        impl<'de> Visitor<'de> for OneOrMore {
-            type Value = Names;
-            fn expecting(&self, f: &mut std::fmt::Formatter) -> std::fmt::Result {
-                f.write_str("the name of a cylinder or a list of names")
-            }
-            fn visit_str<E: de::Error>(self, name: &str) -> Result<Names, E> {
-                Ok(Names(vec![name.to_owned()]))
-            }
-            fn visit_seq<A: de::SeqAccess<'de>>(self, mut seq: A) -> Result<Names, A::Error> {
-                let mut names = Vec::new();
-                while let Some(name) = seq.next_element()? {
-                    names.push(name);
-                }
-                Ok(Names(names))
-            }
-        }
-        deserializer.deserialize_any(OneOrMore)
-    }
-}
-
-impl<'de> Deserialize<'de> for Gas {
-    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        struct NameOrShares;
-        impl<'de> Visitor<'de> for NameOrShares {
-            type Value = Gas;
-            fn expecting(&self, f: &mut std::fmt::Formatter) -> std::fmt::Result {
-                f.write_str("the name of a gas, such as \"nitrox 32\", or its shares, such as { o2 = \"32 %\" }")
-            }
-            fn visit_str<E: de::Error>(self, name: &str) -> Result<Gas, E> {
-                Ok(Gas::Name(name.to_owned()))
-            }
-            fn visit_map<A: de::MapAccess<'de>>(self, map: A) -> Result<Gas, A::Error> {
-                // passed on as it streams: nothing is buffered, so errors keep their place
-                GasTable::deserialize(MapAccessDeserializer::new(map)).map(|shares| Gas::Shares(Box::new(shares)))
-            }
-        }
-        deserializer.deserialize_any(NameOrShares)
-    }
-}

@@ -18,6 +18,7 @@ pub mod catalogue;
 pub mod checks;
 mod csv;
 pub mod file;
+mod forms;
 mod gas_name;
 mod gear;
 mod inputs;

@@ -205,7 +205,9 @@ fn a_one_sided_check_cuts_one_side_off() {
     assert!(found["written"].is_null());
     let end = |part: &str, end: &str| number(&found[part], &format!("/answers/least_lead/{end}_kg"));
     assert!(end("after", "low") > end("before", "low") + 1.0, "{found}");
-    assert!((end("after", "high") - end("before", "high")).abs() < 1.0);
+    // what is cut off below moves the upper end up a little, by less than a quarter of the whole
+    let width_kg = end("before", "high") - end("before", "low");
+    assert!((end("after", "high") - end("before", "high")).abs() < 0.25 * width_kg, "{found}");
 }
 
 /// Two checks that agree and one with four litres in the wing that is said to be empty.

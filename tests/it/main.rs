@@ -29,6 +29,7 @@ mod plan_inputs;
 mod plan_notes;
 mod plan_profiles;
 mod plan_quantity;
+mod plan_reference;
 mod plots;
 mod properties;
 mod readme;

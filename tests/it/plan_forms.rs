@@ -193,7 +193,7 @@ fn cylinders_without_a_manifold_are_two_that_share() {
 fn a_weighed_shell_displaces_more_metal() {
     // half a kilogram more steel of 7850 kg/m³ displaces 0.5/7850 m³ more
     let typical = build(&[SITE, DIVER, BACK, RATE, LEGS]);
-    let weighed = build(&[SITE, DIVER, &(BACK.to_owned() + "mass = \"15.3 kg\"\n"), RATE, LEGS]);
+    let weighed = build(&[SITE, DIVER, &(BACK.to_owned() + "mass = \"15.4 kg\"\n"), RATE, LEGS]);
     let (a, b) = (&typical.scenario.rig().cylinders[0], &weighed.scenario.rig().cylinders[0]);
     assert!((b.shell_kg() - a.shell_kg() - 0.5).abs() < 1e-9);
     assert!((b.external_m3() - a.external_m3() - 0.5 / 7850.0).abs() < 1e-12);

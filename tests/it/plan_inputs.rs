@@ -148,8 +148,8 @@ fn one_slip_is_one_problem() {
 
 /// Two steel cylinders as an encyclopaedia prints them: 16 kg empty and −1.2 kg in water, 19 kg full and −4.3 kg (12 L of
 /// 200 bar); 20 kg, −1.4 kg, 23.8 kg, −5.2 kg (15 L). Source: `tests/reference/cylinder_classes.csv`. The full reading
-/// gives the empty one. Tolerance 0.3 kg: the page rounds its masses to 0.1 and 1 kg, and its gas is 0.1 to 0.3 kg heavier
-/// than air of 200 bar and 20 °C, 2.86 and 3.57 kg.
+/// gives the empty one. Tolerance 0.35 kg: the page's own gas is 3.1 and 3.8 kg by its readings, 3.0
+/// and 3.8 kg by its masses, where air of 200 bar and 20 °C in these capacities has 2.8 and 3.5 kg.
 #[test]
 fn a_full_reading_is_an_empty_one_with_its_gas() {
     for (litres, mass_kg, empty_kg, full_kg) in [(12.0, 16.0, -1.2, -4.3), (15.0, 20.0, -1.4, -5.2)] {
@@ -167,7 +167,7 @@ fn a_full_reading_is_an_empty_one_with_its_gas() {
         };
         let full = format!("in_water = \"{full_kg} kg\"\nread_at = \"200 bar\"");
         let found_kg = lift_kg(back(&full).unwrap_or_else(|p| panic!("{p}")));
-        assert!((found_kg - empty_kg).abs() < 0.3, "{litres} L: {found_kg}");
+        assert!((found_kg - empty_kg).abs() < 0.35, "{litres} L: {found_kg}");
         let empty = format!("in_water = \"{empty_kg} kg\"");
         assert!((lift_kg(back(&empty).unwrap_or_else(|p| panic!("{p}"))) - empty_kg).abs() < 1e-9);
         // the full one without its pressure makes no steel cylinder, and is told so
@@ -191,7 +191,7 @@ fn a_wing_may_be_given_by_its_lift() {
     assert!((litres("40 lb") - 40.0 * POUND_KG / 1.025).abs() < 1e-9);
     assert!((litres("18 kg") - 18.0 / 1.025).abs() < 1e-9);
     assert!((litres("18 ± 2 kg") - 18.0 / 1.025).abs() < 1e-9);
-    assert_eq!(litres("18 L"), 18.0);
+    assert!((litres("18 L") - 18.0).abs() < 1e-9);
     let told = problems(&with(capacity, "capacity = \"18 bar\"")).to_string();
     assert!(told.contains("\"bar\" is not a unit of volume"), "{told}");
     // no other volume is a lift

@@ -3,18 +3,21 @@
 use super::Builder;
 use super::cylinders::{FILL, Shell};
 use crate::physics::gas::GasMix;
+use crate::plan::catalogue::size;
 use crate::plan::file::CylinderTable;
 use crate::plan::inputs::Limit;
 use crate::plan::key::Key;
 use crate::plan::problem::ProblemCode;
-use crate::plan::typical::{FILL_TEMPERATURE, material};
+use crate::plan::typical::{FILL_TEMPERATURE, Typical, material};
 use crate::plan::unit::Mass;
 use crate::plan::written::Written;
 use crate::units::{ATMOSPHERE_PA, BAR_PA};
 
-/// A metal that a reading implies may differ so much from steel or aluminium: a few hundred grams of the reading, the
-/// valve, and a per cent of the capacity come to that for a small cylinder.
-const METAL_FRAC: f64 = 0.2;
+/// The metal that a reading implies may differ so much from steel or aluminium: a few hundred grams of the reading, the
+/// valve, a per cent of the capacity, and with a size the class's own scatter come to that. An empty one has the benefit
+/// of the doubt, a full one must fit well.
+const EMPTY_FRAC: f64 = 0.35;
+const FULL_FRAC: f64 = 0.2;
 /// Of a reading without its pressure: so much of the mass is valve, kg and m³.
 const VALVE: (f64, f64) = (0.8, 0.8 / 8500.0);
 
@@ -67,15 +70,15 @@ impl Builder<'_, '_> {
         let Some(fill) = table.fill.as_ref().and_then(|fill| fill.estimate().ok()) else { return };
         let gas_kg = self.gas_kg(mix, fill.value, FILL_TEMPERATURE.estimate.value, shell.water_m3);
         let full_m3 = empty_m3 * (shell.mass_kg + gas_kg + lift_kg) / (shell.mass_kg + lift_kg);
-        let is_metal = |outside_m3: f64| {
+        let own = table.size.as_deref().and_then(size).map(|size| size.material.as_str());
+        let is_metal = |outside_m3: f64, frac: f64| {
             let metal_m3 = outside_m3 - shell.water_m3 - VALVE.1;
             let density_kg_m3 = (shell.mass_kg - VALVE.0) / metal_m3;
-            ["steel", "aluminium"]
-                .iter()
-                .filter_map(|name| material(name))
-                .any(|metal| metal_m3 > 0.0 && (density_kg_m3 / metal.estimate.value - 1.0).abs() < METAL_FRAC)
+            let metals = ["steel", "aluminium"].into_iter().filter(|name| own.is_none_or(|own| own == *name));
+            let fits = |metal: &Typical| (density_kg_m3 / metal.estimate.value - 1.0).abs() < frac;
+            metal_m3 > 0.0 && metals.filter_map(material).any(fits)
         };
-        if is_metal(full_m3) && !is_metal(empty_m3) {
+        if is_metal(full_m3, FULL_FRAC) && !is_metal(empty_m3, EMPTY_FRAC) {
             self.inputs.fault(ProblemCode::OutOfRange, key.field("in_water"), || {
                 let message = "in water is the reading of an empty cylinder, but this one makes sense only full";
                 let help = format!(

@@ -1,0 +1,91 @@
+//! `docs/plan.md`, every key of a plan, is made from the texts of its schema, which are those that an editor shows.
+//! `LIGHTPOINT_REDRAW=1 cargo test --test it plan_reference` writes it anew.
+
+use std::fmt::Write as _;
+
+use lightpoint::internals::plan::schema::schema;
+use serde_json::Value;
+
+const FILE: &str = "docs/plan.md";
+const HEAD: &str = "# The plan file, key by key
+
+Made from the schema of the plan (`lightpoint schema`) by the test `plan_reference`: do not edit. The README has the
+same as prose, and the CSV files beside a plan.
+";
+
+/// The definition that a key leads to, and whether it is a list of those.
+fn target<'s>(schema: &'s Value, property: &'s Value) -> (&'s Value, bool) {
+    let resolved = |one: &'s Value| {
+        let name = one["$ref"].as_str().and_then(|path| path.strip_prefix("#/$defs/"));
+        name.map_or(one, |name| &schema["$defs"][name])
+    };
+    match &property["items"] {
+        Value::Null => (resolved(property), false),
+        items => (resolved(items), true),
+    }
+}
+
+/// What may stand behind a key.
+fn form(property: &Value, target: &Value) -> String {
+    let words = |list: &Value| -> Vec<String> {
+        let texts = list.as_array().into_iter().flatten();
+        texts.map(|one| format!("`{}`", one.as_str().unwrap_or_default())).collect()
+    };
+    let choices = words(&property["enum"]);
+    if !choices.is_empty() {
+        return choices.join(", ");
+    }
+    if target["pattern"].is_string() {
+        let what = target["description"].as_str().unwrap_or_default();
+        return what.trim_end_matches(", and a doubt if it has one.").replace("A ", "a ").replace("An ", "an ");
+    }
+    match property["type"].as_str() {
+        Some("boolean") => "true or false".into(),
+        Some("integer") => match (&property["minimum"], &property["maximum"]) {
+            (low, Value::Null) => format!("a whole number from {low}"),
+            (low, high) => format!("a whole number, {low} to {high}"),
+        },
+        _ if target["anyOf"].is_array() => target["description"].as_str().unwrap_or_default().to_owned(),
+        _ => "text".into(),
+    }
+}
+
+/// A table and those in it, each under its heading.
+fn table(schema: &Value, definition: &Value, path: &str, out: &mut String) {
+    let properties = || definition["properties"].as_object().into_iter().flatten();
+    out.push_str("\n| key | what it is | written as |\n| --- | --- | --- |\n");
+    let mut inner = Vec::new();
+    for (key, property) in properties() {
+        let (target, is_list) = target(schema, property);
+        let own = if path.is_empty() { key.clone() } else { format!("{path}.{key}") };
+        let what = property["description"].as_str().unwrap_or_default().replace('\n', " ");
+        let form = if target["properties"].is_object() {
+            let heading = if is_list { format!("[[{own}]]") } else { format!("[{own}]") };
+            inner.push((heading.clone(), own, target));
+            format!("`{heading}`, below")
+        } else {
+            form(property, target)
+        };
+        let _ = writeln!(out, "| `{key}` | {what} | {form} |");
+    }
+    for (heading, own, target) in inner {
+        let what = target["description"].as_str().unwrap_or_default().replace('\n', " ");
+        let _ = write!(out, "\n## `{heading}`\n\n{what}\n");
+        table(schema, target, &own, out);
+    }
+}
+
+#[test]
+fn the_reference_is_fresh() {
+    let schema = schema();
+    let mut made = HEAD.to_owned();
+    made.push_str("\nEvery quantity is text with its unit, and with its doubt if it has one: `\"-2.6 ± 0.3 kg\"`.\n");
+    table(&schema, &schema, "", &mut made);
+    assert!(made.contains("## `[[site.layer]]`") && made.contains("## `[[dive.leg]]`") && made.contains("| `fill` |"));
+    if std::env::var_os("LIGHTPOINT_REDRAW").is_some() {
+        std::fs::create_dir_all("docs").unwrap();
+        std::fs::write(FILE, &made).unwrap();
+    }
+    let kept = std::fs::read_to_string(FILE).unwrap_or_default();
+    assert!(kept == made, "{FILE} is stale: LIGHTPOINT_REDRAW=1 cargo test --test it plan_reference");
+}
