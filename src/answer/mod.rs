@@ -41,7 +41,7 @@ use crate::study::StudyError;
 use crate::study::pieces::PiecesError;
 use crate::study::refine::RefineError;
 
-pub use crate::study::compare::Key;
+pub use crate::study::compare::{Key, SweepPoint};
 pub use crate::study::pieces::Pieces;
 pub use crate::study::refine::DRAWS as CALIBRATION_DRAWS;
 pub use crate::study::spread::{Settings as DrawSettings, Tolerance};

@@ -19,6 +19,7 @@ pub mod lead;
 pub mod measure;
 pub mod rows;
 pub mod series;
+pub mod sweep;
 pub mod text;
 pub mod weigh;
 pub mod words;

@@ -9,6 +9,7 @@ use crate::report::chart::place::{Label, Placer};
 use crate::report::chart::scene::Scene;
 use crate::report::chart::shape::{Point, Rect};
 use crate::report::chart::style::{BLACK, Dash, INK, PAPER, SMALL_PX, Stroke, VERMILION, series};
+use crate::report::chart::timeline::Watch;
 use crate::report::chart::title::{Heading, heading};
 use crate::report::chart::{ChartError, Picture};
 use crate::report::measure::{Quantity, UnitSystem};
@@ -122,14 +123,8 @@ fn message(plans: &[Compared<'_>], units: UnitSystem) -> String {
 }
 
 fn panel(plans: &[Compared<'_>], units: UnitSystem, rect: Rect) -> Panel {
-    let end = plans.iter().map(|plan| units.value(Quantity::Duration, plan.rows.last().time_s)).fold(0.0, f64::max);
-    let x = Axis {
-        title: "time, min".into(),
-        low: 0.0,
-        high: if end > 0.0 { end } else { 1.0 },
-        signed: false,
-        downwards: false,
-    };
+    let end_s = plans.iter().map(|plan| plan.rows.last().time_s).fold(0.0, f64::max);
+    let x = Watch::of(end_s).axis();
     let bare = plans.iter().flat_map(|plan| plan.rows.samples().iter().map(|row| row.bare_kg));
     let limits = plans.iter().map(|plan| -plan.findings.failed_wing.capacity_kg);
     let values = bare.chain(limits).chain([0.0]).map(|kg| units.value(Quantity::Mass, kg));

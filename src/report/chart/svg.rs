@@ -9,11 +9,12 @@ use crate::report::chart::scene::{Anchor, Scene, Text};
 use crate::report::chart::shape::Point;
 use crate::report::chart::style::{Rgb, Stroke};
 
-/// The SVG, with a title and a description for screen readers.
+/// The SVG, with a title and a description for screen readers, and `style` in a style sheet of its own; without one if
+/// that is empty.
 ///
 /// # Errors
 /// What the pen reports.
-pub(super) fn svg(scene: &Scene, title: &str, description: &str) -> Result<String, ChartError> {
+pub(super) fn svg(scene: &Scene, title: &str, description: &str, style: &str) -> Result<String, ChartError> {
     let (w, h) = (scene.width, scene.height);
     let data: String = scene.data.iter().map(|(name, value)| format!(" data-{name}=\"{value}\"")).collect();
     let mut page = Page(format!(
@@ -22,6 +23,9 @@ pub(super) fn svg(scene: &Scene, title: &str, description: &str) -> Result<Strin
         escape(title),
         escape(description),
     ));
+    if !style.is_empty() {
+        page.0.push_str(&format!("<style>{}</style>\n", style.trim_end()));
+    }
     pen::draw(scene, &mut page)?;
     page.0.push_str("</svg>\n");
     Ok(page.0)
@@ -106,7 +110,7 @@ mod tests {
     fn drawn(draw: impl FnOnce(&mut Scene)) -> String {
         let mut scene = Scene::new(100.0, 50.0);
         draw(&mut scene);
-        let svg = svg(&scene, "message", "what it shows").unwrap();
+        let svg = svg(&scene, "message", "what it shows", "").unwrap();
         // without title and paper
         svg.lines().skip(4).collect::<Vec<_>>().join("\n")
     }

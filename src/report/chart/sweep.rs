@@ -5,9 +5,11 @@ use crate::report::chart::panel::{Axis, EDGE, LEFT, Panel, WIDTH};
 use crate::report::chart::place::{Label, Placer};
 use crate::report::chart::scene::Scene;
 use crate::report::chart::shape::{Point, Rect};
-use crate::report::chart::style::{BLACK, Dash, INK, SMALL_PX, Stroke, VERMILION, series};
+use crate::report::chart::style::{
+    BLACK, Dash, INK, ORANGE, PAPER, SKY, SMALL_PX, Stroke, VERMILION, VERMILION_TEXT, series,
+};
 use crate::report::chart::title::{Heading, heading};
-use crate::report::chart::{ChartError, Picture};
+use crate::report::chart::{ChartError, Picture, hatch};
 use crate::report::measure::fixed;
 
 const HEIGHT: f64 = 500.0;
@@ -42,6 +44,9 @@ pub struct Sweep {
     pub limit: Option<(f64, String)>,
     /// The curves, six at most that still tell themselves apart well.
     pub series: Vec<Series>,
+    /// Whether the first two curves are the ends of a range: what lies between them is named, and where the first is above
+    /// the second nothing is right.
+    pub is_range: bool,
 }
 
 /// Draws findings against a changing quantity.
@@ -74,6 +79,8 @@ pub fn sweep(sweep: &Sweep) -> Result<Picture, ChartError> {
     panel.draw_y(&mut scene);
     panel.draw_x(&mut scene, &ticks);
     let mut placer = Placer::new(rect.grown(-2.0));
+    let ranges = ranges(sweep);
+    shade(&mut scene, &panel, &ranges);
     rules(&mut scene, &mut placer, sweep, &panel);
 
     let mut lasts = Vec::new();
@@ -98,7 +105,9 @@ pub fn sweep(sweep: &Sweep) -> Result<Picture, ChartError> {
         });
     }
     ends.draw(&mut scene, &panel, &lasts);
+    own_marks(&mut scene, &mut placer, sweep, &panel);
     names(&mut scene, &mut placer, sweep, &panel);
+    name_ranges(&mut scene, &mut placer, &panel, &ranges);
     Ok(Picture::new(scene, title, format!("{} against {}", sweep.y_title, sweep.x_title)))
 }
 
@@ -108,6 +117,107 @@ fn range(points: &[(f64, f64)], signed: bool) -> String {
         [] => "nowhere".into(),
         [only] => number(only.1),
         [first, .., last] => format!("{} to {}", number(first.1), number(last.1)),
+    }
+}
+
+/// A number without noughts at its end.
+fn short(value: f64) -> String {
+    let text = fixed(value, 2);
+    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
+}
+
+/// A stretch over which a range is open, or over which it is empty: value, first curve, second curve.
+struct Stretch {
+    is_open: bool,
+    points: Vec<(f64, f64, f64)>,
+}
+
+impl Stretch {
+    fn widest(&self) -> (f64, f64, f64) {
+        let gap = |point: &(f64, f64, f64)| (point.2 - point.1).abs();
+        self.points.iter().copied().max_by(|a, b| gap(a).total_cmp(&gap(b))).unwrap_or_default()
+    }
+}
+
+/// The stretches of the range, cut where its ends cross.
+fn ranges(sweep: &Sweep) -> Vec<Stretch> {
+    let [least, most, ..] = &sweep.series[..] else { return Vec::new() };
+    let mut stretches: Vec<Stretch> = Vec::new();
+    let both: Vec<(f64, f64, f64)> = least
+        .points
+        .iter()
+        .filter_map(|(x, low)| most.points.iter().find(|point| point.0 == *x).map(|(_, high)| (*x, *low, *high)))
+        .filter(|(x, low, high)| sweep.is_range && x.is_finite() && low.is_finite() && high.is_finite())
+        .collect();
+    for point in both {
+        let is_open = point.2 >= point.1;
+        match stretches.last_mut() {
+            Some(stretch) if stretch.is_open == is_open => stretch.points.push(point),
+            Some(stretch) => {
+                let before = stretch.points[stretch.points.len() - 1];
+                // both gaps in opposite directions: straight lines between the points cross here
+                let (a, b) = (before.2 - before.1, point.2 - point.1);
+                let share = a / (a - b);
+                let at = |from: f64, to: f64| from + share * (to - from);
+                let cross = (at(before.0, point.0), at(before.1, point.1), at(before.1, point.1));
+                stretch.points.push(cross);
+                stretches.push(Stretch { is_open, points: vec![cross, point] });
+            }
+            None => stretches.push(Stretch { is_open, points: vec![point] }),
+        }
+    }
+    stretches
+}
+
+/// What lies between the ends of a range: plain where it is open, hatched in orange where it is empty.
+fn shade(scene: &mut Scene, panel: &Panel, ranges: &[Stretch]) {
+    for stretch in ranges {
+        let curve = |of: fn(&(f64, f64, f64)) -> f64| -> Vec<Point> {
+            stretch.points.iter().map(|point| panel.at(point.0, of(point))).collect()
+        };
+        let (first, second) = (curve(|point| point.1), curve(|point| point.2));
+        let outline: Vec<Point> = first.iter().chain(second.iter().rev()).copied().collect();
+        if stretch.is_open {
+            scene.area(&outline, SKY, 0.25);
+        } else {
+            scene.area(&outline, ORANGE, 0.25);
+            let span = (first[0].x, first[first.len() - 1].x);
+            hatch::between(scene, [&first, &second], span, 9.0, Stroke::solid(ORANGE, 1.0));
+        }
+    }
+}
+
+/// The words for the widest stretch of each kind.
+fn name_ranges(scene: &mut Scene, placer: &mut Placer, panel: &Panel, ranges: &[Stretch]) {
+    for (is_open, name, colour) in [(true, "a lead is right", INK), (false, "no lead is right", VERMILION_TEXT)] {
+        let gap = |stretch: &&Stretch| {
+            let (_, low, high) = stretch.widest();
+            (high - low).abs()
+        };
+        let widest = ranges.iter().filter(|one| one.is_open == is_open).max_by(|a, b| gap(a).total_cmp(&gap(b)));
+        let Some((x, low, high)) = widest.map(Stretch::widest) else { continue };
+        let at = panel.at(x, 0.5 * (low + high));
+        placer.put(scene, at, 0.0, &[Label::bold(name).sized(SMALL_PX).coloured(colour)]);
+    }
+}
+
+/// Rings where the plan's own value meets the curves, each with what it is there.
+fn own_marks(scene: &mut Scene, placer: &mut Placer, sweep: &Sweep, panel: &Panel) {
+    let Some(own) = sweep.own_x else { return };
+    for (n, curve) in sweep.series.iter().enumerate() {
+        let here = curve.points.windows(2).find(|pair| {
+            let ([a, b], is_finite) = ([pair[0], pair[1]], pair.iter().all(|point| point.1.is_finite()));
+            is_finite && (own - a.0) * (own - b.0) <= 0.0 && a.0 != b.0
+        });
+        let Some([a, b]) = here else { continue };
+        let y = a.1 + (own - a.0) / (b.0 - a.0) * (b.1 - a.1);
+        let at = panel.at(own, y);
+        scene.disc(at, 7.0, PAPER);
+        scene.disc(at, 5.5, series(n).colour);
+        scene.disc(at, 3.0, PAPER);
+        placer.keep_clear(Rect { left: at.x, right: at.x, top: at.y, bottom: at.y }.grown(7.0));
+        let sign = if sweep.signed && y >= 0.05 { "+" } else { "" };
+        placer.put(scene, at, 0.9, &[Label::bold(format!("{sign}{}", fixed(y, 1))).sized(SMALL_PX)]);
     }
 }
 
@@ -128,7 +238,7 @@ fn rules(scene: &mut Scene, placer: &mut Placer, sweep: &Sweep, panel: &Panel) {
 fn names(scene: &mut Scene, placer: &mut Placer, sweep: &Sweep, panel: &Panel) {
     if let Some(x) = sweep.own_x {
         let at = panel.at(x, panel.y.high);
-        placer.put(scene, Point::new(at.x, at.y + 14.0), 0.0, &[Label::plain("this plan").sized(SMALL_PX)]);
+        placer.put(scene, Point::new(at.x, at.y + 14.0), 0.0, &[Label::plain(format!("this plan, {}", short(x))).sized(SMALL_PX)]);
     }
     if let Some((y, name)) = &sweep.limit {
         let at = Point::new(panel.rect.left + 0.8 * panel.rect.width(), panel.at_y(*y));
