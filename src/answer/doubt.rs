@@ -9,8 +9,8 @@ use crate::study::spread::{Draws, Row, Spread, Stopped, WeighNext, one, spread, 
 const BAND_POINTS: usize = 120;
 /// A net lift that changes at once by more than this is a jump in the band, kg: what a figure shows.
 const JUMP_KG: f64 = 0.02;
-/// The last moment before a jump is taken so long before it, s.
-const BEFORE_S: f64 = 1e-3;
+/// The moments on both sides of a jump, s from it: a draw finds the same jump a rounding earlier or later.
+const BESIDE_S: f64 = 1e-3;
 
 /// How sure the answers are.
 #[derive(Clone, Debug, PartialEq)]
@@ -69,7 +69,8 @@ fn band_times_s(built: &Built) -> Result<Vec<f64>, AnswerError> {
         let jump_kg = after.balance.bare_kg() - before.balance.bare_kg();
         (jump_kg.abs() > JUMP_KG).then_some(after.state.time_s)
     });
-    let mut times_s: Vec<f64> = even.chain(jumps.flat_map(|at_s| [(at_s - BEFORE_S).max(0.0), at_s])).collect();
+    let mut times_s: Vec<f64> =
+        even.chain(jumps.flat_map(|at_s| [(at_s - BESIDE_S).max(0.0), (at_s + BESIDE_S).min(end_s)])).collect();
     times_s.sort_unstable_by(f64::total_cmp);
     times_s.dedup();
     Ok(times_s)

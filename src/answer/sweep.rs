@@ -42,7 +42,8 @@ impl Sweep {
             (Some(first), Some(last)) => own_number(&swept.key, &own, first, last),
             _ => None,
         };
-        let scenarios: Vec<(f64, Scenario)> = dives.into_iter().map(|(number, built)| (number, built.scenario)).collect();
+        let scenarios: Vec<(f64, Scenario)> =
+            dives.into_iter().map(|(number, built)| (number, built.scenario)).collect();
         Ok(Self { points: study::sweep(&scenarios, keys), own })
     }
 }

@@ -30,7 +30,8 @@ pub fn compare(args: &CompareArgs) -> Result<ExitCode, CliError> {
         .zip(comparison.dives.iter().zip(&rows))
         .map(|(label, (dive, rows))| Compared { label, rows, findings: &dive.findings })
         .collect();
-    let subject = if args.plans.len() == 1 { dives[0].source.title.clone() } else { names.join(" · ") };
+    let what = if args.plans.len() == 1 { dives[0].source.title.clone() } else { format!("{} plans", names.len()) };
+    let subject = format!("{what}; a disc is the heavy point, a ring the light point");
     let value = words::json(&labels, &comparison);
     let mut value_text = serde_json::to_string_pretty(&value).unwrap_or_default();
     value_text.push('\n');

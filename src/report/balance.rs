@@ -5,7 +5,7 @@ use crate::scenario::Scenario;
 use crate::sim::{Now, Owner, Term, terms};
 
 /// A change of lift below this is none, kg: half of the last place of the numbers beside it.
-const NOTHING_KG: f64 = 0.005;
+const NOTHING_KG: f64 = 0.05;
 /// With more cylinders than this that change, the smaller changes share a row.
 const OWN_ROWS: usize = 8;
 
@@ -73,7 +73,7 @@ pub struct Step {
 }
 
 /// The way from one moment to another: the gas of each cylinder, cylinders that came and went, the suit's gas, foam, and
-/// the water where its density is another; what is left, one row, hardly changes. The steps sum to the difference of the
+/// the water where its density is another; what is left hardly changes and is one row. The steps sum to the difference of the
 /// net lifts with the wing empty.
 pub fn bridge(scenario: &Scenario, from: &Now, to: &Now) -> Vec<Step> {
     let rig = scenario.rig();
@@ -101,10 +101,10 @@ pub fn bridge(scenario: &Scenario, from: &Now, to: &Now) -> Vec<Step> {
         }
     }
     let is_foam = |i: usize| matches!(rig.parts[i].body, Body::Foam { .. });
-    let mut rest = vec![
-        step("gas in the suit".into(), change(&|owner| owner == Owner::Bag(SUIT))),
-        step("foam that swells or shrinks".into(), change(&|owner| matches!(owner, Owner::Part(i) if is_foam(i)))),
-    ];
+    let foam_kg = change(&|owner| matches!(owner, Owner::Part(i) if is_foam(i)));
+    let foam = if foam_kg >= 0.0 { "foam that swells" } else { "foam that is squeezed" };
+    let mut rest =
+        vec![step("gas in the suit".into(), change(&|owner| owner == Owner::Bag(SUIT))), step(foam.into(), foam_kg)];
     let rigid_kg = change(&|owner| match owner {
         Owner::Part(i) => !is_foam(i),
         Owner::Cylinder(i) => !moved(i),
@@ -120,7 +120,7 @@ pub fn bridge(scenario: &Scenario, from: &Now, to: &Now) -> Vec<Step> {
     if !is_other_water {
         small.push(step(String::new(), rigid_kg));
     }
-    steps.push(step("all the rest, unchanged".into(), small.iter().map(|step| step.change_kg).sum()));
+    steps.push(step("all the rest".into(), small.iter().map(|step| step.change_kg).sum()));
     steps
 }
 

@@ -65,7 +65,8 @@ pub fn pictures(
 fn lead_title(report: &DoubtReport<'_>) -> String {
     let (own, outlook) = (&report.spread.outlook.own_lead, &report.spread.outlook);
     let lead = lead_text(report.units, ballast_kg(report.scenario));
-    let carried = if ballast_kg(report.scenario) > 0.0 { format!("{lead} of lead") } else { "No lead".to_owned() };
+    let carried =
+        if ballast_kg(report.scenario) > 0.0 { format!("{lead} of lead") } else { "Carrying no lead".to_owned() };
     if own.hits == 0 || own.is_below_floor() {
         let no_lead = outlook.risks.iter().find(|(risk, _)| *risk == Risk::RangeEmpty);
         return match no_lead {

@@ -8,12 +8,23 @@ use crate::report::measure::{Quantity, UnitSystem, fixed};
 /// The picture's facts. `subject` is the plan's title.
 pub fn figure(units: UnitSystem, subject: &str, asked: &Swept, keys: &[Key], found: &Sweep) -> chart::Sweep {
     let is_range = keys.len() >= 2 && keys[0] == Key::LeastLead && keys[1] == Key::MostLead;
+    let mut rows: Vec<(f64, Vec<f64>)> = found
+        .points
+        .iter()
+        .map(|point| {
+            let values = (0..keys.len()).map(|i| figure_of(point, i).unwrap_or(f64::NAN));
+            (point.at, values.zip(keys).map(|(si, key)| units.value(key.quantity(), si)).collect())
+        })
+        .collect();
+    if is_range {
+        rows = with_noughts(&rows);
+    }
     let series: Vec<Series> = keys
         .iter()
         .enumerate()
         .map(|(i, key)| Series {
             name: key.label().into(),
-            points: found.points.iter().map(|point| (point.at, shown(units, *key, figure_of(point, i)))).collect(),
+            points: rows.iter().map(|(at, values)| (*at, shown(*key, values[i]))).collect(),
         })
         .collect();
     let title = if is_range { range_title(units, asked, found) } else { plain_title(asked, keys, &series) };
@@ -35,12 +46,32 @@ fn figure_of(point: &crate::answer::SweepPoint, i: usize) -> Option<f64> {
     point.figures.as_ref().ok().and_then(|figures| figures.get(i).copied().flatten())
 }
 
+/// The rows, and one more wherever a lead passes zero between two of them, on straight lines: there it ends.
+fn with_noughts(rows: &[(f64, Vec<f64>)]) -> Vec<(f64, Vec<f64>)> {
+    let mut more = rows.first().cloned().into_iter().collect::<Vec<_>>();
+    for pair in rows.windows(2) {
+        let ((x0, from), (x1, to)) = (&pair[0], &pair[1]);
+        let mut shares: Vec<f64> =
+            from.iter().zip(to).map(|(a, b)| a / (a - b)).filter(|s| *s > 0.0 && *s < 1.0).collect();
+        shares.sort_unstable_by(f64::total_cmp);
+        more.extend(shares.into_iter().map(|share| {
+            let at = |a: f64, b: f64| {
+                let value = a + share * (b - a);
+                // what passes zero here is nothing here
+                if value.abs() < 1e-9 * (a.abs() + b.abs()) { 0.0 } else { value }
+            };
+            (at(*x0, *x1), from.iter().zip(to).map(|(a, b)| at(*a, *b)).collect())
+        }));
+        more.push(pair[1].clone());
+    }
+    more
+}
+
 /// A finding as it is drawn: nobody carries less than no lead, so a least lead below zero is none, and a most lead below
 /// zero leaves a gap.
-fn shown(units: UnitSystem, key: Key, si: Option<f64>) -> f64 {
-    let value = units.value(key.quantity(), si.unwrap_or(f64::NAN));
+fn shown(key: Key, value: f64) -> f64 {
     match key {
-        Key::LeastLead => value.max(if value.is_nan() { value } else { 0.0 }),
+        Key::LeastLead if value < 0.0 => 0.0,
         Key::MostLead if value < 0.0 => f64::NAN,
         _ => value,
     }
@@ -110,5 +141,9 @@ fn plain_title(asked: &Swept, keys: &[Key], series: &[Series]) -> String {
     let label = label.next().map_or(String::new(), |letter| letter.to_uppercase().chain(label).collect());
     let (from, to) = (fixed(first.1, 1), fixed(last.1, 1));
     let ends = format!("{} to {} of {}", place(asked, first.0), place(asked, last.0), asked.key);
-    if from == to { format!("{label} stays at {from} from {ends}") } else { format!("{label} goes from {from} to {to} over {ends}") }
+    if from == to {
+        format!("{label} stays at {from} from {ends}")
+    } else {
+        format!("{label} goes from {from} to {to} over {ends}")
+    }
 }

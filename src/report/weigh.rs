@@ -55,8 +55,7 @@ fn remedy(inputs: &[Input], factor: &Factor) -> String {
             let deed = deed(inputs, factor);
             let (verb, object) = deed.split_once(' ').unwrap_or((&deed, ""));
             let doing = match verb {
-                "put" => "Putting",
-                "read" => "Reading",
+                "weigh" => "Weighing",
                 _ => "Measuring",
             };
             format!("{doing} {object}")
@@ -87,13 +86,13 @@ fn deed(inputs: &[Input], factor: &Factor) -> String {
         (_, Quantity::Salinity) => "measure the salinity of the water".into(),
         ("water", Quantity::Volume) => format!("measure how much water the cylinder \"{piece}\" holds"),
         ("capacity" | "extra_volume" | "lung_trim" | "swim_up" | "head_out", _) => format!("measure {}", input.label),
-        ("mass", _) if cylinder => format!("put the cylinder \"{piece}\" on the scale"),
-        ("external", _) => format!("read the cylinder \"{piece}\" on a scale in the water"),
-        ("mass", _) => format!("put {the_piece} on the scale"),
-        ("in_water", _) => format!("read {the_piece} on a better scale in the water"),
-        (_, Quantity::Volume | Quantity::Area) => format!("read {the_piece} on a scale in the water"),
+        ("mass", _) if cylinder => format!("weigh the cylinder \"{piece}\""),
+        ("external", _) => format!("weigh the cylinder \"{piece}\" in the water"),
+        ("mass", _) => format!("weigh {the_piece}"),
+        ("in_water", _) => format!("weigh {the_piece} in the water on a better scale"),
+        (_, Quantity::Volume | Quantity::Area) => format!("weigh {the_piece} in the water"),
         ("density", Quantity::Density) if input.path.first() == "part" || input.path.is_beside() => {
-            format!("read {the_piece} on a scale in the water")
+            format!("weigh {the_piece} in the water")
         }
         _ => format!("measure the {}", input.label),
     }

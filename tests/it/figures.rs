@@ -7,17 +7,19 @@ mod dives;
 
 use std::sync::Arc;
 
+use base64::Engine as _;
+use base64::engine::general_purpose::STANDARD;
 use dives::Dive;
 use lightpoint::internals::report::chart::{
-    self, ChartError, Compared, Facts, Figure, Picture, Series, Share, SpreadBand, Sweep,
+    self, ChartError, Compared, Facts, Figure, LeadDots, Picture, Series, SpreadBand, Sweep, ToWeigh, WeighFigure,
 };
 use lightpoint::internals::report::measure::UnitSystem;
 use resvg::usvg::{self, Node, fontdb};
 
 /// Free space around the ink of every text, px: half of what separates two words.
 const CLEAR_PX: f32 = 1.5;
-/// Largest SVG, bytes: what a page can carry inline five times without getting slow on a phone.
-const MAX_BYTES: usize = 150_000;
+/// Largest SVG, bytes: what a page can carry inline five times without getting slow on a phone, typeface included.
+const MAX_BYTES: usize = 80_000;
 
 fn facts(dive: &Dive, units: UnitSystem) -> Facts<'_> {
     Facts {
@@ -39,12 +41,14 @@ struct Seen {
     curves: Vec<Vec<(f32, f32)>>,
 }
 
+/// The picture as a reader sees it who has no typeface but the one in the file.
 fn tree(svg: &str) -> usvg::Tree {
     let mut fonts = fontdb::Database::new();
-    for file in ["Regular", "Semibold"] {
-        let path = format!("{}/assets/OpenSans-{file}.ttf", env!("CARGO_MANIFEST_DIR"));
-        fonts.load_font_data(std::fs::read(path).unwrap());
+    for data in svg.split("url(data:font/ttf;base64,").skip(1) {
+        let (data, _) = data.split_once(')').unwrap();
+        fonts.load_font_data(STANDARD.decode(data).unwrap());
     }
+    assert_eq!(fonts.len(), 2, "a regular and a bold face");
     let options = usvg::Options { fontdb: Arc::new(fonts), ..usvg::Options::default() };
     usvg::Tree::from_str(svg, &options).unwrap()
 }
@@ -209,8 +213,27 @@ fn sweeps_are_clear() {
             Series { name: "most lead".into(), points: points(0.5) },
             Series { name: "none".into(), points: vec![] },
         ],
+        is_range: true,
     };
-    check("sweep", &chart::sweep(&sweep).unwrap());
+    let picture = chart::sweep(&sweep).unwrap();
+    check("sweep", &picture);
+    let texts = texts_of(&picture);
+    // least 0.3 x − 3 and most 0.5 x − 3: a range from 0 on; the plan's own value stands on both curves
+    for words in ["a lead is right", "this plan, 7", "−0.9", "+0.5"] {
+        assert!(texts.contains(words), "{words}: {texts}");
+    }
+    let crossing = Sweep {
+        series: vec![
+            Series { name: "least lead".into(), points: points(0.3) },
+            Series { name: "most lead".into(), points: points(0.5).iter().map(|(x, y)| (*x, y - 1.0)).collect() },
+        ],
+        signed: false,
+        limit: None,
+        ..sweep.clone()
+    };
+    let picture = chart::sweep(&crossing).unwrap();
+    check("sweep-crossing", &picture);
+    assert!(texts_of(&picture).contains("no lead is right"));
     let nothing = Sweep { series: vec![Series { name: "none".into(), points: vec![(f64::NAN, 1.0)] }], ..sweep };
     assert!(matches!(chart::sweep(&nothing), Err(ChartError::Nothing { .. })));
 }
@@ -238,23 +261,78 @@ fn spread_bands_are_clear() {
 }
 
 #[test]
-fn shares_are_clear() {
-    let share = |n: usize| Share {
-        name: format!("input number {n}, {}", "with a name ".repeat(n % 6)),
-        alone_frac: 0.5 / (n + 1) as f64,
-        total_frac: 0.6 / (n + 1) as f64,
-        remark: format!("±1.6 kg to ±0.{n} kg"),
+fn what_to_weigh_is_clear() {
+    let deed = |n: usize| ToWeigh {
+        deed: format!("weigh piece number {n}, {}", "with a name ".repeat(n % 6)),
+        then_kg: 0.3 + 0.25 * n as f64,
     };
     for count in [1, 5, 40] {
-        let list: Vec<_> = (0..count).map(share).collect();
-        check(&format!("shares-{count}"), &chart::shares("Weigh the undergarment next", "invented", &list).unwrap());
+        for units in [UnitSystem::Metric, UnitSystem::Us] {
+            let figure = WeighFigure {
+                title: "First weigh the twin set: the least lead is then known to ±0.30 kg",
+                subject: "invented",
+                answer: "least lead",
+                now_kg: 1.6,
+                deeds: (0..count).map(deed).collect(),
+                units,
+            };
+            let picture = chart::to_weigh(&figure).unwrap();
+            check(&format!("weigh-{count}-{units:?}"), &picture);
+            assert_eq!(texts_of(&picture).matches("weigh piece number").count(), count.min(5));
+        }
     }
+}
+
+/// A hundred dots an end, whatever the trials look like; those that the lead carried misses are counted.
+#[test]
+fn dots_of_lead_are_clear() {
+    let even = |from_kg: f64, to_kg: f64| -> Vec<f64> {
+        (0..2000).map(|i| from_kg + (to_kg - from_kg) * (f64::from(i) + 0.5) / 2000.0).collect()
+    };
+    let jump: Vec<f64> = even(2.0, 2.4).into_iter().chain(even(6.0, 6.4)).collect();
+    let cases = [
+        ("even", even(1.0, 5.0), even(4.0, 8.0), 4.5, ["too little in 13 of 100", "too much in 12 of 100"]),
+        ("jump", even(1.0, 3.0), jump, 2.9, ["too little in 5 of 100", "too much in 50 of 100"]),
+        ("none", even(-3.0, 1.0), even(-1.0, 3.0), 0.0, ["too little in 25 of 100", "too much in 25 of 100"]),
+        ("same", vec![3.0; 500], vec![3.5; 500], 3.2, ["too little in 0 of 100", "too much in 0 of 100"]),
+        ("neither", even(4.0, 6.0), even(1.0, 3.0), 3.5, ["too little in 100 of 100", "too much in 100 of 100"]),
+    ];
+    for (name, least_kg, most_kg, own_kg, says) in &cases {
+        for units in [UnitSystem::Metric, UnitSystem::Us] {
+            let dots = LeadDots {
+                title: "4.5 kg of lead is right in 75 % of the trials",
+                subject: "invented",
+                least_kg,
+                most_kg,
+                own_kg: *own_kg,
+                units,
+            };
+            let picture = chart::lead_dots(&dots).unwrap();
+            check(&format!("dots-{name}-{units:?}"), &picture);
+            let texts = texts_of(&picture);
+            assert!(says.iter().all(|says| texts.contains(says)), "{name}: {texts}");
+            // a ring is two circles; the two in the words are not dots
+            let svg = picture.svg().unwrap();
+            assert_eq!(
+                svg.matches("fill=\"#0072b2\"/>").count() + svg.matches("fill=\"#d55e00\"/>").count(),
+                204,
+                "{name}"
+            );
+        }
+    }
+    let empty =
+        LeadDots { title: "", subject: "", least_kg: &[], most_kg: &[], own_kg: 0.0, units: UnitSystem::Metric };
+    assert!(matches!(chart::lead_dots(&empty), Err(ChartError::Nothing { .. })));
+}
+
+/// The texts of a picture, one after the other.
+fn texts_of(picture: &Picture) -> String {
+    see(&picture.svg().unwrap()).texts.into_iter().map(|(text, _)| text.replace('\u{a0}', " ") + "\n").collect()
 }
 
 /// The texts of a figure, one after the other.
 fn texts(figure: Figure, dive: &Dive) -> String {
-    let svg = chart::draw(figure, &facts(dive, UnitSystem::Metric)).unwrap().svg().unwrap();
-    see(&svg).texts.into_iter().map(|(text, _)| text.replace('\u{a0}', " ") + "\n").collect()
+    texts_of(&chart::draw(figure, &facts(dive, UnitSystem::Metric)).unwrap())
 }
 
 fn assert_says(figure: Figure, dive: &Dive, words: &[&str]) {
@@ -272,9 +350,15 @@ fn what_matters_is_named() {
     for dive in [&trimix, &single, &cave, &jagged, &dives::short(), &dives::bare(), &dives::point()] {
         assert_says(Figure::Dive, dive, &always);
         if !dive.findings.failed_wing.beyond.is_empty() {
-            assert_says(Figure::Dive, dive, &["Beyond the swim-up limit", "beyond the limit"]);
+            assert_says(Figure::Dive, dive, &["eyond the swim-up limit", "beyond the limit"]);
         }
+        // what the title says of the last stop is drawn
+        assert_says(Figure::Dive, dive, &["at reserve"]);
     }
+    // a limit that is broken leads the title
+    assert_says(Figure::Dive, &dives::too_light(6.3), &["With cylinders at reserve the diver floats off", "too light"]);
+    assert_says(Figure::Dive, &dives::too_light(5.6), &["The diver floats off the last stop", "floats, "]);
+    assert_says(Figure::Dive, &dives::ten_hours(), &["time, h", " h, "]);
     let moves = [
         "first stage left",
         "second stage left",
@@ -292,35 +376,36 @@ fn what_matters_is_named() {
         let clock = lightpoint::internals::report::measure::clock(turn.time_s);
         assert_says(Figure::Cylinders, &trimix, &[&format!("floats from {clock} min")]);
     }
-    assert_says(Figure::Cylinders, &cave, &["left 14:00", "picked up 55:00", "handed off 60:00", "picked up 66:00"]);
-    let capacity = ["the wing holds 20.0 L", "needed", "suit gas, nothing vented", "suit gas, nothing added"];
+    let partings = ["left 14:00", "picked up 55:00", "handed off 60:00", "picked up 66:00", "bailout of the partner"];
+    assert_says(Figure::Cylinders, &cave, &partings);
+    assert_says(Figure::Cylinders, &dives::eight(), &["float from the start"]);
+    let capacity = ["the wing holds 20.0 L", "needed", "lift, kg", "nothing vented", "nothing added"];
     assert_says(Figure::Gas, &trimix, &capacity);
+    assert_says(Figure::Balance, &trimix, &["gas of back gas", "gas of oxygen", "all the rest"]);
+    assert_says(Figure::Balance, &single, &["foam that swells"]);
     assert_says(Figure::Band, &single, &["this plan, 4.0 kg", "More lead narrows the control band"]);
 }
 
-/// The waterfall's parts add up to the run's own net lift, within the rounding of the numbers in the picture.
+/// The bridge leads from the heavy to the light point, within the rounding of the numbers in the picture.
 #[test]
-fn the_balance_adds_up() {
+fn the_bridge_arrives() {
     for dive in dives::all() {
         let svg = chart::draw(Figure::Balance, &facts(&dive, UnitSystem::Metric)).unwrap().svg().unwrap();
         let description = svg.split_once("<desc>").unwrap().1.split_once("</desc>").unwrap().0;
-        let (heavy, light) = description.split_once(". Light point: ").unwrap();
-        for (parts, point) in [(heavy, &dive.findings.heavy), (light, &dive.findings.light)] {
-            let numbers: Vec<f64> = parts
-                .split(" kg")
+        let (start, rest) = description.split_once(". Changes: ").unwrap();
+        let (changes, end) = rest.split_once(". Light point ").unwrap();
+        let numbers = |text: &str| -> Vec<f64> {
+            text.split(" kg")
                 .filter_map(|part| part.rsplit(' ').next())
                 .filter_map(|number| number.replace('−', "-").parse().ok())
-                .collect();
-            assert!(numbers.len() >= 2, "{parts}");
-            let sum: f64 = numbers.iter().sum();
-            let rounding = 0.05 * (numbers.len() + 1) as f64;
-            assert!(
-                (sum - point.bare_kg).abs() <= rounding,
-                "{}: {sum} against {}\n{parts}",
-                dive.title,
-                point.bare_kg
-            );
-        }
+                .collect()
+        };
+        let (start, changes, end) = (numbers(start), numbers(changes), numbers(end));
+        assert!((start[0] - dive.findings.heavy.bare_kg).abs() <= 0.051 && !changes.is_empty(), "{description}");
+        let arrived = start[0] + changes.iter().sum::<f64>();
+        let rounding = 0.05 * (changes.len() + 2) as f64;
+        assert!((arrived - end[0]).abs() <= rounding, "{}: {arrived}\n{description}", dive.title);
+        assert!((end[0] - dive.findings.light.bare_kg).abs() <= 0.051, "{description}");
     }
 }
 

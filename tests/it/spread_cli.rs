@@ -197,11 +197,11 @@ fn files_are_written() {
     let dir = tempfile::tempdir().expect("a folder");
     let out = dir.path().to_str().expect("a path");
     let text = quiet(&["doubt", PLAN, "--draws", "2048", "--out", out]);
-    for name in ["doubt.json", "doubt.svg", "doubt.png", "shares.svg", "shares.png"] {
+    for name in ["doubt.json", "doubt.svg", "doubt.png", "doubt-over-time.svg", "weigh.svg", "weigh.png"] {
         let size = std::fs::metadata(dir.path().join(name)).expect(name).len();
         assert!(size > 1000 && text.contains(name), "{name}: {size} bytes");
     }
-    let svg = std::fs::read_to_string(dir.path().join("doubt.svg")).expect("text");
+    let svg = std::fs::read_to_string(dir.path().join("doubt-over-time.svg")).expect("text");
     assert!(svg.contains("95 % of the draws"));
 }
 

@@ -6,7 +6,7 @@ use crate::report::chart::panel::{Axis, EDGE, Panel, WIDTH};
 use crate::report::chart::scene::{Anchor, Scene, Text};
 use crate::report::chart::shape::{Point, Rect};
 use crate::report::chart::style::{
-    BLACK, Dash, INK, RULE, Rgb, SKY, SMALL_PX, SOFT, Stroke, VERMILION, VERMILION_TEXT,
+    BLACK, Dash, INK, ORANGE, RULE, Rgb, SKY, SMALL_PX, SOFT, Stroke, VERMILION, VERMILION_TEXT,
 };
 use crate::report::chart::timeline::watch;
 use crate::report::chart::title::{Heading, heading};
@@ -34,8 +34,8 @@ pub(super) fn draw(facts: &Facts<'_>) -> Result<Picture, ChartError> {
     let ticks = panel.x.ticks(7);
     panel.draw_x_grid(&mut scene, &ticks);
     panel.draw_x(&mut scene, &ticks);
-    rules(&mut scene, facts, &panel);
     rows(&mut scene, facts, &panel, &steps);
+    rules(&mut scene, facts, &panel);
     Ok(Picture::new(scene, message, description(facts, &steps)))
 }
 
@@ -45,13 +45,18 @@ fn message(facts: &Facts<'_>, steps: &[Step]) -> String {
     let text = |kg: f64| units.text(Quantity::Mass, kg.abs());
     let change_kg = light_kg - heavy_kg;
     if units.signed(Quantity::Mass, change_kg).chars().all(|c| matches!(c, '0' | '.')) {
-        return format!("Nothing changes between heavy and light point: {}", units.signed_text(Quantity::Mass, heavy_kg));
+        return format!(
+            "Nothing changes between heavy and light point: {}",
+            units.signed_text(Quantity::Mass, heavy_kg)
+        );
     }
     let most = steps.iter().max_by(|a, b| a.change_kg.abs().total_cmp(&b.change_kg.abs()));
     let gas_kg: f64 = steps.iter().filter(|step| step.is_gas).map(|step| step.change_kg).sum();
     let ends = format!("{} lighter at the light point", text(change_kg));
     match most {
-        Some(_) if gas_kg > 0.5 * change_kg => format!("{ends}: gas that left the cylinders makes {} of it", text(gas_kg)),
+        Some(_) if gas_kg > 0.5 * change_kg => {
+            format!("{ends}: gas that left the cylinders makes {} of it", text(gas_kg))
+        }
         Some(step) => {
             let name = font::clean(&step.name);
             let short: String = name.chars().take(40).collect();
@@ -145,14 +150,38 @@ fn rows(scene: &mut Scene, facts: &Facts<'_>, panel: &Panel, steps: &[Step]) {
     }
 }
 
+/// Left side of a number beside a bar: at the end to which the bar grows, but clear of the line of the limit.
+fn beside((left, right): (f64, f64), wide: f64, grows_right: bool, limit: f64) -> f64 {
+    let (before, after) = (left - 6.0 - wide, right + 6.0);
+    let sides = if grows_right { [after, before] } else { [before, after] };
+    let is_clear = |x: &f64| limit < x - 4.0 || limit > x + wide + 4.0;
+    sides.into_iter().find(is_clear).unwrap_or(limit + 6.0)
+}
+
+/// The bar of a net lift: black, and hatched in orange what is beyond the swim-up limit or floats.
+fn sum_bar(scene: &mut Scene, facts: &Facts<'_>, panel: &Panel, bar: Rect) {
+    scene.fill(bar, INK, 1.0);
+    let at = |kg: f64| panel.at_x(facts.units.value(Quantity::Mass, kg));
+    let (limit, zero) = (at(-facts.findings.failed_wing.capacity_kg), at(0.0));
+    let beyond = [Rect { right: bar.right.min(limit), ..bar }, Rect { left: bar.left.max(zero), ..bar }];
+    for part in beyond.into_iter().filter(|part| part.width() > 1.6) {
+        scene.fill(part, ORANGE, 1.0);
+        hatch::rect(scene, part, 6.0, Stroke::solid(INK, 1.6));
+    }
+}
+
 fn draw_row(scene: &mut Scene, facts: &Facts<'_>, panel: &Panel, n: usize, row: &Row, has_next: bool) {
     let at = |kg: f64| panel.at_x(facts.units.value(Quantity::Mass, kg));
     let middle = panel.rect.top + 4.0 + ROW_PX * (n as f64 + 0.5);
     let (from, to) = (at(row.from_kg), at(row.to_kg));
     let (left, right) = (from.min(to), from.max(to).max(from.min(to) + 1.5));
     let bar = Rect { left, right, top: middle - 0.5 * BAR_PX, bottom: middle + 0.5 * BAR_PX };
+    let kg = if row.look == Look::Sum { row.to_kg } else { row.to_kg - row.from_kg };
+    let number = facts.units.signed(Quantity::Mass, kg);
+    let is_nothing = number.chars().all(|c| matches!(c, '0' | '.'));
     match row.look {
-        Look::Sum => scene.fill(bar, INK, 1.0),
+        Look::Sum => sum_bar(scene, facts, panel, bar),
+        Look::Lighter | Look::Heavier if is_nothing => scene.fill(bar, RULE, 1.0),
         Look::Lighter => scene.fill(bar, SKY, 1.0),
         Look::Heavier => {
             scene.fill(bar, VERMILION, 0.45);
@@ -163,15 +192,12 @@ fn draw_row(scene: &mut Scene, facts: &Facts<'_>, panel: &Panel, n: usize, row: 
     let (weight, baseline) = (if is_sum { Weight::Bold } else { Weight::Regular }, middle + 0.36 * SMALL_PX);
     let name = font::fit(&row.name, SMALL_PX, weight, NAME_PX);
     text(scene, Point::new(EDGE, baseline), Anchor::Start, weight, INK, &name);
-    let kg = if is_sum { row.to_kg } else { row.to_kg - row.from_kg };
-    let number = facts.units.signed(Quantity::Mass, kg);
-    let (x, anchor) = if row.to_kg >= row.from_kg { (right + 6.0, Anchor::Start) } else { (left - 6.0, Anchor::End) };
     let wide = font::width(&number, SMALL_PX, weight);
-    let under = if anchor == Anchor::Start { x } else { x - wide };
+    let under = beside((left, right), wide, row.to_kg >= row.from_kg, at(-facts.findings.failed_wing.capacity_kg));
     let paper = Rect { left: under - 2.0, right: under + wide + 2.0, top: bar.top, bottom: bar.bottom };
     scene.fill(paper, crate::report::chart::style::PAPER, 0.85);
-    let is_nothing = number.chars().all(|c| matches!(c, '0' | '.'));
-    text(scene, Point::new(x, baseline), anchor, weight, if is_nothing { SOFT } else { INK }, &number);
+    let colour = if is_nothing { SOFT } else { INK };
+    text(scene, Point::new(under, baseline), Anchor::Start, weight, colour, &number);
     if has_next {
         // the next bar begins where this one ends
         scene.line(Point::new(to, bar.bottom), Point::new(to, bar.bottom + ROW_PX - BAR_PX), Stroke::solid(RULE, 1.0));

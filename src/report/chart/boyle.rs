@@ -103,10 +103,14 @@ pub(super) fn draw(
             lasts.push((ghost, curve[curve.len() - 1]));
         }
     }
-    for (ghost, name, prefer) in ghosts.iter().take(1).flat_map(|g| [(g, "down, nothing added", 0.0), (g, "up, nothing vented", 0.6)]) {
-        let way = if prefer == 0.0 { ghost.ways.first() } else { ghost.ways.get(1) };
-        let Some((time, volume)) = way.filter(|way| way.len() > 1).map(|way| way[way.len() / 2]) else { continue };
-        placer.put(scene, panel.at(time, volume), prefer, &[Label::plain(name).sized(SMALL_PX).coloured(SOFT)]);
+    // the ways of the first bag that a diver can fill and empty
+    if let Some([down, up]) = ghosts.iter().find_map(|ghost| <&[_; 2]>::try_from(ghost.ways.as_slice()).ok()) {
+        for (way, name, prefer) in [(down, "down, nothing added", 0.0), (up, "up, nothing vented", 0.6)] {
+            let (time, volume) = way[way.len() / 2];
+            if way.len() > 1 {
+                placer.put(scene, panel.at(time, volume), prefer, &[Label::plain(name).sized(SMALL_PX).coloured(SOFT)]);
+            }
+        }
     }
     let of_each: Vec<End> = ghosts
         .iter()

@@ -72,7 +72,8 @@ fn name<'a>(facts: &'a Facts<'_>, cylinder: &CylinderFinding) -> &'a str {
 fn remark(facts: &Facts<'_>, cylinder: &CylinderFinding) -> String {
     let lift = |kg: f64| facts.units.signed(Quantity::Mass, kg);
     let unit = facts.units.symbol(Quantity::Mass);
-    format!("{} to {} {unit}", lift(cylinder.first_kg), lift(cylinder.last_kg))
+    let (first, last) = (lift(cylinder.first_kg), lift(cylinder.last_kg));
+    if first == last { format!("{last} {unit}") } else { format!("{first} to {last} {unit}") }
 }
 
 fn message(facts: &Facts<'_>, shown: &[&CylinderFinding]) -> String {
@@ -84,7 +85,7 @@ fn message(facts: &Facts<'_>, shown: &[&CylinderFinding]) -> String {
         [] => None,
         [(time_s, cylinder)] => Some(format!("{} floats from {} on", quoted(cylinder), watch.title(time_s))),
         [(first_s, a), (second_s, b)] => Some(format!(
-            "{} floats from {} on, {} from {}",
+            "{} floats from {} on; {} from {}",
             quoted(a),
             watch.title(first_s),
             quoted(b),

@@ -57,8 +57,7 @@ pub fn dive(facts: &Facts<'_>, look: &DiveLook<'_>) -> Picture {
 
     let lift = Lift::new(facts, below, &x, look.other.as_ref().zip(other.as_ref()));
     lift.shade(&mut scene);
-    let (depth, profile) = depth_panel(&mut scene, facts, above, &x, &lift.spans_px());
-    depth.draw_x_grid(&mut scene, &ticks);
+    let (depth, profile) = depth_panel(&mut scene, facts, above, &x, &ticks, &lift.spans_px());
     let mut placer = Placer::new(above.grown(-2.0));
     placer.keep_curve(&profile);
     if let Some(other) = &other {
@@ -147,7 +146,10 @@ fn last_stop_holds(facts: &Facts<'_>) -> Said {
     let text = if !planned.holds() {
         format!("the diver floats off the last stop, {} too light", margin(planned.bare_kg))
     } else if !at_reserve.holds() {
-        format!("with cylinders at reserve the diver floats off the last stop, {} too light", margin(at_reserve.bare_kg))
+        format!(
+            "with cylinders at reserve the diver floats off the last stop, {} too light",
+            margin(at_reserve.bare_kg)
+        )
     } else {
         format!("the last stop holds, {} to spare with cylinders at reserve", margin(at_reserve.bare_kg))
     };

@@ -5,17 +5,25 @@ use crate::report::chart::font::{self, Weight};
 use crate::report::chart::panel::{Axis, EDGE, Panel, WIDTH};
 use crate::report::chart::scene::{Anchor, Scene, Text};
 use crate::report::chart::shape::{Point, Rect};
-use crate::report::chart::style::{BLUE, BODY_PX, INK, PAPER, RULE, Rgb, SMALL_PX, SOFT, Stroke, VERMILION, VERMILION_TEXT};
+use crate::report::chart::style::{
+    BLUE, BLUE_TEXT, BODY_PX, INK, PAPER, RULE, Rgb, SMALL_PX, SOFT, Stroke, VERMILION, VERMILION_TEXT,
+};
 use crate::report::chart::title::{Heading, heading};
 use crate::report::chart::{ChartError, Picture};
 use crate::report::measure::{Quantity, UnitSystem};
 
 /// Dots a quantity.
 const DOTS: usize = 100;
-/// Height of the pile of a quantity, px.
-const PILE_PX: f64 = 132.0;
+/// Highest pile of a quantity, px.
+const PILE_PX: f64 = 150.0;
 /// Largest and smallest distance of dots, px.
-const DOT_PX: (f64, f64) = (13.0, 4.0);
+const DOT_PX: (f64, f64) = (17.0, 4.0);
+/// Above a pile: its name with what its dots count, px.
+const NAME_PX: f64 = 22.0;
+/// Above the first pile: the lead carried, px.
+const OWN_PX: f64 = 24.0;
+/// Below a pile, px: room for the words below the dots that have no place.
+const BELOW_PX: f64 = 30.0;
 /// Width of the column of dots for which there is no lead, px.
 const NONE_PX: f64 = 96.0;
 
@@ -62,29 +70,33 @@ pub fn lead_dots(dots: &LeadDots<'_>) -> Result<Picture, ChartError> {
     let all = ends.iter().flat_map(|(_, values)| values).filter(|kg| **kg >= 0.0).copied().chain([dots.own_kg]);
     let mut x = Axis::covering(format!("lead, {}", units.symbol(Quantity::Mass)), all.map(value), 0.05);
     x.low = if has_none { 0.0 } else { x.low.max(0.0) };
-    let bottom = top + 2.0 * (PILE_PX + 40.0);
-    scene.height = bottom + 52.0;
-    let panel = Panel {
-        rect: Rect { left, top, right: WIDTH - EDGE - 8.0, bottom },
-        x,
-        y: Axis::between("", 0.0, 1.0),
-    };
+    let wide = Rect { left, top, right: WIDTH - EDGE - 8.0, bottom: top };
+    let panel = Panel { rect: wide, x, y: Axis::between("", 0.0, 1.0) };
     let ticks = panel.x.ticks(9);
-    panel.draw_x_grid(&mut scene, &ticks);
-    panel.draw_x(&mut scene, &ticks);
     let own = panel.at_x(value(dots.own_kg));
     let piles: Vec<Pile> = ends.iter().map(|(end, kg)| Pile::of(dots, &panel, *end, kg)).collect();
     // the same size everywhere, so that a dot is worth the same
     let size = piles.iter().map(Pile::size).fold(DOT_PX.0, f64::min);
+    let mut y = top;
     for (n, pile) in piles.iter().enumerate() {
-        let base = top + (n + 1) as f64 * (PILE_PX + 40.0) - 8.0;
-        pile.draw(&mut scene, base, size, has_none);
-        pile.names(&mut scene, base);
+        let above = if n == 0 { OWN_PX } else { 6.0 };
+        let ground = Rect { top: y + NAME_PX + above, bottom: y + NAME_PX + above + pile.height(size) + 8.0, ..wide };
+        let here = Panel { rect: ground, ..panel.clone() };
+        here.draw_x_grid(&mut scene, &ticks);
+        pile.names(&mut scene, y + 4.0);
+        pile.draw(&mut scene, ground.bottom, size);
+        scene.line(Point::new(own, ground.top), Point::new(own, ground.bottom), Stroke::solid(INK, 2.0));
+        if n == 0 {
+            let name = format!("carried {}", units.text(Quantity::Mass, dots.own_kg));
+            let half = 0.5 * font::width(&name, BODY_PX, Weight::Bold);
+            let x = own.clamp(EDGE + half, WIDTH - EDGE - half);
+            text(&mut scene, x, ground.top - 5.0, Anchor::Middle, (BODY_PX, Weight::Bold, INK), &name);
+        }
+        y = ground.bottom + BELOW_PX;
     }
-    scene.line(Point::new(own, top - 4.0), Point::new(own, bottom), Stroke::solid(INK, 2.0));
-    let name = format!("carried {}", units.text(Quantity::Mass, dots.own_kg));
-    let half = 0.5 * font::width(&name, BODY_PX, Weight::Bold);
-    text(&mut scene, own.clamp(EDGE + half, WIDTH - EDGE - half), top - 10.0, Anchor::Middle, (BODY_PX, Weight::Bold, INK), &name);
+    let axis = Panel { rect: Rect { bottom: y - BELOW_PX + if has_none { 22.0 } else { 0.0 }, ..wide }, ..panel };
+    axis.draw_x(&mut scene, &ticks);
+    scene.height = axis.rect.bottom + 52.0;
     let description = format!(
         "Least and most lead of the trials as a hundred dots each, against the lead carried, {}. {} {}",
         units.text(Quantity::Mass, dots.own_kg),
@@ -132,24 +144,22 @@ impl Pile {
         }
     }
 
-    /// Stacks of dots that lie within one dot of each other: middle, how many, whether they are missed. None lies on both
-    /// sides of the lead carried.
+    /// Stacks of dots, in columns one dot wide that begin at the lead carried, so that none lies on both sides of it:
+    /// middle, how many, whether they are missed.
     fn stacks(&self, size: f64) -> Vec<(f64, usize, bool)> {
-        let mut stacks: Vec<(f64, f64, usize, bool)> = Vec::new(); // first, last, count, missed
+        let mut stacks: Vec<(i64, usize, bool)> = Vec::new();
         for &(x, missed) in &self.dots {
+            let column = ((x - self.own) / size).floor() as i64;
+            // what just meets the lead carried stands on the side of what it does
+            let is_left = missed == (self.end == End::Most);
+            let column = if is_left { column.min(-1) } else { column.max(0) };
             match stacks.last_mut() {
-                Some((first, last, count, same)) if x - *first < size && missed == *same => {
-                    (*last, *count) = (x, *count + 1);
-                }
-                _ => stacks.push((x, x, 1, missed)),
+                Some((same, count, _)) if *same == column => *count += 1,
+                _ => stacks.push((column, 1, missed)),
             }
         }
-        let middle = |first: f64, last: f64| {
-            let x = 0.5 * (first + last);
-            // clear of the line of the lead carried
-            if x < self.own { x.min(self.own - 0.5 * size) } else { x.max(self.own + 0.5 * size) }
-        };
-        stacks.into_iter().map(|(first, last, count, missed)| (middle(first, last), count, missed)).collect()
+        let middle = |column: i64| self.own + (column as f64 + 0.5) * size;
+        stacks.into_iter().map(|(column, count, missed)| (middle(column), count, missed)).collect()
     }
 
     /// The largest size at which the highest stack fits.
@@ -161,7 +171,14 @@ impl Pile {
         size
     }
 
-    fn draw(&self, scene: &mut Scene, base: f64, size: f64, has_none: bool) {
+    /// Height of the highest stack, px.
+    fn height(&self, size: f64) -> f64 {
+        let highest = self.stacks(size).iter().map(|(_, count, _)| *count as f64 * size).fold(0.0, f64::max);
+        let across = ((NONE_PX - 20.0) / size).floor().max(1.0);
+        highest.min(PILE_PX).max((self.none.0 as f64 / across).ceil() * size)
+    }
+
+    fn draw(&self, scene: &mut Scene, base: f64, size: f64) {
         let right = scene.width - EDGE;
         scene.line(Point::new(EDGE, base), Point::new(right, base), Stroke::solid(RULE, 1.0));
         let mut dot = |x: f64, row: f64, missed: bool| {
@@ -185,7 +202,7 @@ impl Pile {
         for i in 0..self.none.0 {
             dot(EDGE + (0.5 + (i % across) as f64) * size, (i / across) as f64, self.none.1);
         }
-        if has_none && self.none.0 > 0 {
+        if self.none.0 > 0 {
             let name = if self.end == End::Least { "none needed" } else { "too heavy" };
             text(scene, EDGE, base + 14.0, Anchor::Start, (SMALL_PX, Weight::Regular, SOFT), name);
         }
@@ -198,39 +215,34 @@ impl Pile {
     fn says(&self) -> String {
         let missed = self.missed();
         match self.end {
-            End::Least => format!("The last stop holds in {} of 100 trials, in {missed} it takes more lead.", DOTS - missed),
-            End::Most => format!("It can be swum up in {} of 100 trials, in {missed} only with less lead.", DOTS - missed),
+            End::Least => {
+                format!("The last stop holds in {} of 100 trials, in {missed} it takes more lead.", DOTS - missed)
+            }
+            End::Most => {
+                format!("It can be swum up in {} of 100 trials, in {missed} only with less lead.", DOTS - missed)
+            }
         }
     }
 
     /// What the pile is, and how many dots lie on either side.
-    fn names(&self, scene: &mut Scene, base: f64) {
+    fn names(&self, scene: &mut Scene, y: f64) {
         let missed = self.missed();
         let (name, good, bad) = match self.end {
             End::Least => ("least lead that holds the last stop", "holds in", "too little in"),
             End::Most => ("most lead that can be swum up", "can be swum up in", "too much in"),
         };
-        let y = base - PILE_PX - 12.0;
-        let bold = (SMALL_PX, Weight::Bold, INK);
-        text(scene, EDGE, y, Anchor::Start, bold, name);
-        let said = |count: usize, words: &str| format!("{words} {count} of 100");
-        // the side of the least lead that is missed lies right of the line, that of the most lead left of it
-        let (left, right) = match self.end {
-            End::Least => ((good, DOTS - missed, BLUE), (bad, missed, VERMILION_TEXT)),
-            End::Most => ((bad, missed, VERMILION_TEXT), (good, DOTS - missed, BLUE)),
-        };
-        let gap = 22.0;
-        let mut x = scene.width - EDGE;
-        for (words, count, colour) in [right, left] {
-            let words = said(count, words);
-            text(scene, x, y, Anchor::End, (SMALL_PX, Weight::Regular, colour), &words);
-            x -= font::width(&words, SMALL_PX, Weight::Regular);
-            let at = Point::new(x - 9.0, y - 0.36 * SMALL_PX);
-            scene.disc(at, 5.0, if colour == BLUE { BLUE } else { VERMILION });
-            if colour != BLUE {
+        text(scene, EDGE, y, Anchor::Start, (BODY_PX, Weight::Bold, INK), name);
+        let mut x = EDGE + font::width(name, BODY_PX, Weight::Bold) + 28.0;
+        for (words, count, is_good) in [(good, DOTS - missed, true), (bad, missed, false)] {
+            let words = format!("{words} {count} of 100");
+            let at = Point::new(x, y - 0.36 * SMALL_PX);
+            scene.disc(at, 5.0, if is_good { BLUE } else { VERMILION });
+            if !is_good {
                 scene.disc(at, 2.5, PAPER);
             }
-            x -= 16.0 + gap;
+            let colour = if is_good { BLUE_TEXT } else { VERMILION_TEXT };
+            text(scene, x + 10.0, y, Anchor::Start, (SMALL_PX, Weight::Regular, colour), &words);
+            x += 10.0 + font::width(&words, SMALL_PX, Weight::Regular) + 26.0;
         }
     }
 }

@@ -12,7 +12,7 @@ use crate::report::chart::style::{
 };
 use crate::report::chart::timeline::{column, depth_panel, watch};
 use crate::report::chart::title::{Heading, heading};
-use crate::report::chart::{ChartError, Facts, Picture};
+use crate::report::chart::{ChartError, Facts, Picture, hatch};
 use crate::report::measure::Quantity;
 
 const HEIGHT: f64 = 640.0;
@@ -46,8 +46,7 @@ pub(super) fn draw(facts: &Facts<'_>) -> Result<Picture, ChartError> {
     let above = Rect { left: LEFT, top: top + 22.0, right, bottom: top + 22.0 + DEPTH_PX };
     let split = if ghosts.is_empty() { bottom } else { bottom - BOYLE_PX - GAP_PX };
     let middle = Rect { left: LEFT, top: above.bottom + GAP_PX, right, bottom: split };
-    let (depth, _) = depth_panel(&mut scene, facts, above, &x, &[]);
-    depth.draw_x_grid(&mut scene, &ticks);
+    depth_panel(&mut scene, facts, above, &x, &ticks, &[]);
 
     let panel = Panel { rect: middle, x: x.clone(), y: volume_axis(facts) };
     panel.draw_x_grid(&mut scene, &ticks);
@@ -69,6 +68,7 @@ fn message(facts: &Facts<'_>) -> String {
     let (wing, units) = (&facts.findings.wing, facts.units);
     let text = |m3: f64| units.text(Quantity::Volume, m3);
     match wing.capacity_m3 {
+        Some(_) if wing.needed_m3 <= NOTHING_M3 => "The wing stays empty: at no moment is gas needed in it".into(),
         Some(capacity_m3) if wing.is_enough() => {
             format!("The wing of {} is large enough: {} is needed", text(capacity_m3), text(wing.needed_m3))
         }
@@ -121,6 +121,8 @@ fn wing(scene: &mut Scene, facts: &Facts<'_>, panel: &Panel) {
     if facts.findings.wing.neutral_m3 > rows.iter().map(|row| row.wing_m3).fold(0.0, f64::max) + NOTHING_M3 {
         let missing: Vec<Point> = needed.iter().chain(held.iter().rev()).copied().collect();
         scene.area(&missing, ORANGE, 0.35);
+        let span = (held[0].x, held[held.len() - 1].x);
+        hatch::between(scene, [&needed, &held], span, 9.0, Stroke::solid(ORANGE, 1.0));
         placer.keep_curve(&scene.curve(&needed, Stroke::dashed(VERMILION, 1.8, Dash::Dots)));
     }
     if facts.findings.wing.capacity_m3.is_some() {

@@ -111,7 +111,9 @@ impl<'a> Lift<'a> {
         let (left, right) = (at(hold.start_s), at(hold.end_s));
         let widen = (0.5 * (RESERVE_PX - (right - left))).max(0.0);
         let y = self.panel.at_y(units.value(Quantity::Mass, hold.at_reserve.bare_kg));
-        Rect { left: left - widen, right: right + widen, top: y, bottom: y }
+        let panel = self.panel.rect;
+        let (left, right) = ((left - widen).max(panel.left), (right + widen).min(panel.right));
+        Rect { left, right, top: y, bottom: y }
     }
 
     /// Curves, limits and labels.
@@ -150,6 +152,11 @@ impl<'a> Lift<'a> {
 
     fn labels(&self, scene: &mut Scene, placer: &mut Placer) {
         self.name_points(scene, placer);
+        let capacity_kg = self.facts.findings.failed_wing.capacity_kg;
+        let limit = format!("swim-up limit {}", self.facts.units.text(Quantity::Mass, capacity_kg));
+        let at = Point::new(self.panel.rect.right - 70.0, self.panel.at_y(self.limit));
+        placer.put(scene, at, 0.25, &[Label::plain(limit).coloured(VERMILION_TEXT)]);
+        self.name_spans(scene, placer);
         self.name_reserve(scene, placer);
         if let Some((label, theirs)) = &self.other {
             let clean = font::clean(label);
@@ -159,11 +166,6 @@ impl<'a> Lift<'a> {
             });
             placer.put(scene, theirs[theirs.len() * 2 / 5], 0.25, &variants);
         }
-        let capacity_kg = self.facts.findings.failed_wing.capacity_kg;
-        let limit = format!("swim-up limit {}", self.facts.units.text(Quantity::Mass, capacity_kg));
-        let at = Point::new(self.panel.rect.right - 70.0, self.panel.at_y(self.limit));
-        placer.put(scene, at, 0.25, &[Label::plain(limit).coloured(VERMILION_TEXT)]);
-        self.name_spans(scene, placer);
         if let Some(load) = &self.load {
             // in the middle of where the two curves are well apart
             let gap = |i: &usize| (load[*i].y - self.bare[*i].y).abs();
@@ -208,13 +210,17 @@ impl<'a> Lift<'a> {
             false => (format!("floats, {margin} too light"), VERMILION_TEXT),
         };
         let variants = [
-            Label::headed("last stop, cylinders at reserve", says.clone()),
+            Label::headed("cylinders at reserve", says.clone()),
             Label::headed("at reserve", says.clone()),
             Label::plain(format!("at reserve {says}")),
         ];
         let reserve = self.reserve();
-        let at = Point::new(0.5 * (reserve.left + reserve.right), reserve.top);
-        placer.put(scene, at, 0.75, &variants.map(|label| label.sized(SMALL_PX).coloured(colour)));
+        placer.put(
+            scene,
+            Point::new(reserve.left, reserve.top),
+            0.5,
+            &variants.map(|label| label.sized(SMALL_PX).coloured(colour)),
+        );
     }
 
     fn mark(&self, at: &Extreme) -> Point {

@@ -116,7 +116,7 @@ impl Panel {
 
     /// Grid, tick labels and the title of the vertical axis, which stands above the panel.
     pub fn draw_y(&self, scene: &mut Scene) {
-        let ticks = self.y.ticks(((self.rect.height() / 32.0) as usize).clamp(4, 7));
+        let ticks = self.y.ticks(((self.rect.height() / 32.0) as usize).clamp(2, 7));
         let small = SMALL_PX;
         for (tick, text) in ticks.iter().zip(tick_texts(&ticks, self.y.signed)) {
             let y = self.at_y(*tick);
@@ -144,7 +144,7 @@ impl Panel {
     /// for one of the first.
     pub fn draw_right(&self, scene: &mut Scene, title: &str, ratio: f64) {
         let second = Axis { low: ratio * self.y.low, high: ratio * self.y.high, ..self.y.clone() };
-        let ticks = second.ticks(((self.rect.height() / 32.0) as usize).clamp(4, 7));
+        let ticks = second.ticks(((self.rect.height() / 32.0) as usize).clamp(2, 7));
         let right = self.rect.right;
         for (tick, text) in ticks.iter().zip(tick_texts(&ticks, second.signed)) {
             let y = self.at_y(tick / ratio);
@@ -155,8 +155,8 @@ impl Panel {
         }
         scene.line(Point::new(right, self.rect.top), Point::new(right, self.rect.bottom), Stroke::solid(RULE, 1.0));
         scene.text(Text {
-            at: Point::new(scene.width - EDGE, self.rect.top - 12.0),
-            anchor: Anchor::End,
+            at: Point::new(right + 9.0, self.rect.top - 12.0),
+            anchor: Anchor::Middle,
             size: BODY_PX,
             weight: Weight::Bold,
             colour: INK,

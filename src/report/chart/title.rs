@@ -55,7 +55,7 @@ pub(super) fn heading(scene: &mut Scene, heading: &Heading<'_>) -> f64 {
 }
 
 /// The text in at most `max_lines` lines, the last one shortened where needed; never empty.
-fn wrap(text: &str, size: f64, weight: Weight, max_px: f64, max_lines: usize) -> Vec<String> {
+pub(super) fn wrap(text: &str, size: f64, weight: Weight, max_px: f64, max_lines: usize) -> Vec<String> {
     let mut lines = vec![String::new()];
     for word in text.split(' ') {
         let line = lines.last_mut().expect("there is always a line");

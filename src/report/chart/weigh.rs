@@ -4,14 +4,15 @@ use crate::report::chart::font::{self, Weight};
 use crate::report::chart::panel::{Axis, EDGE, Panel, WIDTH};
 use crate::report::chart::scene::{Anchor, Scene, Text};
 use crate::report::chart::shape::{Point, Rect};
-use crate::report::chart::style::{BLUE, BLUE_TEXT, GRID, INK, PAPER, RULE, SMALL_PX, SOFT, Stroke};
+use crate::report::chart::style::{BLUE, BLUE_TEXT, GRID, INK, PAPER, RULE, Rgb, SMALL_PX, SOFT, Stroke};
 use crate::report::chart::title::{Heading, heading};
 use crate::report::chart::{ChartError, Picture};
 use crate::report::measure::{Quantity, UnitSystem, fixed};
 
 const ROW_PX: f64 = 34.0;
-const NAME_PX: f64 = 290.0;
-const REMARK_PX: f64 = 130.0;
+const NAME_PX: f64 = 280.0;
+const REMARK_PX: f64 = 150.0;
+const ARROW_PX: f64 = 18.0;
 /// More rows than this nobody weighs before the next dive.
 const ROWS: usize = 5;
 
@@ -65,7 +66,13 @@ pub fn to_weigh(figure: &WeighFigure<'_>) -> Result<Picture, ChartError> {
     panel.draw_x(&mut scene, &ticks);
     let now = panel.at_x(value(figure.now_kg));
     scene.line(Point::new(now, top), Point::new(now, bottom), Stroke::solid(INK, 1.2));
-    text(&mut scene, Point::new(now, top - 8.0), Anchor::Middle, INK, &format!("now ±{}", fixed(value(figure.now_kg), 2)));
+    text(
+        &mut scene,
+        Point::new(now, top - 8.0),
+        Anchor::Middle,
+        INK,
+        &format!("now ±{}", fixed(value(figure.now_kg), 2)),
+    );
     for (n, row) in rows.iter().enumerate() {
         let y = top + ROW_PX * (n as f64 + 0.5) + 2.0;
         let baseline = y + 0.36 * SMALL_PX;
@@ -77,9 +84,13 @@ pub fn to_weigh(figure: &WeighFigure<'_>) -> Result<Picture, ChartError> {
         scene.disc(Point::new(then, y), 6.5, BLUE);
         let deed = font::fit(&font::clean(&row.deed), SMALL_PX, Weight::Regular, NAME_PX);
         text(&mut scene, Point::new(rect.left - 14.0, baseline), Anchor::End, INK, &deed);
-        let remark = format!("±{} → ±{} {unit}", fixed(value(figure.now_kg), 2), fixed(value(row.then_kg), 2));
         let colour = if n == 0 { BLUE_TEXT } else { SOFT };
-        text(&mut scene, Point::new(WIDTH - EDGE, baseline), Anchor::End, colour, &remark);
+        let result = format!("±{} {unit}", fixed(value(row.then_kg), 2));
+        text(&mut scene, Point::new(WIDTH - EDGE, baseline), Anchor::End, colour, &result);
+        let x = WIDTH - EDGE - font::width(&result, SMALL_PX, Weight::Regular) - 8.0;
+        arrow(&mut scene, Point::new(x - ARROW_PX, y), colour);
+        let start = format!("±{}", fixed(value(figure.now_kg), 2));
+        text(&mut scene, Point::new(x - ARROW_PX - 8.0, baseline), Anchor::End, colour, &start);
     }
     let description = format!(
         "Half-width of the interval of the {}: as things are, and with one figure more known exactly.",
@@ -88,6 +99,13 @@ pub fn to_weigh(figure: &WeighFigure<'_>) -> Result<Picture, ChartError> {
     Ok(Picture::new(scene, title, description))
 }
 
-fn text(scene: &mut Scene, at: Point, anchor: Anchor, colour: crate::report::chart::style::Rgb, text: &str) {
+/// An arrow to the right from a point; the typeface has none.
+fn arrow(scene: &mut Scene, from: Point, colour: Rgb) {
+    let tip = Point::new(from.x + ARROW_PX, from.y);
+    scene.line(from, Point::new(tip.x - 4.0, tip.y), Stroke::solid(colour, 1.2));
+    scene.area(&[tip, Point::new(tip.x - 6.0, tip.y - 3.5), Point::new(tip.x - 6.0, tip.y + 3.5)], colour, 1.0);
+}
+
+fn text(scene: &mut Scene, at: Point, anchor: Anchor, colour: Rgb, text: &str) {
     scene.text(Text { at, anchor, size: SMALL_PX, weight: Weight::Regular, colour, text: text.to_owned() });
 }

@@ -106,11 +106,8 @@ pub fn page(handout: &Handout<'_>) -> Result<String, ChartError> {
     };
     // every letter that stands in the page, and those that the script may put together
     let letters: String = (' '..='~').chain(body.0.chars()).collect();
-    let style = format!(
-        "@page {{ size: {}; margin: 11mm 12mm; }}\n{}{STYLE}",
-        handout.paper.name(),
-        chart::typeface(&letters)
-    );
+    let style =
+        format!("@page {{ size: {}; margin: 11mm 12mm; }}\n{}{STYLE}", handout.paper.name(), chart::typeface(&letters));
     let policy = format!(
         "default-src 'none'; script-src {}; style-src {}; font-src data:; img-src data:; base-uri 'none'; form-action \
          'none'",
