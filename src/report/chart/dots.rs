@@ -18,6 +18,8 @@ const DOTS: usize = 100;
 const PILE_PX: f64 = 150.0;
 /// Largest and smallest distance of dots, px.
 const DOT_PX: (f64, f64) = (17.0, 4.0);
+/// Distance of dots that are all alike, px.
+const ALONE_PX: f64 = 10.0;
 /// Above a pile: its name with what its dots count, px.
 const NAME_PX: f64 = 22.0;
 /// Above the first pile: the lead carried, px.
@@ -25,7 +27,7 @@ const OWN_PX: f64 = 24.0;
 /// Below a pile, px: room for the words below the dots that have no place.
 const BELOW_PX: f64 = 30.0;
 /// Width of the column of dots for which there is no lead, px.
-const NONE_PX: f64 = 96.0;
+const NONE_PX: f64 = 200.0;
 
 /// What the picture shows, kg.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -87,7 +89,11 @@ pub fn lead_dots(dots: &LeadDots<'_>) -> Result<Picture, ChartError> {
         pile.draw(&mut scene, ground.bottom, size);
         scene.line(Point::new(own, ground.top), Point::new(own, ground.bottom), Stroke::solid(INK, 2.0));
         if n == 0 {
-            let name = format!("carried {}", units.text(Quantity::Mass, dots.own_kg));
+            let name = if dots.own_kg > 0.0 {
+                format!("carried {}", units.text(Quantity::Mass, dots.own_kg))
+            } else {
+                "no lead carried".to_owned()
+            };
             let half = 0.5 * font::width(&name, BODY_PX, Weight::Bold);
             let x = own.clamp(EDGE + half, WIDTH - EDGE - half);
             text(&mut scene, x, ground.top - 5.0, Anchor::Middle, (BODY_PX, Weight::Bold, INK), &name);
@@ -165,6 +171,9 @@ impl Pile {
     /// The largest size at which the highest stack fits.
     fn size(&self) -> f64 {
         let mut size = DOT_PX.0;
+        if self.stacks(size).len() == 1 {
+            return ALONE_PX; // it may stand in several columns
+        }
         while size > DOT_PX.1 && self.stacks(size).iter().any(|(_, count, _)| *count as f64 * size > PILE_PX) {
             size -= 0.25;
         }

@@ -64,9 +64,9 @@ pub enum Figure {
     Dive,
     /// Each cylinder's own lift.
     Cylinders,
-    /// Gas volume of wing, suit and foam.
+    /// Gas in the wing against its capacity, and what pressure alone would do.
     Gas,
-    /// Heavy and light point as sums of their parts.
+    /// From the heavy to the light point: what changes on the way.
     Balance,
     /// The control band at each stop against the lead.
     Band,

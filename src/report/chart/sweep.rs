@@ -68,15 +68,7 @@ pub fn sweep(sweep: &Sweep) -> Result<Picture, ChartError> {
         sweep.series.iter().zip(&points).map(|(series, p)| (series.name.clone(), range(p, sweep.signed))).collect();
     let ends = Ends::set(&texts, bottom - top);
     let rect = Rect { left: LEFT, top, right: WIDTH - EDGE - ends.margin, bottom };
-    let x = Axis::covering(&*sweep.x_title, points.iter().flatten().map(|p| p.0).chain(sweep.own_x), 0.0);
-    let zero = sweep.signed.then_some(0.0);
-    let limit = sweep.limit.as_ref().map(|(limit, _)| *limit);
-    let values = points.iter().flatten().map(|p| p.1).chain(zero).chain(limit);
-    let mut y = Axis { signed: sweep.signed, ..Axis::covering(&*sweep.y_title, values, 0.10) };
-    if points.iter().flatten().all(|point| point.1 >= 0.0) && !sweep.signed {
-        y.low = y.low.max(0.0);
-    }
-    let panel = Panel { rect, x, y };
+    let panel = panel(sweep, &points, rect);
     let ticks = panel.x.ticks(8);
     panel.draw_x_grid(&mut scene, &ticks);
     panel.draw_y(&mut scene);
@@ -85,45 +77,58 @@ pub fn sweep(sweep: &Sweep) -> Result<Picture, ChartError> {
     let ranges = ranges(sweep);
     shade(&mut scene, &panel, &ranges);
     let missing = missing(sweep);
-    for (from, to) in &missing {
-        let (left, right) = (panel.at_x(*from).min(panel.at_x(*to)), panel.at_x(*from).max(panel.at_x(*to)));
-        let tint = Rect { left, right, ..rect };
-        scene.fill(tint, ORANGE, 0.17);
-        hatch::rect(&mut scene, tint, 14.0, Stroke::solid(ORANGE, 0.8));
-    }
+    shade_missing(&mut scene, &panel, &missing);
     rules(&mut scene, &mut placer, sweep, &panel);
 
+    let lasts = curves(&mut scene, &mut placer, sweep, &panel, &texts);
+    ends.draw(&mut scene, &panel, &lasts);
+    own_marks(&mut scene, &mut placer, sweep, &panel);
+    names(&mut scene, &mut placer, sweep, &panel);
+    name_ranges(&mut scene, &mut placer, &panel, &ranges);
+    name_missing(&mut scene, &mut placer, &panel, &missing);
+    Ok(Picture::new(scene, title, format!("{} against {}", sweep.y_title, sweep.x_title)))
+}
+
+/// The axes over all points, the plan's own value and what is drawn besides.
+fn panel(sweep: &Sweep, points: &[Vec<(f64, f64)>], rect: Rect) -> Panel {
+    let all = || points.iter().flatten();
+    let x = Axis::covering(&*sweep.x_title, all().map(|p| p.0).chain(sweep.own_x), 0.0);
+    let zero = sweep.signed.then_some(0.0);
+    let limit = sweep.limit.as_ref().map(|(limit, _)| *limit);
+    let values = all().map(|p| p.1).chain(zero).chain(limit);
+    let mut y = Axis { signed: sweep.signed, ..Axis::covering(&*sweep.y_title, values, 0.10) };
+    if all().all(|point| point.1 >= 0.0) && !sweep.signed {
+        y.low = y.low.max(0.0);
+    }
+    Panel { rect, x, y }
+}
+
+/// The curves; returns where they end.
+fn curves(
+    scene: &mut Scene,
+    placer: &mut Placer,
+    sweep: &Sweep,
+    panel: &Panel,
+    texts: &[(String, String)],
+) -> Vec<End> {
+    let is_finite = |p: &(f64, f64)| p.0.is_finite() && p.1.is_finite();
     let mut lasts = Vec::new();
-    for (n, (name, remark)) in texts.iter().enumerate() {
+    for (n, (curve, (name, remark))) in sweep.series.iter().zip(texts).enumerate() {
         let stroke = series(n);
         // a finding that is missing at a value leaves a gap
-        for run in sweep.series[n].points.split(|p| !(p.0.is_finite() && p.1.is_finite())) {
+        for run in curve.points.split(|p| !is_finite(p)) {
             let run: Vec<_> = run.iter().map(|(x, y)| panel.at(*x, *y)).collect();
             placer.keep_curve(&scene.curve(&run, stroke));
             for at in run.iter().filter(|_| run.len() <= DOTS) {
                 scene.disc(*at, 3.2, stroke.colour);
             }
         }
-        let last = points[n].last().map(|(x, y)| panel.at(*x, *y));
-        let at = last.filter(|at| at.x >= rect.right - 1.0);
-        lasts.push(End {
-            at,
-            wanted_y: last.map_or(bottom, |at| at.y),
-            stroke,
-            name: name.clone(),
-            remark: remark.clone(),
-        });
+        let last = curve.points.iter().rfind(|p| is_finite(p)).map(|(x, y)| panel.at(*x, *y));
+        let at = last.filter(|at| at.x >= panel.rect.right - 1.0);
+        let wanted_y = last.map_or(panel.rect.bottom, |at| at.y);
+        lasts.push(End { at, wanted_y, stroke, name: name.clone(), remark: remark.clone() });
     }
-    ends.draw(&mut scene, &panel, &lasts);
-    own_marks(&mut scene, &mut placer, sweep, &panel);
-    names(&mut scene, &mut placer, sweep, &panel);
-    name_ranges(&mut scene, &mut placer, &panel, &ranges);
-    if let Some((from, to)) = missing.first() {
-        let at = Point::new(0.5 * (panel.at_x(*from) + panel.at_x(*to)), rect.top + 0.3 * rect.height());
-        let variants = [Label::headed("no lead is right", "too heavy even without lead"), Label::bold("too heavy")];
-        placer.put(&mut scene, at, 0.0, &variants.map(|label| label.sized(SMALL_PX).coloured(VERMILION_TEXT)));
-    }
-    Ok(Picture::new(scene, title, format!("{} against {}", sweep.y_title, sweep.x_title)))
+    lasts
 }
 
 fn range(points: &[(f64, f64)], signed: bool) -> String {
@@ -172,12 +177,13 @@ impl Stretch {
     }
 }
 
-/// Where the second curve has no value while the first has one: from where to where.
+/// Where the first curve has values and the second has none: from where to where. There the most lead is below zero.
 fn missing(sweep: &Sweep) -> Vec<(f64, f64)> {
     let [least, most, ..] = &sweep.series[..] else { return Vec::new() };
     let has = |x: f64| most.points.iter().any(|point| point.0 == x && point.1.is_finite());
+    let is_range = |pair: &&[(f64, f64)]| sweep.is_range && pair.iter().all(|point| point.1.is_finite());
     let mut spans: Vec<(f64, f64)> = Vec::new();
-    for pair in least.points.windows(2).filter(|_| sweep.is_range) {
+    for pair in least.points.windows(2).filter(is_range) {
         let (from, to) = (pair[0].0, pair[1].0);
         match (has(from) && has(to), spans.last_mut()) {
             (true, _) => {}
@@ -216,6 +222,25 @@ fn ranges(sweep: &Sweep) -> Vec<Stretch> {
         }
     }
     stretches
+}
+
+/// A tint over the values at which the diver is too heavy even without lead.
+fn shade_missing(scene: &mut Scene, panel: &Panel, missing: &[(f64, f64)]) {
+    for (from, to) in missing {
+        let (a, b) = (panel.at_x(*from), panel.at_x(*to));
+        let tint = Rect { left: a.min(b), right: a.max(b), ..panel.rect };
+        scene.fill(tint, ORANGE, 0.17);
+        hatch::rect(scene, tint, 14.0, Stroke::solid(ORANGE, 0.8));
+    }
+}
+
+/// The words for the first of these.
+fn name_missing(scene: &mut Scene, placer: &mut Placer, panel: &Panel, missing: &[(f64, f64)]) {
+    let Some((from, to)) = missing.first() else { return };
+    let x = 0.5 * (panel.at_x(*from) + panel.at_x(*to));
+    let at = Point::new(x, panel.rect.top + 0.3 * panel.rect.height());
+    let variants = [Label::headed("no lead is right", "too heavy even without lead"), Label::bold("too heavy")];
+    placer.put(scene, at, 0.0, &variants.map(|label| label.sized(SMALL_PX).coloured(VERMILION_TEXT)));
 }
 
 /// What lies between the ends of a range: plain where it is open, hatched in orange where it is empty.
