@@ -2,10 +2,15 @@
 
 use crate::answer::{AnswerError, DrawSettings, Stage, Watch};
 use crate::plan::{Built, Plan};
+use crate::sim;
 use crate::study::doubt::{DoubtStudy, Draws, Row, Stopped, WeighNext, doubt_study, one, weigh_next};
 
 /// Times at which the band around the curve is taken: one every seven pixels of its figure.
 const BAND_POINTS: usize = 120;
+/// A net lift that changes at once by more than this is a jump in the band, kg: what a figure shows.
+const JUMP_KG: f64 = 0.02;
+/// The moments on both sides of a jump, s from it: a draw finds the same jump a rounding earlier or later.
+const BESIDE_S: f64 = 1e-3;
 
 /// How sure the answers are.
 #[derive(Clone, Debug, PartialEq)]
@@ -36,9 +41,7 @@ impl DoubtFacts {
         if built.uncertain().next().is_none() {
             return Ok(None);
         }
-        let end_s = built.scenario.profile().end_s();
-        let band_times_s = (0..BAND_POINTS).map(|i| end_s * i as f64 / (BAND_POINTS - 1) as f64).collect();
-        let settings = DrawSettings { band_times_s, ..settings };
+        let settings = DrawSettings { band_times_s: band_times_s(&built)?, ..settings };
         let build = |values: &[f64]| plan.build_draw(values, &built);
         let found = doubt_study(&built.inputs, &build, &settings, watch.during(Stage::Draws))?;
         let is_ended = found.stopped == Stopped::Cancelled;
@@ -52,6 +55,25 @@ impl DoubtFacts {
         };
         Ok(Some(Self { settings, study: found, next, built }))
     }
+}
+
+/// Times of the band: evenly over the dive, and on both sides of every jump. Cylinders come and go, and waters meet, at the
+/// same times in every draw: profiles have no doubt.
+fn band_times_s(built: &Built) -> Result<Vec<f64>, AnswerError> {
+    let scenario = &built.scenario;
+    let end_s = scenario.profile().end_s();
+    let even = (0..BAND_POINTS).map(|i| end_s * i as f64 / (BAND_POINTS - 1) as f64);
+    let trace = sim::run(scenario)?;
+    let jumps = trace.spans().windows(2).filter_map(|pair| {
+        let (before, after) = (pair[0].end(), pair[1].start());
+        let jump_kg = after.balance.bare_kg() - before.balance.bare_kg();
+        (jump_kg.abs() > JUMP_KG).then_some(after.state.time_s)
+    });
+    let mut times_s: Vec<f64> =
+        even.chain(jumps.flat_map(|at_s| [(at_s - BESIDE_S).max(0.0), (at_s + BESIDE_S).min(end_s)])).collect();
+    times_s.sort_unstable_by(f64::total_cmp);
+    times_s.dedup();
+    Ok(times_s)
 }
 
 /// One draw, alone.

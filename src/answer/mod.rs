@@ -31,7 +31,7 @@ use crate::study::calibrate::CalibrateError;
 use crate::study::pieces::PiecesError;
 
 pub use crate::study::calibrate::DRAWS as CALIBRATION_DRAWS;
-pub use crate::study::compare::Key;
+pub use crate::study::compare::{Key, SweepPoint};
 pub use crate::study::doubt::{Settings as DrawSettings, Tolerance};
 pub use crate::study::pieces::Pieces;
 pub use ask::Answers;

@@ -1,7 +1,7 @@
 //! Findings against one figure of the plan that changes.
 
 use crate::answer::AnswerError;
-use crate::plan::Plan;
+use crate::plan::{Built, Plan};
 use crate::scenario::Scenario;
 use crate::study::{self, Key, SweepPoint};
 
@@ -21,6 +21,8 @@ pub struct Swept {
 pub struct Sweep {
     /// A point for each value, in the order given.
     pub points: Vec<SweepPoint>,
+    /// The number that the plan itself has there, in the same unit; `None` where it has none.
+    pub own: Option<f64>,
 }
 
 impl Sweep {
@@ -29,13 +31,33 @@ impl Sweep {
     /// # Errors
     /// A plan with problems, as it is or with one of the values.
     pub fn of(plan: &Plan, swept: &Swept, keys: &[Key]) -> Result<Self, AnswerError> {
-        plan.build()?;
-        let dive = |number: &f64| -> Result<(f64, Scenario), AnswerError> {
+        let own = plan.build()?;
+        let dive = |number: &f64| -> Result<(f64, Built), AnswerError> {
             let value = format!("{number} {}", swept.unit);
             let plan = plan.with_sets(&[(swept.key.clone(), value.trim().to_owned())])?;
-            Ok((*number, plan.build()?.scenario))
+            Ok((*number, plan.build()?))
         };
         let dives = swept.numbers.iter().map(dive).collect::<Result<Vec<_>, _>>()?;
-        Ok(Self { points: study::sweep(&dives, keys) })
+        let own = match (dives.first(), dives.last()) {
+            (Some(first), Some(last)) => own_number(&swept.key, &own, first, last),
+            _ => None,
+        };
+        let scenarios: Vec<(f64, Scenario)> =
+            dives.into_iter().map(|(number, built)| (number, built.scenario)).collect();
+        Ok(Self { points: study::sweep(&scenarios, keys), own })
     }
+}
+
+/// The number that the plan has, from the figure that differs between two values of the sweep: every unit is a straight
+/// line to SI.
+fn own_number(key: &str, own: &Built, first: &(f64, Built), last: &(f64, Built)) -> Option<f64> {
+    let name = key.rsplit('.').next()?;
+    let mut inputs = own.inputs.iter().filter(|input| input.path.last() == name);
+    inputs.find_map(|input| {
+        let si = |built: &Built| {
+            built.inputs.iter().find(|other| other.path == input.path).map(|other| other.estimate.value)
+        };
+        let (from, to) = (si(&first.1)?, si(&last.1)?);
+        (from != to).then(|| first.0 + (input.estimate.value - from) / (to - from) * (last.0 - first.0))
+    })
 }

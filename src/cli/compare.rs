@@ -24,12 +24,14 @@ pub fn compare(args: &CompareArgs) -> Result<ExitCode, CliError> {
     let looks = built.iter().zip(&comparison.dives);
     let rows: Vec<Rows> =
         looks.map(|(one, dive)| Rows::for_looking(&one.scenario, &dive.trace, &dive.findings)).collect();
-    let compared: Vec<Compared<'_>> = labels
+    let names = names(args, &dives);
+    let compared: Vec<Compared<'_>> = names
         .iter()
         .zip(comparison.dives.iter().zip(&rows))
         .map(|(label, (dive, rows))| Compared { label, rows, findings: &dive.findings })
         .collect();
-    let subject = labels.join(" · ");
+    let what = if args.plans.len() == 1 { dives[0].source.title.clone() } else { format!("{} plans", names.len()) };
+    let subject = format!("{what}; a disc is the heavy point, a ring the light point");
     let sources: Vec<&Source> = dives.iter().map(|dive| &dive.source).collect();
     let value_text = json_text(&json::compare::result(&labels, &sources, &comparison));
     let written = if args.no_files {
@@ -82,6 +84,22 @@ fn labels(args: &CompareArgs, dives: &[Loaded]) -> Vec<String> {
     // plans of one name in different folders are told apart by their paths
     let unique = |i: usize| dives.iter().filter(|dive| dive.stem == dives[i].stem).count() == 1;
     (0..dives.len()).map(|i| if unique(i) { dives[i].stem.clone() } else { dives[i].source.plan.clone() }).collect()
+}
+
+/// Names of the dives for the figure: their titles, or what was set. Plans of one title go by their short names.
+fn names(args: &CompareArgs, dives: &[Loaded]) -> Vec<String> {
+    if args.plans.len() == 1 {
+        let mut labels = labels(args, dives);
+        labels[0] = "as the plan has it".into();
+        return labels;
+    }
+    let mut titles: Vec<&str> = dives.iter().map(|dive| dive.source.title.as_str()).collect();
+    titles.sort_unstable();
+    titles.dedup();
+    if titles.len() < dives.len() {
+        return labels(args, dives);
+    }
+    dives.iter().map(|dive| dive.source.title.clone()).collect()
 }
 
 /// Folder for the files.

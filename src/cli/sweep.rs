@@ -9,10 +9,11 @@ use crate::cli::compare::out_dir;
 use crate::cli::load::{Loaded, load};
 use crate::cli::output::{OutFile, figure_files, print, print_json, print_written, write_all};
 use crate::plan::written;
-use crate::report::chart::{self, Series};
-use crate::report::compare::axis;
+use crate::report::chart;
+use crate::report::compare::{axis, axis_title};
 use crate::report::json;
 use crate::report::measure::fixed;
+use crate::report::sweep as words;
 use crate::report::table::{Fit, align_numbers, new_table, plain};
 use crate::report::text;
 
@@ -103,23 +104,18 @@ pub fn sweep(args: &CompareArgs, asked: &Asked) -> Result<ExitCode, CliError> {
 
 fn show(args: &CompareArgs, asked: &Swept, own: &Loaded, keys: &[Key], found: &Sweep) -> Result<(), CliError> {
     let units = own.units(args.units);
-    let x_title = if asked.unit.is_empty() { asked.key.clone() } else { format!("{}, {}", asked.key, asked.unit) };
+    let x_title = axis_title(&asked.key, &asked.unit);
     let value = |key: Key, si: f64| units.value(key.quantity(), si);
     let mut table = new_table();
     let head = |title: String| textwrap::fill(&title, 16);
     table.set_header(std::iter::once(head(x_title.clone())).chain(keys.iter().map(|&key| head(axis(units, key)))));
     let mut csv = vec![std::iter::once(x_title.clone()).chain(keys.iter().map(|&key| axis(units, key))).collect()];
-    let mut series: Vec<Series> = keys.iter().map(|key| Series { name: key.label().into(), points: vec![] }).collect();
     for point in &found.points {
         let mut cells = vec![fixed(point.at, 3)];
         match &point.figures {
             Ok(figures) => {
-                for (i, (&key, figure)) in keys.iter().zip(figures).enumerate() {
-                    cells.push(figure.map_or("—".into(), |si| fixed(value(key, si), 2)));
-                    if let Some(si) = figure {
-                        series[i].points.push((point.at, value(key, *si)));
-                    }
-                }
+                let told = keys.iter().zip(figures);
+                cells.extend(told.map(|(&key, figure)| figure.map_or("—".into(), |si| fixed(value(key, si), 2))));
             }
             Err(error) => cells.push(error.to_string()),
         }
@@ -127,20 +123,9 @@ fn show(args: &CompareArgs, asked: &Swept, own: &Loaded, keys: &[Key], found: &S
         csv.push(cells.iter().map(|cell| cell.replace('−', "-")).collect::<Vec<_>>());
     }
     align_numbers(&mut table, 0..keys.len() + 1);
-    let labels: Vec<_> = keys.iter().map(|key| key.label()).collect();
-    let figure = chart::Sweep {
-        title: format!("{} against {}", capital(&labels.join(" and ")), asked.key),
-        subject: own.source.title.clone(),
-        x_title,
-        y_title: format!("{}, {}", labels.join(" and "), units.symbol(keys[0].quantity())),
-        signed: false,
-        own_x: None,
-        limit: None,
-        series,
-    };
     let mut written = Vec::new();
     if !args.no_files {
-        let picture = chart::sweep(&figure)?;
+        let picture = chart::sweep(&words::figure(units, &own.source.title, asked, keys, found))?;
         let mut writer = csv::Writer::from_writer(Vec::new());
         csv.iter().try_for_each(|row| writer.write_record(row))?;
         let bytes = writer.into_inner().map_err(|error| csv::Error::from(error.into_error()))?;
@@ -159,11 +144,6 @@ fn show(args: &CompareArgs, asked: &Swept, own: &Loaded, keys: &[Key], found: &S
     print_written(&written)?;
     print(&format!("{}{}", if written.is_empty() { "" } else { "\n" }, text::footer(&[])))?;
     Ok(())
-}
-
-fn capital(text: &str) -> String {
-    let mut chars = text.chars();
-    chars.next().map_or(String::new(), |first| first.to_uppercase().chain(chars).collect())
 }
 
 #[cfg(test)]

@@ -4,6 +4,11 @@ use crate::report::measure::{UnitSystem, fixed};
 use crate::report::table::{Fit, align_numbers, new_table, plain};
 use crate::study::compare::{Comparison, Key, Row};
 
+/// Name of what changes in a sweep, with its unit.
+pub fn axis_title(key: &str, unit: &str) -> String {
+    if unit.is_empty() { key.to_owned() } else { format!("{key}, {unit}") }
+}
+
 /// A figure with its unit: `least lead, kg`.
 pub fn axis(units: UnitSystem, key: Key) -> String {
     format!("{}, {}", key.label(), units.symbol(key.quantity()))

@@ -1,7 +1,8 @@
-//! The figures of `doubt`: the band around the curve, and the shares of the doubt.
+//! The figures of `doubt`: the lead of many trials, the band around the curve, and what to weigh next.
 
-use crate::report::chart::{self, ChartError, Picture, SpreadBand};
+use crate::report::chart::{self, ChartError, LeadDots, Picture, SpreadBand, WeighFigure};
 use crate::report::doubt::{DoubtReport, percent, share_text};
+use crate::report::lead::{ballast_kg, lead_text};
 use crate::report::weigh;
 use crate::study::doubt::{Answer, Risk, WeighNext};
 
@@ -14,6 +15,19 @@ pub fn pictures(
     next: Option<&WeighNext>,
 ) -> Result<Vec<(&'static str, Picture)>, ChartError> {
     let mut pictures = Vec::new();
+    let rows = &report.study.rows;
+    if !rows.is_empty() {
+        let of = |answer: Answer| rows.iter().map(|row| answer.of(row)).collect::<Vec<f64>>();
+        let figure = LeadDots {
+            title: &lead_title(report),
+            subject: &report.source.title,
+            least_kg: &of(Answer::Least),
+            most_kg: &of(Answer::Most),
+            own_kg: ballast_kg(report.scenario),
+            units: report.units,
+        };
+        pictures.push(("doubt", chart::lead_dots(&figure)?));
+    }
     if let Some(band) = &report.study.band {
         let (low_kg, high_kg): (Vec<f64>, Vec<f64>) = band.interval_kg.iter().map(|one| (one.low, one.high)).unzip();
         let figure = SpreadBand {
@@ -27,17 +41,43 @@ pub fn pictures(
             capacity_kg: report.scenario.rig().swim_up_kg,
             units: report.units,
         };
-        pictures.push(("doubt", chart::spread_band(&figure)?));
+        pictures.push(("doubt-over-time", chart::spread_band(&figure)?));
     }
     if let Some(next) = next {
-        let shares = weigh::shares(report.units, report.inputs, next, Answer::Least);
-        if let Some(first) = shares.first() {
-            let part = if first.alone_frac > 0.5 { "most of it" } else { "the largest part" };
-            let title = format!("Doubt of the least lead: {part} from {}", first.name);
-            pictures.push(("shares", chart::shares(&title, &report.source.title, &shares)?));
+        let now_kg = weigh::half_width_kg(next, Answer::Least);
+        let deeds = weigh::deeds(report.inputs, next, Answer::Least);
+        if let Some(first) = deeds.first() {
+            let told = |kg: f64| lead_text(report.units, kg);
+            let title = if weigh::is_worth_saying(now_kg, first.then_kg) {
+                format!("First {}: the least lead is then known to ±{}", first.deed, told(first.then_kg))
+            } else {
+                "No single figure would narrow the least lead by much".to_owned()
+            };
+            let (subject, answer, units) = (report.source.title.as_str(), "least lead", report.units);
+            let figure = WeighFigure { title: &title, subject, answer, now_kg, deeds, units };
+            pictures.push(("weigh", chart::to_weigh(&figure)?));
         }
     }
     Ok(pictures)
+}
+
+/// The message of the figure of the lead.
+fn lead_title(report: &DoubtReport<'_>) -> String {
+    let (own, outlook) = (&report.study.outlook.own_lead, &report.study.outlook);
+    let lead = lead_text(report.units, ballast_kg(report.scenario));
+    let carried =
+        if ballast_kg(report.scenario) > 0.0 { format!("{lead} of lead") } else { "Carrying no lead".to_owned() };
+    if own.hits == 0 || own.is_below_floor() {
+        let no_lead = outlook.risks.iter().find(|(risk, _)| *risk == Risk::RangeEmpty);
+        return match no_lead {
+            Some((_, chance)) if chance.hits == chance.of => "No lead is right in any of the trials".into(),
+            _ => format!("{carried} is right in hardly any trial"),
+        };
+    }
+    if own.hits == own.of {
+        return format!("{carried} is right in all of the trials");
+    }
+    format!("{carried} is right in {} of the trials", share_text(own))
 }
 
 /// The message of the band's figure.

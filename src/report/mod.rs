@@ -20,6 +20,7 @@ pub mod lead;
 pub mod measure;
 pub mod rows;
 pub mod series;
+pub mod sweep;
 pub mod table;
 pub mod text;
 pub mod verdict;

@@ -1,7 +1,7 @@
 //! What to weigh next: where the doubt of the lead comes from, as a table, a sentence and a figure.
 
 use crate::estimate::{Input, Origin};
-use crate::report::chart::Share;
+use crate::report::chart::ToWeigh;
 use crate::report::doubt::uncertain;
 use crate::report::inputs::half_width_text;
 use crate::report::lead::lead_text;
@@ -38,13 +38,39 @@ pub fn factor_name(inputs: &[Input], factor: &Factor) -> String {
 
 /// What a reader would do to know a factor: the start of a sentence.
 fn remedy(inputs: &[Input], factor: &Factor) -> String {
+    match factor.group.as_ref().map(|group| group.strip_prefix("scale ")) {
+        Some(Some(scale)) => return format!("A scale without error in place of the {scale}"),
+        Some(None) => return "Measuring the breathing rates".into(),
+        None => {}
+    }
+    match first(inputs, factor).map(|input| (input.path.last(), input)) {
+        Some(("gas_volume", _)) => {
+            "Knowing the suit's loft exactly (a check in the water finds it: lightpoint calibrate)".into()
+        }
+        Some(("gas_fraction" | "compliance", _)) => {
+            "Knowing exactly how the foam squeezes (a check at depth finds it: lightpoint calibrate)".into()
+        }
+        _ => {
+            let deed = deed(inputs, factor);
+            let (verb, object) = deed.split_once(' ').unwrap_or((&deed, ""));
+            let doing = match verb {
+                "weigh" => "Weighing",
+                _ => "Measuring",
+            };
+            format!("{doing} {object}")
+        }
+    }
+}
+
+/// The same as an order, in a few words.
+fn deed(inputs: &[Input], factor: &Factor) -> String {
     if let Some(group) = &factor.group {
         return match group.strip_prefix("scale ") {
-            Some(scale) => format!("A scale without error in place of the {scale}"),
-            None => "Measuring the breathing rates".into(),
+            Some(scale) => format!("use a better scale than the {scale}"),
+            None => "measure the breathing rates".into(),
         };
     }
-    let Some(input) = first(inputs, factor) else { return format!("Measuring {}", factor.label) };
+    let Some(input) = first(inputs, factor) else { return format!("measure {}", factor.label) };
     let last = input.path.last();
     let piece = input.label.rsplit_once(", ").map_or(input.label.as_str(), |(piece, _)| piece);
     let the_piece = if piece == "diver" || !piece.contains(|c: char| c.is_ascii_digit()) {
@@ -54,24 +80,20 @@ fn remedy(inputs: &[Input], factor: &Factor) -> String {
     };
     let cylinder = input.path.first() == "cylinder";
     match (last, input.quantity) {
-        ("gas_volume", _) => {
-            "Knowing the suit's loft exactly (a check in the water finds it: lightpoint calibrate)".into()
-        }
-        ("gas_fraction" | "compliance", _) => {
-            "Knowing exactly how the foam squeezes (a check at depth finds it: lightpoint calibrate)".into()
-        }
-        ("water", Quantity::Salinity) | (_, Quantity::Salinity) => "Measuring the salinity of the water".into(),
-        ("water", Quantity::Volume) => format!("Measuring how much water the cylinder \"{piece}\" holds"),
-        ("capacity" | "extra_volume" | "lung_trim" | "swim_up" | "head_out", _) => format!("Measuring {}", input.label),
-        ("mass", _) if cylinder => format!("Putting the cylinder \"{piece}\" on the scale"),
-        ("external", _) => format!("Reading the cylinder \"{piece}\" on a scale in the water"),
-        ("mass", _) => format!("Putting {the_piece} on the scale"),
-        ("in_water", _) => format!("Reading {the_piece} on a better scale in the water"),
-        (_, Quantity::Volume | Quantity::Area) => format!("Reading {the_piece} on a scale in the water"),
+        ("gas_volume", _) => "find the gas in the suit by a check in the water".into(),
+        ("gas_fraction" | "compliance", _) => "find how the foam squeezes by a check at depth".into(),
+        (_, Quantity::Salinity) => "measure the salinity of the water".into(),
+        ("water", Quantity::Volume) => format!("measure how much water the cylinder \"{piece}\" holds"),
+        ("capacity" | "extra_volume" | "lung_trim" | "swim_up" | "head_out", _) => format!("measure {}", input.label),
+        ("mass", _) if cylinder => format!("weigh the cylinder \"{piece}\""),
+        ("external", _) => format!("weigh the cylinder \"{piece}\" in the water"),
+        ("mass", _) => format!("weigh {the_piece}"),
+        ("in_water", _) => format!("weigh {the_piece} in the water on a better scale"),
+        (_, Quantity::Volume | Quantity::Area) => format!("weigh {the_piece} in the water"),
         ("density", Quantity::Density) if input.path.first() == "part" || input.path.is_beside() => {
-            format!("Reading {the_piece} on a scale in the water")
+            format!("weigh {the_piece} in the water")
         }
-        _ => format!("Measuring the {}", input.label),
+        _ => format!("measure the {}", input.label),
     }
 }
 
@@ -183,23 +205,26 @@ pub fn table(units: UnitSystem, inputs: &[Input], next: &WeighNext) -> String {
     format!("{}\n{}", with_sum(&mut table, fit), filled(&note))
 }
 
-/// The bars of the figure for one answer, the largest first.
-pub fn shares(units: UnitSystem, inputs: &[Input], next: &WeighNext, answer: Answer) -> Vec<Share> {
-    let at = index(answer);
-    let mut factors: Vec<&Weighing> = next.factors.iter().collect();
-    factors.sort_by(|a, b| b.total[at].0.total_cmp(&a.total[at].0));
-    let half = |kg: f64| fixed(units.value(Quantity::Mass, kg), 2);
-    factors
-        .into_iter()
-        .filter(|weighing| weighing.total[at].0 >= 0.001)
-        .map(|weighing| {
-            let (alone_frac, total_frac) = both_shares(weighing, answer);
-            let remark = narrowing(next, weighing, answer)
-                .filter(|(now, then)| now - then > WORTH_SAYING_FRAC * now)
-                .map_or(String::new(), |(now, then)| {
-                    format!("±{} to ±{} {}", half(now), half(then), units.symbol(Quantity::Mass))
-                });
-            Share { name: factor_name(inputs, &weighing.factor), alone_frac, total_frac, remark }
+/// The rows of the figure for one answer, the most useful first.
+pub fn deeds(inputs: &[Input], next: &WeighNext, answer: Answer) -> Vec<ToWeigh> {
+    let mut found: Vec<ToWeigh> = next
+        .factors
+        .iter()
+        .filter_map(|weighing| {
+            let (_, then_kg) = narrowing(next, weighing, answer)?;
+            Some(ToWeigh { deed: deed(inputs, &weighing.factor), then_kg })
         })
-        .collect()
+        .collect();
+    found.sort_by(|a, b| a.then_kg.total_cmp(&b.then_kg));
+    found
+}
+
+/// Half-width of an answer as things are, kg.
+pub fn half_width_kg(next: &WeighNext, answer: Answer) -> f64 {
+    next.half_width_kg[index(answer)]
+}
+
+/// Whether knowing a figure narrows an answer by enough to be told.
+pub fn is_worth_saying(now_kg: f64, then_kg: f64) -> bool {
+    now_kg - then_kg > WORTH_SAYING_FRAC * now_kg
 }

@@ -205,9 +205,10 @@ fn files_are_written() {
         assert_eq!(std::fs::read_dir(dir.path()).expect("a folder").count(), names.len());
     };
     // a PNG only where it is asked for
-    written(&[], &["doubt.json", "doubt.svg", "shares.svg"]);
-    written(&["--png"], &["doubt.json", "doubt.svg", "shares.svg", "doubt.png", "shares.png"]);
-    let svg = std::fs::read_to_string(dir.path().join("doubt.svg")).expect("text");
+    let drawn = ["doubt.json", "doubt.svg", "doubt-over-time.svg", "weigh.svg"];
+    written(&[], &drawn);
+    written(&["--png"], &[&drawn[..], &["doubt.png", "doubt-over-time.png", "weigh.png"]].concat());
+    let svg = std::fs::read_to_string(dir.path().join("doubt-over-time.svg")).expect("text");
     assert!(svg.contains("95 % of the draws"));
 }
 

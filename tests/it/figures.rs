@@ -4,20 +4,21 @@
 //! Every figure that is tested is also written to `target/tmp/figures`, to be looked at.
 
 mod dives;
+mod studies;
 
 use std::sync::Arc;
 
+use base64::Engine as _;
+use base64::engine::general_purpose::STANDARD;
 use dives::Dive;
-use lightpoint::internals::report::chart::{
-    self, ChartError, Compared, Facts, Figure, Picture, Series, Share, SpreadBand, Sweep,
-};
+use lightpoint::internals::report::chart::{self, ChartError, Facts, Figure, Picture};
 use lightpoint::internals::report::measure::UnitSystem;
 use resvg::usvg::{self, Node, fontdb};
 
 /// Free space around the ink of every text, px: half of what separates two words.
 const CLEAR_PX: f32 = 1.5;
-/// Largest SVG, bytes: what a page can carry inline five times without getting slow on a phone.
-const MAX_BYTES: usize = 150_000;
+/// Largest SVG, bytes: what a page can carry inline five times without getting slow on a phone, typeface included.
+const MAX_BYTES: usize = 80_000;
 
 fn facts(dive: &Dive, units: UnitSystem) -> Facts<'_> {
     Facts {
@@ -39,12 +40,14 @@ struct Seen {
     curves: Vec<Vec<(f32, f32)>>,
 }
 
+/// The picture as a reader sees it who has no typeface but the one in the file.
 fn tree(svg: &str) -> usvg::Tree {
     let mut fonts = fontdb::Database::new();
-    for file in ["Regular", "Semibold"] {
-        let path = format!("{}/assets/OpenSans-{file}.ttf", env!("CARGO_MANIFEST_DIR"));
-        fonts.load_font_data(std::fs::read(path).unwrap());
+    for data in svg.split("url(data:font/ttf;base64,").skip(1) {
+        let (data, _) = data.split_once(')').unwrap();
+        fonts.load_font_data(STANDARD.decode(data).unwrap());
     }
+    assert_eq!(fonts.len(), 2, "a regular and a bold face");
     let options = usvg::Options { fontdb: Arc::new(fonts), ..usvg::Options::default() };
     usvg::Tree::from_str(svg, &options).unwrap()
 }
@@ -176,85 +179,14 @@ fn band_figures_are_clear() {
     each(Figure::Band);
 }
 
-#[test]
-fn comparisons_are_clear() {
-    let dives = dives::all();
-    for count in 1..=6 {
-        let plans: Vec<_> = dives[..count]
-            .iter()
-            .map(|dive| Compared { label: dive.title, rows: &dive.rows, findings: &dive.findings })
-            .collect();
-        check(&format!("compare-{count}"), &chart::compare(&plans, "invented plans", UnitSystem::Metric).unwrap());
-    }
-    let long = Compared { label: dives[6].title, rows: &dives[6].rows, findings: &dives[6].findings };
-    check("compare-long", &chart::compare(&[long; 6], dives[6].title, UnitSystem::Us).unwrap());
-    assert!(matches!(chart::compare(&[], "", UnitSystem::Metric), Err(ChartError::Nothing { .. })));
-}
-
-#[test]
-fn sweeps_are_clear() {
-    let points = |slope: f64| (0..=12).map(|i| (f64::from(i), slope * f64::from(i) - 3.0)).collect::<Vec<_>>();
-    let mut broken = points(0.3);
-    broken[5].1 = f64::NAN;
-    let sweep = Sweep {
-        title: "Twelve litres of loft take 6 kg of lead".into(),
-        subject: "Cold trimix dive · invented".into(),
-        x_title: "suit loft, L".into(),
-        y_title: "lead, kg".into(),
-        signed: true,
-        own_x: Some(7.0),
-        limit: Some((1.0, "swim-up limit".into())),
-        series: vec![
-            Series { name: "least lead".into(), points: broken },
-            Series { name: "most lead".into(), points: points(0.5) },
-            Series { name: "none".into(), points: vec![] },
-        ],
-    };
-    check("sweep", &chart::sweep(&sweep).unwrap());
-    let nothing = Sweep { series: vec![Series { name: "none".into(), points: vec![(f64::NAN, 1.0)] }], ..sweep };
-    assert!(matches!(chart::sweep(&nothing), Err(ChartError::Nothing { .. })));
-}
-
-#[test]
-fn spread_bands_are_clear() {
-    let dive = dives::trimix();
-    let column = |shift: f64| dive.rows.samples().iter().map(|row| row.bare_kg + shift).collect::<Vec<_>>();
-    let time_s: Vec<_> = dive.rows.samples().iter().map(|row| row.time_s).collect();
-    let (low_kg, middle_kg, high_kg) = (column(-1.4), column(0.0), column(1.4));
-    let spread = SpreadBand {
-        title: "The diver is 95 % sure to hold the last stop",
-        subject: dive.title,
-        band: "95 % of the draws",
-        time_s: &time_s,
-        low_kg: &low_kg,
-        middle_kg: &middle_kg,
-        high_kg: &high_kg,
-        capacity_kg: 7.0,
-        units: UnitSystem::Metric,
-    };
-    check("spread", &chart::spread_band(&spread).unwrap());
-    let empty = SpreadBand { time_s: &[], ..spread };
-    assert!(matches!(chart::spread_band(&empty), Err(ChartError::Nothing { .. })));
-}
-
-#[test]
-fn shares_are_clear() {
-    let share = |n: usize| Share {
-        name: format!("input number {n}, {}", "with a name ".repeat(n % 6)),
-        alone_frac: 0.5 / (n + 1) as f64,
-        total_frac: 0.6 / (n + 1) as f64,
-        remark: format!("±1.6 kg to ±0.{n} kg"),
-    };
-    for count in [1, 5, 40] {
-        let list: Vec<_> = (0..count).map(share).collect();
-        check(&format!("shares-{count}"), &chart::shares("Weigh the undergarment next", "invented", &list).unwrap());
-    }
+/// The texts of a picture, one after the other.
+fn texts_of(picture: &Picture) -> String {
+    see(&picture.svg().unwrap()).texts.into_iter().map(|(text, _)| text.replace('\u{a0}', " ") + "\n").collect()
 }
 
 /// The texts of a figure, one after the other.
 fn texts(figure: Figure, dive: &Dive) -> String {
-    let svg = chart::draw(figure, &facts(dive, UnitSystem::Metric)).unwrap().svg().unwrap();
-    see(&svg).texts.into_iter().map(|(text, _)| text.replace('\u{a0}', " ") + "\n").collect()
+    texts_of(&chart::draw(figure, &facts(dive, UnitSystem::Metric)).unwrap())
 }
 
 fn assert_says(figure: Figure, dive: &Dive, words: &[&str]) {
@@ -272,9 +204,15 @@ fn what_matters_is_named() {
     for dive in [&trimix, &single, &cave, &jagged, &dives::short(), &dives::bare(), &dives::point()] {
         assert_says(Figure::Dive, dive, &always);
         if !dive.findings.failed_wing.beyond.is_empty() {
-            assert_says(Figure::Dive, dive, &["Beyond the swim-up limit", "beyond the limit"]);
+            assert_says(Figure::Dive, dive, &["eyond the swim-up limit", "beyond the limit"]);
         }
+        // what the title says of the last stop is drawn
+        assert_says(Figure::Dive, dive, &["at reserve"]);
     }
+    // a limit that is broken leads the title
+    assert_says(Figure::Dive, &dives::too_light(6.3), &["With cylinders at reserve the diver floats off", "too light"]);
+    assert_says(Figure::Dive, &dives::too_light(5.6), &["The diver floats off the last stop", "floats, "]);
+    assert_says(Figure::Dive, &dives::ten_hours(), &["time, h", " h, "]);
     let moves = [
         "first stage left",
         "second stage left",
@@ -292,35 +230,36 @@ fn what_matters_is_named() {
         let clock = lightpoint::internals::report::measure::clock(turn.time_s);
         assert_says(Figure::Cylinders, &trimix, &[&format!("floats from {clock} min")]);
     }
-    assert_says(Figure::Cylinders, &cave, &["left 14:00", "picked up 55:00", "handed off 60:00", "picked up 66:00"]);
-    let capacity = ["the wing holds 20.0 L", "needed", "suit gas, nothing vented", "suit gas, nothing added"];
+    let partings = ["left 14:00", "picked up 55:00", "handed off 60:00", "picked up 66:00", "bailout of the partner"];
+    assert_says(Figure::Cylinders, &cave, &partings);
+    assert_says(Figure::Cylinders, &dives::eight(), &["float from the start"]);
+    let capacity = ["the wing holds 20.0 L", "needed", "lift, kg", "nothing vented", "nothing added"];
     assert_says(Figure::Gas, &trimix, &capacity);
+    assert_says(Figure::Balance, &trimix, &["gas of back gas", "gas of oxygen", "all the rest"]);
+    assert_says(Figure::Balance, &single, &["foam that swells"]);
     assert_says(Figure::Band, &single, &["this plan, 4.0 kg", "More lead narrows the control band"]);
 }
 
-/// The waterfall's parts add up to the run's own net lift, within the rounding of the numbers in the picture.
+/// The bridge leads from the heavy to the light point, within the rounding of the numbers in the picture.
 #[test]
-fn the_balance_adds_up() {
+fn the_bridge_arrives() {
     for dive in dives::all() {
         let svg = chart::draw(Figure::Balance, &facts(&dive, UnitSystem::Metric)).unwrap().svg().unwrap();
         let description = svg.split_once("<desc>").unwrap().1.split_once("</desc>").unwrap().0;
-        let (heavy, light) = description.split_once(". Light point: ").unwrap();
-        for (parts, point) in [(heavy, &dive.findings.heavy), (light, &dive.findings.light)] {
-            let numbers: Vec<f64> = parts
-                .split(" kg")
+        let (start, rest) = description.split_once(". Changes: ").unwrap();
+        let (changes, end) = rest.split_once(". Light point ").unwrap();
+        let numbers = |text: &str| -> Vec<f64> {
+            text.split(" kg")
                 .filter_map(|part| part.rsplit(' ').next())
                 .filter_map(|number| number.replace('−', "-").parse().ok())
-                .collect();
-            assert!(numbers.len() >= 2, "{parts}");
-            let sum: f64 = numbers.iter().sum();
-            let rounding = 0.05 * (numbers.len() + 1) as f64;
-            assert!(
-                (sum - point.bare_kg).abs() <= rounding,
-                "{}: {sum} against {}\n{parts}",
-                dive.title,
-                point.bare_kg
-            );
-        }
+                .collect()
+        };
+        let (start, changes, end) = (numbers(start), numbers(changes), numbers(end));
+        assert!((start[0] - dive.findings.heavy.bare_kg).abs() <= 0.051 && !changes.is_empty(), "{description}");
+        let arrived = start[0] + changes.iter().sum::<f64>();
+        let rounding = 0.05 * (changes.len() + 2) as f64;
+        assert!((arrived - end[0]).abs() <= rounding, "{}: {arrived}\n{description}", dive.title);
+        assert!((end[0] - dive.findings.light.bare_kg).abs() <= 0.051, "{description}");
     }
 }
 

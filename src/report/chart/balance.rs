@@ -1,252 +1,205 @@
-//! Heavy and light point side by side, each a waterfall from the parts to the net lift with the wing empty.
+//! From the heavy to the light point as a bridge: where it starts, what changes on the way, where it ends.
 
-use crate::findings::Extreme;
+use crate::report::balance::{Step, bridge};
 use crate::report::chart::font::{self, Weight};
 use crate::report::chart::panel::{Axis, EDGE, Panel, WIDTH};
 use crate::report::chart::scene::{Anchor, Scene, Text};
 use crate::report::chart::shape::{Point, Rect};
 use crate::report::chart::style::{
-    BLACK, BODY_PX, GRID, INK, PAPER, RULE, Rgb, SKY, SMALL_PX, SOFT, Stroke, VERMILION,
+    BLACK, Dash, INK, ORANGE, RULE, Rgb, SKY, SMALL_PX, SOFT, Stroke, VERMILION, VERMILION_TEXT,
 };
+use crate::report::chart::timeline::watch;
 use crate::report::chart::title::{Heading, heading};
 use crate::report::chart::{ChartError, Facts, Picture, hatch};
-use crate::report::measure::{Quantity, clock};
-use crate::rig::{Role, SUIT};
-use crate::sim::{Owner, terms};
+use crate::report::measure::Quantity;
 
-const ROW_PX: f64 = 25.0;
-const BAR_PX: f64 = 15.0;
+const ROW_PX: f64 = 30.0;
+const BAR_PX: f64 = 18.0;
 /// Widest name of a row, px.
-const NAME_PX: f64 = 165.0;
-/// Column of the changes, px.
-const CHANGE_PX: f64 = 64.0;
-/// With more cylinders than this, their shells share a row.
-const OWN_ROWS: usize = 6;
-
-/// A row: what it is, and its lift at heavy and light point, kg.
-#[derive(Clone, Debug, PartialEq)]
-struct Row {
-    name: String,
-    lift_kg: [f64; 2],
-}
+const NAME_PX: f64 = 230.0;
+/// Room for a number beside a bar, px.
+const NUMBER_PX: f64 = 56.0;
 
 /// Draws it.
 pub(super) fn draw(facts: &Facts<'_>) -> Result<Picture, ChartError> {
-    let points = [&facts.findings.heavy, &facts.findings.light];
-    let rows = rows(facts, points);
-    let message = message(facts, &rows);
+    let found = facts.findings;
+    let steps = bridge(facts.scenario, &found.heavy.now, &found.light.now);
+    let message = message(facts, &steps);
     let mut scene = Scene::new(WIDTH, 200.0);
-    let top = heading(&mut scene, &Heading { message: &message, subject: facts.title, note: facts.note }) + 46.0;
-    let bottom = top + ROW_PX * (rows.len() + 1) as f64 + 8.0;
+    let top = heading(&mut scene, &Heading { message: &message, subject: facts.title, note: facts.note }) + 26.0;
+    let bottom = top + ROW_PX * (steps.len() + 2) as f64 + 8.0;
     scene.height = bottom + 52.0;
-
-    let left = EDGE + NAME_PX + 8.0;
-    let width = 0.5 * (WIDTH - EDGE - CHANGE_PX - left - 14.0);
-    let panels = [left, left + width + 14.0].map(|left| Panel {
-        rect: Rect { left, top, right: left + width, bottom },
-        x: axis(facts, &rows, width),
-        y: Axis::covering("", [], 0.0),
-    });
-    for (row, name) in rows.iter().map(|row| row.name.as_str()).chain(["net, wing empty"]).enumerate() {
-        let weight = if row == rows.len() { Weight::Bold } else { Weight::Regular };
-        text(
-            &mut scene,
-            Point::new(EDGE, baseline(top, row)),
-            Anchor::Start,
-            weight,
-            INK,
-            &font::fit(name, SMALL_PX, weight, NAME_PX),
-        );
-    }
-    for (side, panel) in panels.iter().enumerate() {
-        head(&mut scene, facts, panel, ["heavy point", "light point"][side], points[side]);
-        waterfall(&mut scene, facts, panel, &rows, side);
-    }
-    changes(&mut scene, facts, &rows, top);
-    Ok(Picture::new(scene, message, description(facts, &rows)))
+    let rect = Rect { left: EDGE + NAME_PX + 10.0, top, right: WIDTH - EDGE, bottom };
+    let panel = Panel { rect, x: axis(facts, &steps, rect.width()), y: Axis::between("", 0.0, 1.0) };
+    let ticks = panel.x.ticks(7);
+    panel.draw_x_grid(&mut scene, &ticks);
+    panel.draw_x(&mut scene, &ticks);
+    rows(&mut scene, facts, &panel, &steps);
+    rules(&mut scene, facts, &panel);
+    Ok(Picture::new(scene, message, description(facts, &steps)))
 }
 
-fn baseline(top: f64, row: usize) -> f64 {
-    top + ROW_PX * (row as f64 + 0.5) + 4.0 + 0.36 * SMALL_PX
+fn message(facts: &Facts<'_>, steps: &[Step]) -> String {
+    let units = facts.units;
+    let (heavy_kg, light_kg) = (facts.findings.heavy.bare_kg, facts.findings.light.bare_kg);
+    let text = |kg: f64| units.text(Quantity::Mass, kg.abs());
+    let change_kg = light_kg - heavy_kg;
+    if units.signed(Quantity::Mass, change_kg).chars().all(|c| matches!(c, '0' | '.')) {
+        return format!(
+            "Nothing changes between heavy and light point: {}",
+            units.signed_text(Quantity::Mass, heavy_kg)
+        );
+    }
+    let most = steps.iter().max_by(|a, b| a.change_kg.abs().total_cmp(&b.change_kg.abs()));
+    let gas_kg: f64 = steps.iter().filter(|step| step.is_gas).map(|step| step.change_kg).sum();
+    let ends = format!("{} lighter at the light point", text(change_kg));
+    match most {
+        Some(_) if gas_kg > 0.5 * change_kg => {
+            format!("{ends}: gas that left the cylinders makes {} of it", text(gas_kg))
+        }
+        Some(step) => {
+            let name = font::clean(&step.name);
+            let short: String = name.chars().take(40).collect();
+            format!("{ends}: most of all {short}, {}", units.signed_text(Quantity::Mass, step.change_kg))
+        }
+        None => ends,
+    }
+}
+
+fn description(facts: &Facts<'_>, steps: &[Step]) -> String {
+    let lift = |kg: f64| facts.units.signed_text(Quantity::Mass, kg);
+    let changes: Vec<String> =
+        steps.iter().map(|step| format!("{} {}", font::clean(&step.name), lift(step.change_kg))).collect();
+    let (heavy, light) = (lift(facts.findings.heavy.bare_kg), lift(facts.findings.light.bare_kg));
+    format!("Heavy point {heavy}. Changes: {}. Light point {light}.", changes.join(", "))
+}
+
+/// The axis over all running sums, zero and the swim-up limit, with room for the numbers beside the bars.
+fn axis(facts: &Facts<'_>, steps: &[Step], width: f64) -> Axis {
+    let value = |kg: f64| facts.units.value(Quantity::Mass, kg);
+    let found = facts.findings;
+    let mut sum = found.heavy.bare_kg;
+    let mut sums = vec![0.0, value(sum), value(found.light.bare_kg), -value(found.failed_wing.capacity_kg)];
+    for step in steps {
+        sum += step.change_kg;
+        sums.push(value(sum));
+    }
+    let title = format!("net lift with the wing empty, {} (+ floats, − sinks)", facts.units.symbol(Quantity::Mass));
+    let mut axis = Axis { signed: true, ..Axis::covering(title, sums, 0.0) };
+    let room = NUMBER_PX / (width - 2.0 * NUMBER_PX) * (axis.high - axis.low);
+    (axis.low, axis.high) = (axis.low - room, axis.high + room);
+    axis
+}
+
+/// Zero, and how heavy a diver can swim up.
+fn rules(scene: &mut Scene, facts: &Facts<'_>, panel: &Panel) {
+    let capacity_kg = facts.findings.failed_wing.capacity_kg;
+    let upright = |kg: f64| panel.at_x(facts.units.value(Quantity::Mass, kg));
+    let (zero, limit) = (upright(0.0), upright(-capacity_kg));
+    let rect = panel.rect;
+    scene.line(Point::new(zero, rect.top), Point::new(zero, rect.bottom), Stroke::solid(BLACK, 1.2));
+    let dashed = Stroke::dashed(VERMILION, 2.0, Dash::Long);
+    scene.line(Point::new(limit, rect.top), Point::new(limit, rect.bottom), dashed);
+    let name = format!("swim-up limit {}", facts.units.text(Quantity::Mass, capacity_kg));
+    // beside the line where it would leave the picture
+    let half = 0.5 * font::width(&name, SMALL_PX, Weight::Regular);
+    let x = limit.clamp(EDGE + half, WIDTH - EDGE - half);
+    text(scene, Point::new(x, rect.top - 7.0), Anchor::Middle, Weight::Regular, VERMILION_TEXT, &name);
 }
 
 fn text(scene: &mut Scene, at: Point, anchor: Anchor, weight: Weight, colour: Rgb, text: &str) {
     scene.text(Text { at, anchor, size: SMALL_PX, weight, colour, text: text.to_owned() });
 }
 
-/// The parts, grouped as they are worn; what is nothing at both points is left out.
-fn rows(facts: &Facts<'_>, points: [&Extreme; 2]) -> Vec<Row> {
-    let (scenario, diver) = (facts.scenario, facts.scenario.rig());
-    let lists = points.map(|point| {
-        let now = &point.now;
-        (terms(scenario, &now.state, &now.ambient), now.ambient.water_kg_m3)
-    });
-    let sum = |is_mine: &dyn Fn(Owner) -> bool| {
-        lists.each_ref().map(|(list, water_kg_m3)| {
-            list.iter().filter(|term| is_mine(term.owner)).map(|term| term.net_kg(*water_kg_m3)).sum()
-        })
-    };
-    let group = |name: &str, roles: &[Role]| Row {
-        name: name.into(),
-        lift_kg: sum(&|owner| matches!(owner, Owner::Part(i) if roles.contains(&diver.parts[i].role))),
-    };
-    let mut rows = vec![
-        group("diver", &[Role::Person]),
-        group("suit", &[Role::Suit]),
-        Row { name: "suit gas".into(), lift_kg: sum(&|owner| owner == Owner::Bag(SUIT)) },
-        group("gear and empty wing", &[Role::Gear, Role::Wing]),
-        group("ballast", &[Role::Ballast]),
-    ];
-    let shells: Vec<Row> = diver
-        .cylinders
-        .iter()
-        .enumerate()
-        .map(|(i, cylinder)| Row {
-            name: format!(
-                "{}, empty",
-                font::fit(&font::clean(cylinder.name()), SMALL_PX, Weight::Regular, NAME_PX - 50.0)
-            ),
-            lift_kg: sum(&|owner| owner == Owner::Cylinder(i)),
-        })
-        .collect();
-    if shells.len() > OWN_ROWS {
-        let both = [0, 1].map(|side| shells.iter().map(|shell| shell.lift_kg[side]).sum());
-        rows.push(Row { name: format!("{} cylinders, empty", shells.len()), lift_kg: both });
-    } else {
-        rows.extend(shells);
-    }
-    rows.push(Row { name: "gas in cylinders".into(), lift_kg: sum(&|owner| matches!(owner, Owner::Gas(_))) });
-    rows.retain(|row| row.lift_kg.iter().any(|kg| kg.abs() > 1e-9));
-    rows
+/// A row: its name, from where to where its bar goes, and what it is.
+struct Row {
+    name: String,
+    from_kg: f64,
+    to_kg: f64,
+    look: Look,
 }
 
-fn message(facts: &Facts<'_>, rows: &[Row]) -> String {
-    let units = facts.units;
-    let (heavy, light) = (facts.findings.heavy.bare_kg, facts.findings.light.bare_kg);
-    let change = |row: &Row| row.lift_kg[1] - row.lift_kg[0];
-    let most = rows.iter().max_by(|a, b| change(a).abs().total_cmp(&change(b).abs()));
-    let ends = format!(
-        "From {} at the heavy point to {} at the light point",
-        units.signed_text(Quantity::Mass, heavy),
-        units.signed_text(Quantity::Mass, light)
-    );
-    match most.filter(|row| change(row).abs() > 0.05) {
-        Some(row) if row.name == "gas in cylinders" => {
-            format!("{ends}: the gas in the cylinders makes {} of it", units.signed_text(Quantity::Mass, change(row)))
-        }
-        Some(row) => format!("{ends}: “{}” makes {} of it", row.name, units.signed_text(Quantity::Mass, change(row))),
-        None => ends,
+/// How a bar is painted: it says in grey what the colours say.
+#[derive(Clone, Copy, PartialEq)]
+enum Look {
+    Sum,
+    Lighter,
+    Heavier,
+}
+
+fn rows(scene: &mut Scene, facts: &Facts<'_>, panel: &Panel, steps: &[Step]) {
+    let found = facts.findings;
+    let watch = watch(facts);
+    let point = |name: &str, time_s: f64, bare_kg: f64| Row {
+        name: format!("{name}, {}", watch.text(time_s)),
+        from_kg: 0.0,
+        to_kg: bare_kg,
+        look: Look::Sum,
+    };
+    let mut list = vec![point("heavy point", found.heavy.time_s, found.heavy.bare_kg)];
+    let mut sum_kg = found.heavy.bare_kg;
+    for step in steps {
+        let (from_kg, to_kg) = (sum_kg, sum_kg + step.change_kg);
+        let look = if step.change_kg >= 0.0 { Look::Lighter } else { Look::Heavier };
+        list.push(Row { name: font::clean(&step.name), from_kg, to_kg, look });
+        sum_kg = to_kg;
+    }
+    list.push(point("light point", found.light.time_s, found.light.bare_kg));
+    for (n, row) in list.iter().enumerate() {
+        draw_row(scene, facts, panel, n, row, n + 1 < list.len());
     }
 }
 
-fn description(facts: &Facts<'_>, rows: &[Row]) -> String {
-    let list = |side: usize| {
-        let parts = rows
-            .iter()
-            .map(|row| format!("{} {}", row.name, facts.units.signed_text(Quantity::Mass, row.lift_kg[side])));
-        parts.collect::<Vec<_>>().join(", ")
-    };
-    format!("Heavy point: {}. Light point: {}.", list(0), list(1))
+/// Left side of a number beside a bar: at the end to which the bar grows, but clear of the line of the limit.
+fn beside((left, right): (f64, f64), wide: f64, grows_right: bool, limit: f64) -> f64 {
+    let (before, after) = (left - 6.0 - wide, right + 6.0);
+    let sides = if grows_right { [after, before] } else { [before, after] };
+    let is_clear = |x: &f64| limit < x - 4.0 || limit > x + wide + 4.0;
+    sides.into_iter().find(is_clear).unwrap_or(limit + 6.0)
 }
 
-/// The axis over all running sums of both points, with room for the numbers beside the bars.
-fn axis(facts: &Facts<'_>, rows: &[Row], width: f64) -> Axis {
-    let mut sums = vec![0.0];
-    for side in 0..2 {
-        let mut sum = 0.0;
-        for row in rows {
-            sum += facts.units.value(Quantity::Mass, row.lift_kg[side]);
-            sums.push(sum);
+/// The bar of a net lift: black, and hatched in orange what is beyond the swim-up limit or floats.
+fn sum_bar(scene: &mut Scene, facts: &Facts<'_>, panel: &Panel, bar: Rect) {
+    scene.fill(bar, INK, 1.0);
+    let at = |kg: f64| panel.at_x(facts.units.value(Quantity::Mass, kg));
+    let (limit, zero) = (at(-facts.findings.failed_wing.capacity_kg), at(0.0));
+    let beyond = [Rect { right: bar.right.min(limit), ..bar }, Rect { left: bar.left.max(zero), ..bar }];
+    for part in beyond.into_iter().filter(|part| part.width() > 1.6) {
+        scene.fill(part, ORANGE, 1.0);
+        hatch::rect(scene, part, 6.0, Stroke::solid(INK, 1.6));
+    }
+}
+
+fn draw_row(scene: &mut Scene, facts: &Facts<'_>, panel: &Panel, n: usize, row: &Row, has_next: bool) {
+    let at = |kg: f64| panel.at_x(facts.units.value(Quantity::Mass, kg));
+    let middle = panel.rect.top + 4.0 + ROW_PX * (n as f64 + 0.5);
+    let (from, to) = (at(row.from_kg), at(row.to_kg));
+    let (left, right) = (from.min(to), from.max(to).max(from.min(to) + 1.5));
+    let bar = Rect { left, right, top: middle - 0.5 * BAR_PX, bottom: middle + 0.5 * BAR_PX };
+    let kg = if row.look == Look::Sum { row.to_kg } else { row.to_kg - row.from_kg };
+    let number = facts.units.signed(Quantity::Mass, kg);
+    let is_nothing = number.chars().all(|c| matches!(c, '0' | '.'));
+    match row.look {
+        Look::Sum => sum_bar(scene, facts, panel, bar),
+        Look::Lighter | Look::Heavier if is_nothing => scene.fill(bar, RULE, 1.0),
+        Look::Lighter => scene.fill(bar, SKY, 1.0),
+        Look::Heavier => {
+            scene.fill(bar, VERMILION, 0.45);
+            hatch::rect(scene, bar, 5.0, Stroke::solid(VERMILION, 1.2));
         }
     }
-    let mut axis = Axis {
-        signed: true,
-        ..Axis::covering(format!("running sum, {}", facts.units.symbol(Quantity::Mass)), sums, 0.0)
-    };
-    if axis.low == axis.high {
-        axis.high += 1.0;
-    }
-    let room = 52.0 / (width - 104.0) * (axis.high - axis.low);
-    (axis.low, axis.high) = (axis.low - room, axis.high + room);
-    axis
-}
-
-fn head(scene: &mut Scene, facts: &Facts<'_>, panel: &Panel, name: &str, at: &Extreme) {
-    let x = panel.rect.left + 4.0;
-    let place = format!("{} min, {}", clock(at.time_s), facts.units.text(Quantity::Length, at.depth_m));
-    let head = Text {
-        at: Point::new(x, panel.rect.top - 26.0),
-        anchor: Anchor::Start,
-        size: BODY_PX,
-        weight: Weight::Bold,
-        colour: INK,
-        text: name.to_owned(),
-    };
-    scene.text(head);
-    text(scene, Point::new(x, panel.rect.top - 8.0), Anchor::Start, Weight::Regular, SOFT, &place);
-}
-
-fn waterfall(scene: &mut Scene, facts: &Facts<'_>, panel: &Panel, rows: &[Row], side: usize) {
-    let ticks = panel.x.ticks(5);
-    panel.draw_x_grid(scene, &ticks);
-    panel.draw_x(scene, &ticks);
-    let zero = panel.at_x(0.0);
-    let row_top = |row: usize| panel.rect.top + 4.0 + ROW_PX * row as f64 + 0.5 * (ROW_PX - BAR_PX);
-    scene.line(
-        Point::new(panel.rect.left, row_top(rows.len()) - 5.0),
-        Point::new(panel.rect.right, row_top(rows.len()) - 5.0),
-        Stroke::solid(GRID, 1.0),
-    );
-    scene.line(Point::new(zero, panel.rect.top), Point::new(zero, panel.rect.bottom), Stroke::solid(BLACK, 1.2));
-    let mut sum_kg = 0.0;
-    let steps = rows.iter().map(|row| Some(row.lift_kg[side])).chain([None]);
-    for (row, step) in steps.enumerate() {
-        let is_net = step.is_none();
-        let (from_kg, to_kg) = step.map_or((0.0, sum_kg), |step_kg| (sum_kg, sum_kg + step_kg));
-        let at = |kg: f64| panel.at_x(facts.units.value(Quantity::Mass, kg));
-        let (left, right) = (at(from_kg.min(to_kg)), at(from_kg.max(to_kg)).max(at(from_kg.min(to_kg)) + 1.0));
-        let bar = Rect { left, right, top: row_top(row), bottom: row_top(row) + BAR_PX };
-        paint(scene, bar, to_kg >= from_kg, is_net);
-        let number = facts.units.signed(Quantity::Mass, to_kg - from_kg);
-        let weight = if is_net { Weight::Bold } else { Weight::Regular };
-        let (x, anchor) = if to_kg >= from_kg { (right + 5.0, Anchor::Start) } else { (left - 5.0, Anchor::End) };
-        let half = font::width(&number, SMALL_PX, weight);
-        let under = if anchor == Anchor::Start { x } else { x - half };
-        let rect = Rect { left: under - 1.0, right: under + half + 1.0, top: bar.top, bottom: bar.bottom };
-        scene.fill(rect, PAPER, 0.85);
-        text(scene, Point::new(x, baseline(panel.rect.top, row)), anchor, weight, INK, &number);
-        if !is_net {
-            sum_kg = to_kg;
-            let x = at(sum_kg);
-            scene.line(Point::new(x, bar.bottom), Point::new(x, row_top(row + 1)), Stroke::solid(RULE, 1.0));
-        }
-    }
-}
-
-/// Floaters are plain, sinkers hatched, the net black.
-fn paint(scene: &mut Scene, bar: Rect, floats: bool, is_net: bool) {
-    if is_net {
-        scene.fill(bar, INK, 1.0);
-    } else if floats {
-        scene.fill(bar, SKY, 1.0);
-    } else {
-        scene.fill(bar, VERMILION, 0.45);
-        hatch::rect(scene, bar, 5.0, Stroke::solid(VERMILION, 1.2));
-    }
-}
-
-/// What changes from heavy to light point, in a column of its own.
-fn changes(scene: &mut Scene, facts: &Facts<'_>, rows: &[Row], top: f64) {
-    let x = WIDTH - EDGE;
-    text(scene, Point::new(x, top - 26.0), Anchor::End, Weight::Bold, INK, "change");
-    text(scene, Point::new(x, top - 8.0), Anchor::End, Weight::Regular, SOFT, facts.units.symbol(Quantity::Mass));
-    let all = rows.iter().map(|row| row.lift_kg[1] - row.lift_kg[0]);
-    let net: f64 = all.clone().sum();
-    for (row, kg) in all.chain([net]).enumerate() {
-        let number = facts.units.signed(Quantity::Mass, kg);
-        let is_none = number.chars().all(|c| matches!(c, '0' | '.'));
-        let (weight, colour) =
-            if row == rows.len() { (Weight::Bold, INK) } else { (Weight::Regular, if is_none { RULE } else { INK }) };
-        text(scene, Point::new(x, baseline(top, row)), Anchor::End, weight, colour, &number);
+    let is_sum = row.look == Look::Sum;
+    let (weight, baseline) = (if is_sum { Weight::Bold } else { Weight::Regular }, middle + 0.36 * SMALL_PX);
+    let name = font::fit(&row.name, SMALL_PX, weight, NAME_PX);
+    text(scene, Point::new(EDGE, baseline), Anchor::Start, weight, INK, &name);
+    let wide = font::width(&number, SMALL_PX, weight);
+    let under = beside((left, right), wide, row.to_kg >= row.from_kg, at(-facts.findings.failed_wing.capacity_kg));
+    let paper = Rect { left: under - 2.0, right: under + wide + 2.0, top: bar.top, bottom: bar.bottom };
+    scene.fill(paper, crate::report::chart::style::PAPER, 0.85);
+    let colour = if is_nothing { SOFT } else { INK };
+    text(scene, Point::new(under, baseline), Anchor::Start, weight, colour, &number);
+    if has_next {
+        // the next bar begins where this one ends
+        scene.line(Point::new(to, bar.bottom), Point::new(to, bar.bottom + ROW_PX - BAR_PX), Stroke::solid(RULE, 1.0));
     }
 }

@@ -8,7 +8,8 @@ use crate::report::chart::panel::{Axis, EDGE, LEFT, Panel, WIDTH};
 use crate::report::chart::place::{Label, Placer};
 use crate::report::chart::scene::Scene;
 use crate::report::chart::shape::{Point, Rect};
-use crate::report::chart::style::{BLACK, Dash, INK, PAPER, SMALL_PX, Stroke, VERMILION, series};
+use crate::report::chart::style::{BLACK, Dash, PAPER, SMALL_PX, Stroke, VERMILION, VERMILION_TEXT, series};
+use crate::report::chart::timeline::Watch;
 use crate::report::chart::title::{Heading, heading};
 use crate::report::chart::{ChartError, Picture};
 use crate::report::measure::{Quantity, UnitSystem};
@@ -100,14 +101,7 @@ fn remark(plan: &Compared<'_>, units: UnitSystem) -> String {
 
 fn message(plans: &[Compared<'_>], units: UnitSystem) -> String {
     let heavy = |plan: &Compared<'_>| plan.findings.heavy.bare_kg;
-    let name = |plan: &Compared<'_>| {
-        let name = font::clean(plan.label);
-        if name.chars().count() <= 24 {
-            name
-        } else {
-            format!("{}…", name.chars().take(23).collect::<String>().trim_end())
-        }
-    };
+    let name = |plan: &Compared<'_>| short(plan.label, plans);
     let text = |plan: &Compared<'_>| units.signed_text(Quantity::Mass, heavy(plan));
     let least = plans.iter().min_by(|a, b| heavy(a).total_cmp(&heavy(b)));
     let most = plans.iter().max_by(|a, b| heavy(a).total_cmp(&heavy(b)));
@@ -121,15 +115,24 @@ fn message(plans: &[Compared<'_>], units: UnitSystem) -> String {
     }
 }
 
+/// A name for the title: up to its first comma or bracket where it is long and that is enough to know it.
+fn short(label: &str, plans: &[Compared<'_>]) -> String {
+    const LONG: usize = 28;
+    let name = font::clean(label);
+    if name.chars().count() <= LONG {
+        return name;
+    }
+    let head = name.split([',', '(', ':', ';']).next().unwrap_or(&name).trim_end().to_owned();
+    let is_known = plans.iter().filter(|plan| font::clean(plan.label).starts_with(&head)).count() == 1;
+    if is_known && (1..=LONG).contains(&head.chars().count()) {
+        return head;
+    }
+    format!("{}…", name.chars().take(LONG - 1).collect::<String>().trim_end())
+}
+
 fn panel(plans: &[Compared<'_>], units: UnitSystem, rect: Rect) -> Panel {
-    let end = plans.iter().map(|plan| units.value(Quantity::Duration, plan.rows.last().time_s)).fold(0.0, f64::max);
-    let x = Axis {
-        title: "time, min".into(),
-        low: 0.0,
-        high: if end > 0.0 { end } else { 1.0 },
-        signed: false,
-        downwards: false,
-    };
+    let end_s = plans.iter().map(|plan| plan.rows.last().time_s).fold(0.0, f64::max);
+    let x = Watch::of(end_s).axis();
     let bare = plans.iter().flat_map(|plan| plan.rows.samples().iter().map(|row| row.bare_kg));
     let limits = plans.iter().map(|plan| -plan.findings.failed_wing.capacity_kg);
     let values = bare.chain(limits).chain([0.0]).map(|kg| units.value(Quantity::Mass, kg));
@@ -156,10 +159,10 @@ fn limits(
         .map(|kg| {
             let y = panel.at_y(-units.value(Quantity::Mass, kg));
             let (from, to) = (Point::new(panel.rect.left, y), Point::new(panel.rect.right, y));
-            scene.line(from, to, Stroke::dashed(VERMILION, 1.6, Dash::Short));
+            scene.line(from, to, Stroke::dashed(VERMILION, 2.0, Dash::Long));
             placer.keep_curve(&[from, to]);
             let label = Label::plain(format!("swim-up limit {}", units.text(Quantity::Mass, kg)));
-            (Point::new(panel.rect.left + 0.8 * panel.rect.width(), y), label.sized(SMALL_PX).coloured(INK))
+            (Point::new(panel.rect.left + 0.8 * panel.rect.width(), y), label.sized(SMALL_PX).coloured(VERMILION_TEXT))
         })
         .collect()
 }

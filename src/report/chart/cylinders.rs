@@ -1,18 +1,17 @@
 //! The cylinders: each one's own lift while it is carried, and where it turns from sinker to floater.
 
 use crate::findings::CylinderFinding;
-use crate::profile::Move;
 use crate::report::chart::ends::{End, Ends};
 use crate::report::chart::font;
 use crate::report::chart::panel::{Axis, EDGE, LEFT, Panel, WIDTH};
 use crate::report::chart::place::{Label, Placer};
 use crate::report::chart::scene::Scene;
 use crate::report::chart::shape::{Point, Rect};
-use crate::report::chart::style::{BLACK, INK, PAPER, SMALL_PX, Stroke, series};
-use crate::report::chart::timeline::{minute, moved, time_axis};
+use crate::report::chart::style::{BLACK, PAPER, SMALL_PX, Stroke, series};
+use crate::report::chart::timeline::{moved, watch};
 use crate::report::chart::title::{Heading, heading};
 use crate::report::chart::{ChartError, Facts, Picture};
-use crate::report::measure::{Quantity, clock};
+use crate::report::measure::Quantity;
 use crate::sim::Happening;
 use crate::sim::terms::cylinder_kg;
 
@@ -62,7 +61,7 @@ pub(super) fn draw(facts: &Facts<'_>) -> Result<Picture, ChartError> {
         .collect();
     ends.draw(&mut scene, &panel, &lasts);
     turns(&mut scene, &mut placer, facts, &panel, &shown);
-    partings(&mut scene, &mut placer, facts, &panel);
+    partings(&mut scene, &mut placer, facts, &panel, &shown);
     Ok(Picture::new(scene, message, "Own lift of each cylinder over the time of the dive, drawn while it is carried."))
 }
 
@@ -73,44 +72,54 @@ fn name<'a>(facts: &'a Facts<'_>, cylinder: &CylinderFinding) -> &'a str {
 fn remark(facts: &Facts<'_>, cylinder: &CylinderFinding) -> String {
     let lift = |kg: f64| facts.units.signed(Quantity::Mass, kg);
     let unit = facts.units.symbol(Quantity::Mass);
-    format!("{} to {} {unit}", lift(cylinder.first_kg), lift(cylinder.last_kg))
+    let (first, last) = (lift(cylinder.first_kg), lift(cylinder.last_kg));
+    if first == last { format!("{last} {unit}") } else { format!("{first} to {last} {unit}") }
 }
 
 fn message(facts: &Facts<'_>, shown: &[&CylinderFinding]) -> String {
-    let short = |cylinder: &CylinderFinding| {
-        let name = font::clean(name(facts, cylinder));
-        if name.chars().count() <= NAME_IN_TITLE {
-            return name;
-        }
-        format!("{}…", name.chars().take(NAME_IN_TITLE - 1).collect::<String>().trim_end())
-    };
+    let watch = watch(facts);
+    let quoted = |cylinder: &CylinderFinding| format!("“{}”", short(facts, cylinder));
     let mut turning: Vec<_> = shown.iter().filter_map(|c| c.turn.map(|turn| (turn.time_s, *c))).collect();
     turning.sort_by(|a, b| a.0.total_cmp(&b.0));
-    match turning[..] {
-        [] => {
-            let floating = shown.iter().filter(|c| c.first_kg > 0.0).count();
-            match (floating, shown.len()) {
-                (0, 1) => "The cylinder sinks from start to end".into(),
-                (0, _) => "Every cylinder sinks from start to end".into(),
-                (1, 1) => "The cylinder floats from the start".into(),
-                (f, n) => format!("No cylinder turns: {f} of {n} float from the start"),
-            }
-        }
-        [(time_s, cylinder)] => format!("From minute {} “{}” floats", minute(time_s), short(cylinder)),
-        [(first_s, a), (second_s, b)] => format!(
-            "From minute {} “{}” floats; from minute {} “{}”",
-            minute(first_s),
-            short(a),
-            minute(second_s),
-            short(b)
-        ),
-        [(first_s, a), ..] => format!(
-            "{} cylinders turn into floaters; “{}” is the first, in minute {}",
+    let turns = match turning[..] {
+        [] => None,
+        [(time_s, cylinder)] => Some(format!("{} floats from {} on", quoted(cylinder), watch.title(time_s))),
+        [(first_s, a), (second_s, b)] => Some(format!(
+            "{} floats from {} on; {} from {}",
+            quoted(a),
+            watch.title(first_s),
+            quoted(b),
+            watch.title(second_s)
+        )),
+        [(first_s, a), ..] => Some(format!(
+            "{} cylinders turn into floaters, {} first, {}",
             turning.len(),
-            short(a),
-            minute(first_s)
-        ),
+            quoted(a),
+            if watch.unit() == "h" { watch.text(first_s) } else { format!("in {}", watch.title(first_s)) }
+        )),
+    };
+    let floating: Vec<String> = shown.iter().filter(|c| c.first_kg > 0.0).map(|c| quoted(c)).collect();
+    let floats = match &floating[..] {
+        [] => None,
+        [only] => Some(format!("{only} floats from the start")),
+        [a, b] => Some(format!("{a} and {b} float from the start")),
+        [a, b, more @ ..] => Some(format!("{a}, {b} and {} more float from the start", more.len())),
+    };
+    match (turns, floats, shown.len()) {
+        (Some(turns), Some(floats), _) => format!("{turns}; {floats}"),
+        (Some(only), None, _) | (None, Some(only), _) => only,
+        (None, None, 1) => "The cylinder sinks from start to end".into(),
+        (None, None, _) => "Every cylinder sinks from start to end".into(),
     }
+}
+
+/// A name for the title.
+fn short(facts: &Facts<'_>, cylinder: &CylinderFinding) -> String {
+    let name = font::clean(name(facts, cylinder));
+    if name.chars().count() <= NAME_IN_TITLE {
+        return name;
+    }
+    format!("{}…", name.chars().take(NAME_IN_TITLE - 1).collect::<String>().trim_end())
 }
 
 fn panel(facts: &Facts<'_>, shown: &[&CylinderFinding], rect: Rect) -> Panel {
@@ -125,7 +134,7 @@ fn panel(facts: &Facts<'_>, shown: &[&CylinderFinding], rect: Rect) -> Panel {
     let mut y = Axis { signed: true, ..Axis::covering(title, lifts.chain([0.0]), 0.0) };
     let span = y.high - y.low;
     (y.low, y.high) = (y.low - 0.10 * span, y.high + 0.14 * span);
-    Panel { rect, x: time_axis(facts), y }
+    Panel { rect, x: watch(facts).axis(), y }
 }
 
 /// Draws a cylinder's curve in as many pieces as it is carried; returns its last point.
@@ -179,42 +188,49 @@ fn turns(scene: &mut Scene, placer: &mut Placer, facts: &Facts<'_>, panel: &Pane
         })
         .collect();
     for (at, cylinder, turn) in marks {
-        let when = format!("floats from {} min", clock(turn.time_s));
+        let when = format!("floats from {}", watch(facts).text(turn.time_s));
         let pressure = facts.units.text(Quantity::GaugePressure, turn.pressure_pa);
         let name = |room: f64| font::fit(&font::clean(name(facts, cylinder)), SMALL_PX, font::Weight::Bold, room);
         let variants = [
             Label::headed(name(180.0), format!("{when}, {pressure}")),
             Label::headed(name(90.0), when.clone()),
-            Label::plain(clock(turn.time_s)),
+            Label::plain(watch(facts).number(turn.time_s)),
         ];
         placer.put(scene, at, 0.75, &variants.map(|label| label.sized(SMALL_PX)));
     }
 }
 
-/// Words where a curve begins or ends inside the dive.
-fn partings(scene: &mut Scene, placer: &mut Placer, facts: &Facts<'_>, panel: &Panel) {
+/// Discs where a curve ends inside the dive, rings where one begins, each in the colour of its curve and with its name.
+fn partings(scene: &mut Scene, placer: &mut Placer, facts: &Facts<'_>, panel: &Panel, shown: &[&CylinderFinding]) {
     let moves: Vec<_> = facts
         .events
         .iter()
         .filter_map(|event| match event.what {
-            Happening::Moved { kind, lift_kg, .. } => Some((event.time_s, kind, lift_kg)),
+            Happening::Moved { cylinder, kind, lift_kg, .. } => {
+                let n = shown.iter().position(|one| one.cylinder == cylinder)?;
+                Some((event.time_s, n, kind, lift_kg))
+            }
             _ => None,
         })
-        .map(|(time_s, kind, kg)| {
+        .map(|(time_s, n, kind, kg)| {
             let at = panel.at(facts.units.value(Quantity::Duration, time_s), facts.units.value(Quantity::Mass, kg));
-            scene.disc(at, 5.5, PAPER);
-            scene.disc(at, 4.0, INK);
-            if kind == Move::Take || kind == Move::Receive {
-                scene.disc(at, 2.2, PAPER);
+            scene.disc(at, 6.0, PAPER);
+            scene.disc(at, 4.5, series(n).colour);
+            if kind.is_carried_after() {
+                scene.disc(at, 2.4, PAPER);
             }
-            placer.keep_clear(Rect { left: at.x, right: at.x, top: at.y, bottom: at.y }.grown(5.0));
-            (at, time_s, kind)
+            placer.keep_clear(Rect { left: at.x, right: at.x, top: at.y, bottom: at.y }.grown(6.0));
+            (at, time_s, n, kind)
         })
         .collect();
-    for (at, time_s, kind) in moves {
-        // colour and dash of the curve tell which cylinder it is
-        let variants = [format!("{} {}", moved(kind), clock(time_s)), moved(kind).to_owned()];
+    let watch = watch(facts);
+    for (at, time_s, n, kind) in moves {
+        let name = font::clean(name(facts, shown[n]));
+        let what = format!("{} {}", moved(kind), watch.number(time_s));
+        let variants = [150.0, 90.0, 50.0].map(|room| {
+            Label::headed(font::fit(&name, SMALL_PX, font::Weight::Bold, room), what.clone()).sized(SMALL_PX)
+        });
         let prefer = if kind.is_carried_after() { 0.5 } else { 0.0 };
-        placer.put(scene, at, prefer, &variants.map(|text| Label::plain(text).sized(SMALL_PX)));
+        placer.put(scene, at, prefer, &variants);
     }
 }

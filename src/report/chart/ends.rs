@@ -6,6 +6,7 @@ use crate::report::chart::place::spread;
 use crate::report::chart::scene::{Anchor, Scene, Text};
 use crate::report::chart::shape::Point;
 use crate::report::chart::style::{INK, RULE, SMALL_PX, SOFT, Stroke};
+use crate::report::chart::title::wrap;
 
 /// Widest name, px.
 const NAME_PX: f64 = 170.0;
@@ -45,11 +46,18 @@ impl Ends {
         if !two_lines {
             size = (height / texts.len().max(1) as f64 / LEADING_EM / 1.05).clamp(9.0, SMALL_PX);
         }
+        let three_lines = texts.len() as f64 * 3.35 * LEADING_EM * size <= height;
         let rows: Vec<Vec<_>> = texts
             .iter()
             .map(|(name, remark)| {
                 let name = font::clean(name);
                 if two_lines {
+                    if three_lines && font::width(&name, size, Weight::Bold) > NAME_PX {
+                        let name =
+                            wrap(&name, size, Weight::Bold, NAME_PX, 2).into_iter().map(|row| (row, Weight::Bold));
+                        let remark = font::fit(remark, size, Weight::Regular, NAME_PX);
+                        return name.chain((!remark.is_empty()).then_some((remark, Weight::Regular))).collect();
+                    }
                     let name = font::fit(&name, size, Weight::Bold, NAME_PX);
                     let remark = font::fit(remark, size, Weight::Regular, NAME_PX);
                     [(name, Weight::Bold), (remark, Weight::Regular)]
@@ -95,7 +103,7 @@ impl Ends {
                     anchor: Anchor::Start,
                     size: self.size,
                     weight: *weight,
-                    colour: if row == 0 { INK } else { SOFT },
+                    colour: if *weight == Weight::Bold || row == 0 { INK } else { SOFT },
                     text: text.clone(),
                 });
             }

@@ -1,8 +1,13 @@
 //! The typeface of the figures: embedded, and measured so that labels can be placed without colliding.
 
+use std::collections::BTreeSet;
 use std::sync::LazyLock;
 
+use base64::Engine as _;
+use base64::engine::general_purpose::STANDARD;
 use ttf_parser::{Face, GlyphId, OutlineBuilder};
+
+use crate::report::chart::subset;
 
 /// Open Sans, Apache License 2.0, see `assets/README.md`.
 static REGULAR: &[u8] = include_bytes!("../../../assets/OpenSans-Regular.ttf");
@@ -27,8 +32,21 @@ pub(super) enum Weight {
 static FACES: LazyLock<[Option<Face<'static>>; 2]> =
     LazyLock::new(|| [Face::parse(REGULAR, 0).ok(), Face::parse(SEMIBOLD, 0).ok()]);
 
-fn face(weight: Weight) -> Option<&'static Face<'static>> {
+pub(super) fn face(weight: Weight) -> Option<&'static Face<'static>> {
     FACES[weight as usize].as_ref()
+}
+
+/// The typeface as rules of a style sheet, each weight with the letters that it is used for, so that a reader without it
+/// sees the same letters. What is not used takes no room.
+pub(super) fn rules(regular: &BTreeSet<char>, bold: &BTreeSet<char>) -> String {
+    let rule = |letters: &BTreeSet<char>, weight: Weight, number: u32| {
+        let file = face(weight).filter(|_| !letters.is_empty()).and_then(|face| subset::subset(face, letters))?;
+        Some(format!(
+            "@font-face{{font-family:\"Open Sans\";font-weight:{number};src:url(data:font/ttf;base64,{})}}\n",
+            STANDARD.encode(file)
+        ))
+    };
+    [rule(regular, Weight::Regular, 400), rule(bold, Weight::Bold, 700)].into_iter().flatten().collect()
 }
 
 /// Advance width of a text, px: the sum of its glyphs. Our files have no kerning; that of a reader's own only ever narrows

@@ -6,18 +6,21 @@
 //! `panel` (axes), `place` (labels that do not collide), `hatch`, `scene` (what is drawn), and its way out: `pen`, which
 //! alone knows the drawing library, `svg` and `png`.
 //!
-//! The text of an SVG stays text. It is measured with the embedded typeface, in which the PNG is drawn; a reader
-//! without it sees it in the family's own sans-serif.
+//! The text of an SVG stays text. It is measured with the typeface of the PNG, and that comes along in the SVG, cut down
+//! to the letters that are used (`subset`).
 
 mod balance;
 mod band;
+mod boyle;
 mod compare;
 mod cylinders;
 mod dive;
+mod dots;
 mod ends;
 mod font;
 mod gas;
 mod hatch;
+mod lift;
 mod panel;
 mod pen;
 mod picture;
@@ -25,13 +28,14 @@ mod place;
 mod png;
 mod scene;
 mod shape;
-mod shares;
 mod spread;
 mod style;
+mod subset;
 mod svg;
 mod sweep;
 mod timeline;
 mod title;
+mod weigh;
 
 use thiserror::Error;
 
@@ -44,10 +48,11 @@ use crate::sim::Event;
 
 pub use compare::{Compared, compare};
 pub use dive::{DiveLook, dive};
+pub use dots::{LeadDots, lead_dots};
 pub use picture::Picture;
-pub use shares::{Share, shares};
 pub use spread::{SpreadBand, spread_band};
 pub use sweep::{Series, Sweep, sweep};
+pub use weigh::{ToWeigh, WeighFigure, to_weigh};
 
 /// Width of a PNG beside an SVG, px: twice the SVG's own.
 pub const PNG_WIDTH_PX: u32 = 1600;
@@ -59,9 +64,9 @@ pub enum Figure {
     Dive,
     /// Each cylinder's own lift.
     Cylinders,
-    /// Gas volume of wing, suit and foam.
+    /// Gas in the wing against its capacity, and what pressure alone would do.
     Gas,
-    /// Heavy and light point as sums of their parts.
+    /// From the heavy to the light point: what changes on the way.
     Balance,
     /// The control band at each stop against the lead.
     Band,
@@ -153,6 +158,12 @@ pub fn draw(figure: Figure, facts: &Facts<'_>) -> Result<Picture, ChartError> {
         Figure::Balance => balance::draw(facts),
         Figure::Band => band::draw(facts),
     }
+}
+
+/// The typeface of the figures as rules of a style sheet, with every letter of a text, for a page.
+pub fn typeface(text: &str) -> String {
+    let letters = text.chars().filter(|letter| !letter.is_control()).collect();
+    font::rules(&letters, &letters)
 }
 
 /// A figure as files.

@@ -24,9 +24,16 @@ pub(super) struct Axis {
     pub signed: bool,
     /// Low values on top.
     pub downwards: bool,
+    /// How many of it the labels count as one: 60 where minutes are told in hours.
+    pub per_label: f64,
 }
 
 impl Axis {
+    /// An axis from one value to another.
+    pub fn between(title: impl Into<String>, low: f64, high: f64) -> Self {
+        Self { title: title.into(), low, high, signed: false, downwards: false, per_label: 1.0 }
+    }
+
     /// An axis that covers values, with a little room beyond them.
     pub fn covering(title: impl Into<String>, values: impl IntoIterator<Item = f64>, room_frac: f64) -> Self {
         let (mut low, mut high) = (f64::INFINITY, f64::NEG_INFINITY);
@@ -40,7 +47,7 @@ impl Axis {
         let room = if high - low < 1e-9 { 0.5_f64.max(0.1 * span) } else { room_frac * span };
         // an end at zero stays there
         let low = if low == 0.0 { 0.0 } else { low - room };
-        Self { title: title.into(), low, high: high + room, signed: false, downwards: false }
+        Self::between(title, low, high + room)
     }
 
     /// Round values about `count` of which fit the range.
@@ -109,7 +116,7 @@ impl Panel {
 
     /// Grid, tick labels and the title of the vertical axis, which stands above the panel.
     pub fn draw_y(&self, scene: &mut Scene) {
-        let ticks = self.y.ticks(((self.rect.height() / 32.0) as usize).clamp(4, 7));
+        let ticks = self.y.ticks(((self.rect.height() / 32.0) as usize).clamp(2, 7));
         let small = SMALL_PX;
         for (tick, text) in ticks.iter().zip(tick_texts(&ticks, self.y.signed)) {
             let y = self.at_y(*tick);
@@ -133,6 +140,30 @@ impl Panel {
         });
     }
 
+    /// Tick labels and the title of a second vertical axis, on the right: another measure of the same thing, `ratio` of it
+    /// for one of the first.
+    pub fn draw_right(&self, scene: &mut Scene, title: &str, ratio: f64) {
+        let second = Axis { low: ratio * self.y.low, high: ratio * self.y.high, ..self.y.clone() };
+        let ticks = second.ticks(((self.rect.height() / 32.0) as usize).clamp(2, 7));
+        let right = self.rect.right;
+        for (tick, text) in ticks.iter().zip(tick_texts(&ticks, second.signed)) {
+            let y = self.at_y(tick / ratio);
+            scene.line(Point::new(right, y), Point::new(right + 4.0, y), Stroke::solid(RULE, 1.0));
+            let at = Point::new(right + 9.0, y + 0.36 * SMALL_PX);
+            let (size, weight) = (SMALL_PX, Weight::Regular);
+            scene.text(Text { at, anchor: Anchor::Start, size, weight, colour: SOFT, text });
+        }
+        scene.line(Point::new(right, self.rect.top), Point::new(right, self.rect.bottom), Stroke::solid(RULE, 1.0));
+        scene.text(Text {
+            at: Point::new(right + 9.0, self.rect.top - 12.0),
+            anchor: Anchor::Middle,
+            size: BODY_PX,
+            weight: Weight::Bold,
+            colour: INK,
+            text: title.to_owned(),
+        });
+    }
+
     /// Upright grid lines.
     pub fn draw_x_grid(&self, scene: &mut Scene, ticks: &[f64]) {
         for tick in ticks {
@@ -149,7 +180,8 @@ impl Panel {
             let (weight, colour) = if size == BODY_PX { (Weight::Bold, INK) } else { (Weight::Regular, SOFT) };
             scene.text(Text { at: Point::new(x, y), anchor: Anchor::Middle, size, weight, colour, text });
         };
-        for (tick, label) in ticks.iter().zip(tick_texts(ticks, self.x.signed)) {
+        let told: Vec<f64> = ticks.iter().map(|tick| tick / self.x.per_label).collect();
+        for (tick, label) in ticks.iter().zip(tick_texts(&told, self.x.signed)) {
             text(self.at_x(*tick), bottom + 18.0, small, label);
         }
         let title = font::fit(&self.x.title, BODY_PX, Weight::Bold, self.rect.width());
@@ -190,7 +222,7 @@ mod tests {
 
     #[test]
     fn ticks_are_round() {
-        let axis = Axis { title: String::new(), low: -8.4, high: 1.3, signed: true, downwards: false };
+        let axis = Axis { signed: true, ..Axis::between("", -8.4, 1.3) };
         assert_eq!(tick_texts(&axis.ticks(6), true), ["−8", "−6", "−4", "−2", "0"]);
         let axis = Axis { low: 0.0, high: 0.9, ..axis };
         assert_eq!(tick_texts(&axis.ticks(5), true), ["0.0", "+0.2", "+0.4", "+0.6", "+0.8"]);
@@ -210,7 +242,7 @@ mod tests {
 
     #[test]
     fn curves_are_cut_at_the_top() {
-        let axis = |high| Axis { title: String::new(), low: 0.0, high, signed: false, downwards: false };
+        let axis = |high| Axis::between("", 0.0, high);
         let rect = Rect { left: 0.0, top: 0.0, right: 100.0, bottom: 100.0 };
         let panel = Panel { rect, x: axis(10.0), y: axis(10.0) };
         let runs = panel.clipped(&[(0.0, 5.0), (5.0, 15.0), (10.0, 5.0)]);

@@ -1,7 +1,10 @@
 //! A finished figure, in either format.
 
-use crate::report::chart::scene::Scene;
-use crate::report::chart::{ChartError, png, svg};
+use std::collections::BTreeSet;
+
+use crate::report::chart::font::Weight;
+use crate::report::chart::scene::{Item, Scene};
+use crate::report::chart::{ChartError, font, png, svg};
 
 /// A figure, drawn but not yet written.
 #[derive(Clone, Debug, PartialEq)]
@@ -21,12 +24,28 @@ impl Picture {
         &self.message
     }
 
-    /// As SVG. Its text stays text; message and description are there for screen readers.
+    /// As SVG. Its text stays text, in a typeface that comes along; message and description are there for screen readers.
     ///
     /// # Errors
     /// A fault of the drawing library.
     pub fn svg(&self) -> Result<String, ChartError> {
-        svg::svg(&self.scene, &self.message, &self.description)
+        let letters = |weight: Weight| -> BTreeSet<char> {
+            let texts = self.scene.items().iter().filter_map(|item| match item {
+                Item::Text(text) if text.weight == weight => Some(text.text.as_str()),
+                _ => None,
+            });
+            texts.flat_map(str::chars).collect()
+        };
+        let style = font::rules(&letters(Weight::Regular), &letters(Weight::Bold));
+        svg::svg(&self.scene, &self.message, &self.description, &style)
+    }
+
+    /// As SVG inside a page that brings the typeface itself, see [`crate::report::chart::typeface`].
+    ///
+    /// # Errors
+    /// A fault of the drawing library.
+    pub fn svg_in_page(&self) -> Result<String, ChartError> {
+        svg::svg(&self.scene, &self.message, &self.description, "")
     }
 
     /// As PNG on white, `width_px` wide: 1 to 20 000 px.

@@ -87,6 +87,21 @@ impl Rect {
     }
 }
 
+/// The part of a polyline, whose points go from left to right, between two places of the horizontal axis.
+pub(super) fn between(points: &[Point], left: f64, right: f64) -> Vec<Point> {
+    let mut part: Vec<Point> = Vec::new();
+    for pair in points.windows(2) {
+        let (a, b) = (pair[0], pair[1]);
+        if b.x < left || a.x > right {
+            continue;
+        }
+        let at = |x: f64| if b.x > a.x { a.between(b, (x - a.x) / (b.x - a.x)) } else { a };
+        let ends = if b.x > a.x { [at(a.x.max(left)), at(b.x.min(right))] } else { [a, b] };
+        part.extend(ends.into_iter().filter(|point| part.last() != Some(point)).collect::<Vec<_>>());
+    }
+    part
+}
+
 /// A polyline without the points that lie within `within` px of the line through those that stay (Ramer, Douglas and
 /// Peucker).
 pub(super) fn thin(points: &[Point], within: f64) -> Vec<Point> {
@@ -134,6 +149,15 @@ mod tests {
             let near = kept.windows(2).map(|pair| from_segment(*point, pair[0], pair[1])).fold(f64::INFINITY, f64::min);
             assert!(near <= 0.2 + 1e-9);
         }
+    }
+
+    #[test]
+    fn a_part_of_a_line_is_cut_at_both_ends() {
+        let points = [(0.0, 0.0), (10.0, 10.0), (10.0, 0.0), (20.0, 0.0)].map(|(x, y)| Point::new(x, y));
+        let part = between(&points, 5.0, 15.0);
+        let expected = [(5.0, 5.0), (10.0, 10.0), (10.0, 0.0), (15.0, 0.0)].map(|(x, y)| Point::new(x, y));
+        assert_eq!(part, expected);
+        assert_eq!(between(&points, 30.0, 40.0), []);
     }
 
     #[test]

@@ -5,6 +5,7 @@ use crate::report::chart::place::{Label, Placer};
 use crate::report::chart::scene::Scene;
 use crate::report::chart::shape::{Point, Rect};
 use crate::report::chart::style::{BLACK, BLUE, Dash, SKY, SMALL_PX, Stroke, VERMILION};
+use crate::report::chart::timeline::Watch;
 use crate::report::chart::title::{Heading, heading};
 use crate::report::chart::{ChartError, Picture, font};
 use crate::report::measure::{Quantity, UnitSystem};
@@ -51,14 +52,7 @@ pub fn spread_band(spread: &SpreadBand<'_>) -> Result<Picture, ChartError> {
     let rect = Rect { left: LEFT, top, right: WIDTH - 26.0, bottom: HEIGHT - 52.0 };
     let mass = |kg: f64| units.value(Quantity::Mass, kg);
     let time = |s: f64| units.value(Quantity::Duration, s);
-    let end = time(spread.time_s[rows - 1]);
-    let x = Axis {
-        title: "time, min".into(),
-        low: 0.0,
-        high: if end > 0.0 { end } else { 1.0 },
-        signed: false,
-        downwards: false,
-    };
+    let x = Watch::of(spread.time_s[rows - 1]).axis();
     let values =
         columns.iter().flat_map(|column| column[..rows].iter()).copied().chain([0.0, -spread.capacity_kg]).map(mass);
     let y_title = format!("net lift with the wing empty, {} (+ floats, − sinks)", units.symbol(Quantity::Mass));

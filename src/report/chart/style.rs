@@ -16,6 +16,12 @@ pub(super) const PURPLE: Rgb = Rgb(0xCC, 0x79, 0xA7);
 
 /// Text.
 pub(super) const INK: Rgb = Rgb(0x22, 0x22, 0x22);
+/// Vermilion, darker, so that small text reads on white.
+pub(super) const VERMILION_TEXT: Rgb = Rgb(0xA8, 0x46, 0x00);
+/// Green, darker, likewise.
+pub(super) const GREEN_TEXT: Rgb = Rgb(0x00, 0x6B, 0x4F);
+/// Blue, darker, likewise.
+pub(super) const BLUE_TEXT: Rgb = Rgb(0x00, 0x55, 0x85);
 /// Text of lesser weight.
 pub(super) const SOFT: Rgb = Rgb(0x55, 0x55, 0x55);
 /// Grid.
@@ -77,11 +83,12 @@ impl Stroke {
     }
 }
 
-/// The stroke of the n-th of several curves: colour and dash both tell it from the others.
+/// The stroke of the n-th of several curves: colour and dash both tell it from the others. Vermilion is the limit's, and
+/// orange says that one is broken.
 pub(super) fn series(n: usize) -> Stroke {
-    const COLOURS: [Rgb; 6] = [BLUE, VERMILION, GREEN, BLACK, PURPLE, ORANGE];
+    const COLOURS: [Rgb; 5] = [BLUE, GREEN, PURPLE, BLACK, SKY];
     const DASHES: [Dash; 7] =
         [Dash::Solid, Dash::Long, Dash::OneDot, Dash::Short, Dash::TwoDots, Dash::LongShort, Dash::Dots];
-    // 6 and 7 have no common factor: the pair repeats only after 42 curves
+    // 5 and 7 have no common factor: the pair repeats only after 35 curves
     Stroke::dashed(COLOURS[n % COLOURS.len()], 2.2, DASHES[n % DASHES.len()])
 }

@@ -9,11 +9,12 @@ use crate::report::chart::scene::{Anchor, Scene, Text};
 use crate::report::chart::shape::Point;
 use crate::report::chart::style::{Rgb, Stroke};
 
-/// The SVG, with a title and a description for screen readers.
+/// The SVG, with a title and a description for screen readers, and `style` in a style sheet of its own; without one if
+/// that is empty.
 ///
 /// # Errors
 /// What the pen reports.
-pub(super) fn svg(scene: &Scene, title: &str, description: &str) -> Result<String, ChartError> {
+pub(super) fn svg(scene: &Scene, title: &str, description: &str, style: &str) -> Result<String, ChartError> {
     let (w, h) = (scene.width, scene.height);
     let data: String = scene.data.iter().map(|(name, value)| format!(" data-{name}=\"{value}\"")).collect();
     let mut page = Page(format!(
@@ -22,6 +23,9 @@ pub(super) fn svg(scene: &Scene, title: &str, description: &str) -> Result<Strin
         escape(title),
         escape(description),
     ));
+    if !style.is_empty() {
+        page.0.push_str(&format!("<style>{}</style>\n", style.trim_end()));
+    }
     pen::draw(scene, &mut page)?;
     page.0.push_str("</svg>\n");
     Ok(page.0)
@@ -35,11 +39,24 @@ impl Page {
         let _ = self.0.write_fmt(text);
     }
 
-    /// The data of a path through points.
+    /// The data of a path through points: the first as it is, each other one by its distance from the one before, which
+    /// takes fewer digits. Points are whole tenths of a pixel, so nothing is lost.
     fn path(&mut self, points: &[Point]) {
-        self.0.push_str("<path d=\"M");
-        for (i, point) in points.iter().enumerate() {
-            self.write(format_args!("{}{} {}", if i == 0 { "" } else { " " }, point.x, point.y));
+        let Some(first) = points.first() else { return self.0.push_str("<path d=\"") };
+        self.write(format_args!("<path d=\"M{} {}", first.x, first.y));
+        // no negative nought
+        let tenths = |px: f64| (px * 10.0).round() / 10.0 + 0.0;
+        for (i, pair) in points.windows(2).enumerate() {
+            let (x, y) = (tenths(pair[1].x - pair[0].x), tenths(pair[1].y - pair[0].y));
+            let before_x = if i == 0 {
+                "l"
+            } else if x < 0.0 {
+                ""
+            } else {
+                " "
+            };
+            let before_y = if y < 0.0 { "" } else { " " };
+            self.write(format_args!("{before_x}{x}{before_y}{y}"));
         }
     }
 }
@@ -106,7 +123,7 @@ mod tests {
     fn drawn(draw: impl FnOnce(&mut Scene)) -> String {
         let mut scene = Scene::new(100.0, 50.0);
         draw(&mut scene);
-        let svg = svg(&scene, "message", "what it shows").unwrap();
+        let svg = svg(&scene, "message", "what it shows", "").unwrap();
         // without title and paper
         svg.lines().skip(4).collect::<Vec<_>>().join("\n")
     }
@@ -130,7 +147,7 @@ mod tests {
             scene.area(&[Point::new(0.14, 0.26), Point::new(50.0, 3.333), Point::new(7.0, 49.96)], BLACK, 0.25);
             scene.disc(Point::new(10.04, 20.05), 2.8, BLACK);
         });
-        let expected = "<path d=\"M0.1 0.3 50 3.3 7 50Z\" fill=\"#000000\" fill-opacity=\"0.25\"/>\n\
+        let expected = "<path d=\"M0.1 0.3l49.9 3-43 46.7Z\" fill=\"#000000\" fill-opacity=\"0.25\"/>\n\
                         <circle cx=\"10\" cy=\"20.1\" r=\"2.8\" fill=\"#000000\"/>\n</svg>";
         assert_eq!(svg, expected);
     }

@@ -5,22 +5,67 @@ use crate::report::chart::Facts;
 use crate::report::chart::panel::{Axis, Panel};
 use crate::report::chart::place::{Label, Placer};
 use crate::report::chart::scene::Scene;
-use crate::report::chart::shape::{Point, Rect};
+use crate::report::chart::shape::{self, Point, Rect};
 use crate::report::chart::style::{BLUE, Dash, INK, RULE, SKY, SMALL_PX, SOFT, Stroke};
 use crate::report::chart::{font, style};
 use crate::report::measure::{Quantity, clock};
 use crate::sim::Happening;
+use crate::units::MINUTE_S;
 
-/// Leg ticks closer than this to the one before are left out, px.
-const TICK_GAP_PX: f64 = 3.0;
-/// With more legs than this the ticks would be a comb that says nothing, and are left out.
-const TICKED_LEGS: usize = 100;
+/// Dots where legs end that are closer than this to the one before are left out, px.
+const LEG_GAP_PX: f64 = 5.0;
+/// With more legs than this their ends would be a row of pearls that says nothing, and are left out.
+const DOTTED_LEGS: usize = 100;
+/// A dive longer than this is told in hours, s.
+const LONG_S: f64 = 4.0 * 3600.0;
 
-/// The time axis of a dive, in minutes.
-pub(super) fn time_axis(facts: &Facts<'_>) -> Axis {
-    let end = facts.units.value(Quantity::Duration, facts.rows.last().time_s);
-    let high = if end > 0.0 { end } else { 1.0 };
-    Axis { title: "time, min".into(), low: 0.0, high, signed: false, downwards: false }
+/// How the time of a dive is told: in minutes, or in hours where that reads better.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Watch {
+    end_s: f64,
+}
+
+impl Watch {
+    /// For a dive of this length.
+    pub fn of(end_s: f64) -> Self {
+        Self { end_s }
+    }
+
+    fn is_long(self) -> bool {
+        self.end_s > LONG_S
+    }
+
+    /// The axis, in minutes whatever its labels say.
+    pub fn axis(self) -> Axis {
+        let high = if self.end_s > 0.0 { self.end_s / MINUTE_S } else { 1.0 };
+        let (title, per_label) = if self.is_long() { ("time, h", 60.0) } else { ("time, min", 1.0) };
+        Axis { per_label, ..Axis::between(title, 0.0, high) }
+    }
+
+    /// A moment without its unit: `65:30`, or `6:52` on a long dive.
+    pub fn number(self, time_s: f64) -> String {
+        if self.is_long() { clock(time_s / 60.0) } else { clock(time_s) }
+    }
+
+    /// The unit that belongs behind it.
+    pub fn unit(self) -> &'static str {
+        if self.is_long() { "h" } else { "min" }
+    }
+
+    /// A moment with its unit.
+    pub fn text(self, time_s: f64) -> String {
+        format!("{} {}", self.number(time_s), self.unit())
+    }
+
+    /// A moment for a title, a whole minute where that says enough: `minute 18`, `2:44 min`, `6:52 h`.
+    pub fn title(self, time_s: f64) -> String {
+        if self.is_long() || time_s < 180.0 { self.text(time_s) } else { format!("minute {:.0}", time_s / 60.0) }
+    }
+}
+
+/// How the time of a dive is told.
+pub(super) fn watch(facts: &Facts<'_>) -> Watch {
+    Watch::of(facts.rows.last().time_s)
 }
 
 /// A column of the trace against time, in the reader's units.
@@ -31,13 +76,15 @@ pub(super) fn column(facts: &Facts<'_>, quantity: Quantity, si: impl Fn(usize) -
         .collect()
 }
 
-/// A minute for a title: whole where that says enough.
-pub(super) fn minute(time_s: f64) -> String {
-    if time_s < 180.0 { clock(time_s) } else { format!("{:.0}", time_s / 60.0) }
-}
-
-/// The panel of depth over time: water, profile, leg ticks.
-pub(super) fn depth_panel(scene: &mut Scene, facts: &Facts<'_>, rect: Rect, x: &Axis) -> (Panel, Vec<Point>) {
+/// The panel of depth over time: water, profile, ends of legs. Water at the times `warm_px` has another colour.
+pub(super) fn depth_panel(
+    scene: &mut Scene,
+    facts: &Facts<'_>,
+    rect: Rect,
+    x: &Axis,
+    ticks: &[f64],
+    warm_px: &[(f64, f64)],
+) -> (Panel, Vec<Point>) {
     let units = facts.units;
     let depths = column(facts, Quantity::Length, |i| facts.rows.samples()[i].depth_m);
     let title = format!("depth, {}", units.symbol(Quantity::Length));
@@ -47,29 +94,38 @@ pub(super) fn depth_panel(scene: &mut Scene, facts: &Facts<'_>, rect: Rect, x: &
     let axis = Axis { downwards: true, ..Axis::covering(title, [0.0, deepest], if has_moves { 0.28 } else { 0.1 }) };
     let panel = Panel { rect, x: x.clone(), y: axis };
     let points: Vec<_> = depths.iter().map(|(time, depth)| panel.at(*time, *depth)).collect();
-    let mut water = points.clone();
-    water.extend([Point::new(points[points.len() - 1].x, rect.top), Point::new(points[0].x, rect.top)]);
-    scene.area(&water, SKY, 0.16);
+    let mut water = |part: &[Point], colour, alpha| {
+        let (Some(first), Some(last)) = (part.first(), part.last()) else { return };
+        let surface = [Point::new(last.x, rect.top), Point::new(first.x, rect.top)];
+        scene.area(&part.iter().copied().chain(surface).collect::<Vec<_>>(), colour, alpha);
+    };
+    water(&points, SKY, 0.16);
+    for (left, right) in warm_px {
+        // one colour over another would make a third
+        let part = shape::between(&points, *left, *right);
+        water(&part, style::PAPER, 1.0);
+        water(&part, style::ORANGE, 0.24);
+    }
+    panel.draw_x_grid(scene, ticks);
     panel.draw_y(scene);
     let drawn = scene.curve(&points, Stroke::solid(BLUE, 2.0));
-    leg_ticks(scene, facts, &panel);
+    leg_ends(scene, facts, &panel);
     if points.len() == 1 {
         scene.disc(points[0], 4.0, BLUE);
     }
     (panel, drawn)
 }
 
-/// Thin ticks where legs end, on the lower edge of a panel.
-fn leg_ticks(scene: &mut Scene, facts: &Facts<'_>, panel: &Panel) {
-    let y = panel.rect.bottom;
-    scene.line(Point::new(panel.rect.left, y), Point::new(panel.rect.right, y), Stroke::solid(RULE, 1.0));
+/// Dots on the profile where legs end.
+fn leg_ends(scene: &mut Scene, facts: &Facts<'_>, panel: &Panel) {
     let legs = facts.scenario.profile().legs();
     let mut last = f64::NEG_INFINITY;
-    for leg in legs.iter().filter(|_| legs.len() <= TICKED_LEGS) {
-        let x = panel.at_x(facts.units.value(Quantity::Duration, leg.end_s));
-        if x - last >= TICK_GAP_PX {
-            scene.line(Point::new(x, y), Point::new(x, y + 6.0), Stroke::solid(SOFT, 1.0));
-            last = x;
+    for leg in legs.iter().filter(|_| legs.len() <= DOTTED_LEGS) {
+        let time = facts.units.value(Quantity::Duration, leg.end_s);
+        let at = panel.at(time, facts.units.value(Quantity::Length, leg.end_m));
+        if at.x - last >= LEG_GAP_PX {
+            scene.disc(at, 3.0, BLUE);
+            last = at.x;
         }
     }
 }
@@ -164,7 +220,7 @@ pub(super) fn shortages(scene: &mut Scene, placer: &mut Placer, facts: &Facts<'_
             scene.line(from, to, Stroke::solid(INK, 2.2));
         }
         placer.keep_clear(Rect { left: at.x, right: at.x, top: at.y, bottom: at.y }.grown(6.0));
-        let variants = [format!("{name} at {} min", clock(event.time_s)), name.to_owned()];
+        let variants = [format!("{name} at {}", watch(facts).text(event.time_s)), name.to_owned()];
         placer.put(scene, at, 0.25, &variants.map(|text| Label::bold(text).sized(SMALL_PX)));
     }
 }
@@ -180,4 +236,19 @@ fn triangle(scene: &mut Scene, at: Point, up: bool) {
     };
     scene.area(&corners(9.0), style::PAPER, 1.0);
     scene.area(&corners(6.5), INK, 1.0);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn long_dives_are_told_in_hours() {
+        let (short, long) = (Watch::of(4180.0), Watch::of(36_000.0));
+        assert_eq!((short.text(3930.0), long.text(24_720.0)), ("65:30 min".into(), "6:52 h".into()));
+        assert_eq!((short.title(1098.0), short.title(164.0)), ("minute 18".into(), "2:44 min".into()));
+        let axis = long.axis();
+        assert_eq!((axis.title.as_str(), axis.high), ("time, h", 600.0));
+        assert_eq!(axis.minute_ticks(10).len(), 11);
+    }
 }

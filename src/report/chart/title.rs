@@ -55,7 +55,7 @@ pub(super) fn heading(scene: &mut Scene, heading: &Heading<'_>) -> f64 {
 }
 
 /// The text in at most `max_lines` lines, the last one shortened where needed; never empty.
-fn wrap(text: &str, size: f64, weight: Weight, max_px: f64, max_lines: usize) -> Vec<String> {
+pub(super) fn wrap(text: &str, size: f64, weight: Weight, max_px: f64, max_lines: usize) -> Vec<String> {
     let mut lines = vec![String::new()];
     for word in text.split(' ') {
         let line = lines.last_mut().expect("there is always a line");
@@ -101,7 +101,7 @@ fn title(text: &str, size: f64, max_px: f64, max_lines: usize) -> Vec<String> {
 
 /// The text with spaces that do not break between a number and its unit.
 fn glued(text: &str) -> String {
-    const UNITS: [&str; 9] = ["kg", "lb", "m", "ft", "L", "bar", "psi", "min", "cu"];
+    const UNITS: [&str; 10] = ["kg", "lb", "m", "ft", "L", "bar", "psi", "min", "cu", "h"];
     let mut glued = String::new();
     let mut before = "";
     for word in text.split(' ') {

@@ -37,8 +37,8 @@ pub(super) fn section(handout: &Handout<'_>) -> Result<Markup, ChartError> {
         section aria-labelledby="dive" {
             h2 #dive { (wide.message()) }
             figure #figure {
-                div.wide { (PreEscaped(wide.svg()?)) }
-                div.upright { (PreEscaped(upright.svg()?)) }
+                div.wide { (PreEscaped(wide.svg_in_page()?)) }
+                div.upright { (PreEscaped(upright.svg_in_page()?)) }
                 figcaption {
                     "Above: the dive. Below: what the whole diver would weigh in the water if the wing were empty, "
                     "above zero floating, below zero sinking; "

@@ -5,7 +5,7 @@
 //! in confined water · `foot` assumptions, limits and where the page comes from · `escape` what must not be read as code.
 //!
 //! The page may load nothing and connect to nothing: its content security policy names the digests of its own style
-//! and script and forbids the rest.
+//! and script, lets it read the typeface that stands in it, and forbids the rest.
 
 mod answer;
 mod escape;
@@ -18,7 +18,7 @@ mod tables;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 use crate::answer::Carry;
-use crate::report::chart::ChartError;
+use crate::report::chart::{self, ChartError};
 use crate::report::{CAUTIONS, Report, VERSION};
 use crate::scenario::Scenario;
 use crate::study::Comparison;
@@ -84,13 +84,35 @@ pub struct Handout<'a> {
 /// A fault of the drawing library.
 pub fn page(handout: &Handout<'_>) -> Result<String, ChartError> {
     let report = handout.report;
-    let style = format!("@page {{ size: {}; margin: 11mm 12mm; }}\n{STYLE}", handout.paper.name());
+    let title = &report.source.title;
+    let body = html! {
+        body {
+            main.compared[handout.beside.is_some()] {
+                (top(handout))
+                (answer::section(handout))
+                @if handout.beside.is_some() { (tables::side_by_side(handout)) }
+                (figure::section(handout)?)
+                div.pair {
+                    (tables::parts(handout))
+                    (tables::cylinders(handout))
+                }
+                (pool::section(handout))
+                (foot::section(handout))
+            }
+            script type="application/json" id="moments" { (escape::json(&moments::data(handout))) }
+            script { (PreEscaped(SCRIPT)) }
+        }
+    };
+    // every letter that stands in the page, and those that the script may put together
+    let letters: String = (' '..='~').chain(body.0.chars()).collect();
+    let style =
+        format!("@page {{ size: {}; margin: 11mm 12mm; }}\n{}{STYLE}", handout.paper.name(), chart::typeface(&letters));
     let policy = format!(
-        "default-src 'none'; script-src {}; style-src {}; img-src data:; base-uri 'none'; form-action 'none'",
+        "default-src 'none'; script-src {}; style-src {}; font-src data:; img-src data:; base-uri 'none'; form-action \
+         'none'",
         escape::digest(SCRIPT),
         escape::digest(&style)
     );
-    let title = &report.source.title;
     let markup = html! {
         (DOCTYPE)
         html lang="en" {
@@ -105,22 +127,7 @@ pub fn page(handout: &Handout<'_>) -> Result<String, ChartError> {
                 title { (title) }
                 style { (PreEscaped(&style)) }
             }
-            body {
-                main.compared[handout.beside.is_some()] {
-                    (top(handout))
-                    (answer::section(handout))
-                    @if handout.beside.is_some() { (tables::side_by_side(handout)) }
-                    (figure::section(handout)?)
-                    div.pair {
-                        (tables::parts(handout))
-                        (tables::cylinders(handout))
-                    }
-                    (pool::section(handout))
-                    (foot::section(handout))
-                }
-                script type="application/json" id="moments" { (escape::json(&moments::data(handout))) }
-                script { (PreEscaped(SCRIPT)) }
-            }
+            (body)
         }
     };
     Ok(markup.into_string())

@@ -341,7 +341,98 @@ pub fn out_of_gas() -> Dive {
     Dive::of("Too little gas", Scenario::new(diver, sea(33.0, 285.15), profile, Settings::default()).unwrap())
 }
 
+/// Too little lead: with 6.3 kg the diver floats off the last stop with cylinders at reserve, with 5.6 kg as planned too.
+pub fn too_light(lead_kg: f64) -> Dive {
+    let parts = vec![litres("diver", Role::Person, 75.0, 73.9), foam("foam suit", 3.0, 9.0, 0.78), lead(lead_kg)];
+    let diver = diver(parts, vec![aluminium("single", GasMix::AIR, 205.0, true)]);
+    let list =
+        [(2.0, 18.0, 0, 18.0), (30.0, 16.0, 0, 18.0), (34.0, 5.0, 0, 16.0), (39.0, 5.0, 0, 15.0), (40.0, 0.0, 0, 15.0)];
+    let profile = Profile::new(0.0, legs(&list), vec![]).unwrap();
+    Dive::of("Too little lead", Scenario::new(diver, sea(33.0, 285.15), profile, Settings::default()).unwrap())
+}
+
+/// Eight cylinders, of which some float from the start.
+pub fn eight() -> Dive {
+    let names =
+        ["left side", "right side", "stage one", "stage two", "stage three", "stage four", "rich mix", "oxygen"];
+    let cylinders: Vec<_> = names
+        .iter()
+        .enumerate()
+        .map(|(i, name)| aluminium(name, GasMix::AIR, if i == 2 || i == 3 { 70.0 } else { 190.0 }, true))
+        .collect();
+    let parts = vec![litres("diver", Role::Person, 75.0, 76.0), foam("foam suit", 3.0, 6.0, 0.78), lead(2.0)];
+    let list: Vec<_> = (0..8)
+        .map(|i| (4.0 + 5.0 * f64::from(i), if i < 6 { 30.0 - f64::from(i) } else { 6.0 }, i as usize, 14.0))
+        .chain([(45.0, 6.0, 7, 14.0), (46.0, 0.0, 7, 14.0)])
+        .collect();
+    let profile = Profile::new(0.0, legs(&list), vec![]).unwrap();
+    Dive::of(
+        "Eight cylinders",
+        Scenario::new(diver(parts, cylinders), sea(33.0, 283.15), profile, Settings::default()).unwrap(),
+    )
+}
+
+/// Ten hours in a dry suit.
+pub fn ten_hours() -> Dive {
+    let cylinders = vec![
+        tank(Tank {
+            name: "very large",
+            count: 8,
+            water_l: 20.0,
+            external_l: 23.0,
+            shell_kg: 23.0,
+            mix: GasMix::new(0.32, 0.0).unwrap(),
+            bar: 230.0,
+            at_start: true,
+        }),
+        tank(Tank {
+            name: "suit bottle",
+            count: 1,
+            water_l: 3.0,
+            external_l: 4.2,
+            shell_kg: 4.1,
+            mix: GasMix::AIR,
+            bar: 200.0,
+            at_start: true,
+        }),
+    ];
+    let parts = vec![
+        litres("diver", Role::Person, 82.0, 80.6),
+        litres("shell suit", Role::Suit, 3.4, 3.0),
+        litres("float", Role::Gear, 2.0, 16.0),
+        litres("gear", Role::Gear, 8.0, 4.0),
+    ];
+    let mut diver = diver(parts, cylinders);
+    diver.wing = Some(Bag::wing(0.060, CylinderSet::of([0])));
+    diver.suit = Some(Bag::suit(0.010, CylinderSet::of([1])));
+    let list = [
+        (10.0, 22.0, 0, 16.0),
+        (250.0, 18.0, 0, 16.0),
+        (480.0, 20.0, 0, 15.0),
+        (520.0, 6.0, 0, 14.0),
+        (597.0, 6.0, 0, 13.0),
+        (600.0, 0.0, 0, 13.0),
+    ];
+    let profile = Profile::new(0.0, legs(&list), vec![]).unwrap();
+    Dive::of("Ten hours", Scenario::new(diver, sea(33.0, 285.15), profile, Settings::default()).unwrap())
+}
+
 /// All of them.
 pub fn all() -> Vec<Dive> {
-    vec![trimix(), single(), cave(), point(), short(), bare(), long_names(), crowded(), jagged(), out_of_gas()]
+    vec![
+        trimix(),
+        single(),
+        cave(),
+        point(),
+        short(),
+        bare(),
+        long_names(),
+        crowded(),
+        jagged(),
+        out_of_gas(),
+        too_light(6.3),
+        too_light(5.6),
+        eight(),
+        ten_hours(),
+    ]
 }
