@@ -10,7 +10,7 @@ const FILE: &str = "docs/plan.md";
 const HEAD: &str = "# The plan file, key by key
 
 Made from the schema of the plan (`lightpoint schema`) by the test `plan_reference`: do not edit. The README has the
-same as prose, and the CSV files beside a plan.
+CSV files beside a plan.
 ";
 
 /// The definition that a key leads to, and whether it is a list of those.
