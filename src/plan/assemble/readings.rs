@@ -14,10 +14,9 @@ use crate::plan::written::Written;
 use crate::units::{ATMOSPHERE_PA, BAR_PA};
 
 /// The metal that a reading implies may differ so much from steel or aluminium: a few hundred grams of the reading, the
-/// valve, a per cent of the capacity, and with a size the class's own scatter come to that. An empty one has the benefit
-/// of the doubt, a full one must fit well.
-const EMPTY_FRAC: f64 = 0.35;
-const FULL_FRAC: f64 = 0.2;
+/// valve, a per cent of the capacity, a fill that was not quite the plan's, and with a size the class's own scatter come
+/// to that.
+const METAL_FRAC: f64 = 0.35;
 /// Of a reading without its pressure: so much of the mass is valve, kg and m³.
 const VALVE: (f64, f64) = (0.8, 0.8 / 8500.0);
 
@@ -44,8 +43,8 @@ impl Builder<'_, '_> {
         };
         let at = key.field("in_water");
         let volume_m3 = self.volume_of_reading(key, at, table.read_in.as_deref(), shell.mass_kg + gas_kg, lift_kg);
-        if table.read_at.is_none() && !self.is_draw() {
-            self.check_empty(key, table, mix, shell, volume_m3, lift_kg);
+        if table.read_at.is_none() && !self.is_draw() && self.is_told_full(key, table, mix, shell, volume_m3, lift_kg) {
+            return f64::NAN; // told here
         }
         volume_m3
     }
@@ -58,7 +57,7 @@ impl Builder<'_, '_> {
 
     /// A reading without a pressure is taken as that of an empty cylinder. Refused is one that makes neither a steel nor
     /// an aluminium one empty, and one of them full.
-    fn check_empty(
+    fn is_told_full(
         &mut self,
         key: Key,
         table: &CylinderTable,
@@ -66,19 +65,20 @@ impl Builder<'_, '_> {
         shell: &Shell,
         empty_m3: f64,
         lift_kg: f64,
-    ) {
-        let Some(fill) = table.fill.as_ref().and_then(|fill| fill.estimate().ok()) else { return };
+    ) -> bool {
+        let Some(fill) = table.fill.as_ref().and_then(|fill| fill.estimate().ok()) else { return false };
         let gas_kg = self.gas_kg(mix, fill.value, FILL_TEMPERATURE.estimate.value, shell.water_m3);
         let full_m3 = empty_m3 * (shell.mass_kg + gas_kg + lift_kg) / (shell.mass_kg + lift_kg);
         let own = table.size.as_deref().and_then(size).map(|size| size.material.as_str());
-        let is_metal = |outside_m3: f64, frac: f64| {
+        let is_metal = |outside_m3: f64| {
             let metal_m3 = outside_m3 - shell.water_m3 - VALVE.1;
             let density_kg_m3 = (shell.mass_kg - VALVE.0) / metal_m3;
             let metals = ["steel", "aluminium"].into_iter().filter(|name| own.is_none_or(|own| own == *name));
-            let fits = |metal: &Typical| (density_kg_m3 / metal.estimate.value - 1.0).abs() < frac;
+            let fits = |metal: &Typical| (density_kg_m3 / metal.estimate.value - 1.0).abs() < METAL_FRAC;
             metal_m3 > 0.0 && metals.filter_map(material).any(fits)
         };
-        if is_metal(full_m3, FULL_FRAC) && !is_metal(empty_m3, EMPTY_FRAC) {
+        let is_full = is_metal(full_m3) && !is_metal(empty_m3);
+        if is_full {
             self.inputs.fault(ProblemCode::OutOfRange, key.field("in_water"), || {
                 let message = "in water is the reading of an empty cylinder, but this one makes sense only full";
                 let help = format!(
@@ -89,5 +89,6 @@ impl Builder<'_, '_> {
                 (message.into(), Some(help))
             });
         }
+        is_full
     }
 }
