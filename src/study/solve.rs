@@ -94,7 +94,7 @@ pub fn lead_bounds_after(scenario: &Scenario, dropped: LetGo) -> Result<LeadBoun
     bounds_from(scenario, &Probe::after(scenario, dropped)?, dropped)
 }
 
-/// Lead that holds every stop with all cylinders that the plan carries then, lead that holds the final ascent, and the most lead, kg, each within
+/// Lead that holds every stop, whichever removable cylinders are gone, lead that holds the final ascent, and the most lead, kg, each within
 /// [`QUICK_TOLERANCE_KG`].
 pub(crate) fn lead_ends_from(scenario: &Scenario, own: &Probe) -> Result<[f64; 3], StudyError> {
     let mut search = Search::start(scenario, own, LetGo::Nothing)?;
@@ -127,7 +127,7 @@ pub(crate) enum End {
     Least,
     /// Least lead for the rig as planned.
     LeastAsPlanned,
-    /// Lead that holds every stop with all cylinders that the plan carries then.
+    /// Lead that holds every stop, whichever removable cylinders are gone.
     Stop,
     /// Lead that holds the final ascent.
     Ascent,
@@ -148,7 +148,7 @@ impl End {
         match self {
             Self::Least => &[Function::Worst, Function::Ascent],
             Self::LeastAsPlanned => &[Function::AtReserve, Function::Ascent],
-            Self::Stop => &[Function::AtReserve],
+            Self::Stop => &[Function::Worst],
             Self::Ascent => &[Function::Ascent],
             Self::Most => &[Function::Load],
         }

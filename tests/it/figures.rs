@@ -28,6 +28,7 @@ fn facts(dive: &Dive, units: UnitSystem) -> Facts<'_> {
         rows: &dive.rows,
         events: dive.trace.events(),
         findings: &dive.findings,
+        needless_kg: 0.0,
         leads: &dive.leads,
         units,
     }

@@ -98,7 +98,7 @@ impl Risk {
 /// Removable cylinders that are followed one by one; of more, the rest together.
 pub(crate) const FOLLOWED: usize = 6;
 /// Numbers that a [`Row`] is made from.
-pub(crate) const FIGURES: usize = 11 + FOLLOWED;
+pub(crate) const FIGURES: usize = 12 + FOLLOWED;
 /// Numbers that a [`Row`] answers with.
 pub(crate) const ANSWERED: usize = 9;
 
@@ -106,7 +106,7 @@ pub(crate) const ANSWERED: usize = 9;
 /// cylinder that may be gone takes along, which counts only where it sinks. Each of these has none.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub(crate) struct Parts {
-    /// Lead that holds every stop with all cylinders that the plan carries then, kg.
+    /// Lead that holds the stop that decides with all cylinders that the plan carries then, kg.
     pub least_stop_kg: f64,
     /// Lead that holds the final ascent, kg.
     pub least_ascent_kg: f64,
@@ -122,9 +122,11 @@ pub(crate) struct Parts {
     pub ascent_spare_kg: f64,
     /// Weight to spare at a stop at reserve, kg.
     pub stop_spare_kg: f64,
+    /// Weight to spare at the stop that decides, at reserve, with all cylinders that the plan carries then, kg.
+    pub deciding_spare_kg: f64,
     /// What the diver can swim up less the largest load, kg.
     pub swim_up_spare_kg: f64,
-    /// What a kilogram of lead pulls at that stop, kg.
+    /// What a kilogram of lead pulls at the stop that decides, kg.
     pub pull_frac: f64,
     /// Own lift there of each removable cylinder, at reserve, kg; zero where there is none.
     pub removable_kg: [f64; FOLLOWED],
@@ -134,7 +136,7 @@ pub(crate) struct Parts {
 
 impl Parts {
     /// What the removable cylinders that sink lift together, kg: below zero.
-    fn sinkers_kg(&self) -> f64 {
+    pub(crate) fn sinkers_kg(&self) -> f64 {
         self.removable_kg.iter().map(|lift_kg| lift_kg.min(0.0)).sum::<f64>() + self.more_kg
     }
 }
@@ -185,7 +187,7 @@ impl Row {
             load_kg: parts.load_kg,
             hold_planned_kg: parts.ascent_spare_kg,
             hold_at_reserve_kg: parts.stop_spare_kg.min(parts.ascent_spare_kg),
-            hold_worst_kg: (parts.stop_spare_kg + parts.sinkers_kg()).min(parts.ascent_spare_kg),
+            hold_worst_kg: (parts.deciding_spare_kg + parts.sinkers_kg()).min(parts.ascent_spare_kg),
             swim_up_spare_kg: parts.swim_up_spare_kg,
             out_of_gas,
             parts,
@@ -220,6 +222,7 @@ impl Row {
             parts.load_kg,
             parts.ascent_spare_kg,
             parts.stop_spare_kg,
+            parts.deciding_spare_kg,
             parts.swim_up_spare_kg,
             parts.pull_frac,
             parts.more_kg,
@@ -240,6 +243,7 @@ impl Row {
             load_kg,
             ascent_spare_kg,
             stop_spare_kg,
+            deciding_spare_kg,
             swim_up_spare_kg,
             pull_frac,
             more_kg,
@@ -254,6 +258,7 @@ impl Row {
             load_kg,
             ascent_spare_kg,
             stop_spare_kg,
+            deciding_spare_kg,
             swim_up_spare_kg,
             pull_frac,
             removable_kg,

@@ -32,9 +32,8 @@ pub(crate) fn ask(scenario: &Scenario, times_s: &[f64]) -> Result<Asked, StudyEr
     let mut curve = Curve::new(scenario, times_s);
     let probe = Probe::along(scenario, LetGo::Nothing, |span| curve.look(span))?;
     let ends = ends(scenario, &probe)?;
-    let at = &probe.at_reserve_at;
+    let at = &probe.worst_at;
     let mut parts = Parts {
-        least_stop_kg: ends.stop_kg,
         least_ascent_kg: ends.ascent_kg,
         most_kg: ends.most_kg,
         heavy_kg: probe.heavy_kg,
@@ -52,6 +51,9 @@ pub(crate) fn ask(scenario: &Scenario, times_s: &[f64]) -> Result<Asked, StudyEr
             None => parts.more_kg += lift_kg.min(0.0),
         }
     }
+    // with nothing gone: what the sinkers lift is put back
+    parts.least_stop_kg = ends.stop_kg + parts.sinkers_kg() / parts.pull_frac;
+    parts.deciding_spare_kg = -probe.worst_kg - parts.sinkers_kg();
     let row = Row::made_of(parts, probe.out_of_gas);
     Ok(Asked { row, curve_kg: curve.finish() })
 }

@@ -30,7 +30,7 @@ fn lines(scenario: &Scenario, probe: &Probe) -> [Line; 3] {
     let load_kg_m3 = scenario.water().density_kg_m3(probe.load_at.layer, probe.load_at.depth_m);
     let spare_kg = scenario.rig().swim_up_kg - probe.load_kg;
     [
-        at_stop(probe.at_reserve_kg, &probe.at_reserve_at),
+        at_stop(probe.worst_kg, &probe.worst_at),
         at_stop(probe.ascent_kg, &probe.ascent_at),
         Line { excess_kg: spare_kg, pull_frac: lead_pull_frac(load_kg_m3) },
     ]
@@ -39,7 +39,7 @@ fn lines(scenario: &Scenario, probe: &Probe) -> [Line; 3] {
 /// The ends of a dive, the least lead by what asks for it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct Ends {
-    /// Lead that holds every stop with all cylinders that the plan carries then, kg.
+    /// Lead that holds every stop, whichever removable cylinders are gone, kg.
     pub stop_kg: f64,
     /// Lead that holds the final ascent, kg.
     pub ascent_kg: f64,
