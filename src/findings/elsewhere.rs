@@ -155,7 +155,7 @@ impl<'a> Elsewhere<'a> {
 
     /// Net lift at a depth in a layer, wing empty, kg.
     pub fn bare_kg(&self, layer: usize, depth_m: f64) -> f64 {
-        self.here_kg(&Ambient::at(self.scenario, layer, depth_m))
+        self.here_kg(&Ambient::for_bag(self.scenario, layer, depth_m, SUIT))
     }
 
     /// The same as a list of things. What was taken away as something rigid is not told apart in it.

@@ -154,7 +154,7 @@ pub(crate) fn largest_load<'a>(
     floor_kg: f64,
     diver: impl Fn(&Now) -> Elsewhere<'a>,
 ) -> Option<Load> {
-    span.greatest_above(scenario, floor_kg, |now| -diver(now).at_least_kg(&now.ambient))?;
+    span.greatest_value_above(scenario, floor_kg, |now| -diver(now).at_least_kg(&now.ambient))?;
     let found = span.greatest_above(scenario, floor_kg, |now| -diver(now).heaviest_on_the_way_up().bare_kg);
     found.map(|(now, load_kg)| Load { now, load_kg })
 }

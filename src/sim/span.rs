@@ -103,12 +103,24 @@ impl Span {
 
     /// The same, if it is above a value that is known from elsewhere: then little has to be looked at.
     pub fn greatest_above(&self, scenario: &Scenario, floor: f64, f: impl Fn(&Now) -> f64) -> Option<(Now, f64)> {
-        let mut best: Option<(Now, f64)> = None;
+        let Peak { time_s, value } = self.peak_above(scenario, floor, f)?;
+        let node = self.nodes.iter().find(|node| node.state.time_s == time_s);
+        Some((node.copied().unwrap_or_else(|| self.step(scenario, time_s)), value))
+    }
+
+    /// The greatest value of `f` alone, if it is above a value that is known from elsewhere: a moment is large, and most
+    /// questions do not ask for it.
+    pub fn greatest_value_above(&self, scenario: &Scenario, floor: f64, f: impl Fn(&Now) -> f64) -> Option<f64> {
+        self.peak_above(scenario, floor, f).map(|peak| peak.value)
+    }
+
+    fn peak_above(&self, scenario: &Scenario, floor: f64, f: impl Fn(&Now) -> f64) -> Option<Peak> {
+        let mut best: Option<Peak> = None;
         let mut values = [0.0; NODES.len()];
         for (i, node) in self.nodes.iter().enumerate() {
             values[i.min(NODES.len() - 1)] = f(node);
-            if values[i] > best.map_or(floor, |(_, value)| value) {
-                best = Some((*node, values[i]));
+            if values[i] > best.map_or(floor, |peak| peak.value) {
+                best = Some(Peak { time_s: node.state.time_s, value: values[i] });
             }
         }
         if self.nodes.len() < NODES.len() {
@@ -117,7 +129,7 @@ impl Span {
         let (from_s, length_s) = (self.start_s(), self.end_s() - self.start_s());
         let quartic = Quartic::through(values);
         for share in quartic.flats() {
-            let known = best.map_or(floor, |(_, value)| value);
+            let known = best.map_or(floor, |peak| peak.value);
             if quartic.at(share) <= known {
                 continue;
             }
@@ -127,7 +139,7 @@ impl Span {
             let (time_s, value) =
                 greatest(low_s, time(share), high_s, CLOSE_S.min(1e-3 * length_s), |t| f(&self.step(scenario, t)));
             if value > known {
-                best = Some((self.step(scenario, time_s), value));
+                best = Some(Peak { time_s, value });
             }
         }
         best
@@ -150,6 +162,13 @@ impl Span {
         }
         found
     }
+}
+
+/// Where a quantity is greatest.
+#[derive(Clone, Copy)]
+struct Peak {
+    time_s: f64,
+    value: f64,
 }
 
 /// The time of a node of a stretch.

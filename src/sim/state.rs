@@ -60,6 +60,20 @@ impl Ambient {
         Self::in_water(scenario, layer, pressure_pa, water_kg_m3)
     }
 
+    /// The same with the molar densities of the gases in one bag alone; the others are zero. For who asks about the suit at
+    /// many depths.
+    #[inline]
+    pub(crate) fn for_bag(scenario: &Scenario, layer: usize, depth_m: f64, bag: usize) -> Self {
+        let water = scenario.water();
+        let (pressure_pa, water_kg_m3) = (water.pressure_pa(layer, depth_m), water.density_kg_m3(layer, depth_m));
+        let mut gas_mol_m3 = [0.0; MAX_GASES];
+        if let Some(bag) = &scenario.gases().bags[bag] {
+            let tables = scenario.gases().of_layer(layer);
+            bag.gases().iter().for_each(|&gas| gas_mol_m3[gas] = tables[gas].ambient_mol_m3(pressure_pa));
+        }
+        Self { layer, pressure_pa, water_kg_m3, foam_m3: scenario.foam_m3(pressure_pa), gas_mol_m3 }
+    }
+
     /// Water of a pressure and a density, with the temperature of a layer.
     #[inline]
     pub fn in_water(scenario: &Scenario, layer: usize, pressure_pa: f64, water_kg_m3: f64) -> Self {

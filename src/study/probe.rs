@@ -83,10 +83,7 @@ impl StopAt {
         let diver = Elsewhere::of(scenario, &self.now);
         match self.counted {
             Counted::AsPlanned => diver,
-            Counted::AtReserve => {
-                let which = scenario.down_to_reserve().and(self.now.state.carried);
-                diver.at_reserve(which, &reserves_mol(scenario, self.layer, which))
-            }
+            Counted::AtReserve => counted_at_reserve(scenario, diver, self.now.state.carried, self.layer),
         }
     }
 
@@ -102,6 +99,17 @@ impl StopAt {
     pub(crate) fn water_kg_m3(&self, scenario: &Scenario) -> f64 {
         scenario.water().density_kg_m3(self.layer, self.depth_m)
     }
+}
+
+/// A diver with every cylinder that counts so down to its reserve.
+fn counted_at_reserve<'a>(
+    scenario: &'a Scenario,
+    diver: Elsewhere<'a>,
+    carried: CylinderSet,
+    layer: usize,
+) -> Elsewhere<'a> {
+    let which = scenario.down_to_reserve().and(carried);
+    diver.at_reserve(which, &reserves_mol(scenario, layer, which))
 }
 
 /// What a diver lets go of as the wing fails.
@@ -220,7 +228,8 @@ impl<'a> Scout<'a> {
     }
 
     fn look(&mut self, span: &Span) {
-        if let Some((_, kg)) = span.greatest_above(self.scenario, -self.found.heavy_kg, |now| -now.balance.bare_kg()) {
+        let weighs = |now: &Now| -now.balance.bare_kg();
+        if let Some(kg) = span.greatest_value_above(self.scenario, -self.found.heavy_kg, weighs) {
             self.found.heavy_kg = -kg;
         }
         self.weigh_light(span);
@@ -246,11 +255,11 @@ impl<'a> Scout<'a> {
         let bare = |now: &Now| now.balance.bare_kg();
         let floor_kg = self.found.light_kg.min(self.found.ascent_kg);
         // most spans lift less than what was seen, wherever they lie
-        if !span.is_instant() && span.greatest_above(self.scenario, floor_kg, bare).is_none() {
+        if !span.is_instant() && span.greatest_value_above(self.scenario, floor_kg, bare).is_none() {
             return;
         }
         let Some(deep) = below(self.scenario, span, self.scenario.last_stop_m()) else { return };
-        if let Some((_, kg)) = deep.greatest_above(self.scenario, self.found.light_kg, bare) {
+        if let Some(kg) = deep.greatest_value_above(self.scenario, self.found.light_kg, bare) {
             self.found.light_kg = kg;
         }
         let Some(rising) = deep.clipped(self.scenario, self.ascent_s, f64::INFINITY) else { return };
@@ -284,9 +293,10 @@ impl<'a> Scout<'a> {
     /// matter.
     fn weigh_stop(&mut self, now: &Now, leg: usize, depth_m: f64) {
         let scenario = self.scenario;
-        let layer = sides(scenario, &Elsewhere::of(scenario, now), depth_m).fresh;
+        let diver = Elsewhere::of(scenario, now);
+        let layer = sides(scenario, &diver, depth_m).fresh;
         let here = |gone| StopAt { now: *now, leg, depth_m, layer, counted: Counted::AtReserve, gone };
-        let at_reserve = here(CylinderSet::EMPTY).diver(scenario);
+        let at_reserve = counted_at_reserve(scenario, diver, now.state.carried, layer);
         let at_reserve_kg = at_reserve.bare_kg(layer, depth_m);
         let water_kg_m3 = scenario.water().density_kg_m3(layer, depth_m);
         let (mut worst_kg, mut gone) = (at_reserve_kg, CylinderSet::EMPTY);
