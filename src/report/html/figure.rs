@@ -58,7 +58,7 @@ fn moment(handout: &Handout<'_>) -> Markup {
         div.moment #moment hidden {
             p.now {
                 label for="time" { "Move through the dive" }
-                span.where { b #v-time {} " " b #v-depth {} }
+                span.where { b #v-time {} ", " b #v-depth {} }
             }
             input #time type="range" min="0" max=(end_s) step="any" value="0";
             div.verdicts {

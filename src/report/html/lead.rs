@@ -112,12 +112,12 @@ pub(super) fn headline(units: UnitSystem, carry: &Carry) -> Headline {
 fn none_right(units: UnitSystem, carry: &Carry) -> String {
     let bounds = carry.range.bounds();
     let least = if bounds.least_kg > 0.0 {
-        format!("Staying down takes {}", mass(units, bounds.least_kg))
+        format!("Staying down takes {}", units.text(Quantity::Mass, bounds.least_kg))
     } else {
         "Staying down takes no lead".into()
     };
     let most = if bounds.most_kg >= 0.0 {
-        format!("with a failed wing {} can be swum up", mass(units, bounds.most_kg))
+        format!("with a failed wing only {} can be swum up", units.text(Quantity::Mass, bounds.most_kg))
     } else {
         "with a failed wing the rig is too heavy to swim up even without lead".into()
     };
@@ -125,7 +125,7 @@ fn none_right(units: UnitSystem, carry: &Carry) -> String {
         Some(ditch) if ditch.is_enough && ditch.lead_kg > 0.0 => format!(
             " With {} carried, at least {} of it must be ditchable.",
             mass(units, ditch.lead_kg),
-            mass(units, ditch.needed_kg)
+            ditch.choice.as_ref().map_or(mass(units, ditch.needed_kg), |choice| mass(units, choice.lead_kg))
         ),
         _ => String::new(),
     };
@@ -150,7 +150,8 @@ pub(super) fn how_sure(handout: &Handout<'_>) -> String {
             units.text(Quantity::Mass, high)
         )
     };
-    let why = format!("Weights and volumes are known only so well. With all of them varied within their doubt, {interval}.");
+    let why =
+        format!("Weights and volumes are known only so well. With all of them varied within their doubt, {interval}.");
     let typical = carry.trials.typical_frac;
     if typical >= 0.01 {
         let share = fixed(100.0 * typical, 0);

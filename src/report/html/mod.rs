@@ -6,7 +6,7 @@
 //! `foot` limits and where the page comes from · `escape` what must not be read as code.
 //!
 //! On paper it is two pages: the first is the diver's, the second the form for the pool. The figure takes what room the
-//! words of the first leave.
+//! words of the first leave. A comparison has what differs in front, and what to pack on the second.
 //!
 //! The page may load nothing and connect to nothing: its content security policy names the digests of its own style
 //! and script, lets it read the typeface that stands in it, and forbids the rest.
@@ -29,6 +29,10 @@ use crate::report::chart::{self, ChartError};
 use crate::report::{Report, VERSION};
 use crate::study::Comparison;
 use crate::study::removable::RemovableCylinder;
+
+/// With more cylinders than this, or more rows of the table of parts, the second page has small letters.
+const MANY_CYLINDERS: usize = 5;
+const MANY_ROWS: usize = 22;
 
 /// The script, as it is sent.
 const SCRIPT: &str = include_str!("script.js");
@@ -112,9 +116,10 @@ pub fn page(handout: &Handout<'_>) -> Result<String, ChartError> {
                         (figure::section(handout)?)
                         (answer::section(handout))
                     }
-                    (pack::section(handout))
+                    @if handout.beside.is_none() { (pack::section(handout)) }
                 }
-                div.pool {
+                div.pool.dense[is_dense(handout)] {
+                    @if handout.beside.is_some() { (pack::section(handout)) }
                     (pool::section(handout))
                     div.pair {
                         (tables::parts(handout))
@@ -129,13 +134,12 @@ pub fn page(handout: &Handout<'_>) -> Result<String, ChartError> {
     };
     // every letter that stands in the page, and those that the script may put together
     let letters: String = (' '..='~').chain(body.0.chars()).collect();
-    let style =
-        format!(
-            "@page {{ size: {}; margin: 11mm 12mm; }}\n:root {{ --room: {}; }}\n{}{STYLE}",
-            handout.paper.name(),
-            handout.paper.room(),
-            chart::typeface(&letters)
-        );
+    let style = format!(
+        "@page {{ size: {}; margin: 11mm 12mm; }}\n:root {{ --room: {}; }}\n{}{STYLE}",
+        handout.paper.name(),
+        handout.paper.room(),
+        chart::typeface(&letters)
+    );
     let policy = format!(
         "default-src 'none'; script-src {}; style-src {}; font-src data:; img-src data:; base-uri 'none'; form-action \
          'none'",
@@ -161,6 +165,12 @@ pub fn page(handout: &Handout<'_>) -> Result<String, ChartError> {
         }
     };
     Ok(markup.into_string())
+}
+
+/// Whether the second page needs small letters to hold its tables.
+fn is_dense(handout: &Handout<'_>) -> bool {
+    let rig = handout.report.scenario.rig();
+    rig.cylinders.len() > MANY_CYLINDERS || rig.parts.len() + rig.cylinders.len() > MANY_ROWS
 }
 
 /// Title, and what the plan's author wrote about it.

@@ -12,7 +12,7 @@ use crate::report::measure::{Quantity, UnitSystem, clock, fixed};
 use crate::report::{Report, words};
 use crate::rig::{Cylinder, Part, Role};
 use crate::sim::Happening;
-use crate::units::{ATMOSPHERE_PA, MINUTE_S};
+use crate::units::{ATMOSPHERE_PA, HOUR_S, MINUTE_S};
 
 /// Below this water is fresh, from the next on salt, and between them brackish, kg/m³: a salinity of 5 and of 25 at 15 °C
 /// (by EOS-80, from memory). A choice of words alone.
@@ -49,9 +49,17 @@ pub(super) fn section(handout: &Handout<'_>) -> Markup {
                 div { dt { "Water" } dd { (water(units, report.scenario.water())) "." } }
                 div { dt { "Dive" } dd { (dive(report)) "." } }
                 @if let Some(moves) = moves(report) { div { dt { "On the way" } dd { (moves) "." } } }
+                @for note in report.notes.iter().filter(|note| is_for_the_diver(note)) {
+                    div { dt { "Mind" } dd { (note) "." } }
+                }
             }
         }
     }
+}
+
+/// Whether a note on the plan concerns the diver, and not who writes the plan: it names no command and no key.
+pub(super) fn is_for_the_diver(note: &str) -> bool {
+    !note.contains("lightpoint ") && !note.contains(" = ")
 }
 
 const COLUMNS: [&str; 7] = ["cylinder", "size", "gas", "fill on land", "reserve", "breathed at", "on it"];
@@ -61,12 +69,16 @@ fn cells(report: &Report<'_>, sizes: &[Option<String>], index: usize) -> [String
     let units = report.units;
     let cylinder = &report.scenario.rig().cylinders[index];
     let bar = |gauge_pa: f64| units.text(Quantity::GaugePressure, gauge_pa + ATMOSPHERE_PA);
-    let reserve = if report.scenario.down_to_reserve().contains(index) {
-        bar(cylinder.reserve_gauge_pa())
-    } else {
-        "—".into()
-    };
-    [size(units, cylinder, sizes.get(index)), gas(cylinder.mix()), fill(units, cylinder), reserve, rate(report, index), hung(cylinder)]
+    let reserve =
+        if report.scenario.down_to_reserve().contains(index) { bar(cylinder.reserve_gauge_pa()) } else { "—".into() };
+    [
+        size(units, cylinder, sizes.get(index)),
+        gas(cylinder.mix()),
+        fill(units, cylinder),
+        reserve,
+        rate(report, index),
+        hung(cylinder),
+    ]
 }
 
 /// As the plan names it, or its capacity.
@@ -121,7 +133,8 @@ fn rate(report: &Report<'_>, index: usize) -> String {
     let rates = legs.filter(|leg| leg.source.contains(index) && leg.rate_m3_s > 0.0).map(|leg| leg.rate_m3_s);
     let (low, high) = rates.fold((f64::INFINITY, 0.0_f64), |(low, high), rate| (low.min(rate), high.max(rate)));
     if high <= 0.0 {
-        let bags = [(report.scenario.rig().suit, "inflates the suit"), (report.scenario.rig().wing, "inflates the wing")];
+        let bags =
+            [(report.scenario.rig().suit, "inflates the suit"), (report.scenario.rig().wing, "inflates the wing")];
         let fed = bags.into_iter().find(|(bag, _)| bag.is_some_and(|bag| bag.supply().contains(index)));
         return fed.map_or("not breathed", |(_, words)| words).into();
     }
@@ -145,12 +158,14 @@ fn lead_words(handout: &Handout<'_>) -> String {
     let own_kg = carry.range.own.ballast_kg;
     let own = own_lead(handout.report);
     match &handout.check.advised {
-        Some(choice) if (choice.lead_kg - own_kg).abs() < 0.05 => {
-            format!("{}, as in the plan: {own}.", lead::lead(units, choice))
+        Some(choice) if (choice.lead_kg - own_kg).abs() < 0.05 => format!("as in the plan: {own}."),
+        Some(choice) if choice.pieces_kg.is_empty() => format!("none. The plan as it stands has {own}."),
+        Some(choice) => {
+            let pieces = lead::pieces(units, choice).map_or(String::new(), |pieces| format!(": {pieces}"));
+            format!("{}{pieces}. The plan as it stands has {own}.", lead::mass(units, choice.lead_kg))
         }
-        Some(choice) => format!("{}. (The plan as it stands has {own}.)", lead::lead(units, choice)),
-        None if carry.range.is_empty() => format!("no lead is right: change the rig first. (The plan has {own}.)"),
-        None => format!("none is advised yet; the check in confined water is made with what the plan has: {own}."),
+        None if carry.range.is_empty() => format!("no lead is right: change the rig first. The plan has {own}."),
+        None => format!("none is advised yet. The check in confined water is made with what the plan has, {own}."),
     }
 }
 
@@ -167,7 +182,7 @@ fn own_lead(report: &Report<'_>) -> String {
     };
     let sum_kg = ballast.iter().map(|part| part.mass_kg()).sum();
     let pieces: Vec<String> = ballast.iter().map(piece).collect();
-    format!("{} ({})", lead::mass(report.units, sum_kg), pieces.join("; "))
+    format!("{}: {}", lead::mass(report.units, sum_kg), pieces.join("; "))
 }
 
 /// The water, layer by layer.
@@ -191,9 +206,9 @@ pub(super) fn water(units: UnitSystem, water: &Water) -> String {
     }
 }
 
-/// A stretch of time: whole minutes, or with seconds, or hours on a long dive.
-fn time(seconds: f64) -> String {
-    if seconds >= LONG_S {
+/// A stretch of time: whole minutes, or with seconds; from an hour on in hours where the dive is told in them.
+fn time(seconds: f64, dive_s: f64) -> String {
+    if dive_s > LONG_S && seconds >= HOUR_S {
         format!("{} h", clock(seconds / MINUTE_S))
     } else if (seconds / MINUTE_S - (seconds / MINUTE_S).round()).abs() * MINUTE_S < 1.0 {
         format!("{} min", fixed(seconds / MINUTE_S, 0))
@@ -206,6 +221,7 @@ fn time(seconds: f64) -> String {
 pub(super) fn dive(report: &Report<'_>) -> String {
     let (units, profile): (UnitSystem, &Profile) = (report.units, report.scenario.profile());
     let depth = |m: f64| units.text(Quantity::Length, m);
+    let time = |seconds: f64| time(seconds, profile.end_s());
     let whole = format!(
         "to {}, {} in all, final ascent after {}",
         depth(profile.max_depth_m()),
@@ -272,6 +288,8 @@ mod tests {
 
     #[test]
     fn times_read_well() {
-        assert_eq!([time(60.0), time(1080.2), time(90.0), time(36_000.0)], ["1 min", "18 min", "1:30 min", "10:00 h"]);
+        let short = |seconds| time(seconds, 5400.0);
+        assert_eq!([short(60.0), short(1080.2), short(90.0), short(5400.0)], ["1 min", "18 min", "1:30 min", "90 min"]);
+        assert_eq!([time(300.0, 36_000.0), time(36_000.0, 36_000.0)], ["5 min", "10:00 h"]);
     }
 }

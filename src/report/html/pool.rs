@@ -34,6 +34,7 @@ pub(super) fn section(handout: &Handout<'_>) -> Markup {
     html! {
         section.check aria-labelledby="check" {
             h2 #check { "First check in confined water" }
+            p.of { (handout.report.source.title) }
             p.who {
                 "Diver " span.blank {} " Partner " span.blank {} " Place " span.blank {} " Date "
                 @match handout.date { Some(date) => time datetime=(date) { (date) }, None => span.blank {} }
@@ -232,7 +233,7 @@ fn form(handout: &Handout<'_>) -> Markup {
         table.cards.form {
             thead { tr { @for column in &columns { th scope="col" class=[wide(column)] { (column) } } } }
             tbody {
-                @for check in &checks(handout) { tr {
+                @for check in &checks(handout) { tr.free[check.is_none()] {
                     // the name stands beside each cell where the page is too narrow for a table
                     @for (i, column) in columns.iter().enumerate() {
                         td data-name=(column) { @if let Some(values) = check { (values[i]) } }
