@@ -41,7 +41,7 @@ pub(super) fn section(handout: &Handout<'_>) -> Markup {
     let Some(beside) = &handout.beside else { return html! {} };
     let changes = changes(handout, beside.report, beside.sizes);
     let (differ, same): (Vec<Found>, Vec<Found>) = found(handout).into_iter().partition(|found| !found.is_same);
-    let same: Vec<&str> = same.iter().map(|found| found.label.as_str()).collect();
+    let same: Vec<&str> = same.iter().map(|found| found.label).collect();
     html! {
         section.differ aria-labelledby="differ" {
             h2 #differ { "What differs" }
@@ -55,22 +55,22 @@ pub(super) fn section(handout: &Handout<'_>) -> Markup {
                         } }
                     }
                 }
-                table.beside {
+                @if !differ.is_empty() { table.beside {
                     thead { tr {
                         th scope="col" { "and so" }
                         @for column in ["A", "B", "B less A"] { th.number scope="col" { (column) } }
                     } }
                     tbody {
                         @for found in &differ { tr {
-                            th scope="row" { (found.label) ", " (found.unit) }
+                            th scope="row" { (upper(found.label)) ", " (found.unit) }
                             @for value in &found.values { td.number { (value) } }
                         } }
                     }
-                }
+                } }
             }
             @if changes.is_empty() { p { "The two plans have the same figures." } }
             @if changes.len() > LISTED { p.small { "And " (changes.len() - LISTED) " more changes." } }
-            @if !same.is_empty() { p.small { "The same in both: " (same.join(", ")) "." } }
+            @if !same.is_empty() { p.small { "Hardly any difference: " (same.join(", ")) "." } }
         }
     }
 }
@@ -131,11 +131,11 @@ fn figure(units: UnitSystem, report: &Report<'_>, label: &str) -> String {
 
 /// A finding of both.
 struct Found {
-    label: String,
+    label: &'static str,
     unit: &'static str,
     /// A, B, and B less A.
     values: [String; 3],
-    /// Whether both show as the same number.
+    /// Whether the difference is less than is shown.
     is_same: bool,
 }
 
@@ -146,15 +146,26 @@ fn found(handout: &Handout<'_>) -> Vec<Found> {
     let one = |row: &crate::study::compare::Row| {
         let quantity = row.key.quantity();
         let is_signed = matches!(row.key, Key::Heavy | Key::Light);
-        let values = [row.values[0], row.values[1]].map(|value| shown(units, quantity, value, is_signed));
+        let is_lead = matches!(row.key, Key::LeastLead | Key::MostLead);
+        let values = [row.values[0], row.values[1]].map(|value| match value {
+            // nobody carries less than none
+            Some(kg) if is_lead && kg < 0.0 => "none".into(),
+            value => shown(units, quantity, value, is_signed),
+        });
+        let difference = shown(units, quantity, row.differences[1], true);
         Found {
-            label: upper(row.key.label()),
+            label: row.key.label(),
             unit: units.symbol(quantity),
-            is_same: values[0] == values[1],
-            values: [values[0].clone(), values[1].clone(), shown(units, quantity, row.differences[1], true)],
+            is_same: values[0] == values[1] || is_nothing(&difference),
+            values: [values[0].clone(), values[1].clone(), difference],
         }
     };
     rows.map(one).collect()
+}
+
+/// Whether a number shows as zero.
+fn is_nothing(number: &str) -> bool {
+    number.chars().all(|c| matches!(c, '0' | '.'))
 }
 
 fn shown(units: UnitSystem, quantity: Quantity, value: Option<f64>, is_signed: bool) -> String {

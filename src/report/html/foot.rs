@@ -21,8 +21,8 @@ const LIMITS: [&str; 5] = [
 pub(super) fn section(handout: &Handout<'_>) -> Markup {
     html! {
         section.foot aria-labelledby="limits" {
-            h2 #limits { "What this sheet leaves out" }
-            ul.small { @for limit in LIMITS { li { (limit) } } }
+            h2 #limits { "What this sheet leaves out" } " "
+            ul.small { @for limit in LIMITS { li { (limit) " " } } }
         }
         footer {
             (made(handout))

@@ -144,11 +144,8 @@ pub(super) fn how_sure(handout: &Handout<'_>) -> String {
     } else if high - low <= NO_WIDTH_KG {
         format!("staying down takes {} in 95 of 100 trials", mass(units, high))
     } else {
-        format!(
-            "staying down takes between {} and {} in 95 of 100 trials",
-            units.text(Quantity::Mass, low),
-            units.text(Quantity::Mass, high)
-        )
+        let low = if low < NO_WIDTH_KG { "none".into() } else { units.text(Quantity::Mass, low) };
+        format!("staying down takes between {low} and {} of lead in 95 of 100 trials", units.text(Quantity::Mass, high))
     };
     let why =
         format!("Weights and volumes are known only so well. With all of them varied within their doubt, {interval}.");

@@ -6,6 +6,7 @@ use crate::findings::Hold;
 use crate::physics::gas::GasMix;
 use crate::physics::water::Water;
 use crate::profile::Profile;
+use crate::report::html::answer::upper;
 use crate::report::html::moments::LONG_S;
 use crate::report::html::{Handout, lead};
 use crate::report::measure::{Quantity, UnitSystem, clock, fixed};
@@ -44,6 +45,7 @@ pub(super) fn section(handout: &Handout<'_>) -> Markup {
                     } }
                 }
             }
+            p.small { (upper(&words::reserve(units, report.scenario))) "." }
             dl.rest {
                 div { dt { "Lead" } dd { (lead_words(handout)) } }
                 div { dt { "Water" } dd { (water(units, report.scenario.water())) "." } }
@@ -62,7 +64,7 @@ pub(super) fn is_for_the_diver(note: &str) -> bool {
     !note.contains("lightpoint ") && !note.contains(" = ")
 }
 
-const COLUMNS: [&str; 7] = ["cylinder", "size", "gas", "fill on land", "reserve", "breathed at", "on it"];
+const COLUMNS: [&str; 7] = ["cylinder", "size", "gas", "fill on land", "reserve", "breathed", "on it"];
 
 /// What stands beside a cylinder's name.
 fn cells(report: &Report<'_>, sizes: &[Option<String>], index: usize) -> [String; 6] {
@@ -133,10 +135,12 @@ fn rate(report: &Report<'_>, index: usize) -> String {
     let rates = legs.filter(|leg| leg.source.contains(index) && leg.rate_m3_s > 0.0).map(|leg| leg.rate_m3_s);
     let (low, high) = rates.fold((f64::INFINITY, 0.0_f64), |(low, high), rate| (low.min(rate), high.max(rate)));
     if high <= 0.0 {
-        let bags =
-            [(report.scenario.rig().suit, "inflates the suit"), (report.scenario.rig().wing, "inflates the wing")];
+        let bags = [
+            (report.scenario.rig().suit, "no: inflates the suit"),
+            (report.scenario.rig().wing, "no: inflates the wing"),
+        ];
         let fed = bags.into_iter().find(|(bag, _)| bag.is_some_and(|bag| bag.supply().contains(index)));
-        return fed.map_or("not breathed", |(_, words)| words).into();
+        return fed.map_or("no", |(_, words)| words).into();
     }
     let (from, to) = (units.number(Quantity::FlowRate, low), units.text(Quantity::FlowRate, high));
     if to.split(' ').next() == Some(&from) { to } else { format!("{from} to {to}") }
@@ -200,7 +204,8 @@ pub(super) fn water(units: UnitSystem, water: &Water) -> String {
     let layers: Vec<String> = (0..water.layer_count()).map(layer).collect();
     let text = layers.join("; ");
     if water.surface_pa() < ATMOSPHERE_PA - HEIGHT_PA {
-        format!("{text}; above sea level, air pressure {}", units.text(Quantity::Pressure, water.surface_pa()))
+        let pressure = fixed(units.value(Quantity::Pressure, water.surface_pa()), 2);
+        format!("{text}; above sea level, air pressure {pressure} {}", units.symbol(Quantity::Pressure))
     } else {
         text
     }

@@ -36,8 +36,11 @@ pub(super) fn section(handout: &Handout<'_>) -> Markup {
             h2 #check { "First check in confined water" }
             p.of { (handout.report.source.title) }
             p.who {
-                "Diver " span.blank {} " Partner " span.blank {} " Place " span.blank {} " Date "
-                @match handout.date { Some(date) => time datetime=(date) { (date) }, None => span.blank {} }
+                @for field in ["Diver", "Partner", "Place"] { span.field { (field) span.blank {} } }
+                span.field {
+                    "Date"
+                    @match handout.date { Some(date) => time datetime=(date) { (date) }, None => span.blank {} }
+                }
             }
             p {
                 "With a partner, where one can stand up, with the cylinders of this sheet and "

@@ -75,7 +75,7 @@
   const gas = rows.map((row) => row[at.net] - row[at.bare]);
   const all = rows.flatMap((row, i) => row[at.lift].concat([row[at.bare], gas[i]])).filter((kg) => kg !== null);
   const low = Math.min(0, ...all), high = Math.max(0, ...all), span = high - low || 1;
-  const bars = data.groups.concat(["net with the wing empty", "gas in the wing"]).map((name, i) => {
+  const bars = data.groups.concat(["net, wing empty", "gas in the wing"]).map((name, i) => {
     const bar = document.createElement("div");
     bar.className = i === data.groups.length ? "bar sum" : "bar";
     const part = (parent, kind, text) => {

@@ -167,7 +167,10 @@ fn story(handout: &Handout<'_>, finding: &CylinderFinding) -> String {
         None if finding.first_kg <= 0.0 && finding.last_kg <= 0.0 => "Sinks all through.".into(),
         None => String::new(),
     });
-    parts.push(format!("Gives {} of gas.", crate::report::lead::lead_text(units, finding.used_kg)));
+    // what rounds to nothing is nothing
+    if finding.used_kg >= 0.005 {
+        parts.push(format!("Gives {} of gas.", crate::report::lead::lead_text(units, finding.used_kg)));
+    }
     for event in report.trace.events() {
         if let Happening::Moved { cylinder, kind, lift_kg, .. } = event.what
             && cylinder == finding.cylinder
