@@ -22,7 +22,7 @@ pub(super) fn section(handout: &Handout<'_>) -> Markup {
     let happened: Vec<String> = happened.map(|event| words::event(report, event)).collect();
     html! {
         section.found aria-labelledby="answer" {
-            h2 #answer { "The plan as it stands" }
+            h2 #answer { @if handout.beside.is_some() { "Plan A as it stands" } @else { "The plan as it stands" } }
             dl.answer {
                 @for line in lines(handout) {
                     div.beyond[line.within == Some(false)] {

@@ -29,7 +29,7 @@ pub(super) fn section(handout: &Handout<'_>) -> Markup {
             (notes(handout))
             p {
                 "To bring the check back, save its lines as " code { "checks.csv" } " and run "
-                code { "lightpoint calibrate " (handout.report.source.file_name()) " checks.csv" } "."
+                code { "lightpoint calibrate " (handout.report.source.file_name()) " checks.csv" } ". "
             }
             details.copy {
                 summary { "The lines of the check, to copy and fill in" }
@@ -52,6 +52,7 @@ fn made(handout: &Handout<'_>) -> Markup {
             (if report.units == UnitSystem::Metric { "metric units" } else { "US customary units" })
             " · " (origin("plan", report))
             @if let Some(beside) = &handout.beside { " · " (origin("plan B", beside.report)) }
+            ". "
         }
     }
 }
@@ -62,7 +63,7 @@ fn notes(handout: &Handout<'_>) -> Markup {
     let theirs = handout.beside.iter().flat_map(|beside| beside.report.notes);
     let theirs = theirs.filter(|note| !handout.report.notes.contains(note)).map(|note| format!("plan B: {note}"));
     let notes: Vec<String> = own.filter(|note| !pack::is_for_the_diver(note)).cloned().chain(theirs).collect();
-    html! { @for note in &notes { p { (super::answer::upper(note)) "." } } }
+    html! { @for note in &notes { p { (super::answer::upper(note)) ". " } } }
 }
 
 fn origin(label: &str, report: &Report<'_>) -> Markup {

@@ -29,6 +29,7 @@ pub(super) fn section(handout: &Handout<'_>) -> Markup {
         section.lead.beyond[is_breach] aria-labelledby="lead" {
             h2 #lead {
                 @if is_breach { span.mark role="img" aria-label="beyond" { "!" } " " }
+                @if handout.beside.is_some() { "Plan A: " }
                 (words)
             }
             @if !text.is_empty() { p { (text) } }

@@ -33,7 +33,7 @@ pub(super) fn section(handout: &Handout<'_>) -> Markup {
     let places = places(handout);
     html! {
         section.check aria-labelledby="check" {
-            h2 #check { "First check in confined water" }
+            h2 #check { "First check in confined water" @if handout.beside.is_some() { " (plan A)" } }
             p.of { (handout.report.source.title) }
             p.who {
                 @for field in ["Diver", "Partner", "Place"] { span.field { (field) span.blank {} } }

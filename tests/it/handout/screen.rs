@@ -159,6 +159,13 @@ fn the_moments_are_those_of_the_result() {
                 assert_eq!(now["time"], clock(&found["time_s"]), "{name}: {point}");
                 let deep = with_unit(&in_unit(&found["depth_m"], depth), depth_decimals, depth, false);
                 assert_eq!(now["depth"], deep, "{name}: {point}");
+                // who floats where the dive must be stayed down is told so, and marked
+                let floats = point == "light point" && found["net_wing_empty_kg"].as_f64().unwrap() > 0.0;
+                let words = if floats { "! the diver floats off" } else { "the diver sinks" };
+                assert!(now["light"].as_str().unwrap().starts_with(words), "{name}: {}", now["light"]);
+                let marked =
+                    browser.ask("document.getElementById('v-light').parentElement.classList.contains('beyond')");
+                assert_eq!(marked, floats, "{name}: {point}");
                 // what is read out is what is shown
                 let spoken = browser.ask("document.getElementById('time').getAttribute('aria-valuetext')");
                 assert!(spoken.as_str().unwrap().contains(&bare), "{name}: {spoken}");
