@@ -46,6 +46,7 @@ impl Dive {
             rows: &self.rows,
             events: self.trace.events(),
             findings: &self.findings,
+            needless_kg: 0.0,
             leads: &[],
             units: UnitSystem::Metric,
         };
@@ -100,6 +101,7 @@ fn files(path: &str) -> (Vec<u8>, String, usize) {
         rows: &looked_at,
         events: dive.trace.events(),
         findings: &dive.findings,
+        needless_kg: 0.0,
         leads: &[],
         units,
     };

@@ -45,6 +45,7 @@ fn main() -> Result<(), Error> {
         rows: &rows,
         events: trace.events(),
         findings: &findings,
+        needless_kg: 0.0,
         leads: &[],
         units: UnitSystem::Metric,
     };

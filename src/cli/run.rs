@@ -82,6 +82,7 @@ fn figures(args: &RunArgs, dive: &DiveFacts, report: &Report<'_>) -> Result<Vec<
         rows: report.rows,
         events: report.trace.events(),
         findings: report.findings,
+        needless_kg: dive.needless.map_or(0.0, |needless| needless.excess_kg()),
         leads: &leads,
         units: report.units,
     };

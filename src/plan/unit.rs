@@ -45,7 +45,7 @@ impl Dimension for Capacity {
 pub(crate) fn unit_named(of: Quantity, name: &str) -> Option<&'static Unit> {
     let exact = of.units().iter().find(|unit| unit.names.contains(&name));
     let alike = |known: &&'static str| has_either_case(known) && known.eq_ignore_ascii_case(name);
-    exact.or_else(|| of.units().iter().find(|unit| unit.names.iter().any(|known| alike(&known))))
+    exact.or_else(|| of.units().iter().find(|unit| unit.names.iter().any(alike)))
 }
 
 /// Whether a name of a unit means the same in capital and in small letters.

@@ -82,14 +82,14 @@ pub(super) fn reason_text(units: UnitSystem, scenario: &Scenario, check: &Check,
     let volume = |m3: f64| units.text(Quantity::Volume, m3);
     match reason {
         Reason::TrappedGas(m3) if scenario.rig().suit.is_some() => {
-            format!("{} more gas in the suit than its loft, trapped", volume(m3))
+            format!("{} more gas in the suit than it keeps, trapped", volume(m3))
         }
         Reason::TrappedGas(m3) => format!("{} of gas trapped in suit or gear", volume(m3)),
         Reason::WingNotEmpty(m3) if check.wing == WingThen::Empty => {
             format!("the wing not empty, {} in it", volume(m3))
         }
         Reason::WingNotEmpty(m3) => format!("{} more in the wing than noted", volume(m3)),
-        Reason::SuitSqueezed(m3) => format!("{} less gas in the suit than its loft", volume(m3)),
+        Reason::SuitSqueezed(m3) => format!("{} less gas in the suit than it keeps", volume(m3)),
         Reason::LessInWing(m3) => format!("{} less in the wing than noted", volume(m3)),
         Reason::WrongWater(kg_m3) => format!("water of {}", units.text(Quantity::Density, kg_m3)),
         Reason::WrongPiece(kg) => {

@@ -143,7 +143,7 @@ pub fn risks(outlook: &Outlook, coverage_frac: f64) -> Vec<Line> {
     let words = |risk: Risk| match risk {
         Risk::CannotSwimUp => ("Can be swum up", "from everywhere after a wing failure, nothing let go of"),
         Risk::CannotHold => ("Stays down", "at every stop, cylinders at reserve and wing empty"),
-        Risk::RangeEmpty => ("Some lead is right", "there is a lead that stays down and can be swum up"),
+        Risk::RangeEmpty => ("A lead is right", "there is a lead that stays down and can be swum up"),
         Risk::OutOfGas => ("Gas is enough", "for every leg"),
     };
     outlook

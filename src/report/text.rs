@@ -79,7 +79,7 @@ impl Line {
             Some(false) => ("! ", BEYOND),
         };
         let indent = " ".repeat(LABEL + 4);
-        let wrapped = textwrap::fill(&self.text, textwrap::Options::new(width() - LABEL - 4));
+        let wrapped = wrapped(&self.text, textwrap::Options::new(width() - LABEL - 4));
         let body = wrapped.replace('\n', &format!("\n{indent}"));
         let _ = writeln!(out, "{style}{mark}{style:#}{BOLD}{:<LABEL$}{BOLD:#}  {body}", self.label);
     }
@@ -99,7 +99,7 @@ fn events(report: &Report<'_>, out: &mut String) {
     }
     for event in events {
         let text = format!("• {}", words::event(report, event));
-        let _ = writeln!(out, "{}", textwrap::fill(&text, textwrap::Options::new(width()).subsequent_indent("  ")));
+        let _ = writeln!(out, "{}", wrapped(&text, textwrap::Options::new(width()).subsequent_indent("  ")));
     }
 }
 
@@ -137,7 +137,24 @@ fn signed2(report: &Report<'_>, kg: f64) -> String {
 
 /// Running text as wide as the terminal.
 pub fn filled(text: &str) -> String {
-    textwrap::fill(text, width())
+    wrapped(text, textwrap::Options::new(width()))
+}
+
+/// Wrapped text in which no number loses its unit to the next line.
+fn wrapped(text: &str, options: textwrap::Options<'_>) -> String {
+    const UNITS: [&str; 14] = ["kg", "lb", "m", "ft", "L", "cu", "bar", "psi", "min", "s", "g", "%", "°C", "°F"];
+    // a blank that textwrap does not break at
+    const TIED: char = '\u{a0}';
+    let mut tied = String::with_capacity(text.len());
+    let mut words = text.split(' ').peekable();
+    while let Some(word) = words.next() {
+        tied.push_str(word);
+        let Some(next) = words.peek() else { break };
+        let unit = next.trim_end_matches(|c: char| c.is_ascii_punctuation() && c != '%');
+        let is_number = word.chars().next_back().is_some_and(|c| c.is_ascii_digit());
+        tied.push(if is_number && UNITS.contains(&unit) { TIED } else { ' ' });
+    }
+    textwrap::fill(&tied, options).replace(TIED, " ")
 }
 
 /// Remarks below a table, each told once and numbered.
@@ -177,11 +194,30 @@ pub fn footer(notes: &[String]) -> String {
     let mut out = String::new();
     let wrap = textwrap::Options::new(width()).subsequent_indent("  ");
     for note in notes {
-        let _ = writeln!(out, "{}", textwrap::fill(&format!("• {note}"), &wrap));
+        let _ = writeln!(out, "{}", wrapped(&format!("• {note}"), wrap.clone()));
     }
     if !notes.is_empty() {
         out.push('\n');
     }
     let _ = writeln!(out, "{DIM}{}{DIM:#}", textwrap::fill(CAUTIONS, width()));
     out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_number_keeps_its_unit() {
+        let text = "largest load 12.2 kg, limit 7.0 kg; from 0:00 to 41:32 min, 100 % of it, at 9 m";
+        for width in 12..60 {
+            let lines = wrapped(text, textwrap::Options::new(width));
+            for line in lines.lines() {
+                let last = line.split(' ').next_back().unwrap();
+                assert!(!last.chars().next_back().unwrap().is_ascii_digit(), "{width}: {lines}");
+                assert!(line.chars().count() <= width, "{width}: {lines}");
+            }
+            assert_eq!(lines.replace('\n', " "), text);
+        }
+    }
 }

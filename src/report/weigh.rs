@@ -45,7 +45,7 @@ fn remedy(inputs: &[Input], factor: &Factor) -> String {
     }
     match first(inputs, factor).map(|input| (input.path.last(), input)) {
         Some(("gas_volume", _)) => {
-            "Knowing the suit's loft exactly (a check in the water finds it: lightpoint calibrate)".into()
+            "Knowing the gas in the suit exactly (a check in the water finds it: lightpoint calibrate)".into()
         }
         Some(("gas_fraction" | "compliance", _)) => {
             "Knowing exactly how the foam squeezes (a check at depth finds it: lightpoint calibrate)".into()

@@ -90,6 +90,14 @@ impl StopAt {
         }
     }
 
+    /// Own lift of each removable cylinder on the diver, kg, in the order of the diver's list.
+    pub(crate) fn removable_kg<'a>(&self, scenario: &'a Scenario) -> impl Iterator<Item = f64> + 'a {
+        let (water_kg_m3, amounts_mol) = (self.water_kg_m3(scenario), *self.diver(scenario).cylinder_mol());
+        let bodies = &scenario.rig().cylinders;
+        let removable = self.now.state.carried.iter().filter(|&i| bodies[i].is_removable());
+        removable.map(move |i| cylinder_bulk(scenario, i, amounts_mol[i]).net_kg(water_kg_m3))
+    }
+
     /// Density of the water in which the diver is looked at, kg/m³.
     pub(crate) fn water_kg_m3(&self, scenario: &Scenario) -> f64 {
         scenario.water().density_kg_m3(self.layer, self.depth_m)

@@ -94,7 +94,7 @@ pub fn lead_bounds_after(scenario: &Scenario, dropped: LetGo) -> Result<LeadBoun
     bounds_from(scenario, &Probe::after(scenario, dropped)?, dropped)
 }
 
-/// Lead that holds every stop, lead that holds the final ascent, and the most lead, kg, each within
+/// Lead that holds every stop, whichever removable cylinders are gone, lead that holds the final ascent, and the most lead, kg, each within
 /// [`QUICK_TOLERANCE_KG`].
 pub(crate) fn lead_ends_from(scenario: &Scenario, own: &Probe) -> Result<[f64; 3], StudyError> {
     let mut search = Search::start(scenario, own, LetGo::Nothing)?;

@@ -226,7 +226,7 @@ mod cylinders {
 
     #[test]
     fn every_shape_of_the_list_is_there() {
-        let text = Cli::new(&["cylinders"]).ok().stdout;
+        let text = Cli::new(&["cylinders"]).env("COLUMNS", "160").ok().stdout;
         for size in lightpoint::internals::plan::catalogue::sizes() {
             assert!(text.contains(&size.name), "{}", size.name);
         }
@@ -279,10 +279,13 @@ mod ballast {
         // JSON rounds to a millionth of a kilogram
         assert!((pounds - pounds.round()).abs() < 3e-6, "whole pounds unless told otherwise: {pounds}");
         let (_, own) = advised(&["--own", "6 kg, 3 kg,1.5 kg"]);
-        assert_eq!(own.map(|kg| (kg * 10.0).round()), Some(90.0), "6 + 3 kg is the first sum above {least}");
+        // of all sums of the pieces the first that reaches what is wanted, which fine pieces tell
+        let wanted = advised(&["--piece", "0.01 kg"]).1.unwrap();
+        let sums = [1.5, 3.0, 4.5, 6.0, 7.5, 9.0, 10.5];
+        assert_eq!(own, sums.into_iter().find(|sum| *sum >= wanted - 0.01), "{wanted}");
         assert_eq!(advised(&["--own", "1 kg, 1 kg"]).1, None);
         let done = Cli::new(&["ballast", "plan.toml", "--own", "1 kg, 1 kg"]).plan(PLAN).ok();
-        assert!(done.stdout.contains("the pieces that are there do not reach the least"), "{}", done.stdout);
+        assert!(done.stdout.contains("the pieces that are there do not reach"), "{}", done.stdout);
     }
 
     #[test]

@@ -28,6 +28,7 @@ fn facts(dive: &Dive, units: UnitSystem) -> Facts<'_> {
         rows: &dive.rows,
         events: dive.trace.events(),
         findings: &dive.findings,
+        needless_kg: 0.0,
         leads: &dive.leads,
         units,
     }
@@ -109,6 +110,16 @@ fn check(name: &str, picture: &Picture) {
         faults.push(format!("{} bytes", svg.len()));
     }
     let seen = see(&svg);
+    for disc in svg.split("<circle ").skip(1) {
+        let number = |name: &str| -> f32 {
+            let rest = disc.split_once(&format!("{name}=\"")).unwrap().1;
+            rest.split_once('"').unwrap().0.parse().unwrap()
+        };
+        let (x, y, r) = (number("cx"), number("cy"), number(" r"));
+        if x - r < 0.0 || y - r < 0.0 || x + r > seen.size.0 || y + r > seen.size.1 {
+            faults.push(format!("a disc leaves the picture: {x} {y} {r}"));
+        }
+    }
     if seen.texts.len() < 6 {
         faults.push(format!("only {} texts", seen.texts.len()));
     }

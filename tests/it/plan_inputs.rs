@@ -221,3 +221,18 @@ fn lead_may_be_counted() {
     assert_eq!(told("6 x 2 kg"), told("2 kg, 2 kg, 2 kg, 2 kg, 2 kg, 2 kg"));
     assert_eq!(told("3 x 2 kg, 4 x 1 kg"), told("2 kg, 2 kg, 2 kg, 1 kg, 1 kg, 1 kg, 1 kg"));
 }
+
+/// Found by machine: a layer thinner than any number of the run ended it.
+#[test]
+fn a_layer_has_a_thickness() {
+    let (site, rest) = (PLAN.find("[site]").unwrap(), PLAN.find("[diver]").unwrap());
+    let layers = |from: &str| {
+        let layers = format!(
+            "[[site.layer]]\nwater = \"fresh\"\ntemperature = \"8 °C\"\n[[site.layer]]\nfrom = \"{from}\"\nwater = \"sea\"\ntemperature = \"8 °C\"\n"
+        );
+        build(&format!("{}{layers}{}", &PLAN[..site], &PLAN[rest..]))
+    };
+    assert!(layers("1 cm").is_ok());
+    let told = layers("1e-308 m").map(|_| ()).unwrap_err().to_string();
+    assert!(told.contains("each at least 1 cm thick [layer-order]"), "{told}");
+}

@@ -10,7 +10,7 @@ const FILE: &str = "docs/plan.md";
 const HEAD: &str = "# The plan file, key by key
 
 Made from the schema of the plan (`lightpoint schema`) by the test `plan_reference`: do not edit. The README has the
-same as prose, and the CSV files beside a plan.
+CSV files beside a plan.
 ";
 
 /// The definition that a key leads to, and whether it is a list of those.
@@ -59,6 +59,12 @@ fn table(schema: &Value, definition: &Value, path: &str, out: &mut String) {
         let (target, is_list) = target(schema, property);
         let own = if path.is_empty() { key.clone() } else { format!("{path}.{key}") };
         let what = property["description"].as_str().unwrap_or_default().replace('\n', " ");
+        // one of several forms: the one that is a table
+        let forms = target["anyOf"].as_array().into_iter().flatten();
+        let tables = forms.filter_map(|one| one["$ref"].as_str()?.strip_prefix("#/$defs/"));
+        if let Some(name) = tables.map(|name| &schema["$defs"][name]).find(|one| one["properties"].is_object()) {
+            inner.push((format!("[{own}]"), own.clone(), name));
+        }
         let form = if target["properties"].is_object() {
             let heading = if is_list { format!("[[{own}]]") } else { format!("[{own}]") };
             inner.push((heading.clone(), own, target));

@@ -33,6 +33,7 @@ fn figures(path: &Path) -> Vec<(String, Vec<u8>)> {
         rows: &rows,
         events: trace.events(),
         findings: &findings,
+        needless_kg: 0.0,
         leads: &[],
         units: UnitSystem::Metric,
     };

@@ -5,7 +5,7 @@ use std::sync::LazyLock;
 use jsonschema::Validator;
 use serde_json::{Map, Value};
 
-use crate::command::{Cli, json, quiet};
+use crate::command::{Cli, json};
 use crate::common::plans;
 use crate::doubt_cli::exact;
 
@@ -195,7 +195,11 @@ fn a_key_more_or_less_breaks_it() {
 #[test]
 fn tried_changes_are_those_of_the_table() {
     let plan = "profiles/cold-trimix.toml";
-    let text = quiet(&["ballast", plan]);
+    // lines so long that no cell is folded
+    let text = Cli::new(&["ballast", &std::fs::canonicalize(plan).unwrap().to_string_lossy()])
+        .env("COLUMNS", "160")
+        .ok()
+        .stdout;
     let table: Vec<&str> =
         text.lines().skip_while(|line| !line.contains("gap left")).skip_while(|line| !line.starts_with('─')).collect();
     let result = json(&["ballast", plan, "--json"]);

@@ -8,16 +8,17 @@ use lightpoint::internals::study::doubt::{
 };
 
 const PLANS: [&str; 4] = ["single-wetsuit", "cold-trimix", "coastal-cave", "mountain-lake"];
-/// Cylinders weighed: with the doubt that a class leaves, 3.5 kg of the twins, the answers of these two bend by more than
-/// a certificate takes, and every draw is run.
+/// Cylinders weighed: with the doubt that a class leaves, 1.1 kg of the oxygen one alone, the worst of the removable
+/// cylinders changes from draw to draw, the answers bend by more than a certificate takes, and every draw is run.
 const WEIGHED: [(&str, &[(&str, &str)]); 2] = [
-    ("cold-trimix", &[("cylinder.back.mass", "32.3 ± 1.2 kg")]),
+    ("cold-trimix", &[("cylinder.back.mass", "32.3 ± 1.2 kg"), ("cylinder.oxygen.mass", "7.7 ± 0.3 kg")]),
     (
         "coastal-cave",
         &[
             ("cylinder.back.mass", "32.6 ± 1.2 kg"),
             ("cylinder.stage one.mass", "15.1 ± 0.6 kg"),
             ("cylinder.stage two.mass", "15.1 ± 0.6 kg"),
+            ("cylinder.oxygen.mass", "7.7 ± 0.3 kg"),
         ],
     ),
 ];

@@ -161,6 +161,9 @@ impl Builder<'_, '_> {
             }
             (water, _) => self.inputs.need(key, "water", water, Limit::Positive),
         };
+        if let (None, None, Some(reading), Some(size)) = (&table.mass, &table.external, &table.in_water, size) {
+            return self.read_shell(key, table, reading, mix, size, water_m3);
+        }
         let mass_kg = match (&table.mass, size) {
             (None, Some(size)) => {
                 self.inputs.typical_of(key.field("mass"), Quantity::Mass, size.mass(), &size.provenance)

@@ -110,10 +110,12 @@ impl Builder<'_, '_> {
             Some(from) => self.inputs.take(at.field("from"), from, Limit::Within(0.0, MAX_DEPTH_M), None),
         };
         let first = above_m == f64::NEG_INFINITY;
-        if (first && top_m > 0.0) || top_m <= above_m || top_m >= MAX_DEPTH_M {
+        if (first && top_m > 0.0) || top_m < above_m + THINNEST_M || top_m >= MAX_DEPTH_M {
             self.inputs.fault(ProblemCode::LayerOrder, at.field("from"), || {
-                let expected =
-                    if first { "the first layer starts at the surface" } else { "layers follow one another downwards" };
+                let expected = match first {
+                    true => "the first layer starts at the surface",
+                    false => "layers follow one another downwards, each at least 1 cm thick",
+                };
                 (format!("this layer starts at {top_m} m, but {expected}"), None)
             });
         }
@@ -161,6 +163,8 @@ impl Builder<'_, '_> {
     }
 }
 
+/// Thinnest layer, m. Nobody sounds thinner ones, and a way through one must take a time that can be told from none.
+const THINNEST_M: f64 = 0.01;
 const TEMPERATURE: Limit = Limit::Within(*WATER_TEMPERATURE_RANGE_K.start(), *WATER_TEMPERATURE_RANGE_K.end());
 
 /// Stands in for a water that cannot be built, so that the rest of the plan can be checked.

@@ -12,6 +12,7 @@ use crate::report::chart::timeline::{column, depth_panel, interfaces, moves, sho
 use crate::report::chart::title::{Heading, heading};
 use crate::report::chart::{ChartError, Compared, Facts, Picture};
 use crate::report::measure::Quantity;
+use crate::report::words;
 use crate::units::MINUTE_S;
 
 const HEIGHT: f64 = 600.0;
@@ -92,16 +93,21 @@ pub(super) const OTHER: Stroke = Stroke::dashed(GREEN, 1.8, Dash::OneDot);
 
 /// Something that a title says.
 struct Said {
-    is_breach: bool,
+    /// what is said first: 0 a breach, 1 needless lead, 2 what is within
+    rank: u8,
     text: String,
 }
 
-/// What the picture says: a limit that is broken first, then what is within. What is neither, such as lead without need,
-/// belongs between the two.
+/// What the picture says: a limit that is broken first, then lead that is carried for nothing, then what is within.
 fn message(facts: &Facts<'_>) -> String {
-    let mut said = [swim_up(facts), last_stop_holds(facts)];
-    said.sort_by_key(|said| !said.is_breach);
-    let whole = said.map(|said| said.text).join("; ");
+    let mut said = vec![swim_up(facts), stays_down(facts)];
+    if facts.needless_kg > 0.0 {
+        let needless = facts.units.text(Quantity::Mass, facts.needless_kg);
+        said.push(Said { rank: 1, text: format!("{needless} of needless lead") });
+    }
+    said.sort_by_key(|said| said.rank);
+    // a title is read at a glance: of three the first two
+    let whole = said.into_iter().take(2).map(|said| said.text).collect::<Vec<_>>().join("; ");
     let mut letters = whole.chars();
     letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
 }
@@ -112,7 +118,7 @@ fn swim_up(facts: &Facts<'_>) -> Said {
     let (start_s, end_s) = (facts.rows.first().time_s, facts.rows.last().time_s);
     let watch = watch(facts);
     let text = match wing.beyond[..] {
-        [] => return Said { is_breach: false, text: "within the swim-up limit all through".into() },
+        [] => return Said { rank: 2, text: "within the swim-up limit all through".into() },
         [span] => match (span.start_s <= start_s + 1.0, span.end_s >= end_s - 1.0) {
             (true, true) => "beyond the swim-up limit from start to end".to_owned(),
             (true, false) => format!("beyond the swim-up limit until {}", watch.title(span.end_s)),
@@ -135,25 +141,25 @@ fn swim_up(facts: &Facts<'_>) -> Said {
             facts.units.number(Quantity::Duration, wing.beyond_s())
         ),
     };
-    Said { is_breach: true, text }
+    Said { rank: 0, text }
 }
 
-/// Whether the diver stays at the last stop.
-fn last_stop_holds(facts: &Facts<'_>) -> Said {
-    let hold = facts.findings.last_hold();
-    let margin = |kg: f64| facts.units.text(Quantity::Mass, kg.abs());
-    let (planned, at_reserve) = (hold.planned, hold.at_reserve);
-    let text = if !planned.holds() {
-        format!("the diver floats off the last stop, {} too light", margin(planned.bare_kg))
-    } else if !at_reserve.holds() {
-        format!(
-            "with cylinders at reserve the diver floats off the last stop, {} too light",
-            margin(at_reserve.bare_kg)
-        )
-    } else {
-        format!("the last stop holds, {} to spare with cylinders at reserve", margin(at_reserve.bare_kg))
+/// Whether the diver stays down: at every stop at reserve, and all the way up as planned.
+fn stays_down(facts: &Facts<'_>) -> Said {
+    let found = facts.findings;
+    let lightest = found.lightest_hold();
+    let amount = words::small(facts.units, lightest.bare_kg);
+    let stop = found.holds.iter().rev().find(|stop| stop.at_reserve == lightest);
+    let depth = |m: f64| facts.units.text(Quantity::Length, m);
+    let text = match (lightest.holds(), stop) {
+        (true, _) if facts.needless_kg > 0.0 => "every stop holds".to_owned(),
+        (true, _) => format!("every stop holds, {amount} to spare with cylinders at reserve"),
+        (false, Some(stop)) => {
+            format!("with cylinders at reserve the diver floats at {}, {amount} too light", depth(stop.depth_m))
+        }
+        (false, None) => format!("the diver floats at {}, {amount} too light", depth(lightest.now.state.depth_m)),
     };
-    Said { is_breach: !(planned.holds() && at_reserve.holds()), text }
+    Said { rank: if lightest.holds() { 2 } else { 0 }, text }
 }
 
 fn description(facts: &Facts<'_>) -> String {

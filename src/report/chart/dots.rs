@@ -200,11 +200,13 @@ impl Pile {
         };
         let high = (PILE_PX / size).floor().max(1.0) as usize;
         for (x, count, missed) in self.stacks(size) {
-            // a stack that is too high stands in several columns, away from the lead carried
-            let rows = count.div_ceil(count.div_ceil(high));
-            let side = if x < self.own { -1.0 } else { 1.0 };
+            // a stack that is too high stands in several columns around its place, on its own side of the lead carried
+            let columns = count.div_ceil(high);
+            let rows = count.div_ceil(columns);
+            let (side, away) = if x < self.own { (-1.0, self.own - x) } else { (1.0, x - self.own) };
+            let nearest = (away - 0.5 * (columns - 1) as f64 * size).max(away.min(0.5 * size));
             for i in 0..count {
-                dot(x + side * size * (i / rows) as f64, (i % rows) as f64, missed);
+                dot(self.own + side * (nearest + (i / rows) as f64 * size), (i % rows) as f64, missed);
             }
         }
         let across = ((NONE_PX - 20.0) / size).floor().max(1.0) as usize;

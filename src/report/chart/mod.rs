@@ -108,6 +108,8 @@ pub struct Facts<'a> {
     pub events: &'a [Event],
     /// What was found.
     pub findings: &'a Findings,
+    /// Lead that is carried for nothing, kg; zero where there is none.
+    pub needless_kg: f64,
     /// The same dive with other amounts of lead, for [`Figure::Band`] alone.
     pub leads: &'a [BandAtLead],
     /// Units of the reader.

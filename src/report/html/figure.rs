@@ -22,6 +22,7 @@ pub(super) fn section(handout: &Handout<'_>) -> Result<Markup, ChartError> {
         rows: report.rows,
         events: report.trace.events(),
         findings: report.findings,
+        needless_kg: handout.carry.needless.map_or(0.0, |needless| needless.excess_kg()),
         leads: &[],
         units: report.units,
     };

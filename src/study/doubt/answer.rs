@@ -95,16 +95,18 @@ impl Risk {
     }
 }
 
+/// Removable cylinders that are followed one by one; of more, the rest together.
+pub(crate) const FOLLOWED: usize = 6;
 /// Numbers that a [`Row`] is made from.
-pub(crate) const FIGURES: usize = 10;
+pub(crate) const FIGURES: usize = 12 + FOLLOWED;
 /// Numbers that a [`Row`] answers with.
 pub(crate) const ANSWERED: usize = 9;
 
-/// What a dive says as smooth functions of its figures: the larger of two has a kink where they cross, each of them has
-/// none.
+/// What a dive says as smooth functions of its figures: the larger of two has a kink where they cross, and so has what a
+/// cylinder that may be gone takes along, which counts only where it sinks. Each of these has none.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub(crate) struct Parts {
-    /// Lead that holds every stop, kg.
+    /// Lead that holds the stop that decides with all cylinders that the plan carries then, kg.
     pub least_stop_kg: f64,
     /// Lead that holds the final ascent, kg.
     pub least_ascent_kg: f64,
@@ -120,10 +122,23 @@ pub(crate) struct Parts {
     pub ascent_spare_kg: f64,
     /// Weight to spare at a stop at reserve, kg.
     pub stop_spare_kg: f64,
-    /// The same with the worst set of removable cylinders gone, kg.
-    pub stop_worst_spare_kg: f64,
+    /// Weight to spare at the stop that decides, at reserve, with all cylinders that the plan carries then, kg.
+    pub deciding_spare_kg: f64,
     /// What the diver can swim up less the largest load, kg.
     pub swim_up_spare_kg: f64,
+    /// What a kilogram of lead pulls at the stop that decides, kg.
+    pub pull_frac: f64,
+    /// Own lift there of each removable cylinder, at reserve, kg; zero where there is none.
+    pub removable_kg: [f64; FOLLOWED],
+    /// Own lift there of all further ones that sink, kg.
+    pub more_kg: f64,
+}
+
+impl Parts {
+    /// What the removable cylinders that sink lift together, kg: below zero.
+    pub(crate) fn sinkers_kg(&self) -> f64 {
+        self.removable_kg.iter().map(|lift_kg| lift_kg.min(0.0)).sum::<f64>() + self.more_kg
+    }
 }
 
 /// The answers of one draw. Small, because a million of them may be kept.
@@ -165,14 +180,14 @@ impl Row {
     /// From what a dive says.
     pub(crate) fn made_of(parts: Parts, out_of_gas: bool) -> Self {
         Self {
-            least_kg: parts.least_stop_kg.max(parts.least_ascent_kg),
+            least_kg: (parts.least_stop_kg - parts.sinkers_kg() / parts.pull_frac).max(parts.least_ascent_kg),
             most_kg: parts.most_kg,
             heavy_kg: parts.heavy_kg,
             light_kg: parts.light_kg,
             load_kg: parts.load_kg,
             hold_planned_kg: parts.ascent_spare_kg,
             hold_at_reserve_kg: parts.stop_spare_kg.min(parts.ascent_spare_kg),
-            hold_worst_kg: parts.stop_worst_spare_kg.min(parts.ascent_spare_kg),
+            hold_worst_kg: (parts.deciding_spare_kg + parts.sinkers_kg()).min(parts.ascent_spare_kg),
             swim_up_spare_kg: parts.swim_up_spare_kg,
             out_of_gas,
             parts,
@@ -196,8 +211,9 @@ impl Row {
 
     /// What it is made from, in the order of the fields.
     pub(crate) fn figures(&self) -> [f64; FIGURES] {
+        let Parts { removable_kg, .. } = self.parts;
         let parts = &self.parts;
-        [
+        let named = [
             parts.least_stop_kg,
             parts.least_ascent_kg,
             parts.most_kg,
@@ -206,9 +222,14 @@ impl Row {
             parts.load_kg,
             parts.ascent_spare_kg,
             parts.stop_spare_kg,
-            parts.stop_worst_spare_kg,
+            parts.deciding_spare_kg,
             parts.swim_up_spare_kg,
-        ]
+            parts.pull_frac,
+            parts.more_kg,
+        ];
+        let mut figures = [0.0; FIGURES];
+        figures.iter_mut().zip(named.into_iter().chain(removable_kg)).for_each(|(figure, value)| *figure = value);
+        figures
     }
 
     /// A row of a dive that does not run out of gas, from what it is made from.
@@ -222,8 +243,11 @@ impl Row {
             load_kg,
             ascent_spare_kg,
             stop_spare_kg,
-            stop_worst_spare_kg,
+            deciding_spare_kg,
             swim_up_spare_kg,
+            pull_frac,
+            more_kg,
+            removable_kg @ ..,
         ] = figures;
         let parts = Parts {
             least_stop_kg,
@@ -234,8 +258,11 @@ impl Row {
             load_kg,
             ascent_spare_kg,
             stop_spare_kg,
-            stop_worst_spare_kg,
+            deciding_spare_kg,
             swim_up_spare_kg,
+            pull_frac,
+            removable_kg,
+            more_kg,
         };
         Self::made_of(parts, false)
     }

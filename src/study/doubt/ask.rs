@@ -5,6 +5,7 @@ use crate::sim::Span;
 use crate::study::doubt::answer::{Parts, Row};
 use crate::study::doubt::ends::ends;
 use crate::study::probe::LetGo;
+use crate::study::solve::lead_pull_frac;
 use crate::study::{Probe, StudyError};
 
 /// What one dive says.
@@ -31,8 +32,8 @@ pub(crate) fn ask(scenario: &Scenario, times_s: &[f64]) -> Result<Asked, StudyEr
     let mut curve = Curve::new(scenario, times_s);
     let probe = Probe::along(scenario, LetGo::Nothing, |span| curve.look(span))?;
     let ends = ends(scenario, &probe)?;
-    let parts = Parts {
-        least_stop_kg: ends.stop_kg,
+    let at = &probe.worst_at;
+    let mut parts = Parts {
         least_ascent_kg: ends.ascent_kg,
         most_kg: ends.most_kg,
         heavy_kg: probe.heavy_kg,
@@ -40,9 +41,19 @@ pub(crate) fn ask(scenario: &Scenario, times_s: &[f64]) -> Result<Asked, StudyEr
         load_kg: probe.load_kg,
         ascent_spare_kg: -probe.ascent_kg,
         stop_spare_kg: -probe.at_reserve_kg,
-        stop_worst_spare_kg: -probe.worst_kg,
         swim_up_spare_kg: scenario.rig().swim_up_kg - probe.load_kg,
+        pull_frac: lead_pull_frac(at.water_kg_m3(scenario)),
+        ..Parts::default()
     };
+    for (n, lift_kg) in at.removable_kg(scenario).enumerate() {
+        match parts.removable_kg.get_mut(n) {
+            Some(place) => *place = lift_kg,
+            None => parts.more_kg += lift_kg.min(0.0),
+        }
+    }
+    // with nothing gone: what the sinkers lift is put back
+    parts.least_stop_kg = ends.stop_kg + parts.sinkers_kg() / parts.pull_frac;
+    parts.deciding_spare_kg = -probe.worst_kg - parts.sinkers_kg();
     let row = Row::made_of(parts, probe.out_of_gas);
     Ok(Asked { row, curve_kg: curve.finish() })
 }

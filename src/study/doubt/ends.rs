@@ -39,7 +39,7 @@ fn lines(scenario: &Scenario, probe: &Probe) -> [Line; 3] {
 /// The ends of a dive, the least lead by what asks for it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct Ends {
-    /// Lead that holds every stop, kg.
+    /// Lead that holds every stop, whichever removable cylinders are gone, kg.
     pub stop_kg: f64,
     /// Lead that holds the final ascent, kg.
     pub ascent_kg: f64,
