@@ -9,6 +9,7 @@ use crate::cli::CliError;
 use crate::cli::args::{HandoutArgs, PaperSize, Variation};
 use crate::cli::load::{Loaded, load};
 use crate::cli::output::{OutFile, print_written, write_all};
+use crate::plan::Note;
 use crate::report::html::{Beside, Handout, Paper, page};
 use crate::report::measure::UnitSystem;
 use crate::report::{Report, Rows};
@@ -60,9 +61,12 @@ fn made(args: &HandoutArgs, date: Option<&str>, loaded: &Loaded, other: Option<&
         .collect();
     let paper = args.paper.unwrap_or(if units == UnitSystem::Us { PaperSize::Letter } else { PaperSize::A4 });
     let other_sizes = other.map(|other| sizes(&other.plan)).unwrap_or_default();
+    let mind: Vec<String> =
+        facts.built.notes.iter().filter(|note| is_for_the_diver(note)).map(|note| note.text(units)).collect();
     let handout = Handout {
         report: &reports[0],
         sizes: &sizes(&loaded.plan),
+        mind: &mind,
         carry: &facts.carry,
         removable: &facts.removable,
         check: &facts.check,
@@ -74,6 +78,19 @@ fn made(args: &HandoutArgs, date: Option<&str>, loaded: &Loaded, other: Option<&
         },
     };
     Ok(page(&handout)?)
+}
+
+/// Whether a note concerns who dives, and not only who writes the plan.
+fn is_for_the_diver(note: &Note) -> bool {
+    matches!(
+        note,
+        Note::Oxygen { .. }
+            | Note::ArgonBreathed(_)
+            | Note::ReserveAboveFill(_)
+            | Note::Overfilled { .. }
+            | Note::NeverCarried(_)
+            | Note::Fast { .. }
+    )
 }
 
 /// A date as ISO 8601 writes it: year, month, day.

@@ -4,7 +4,7 @@
 use maud::{Markup, html};
 
 use crate::physics::gas::EquationOfState;
-use crate::report::html::{Handout, pack, pool};
+use crate::report::html::{Handout, pool};
 use crate::report::measure::UnitSystem;
 use crate::report::{Report, VERSION};
 
@@ -62,7 +62,7 @@ fn notes(handout: &Handout<'_>) -> Markup {
     let own = handout.report.notes.iter();
     let theirs = handout.beside.iter().flat_map(|beside| beside.report.notes);
     let theirs = theirs.filter(|note| !handout.report.notes.contains(note)).map(|note| format!("plan B: {note}"));
-    let notes: Vec<String> = own.filter(|note| !pack::is_for_the_diver(note)).cloned().chain(theirs).collect();
+    let notes: Vec<String> = own.filter(|note| !handout.mind.contains(note)).cloned().chain(theirs).collect();
     html! { @for note in &notes { p { (super::answer::upper(note)) ". " } } }
 }
 

@@ -84,6 +84,8 @@ pub struct Handout<'a> {
     pub report: &'a Report<'a>,
     /// Sizes of the cylinders as the plan names them, in the diver's order.
     pub sizes: &'a [Option<String>],
+    /// Of the report's notes those that the diver should mind; the others are for who writes the plan.
+    pub mind: &'a [String],
     /// How much lead, and what to carry.
     pub carry: &'a Carry,
     /// The cylinders that may be left, lost or handed off.

@@ -51,17 +51,12 @@ pub(super) fn section(handout: &Handout<'_>) -> Markup {
                 div { dt { "Water" } dd { (water(units, report.scenario.water())) "." } }
                 div { dt { "Dive" } dd { (dive(report)) "." } }
                 @if let Some(moves) = moves(report) { div { dt { "On the way" } dd { (moves) "." } } }
-                @for note in report.notes.iter().filter(|note| is_for_the_diver(note)) {
+                @for note in handout.mind {
                     div { dt { "Mind" } dd { (note) "." } }
                 }
             }
         }
     }
-}
-
-/// Whether a note on the plan concerns the diver, and not who writes the plan: it names no command and no key.
-pub(super) fn is_for_the_diver(note: &str) -> bool {
-    !note.contains("lightpoint ") && !note.contains(" = ")
 }
 
 const COLUMNS: [&str; 7] = ["cylinder", "size", "gas", "fill on land", "reserve", "breathed", "on it"];
