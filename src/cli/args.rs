@@ -275,6 +275,9 @@ pub struct DoubtArgs {
     /// Leave out what to weigh next
     #[arg(long)]
     pub no_weigh: bool,
+    /// Show the statistics too: shares of the variance, residuals, how it was worked out
+    #[arg(long)]
+    pub details: bool,
     /// Folder for the files [default: lightpoint-out/PLAN-NAME]
     #[arg(long, value_name = "DIR")]
     pub out: Option<PathBuf>,
@@ -316,6 +319,9 @@ pub struct CalibrateArgs {
     /// Write no plan
     #[arg(long, conflicts_with = "out")]
     pub no_files: bool,
+    /// Show the statistics too: shares of the variance, residuals, how it was worked out
+    #[arg(long)]
+    pub details: bool,
     /// Seed of the draws
     #[arg(long, value_name = "N", default_value_t = 1)]
     pub seed: u64,

@@ -52,6 +52,7 @@ pub fn calibrate(args: &CalibrateArgs) -> Result<ExitCode, CliError> {
         other => other?,
     };
     let report = CalibrateReport {
+        details: args.details,
         units: loaded.units(args.units),
         source: &loaded.source,
         scenario: &found.built.scenario,
@@ -105,7 +106,9 @@ fn tell(
         }
         line.write(&mut out);
     }
-    Line::plain("Method", words::method(report.calibrated)).write(&mut out);
+    if report.details {
+        Line::plain("Method", words::method(report.calibrated)).write(&mut out);
+    }
     Line::plain("Made from", made_briefly(report.units, &report.calibrated.made, CALIBRATION_DRAWS)).write(&mut out);
     advice(report.units, found).for_each(|line| line.write(&mut out));
     out.push('\n');
@@ -174,6 +177,7 @@ mod tests {
             checks: "checks.csv".into(),
             out: None,
             no_files: false,
+            details: false,
             seed: 1,
             threads: 0,
             json: false,

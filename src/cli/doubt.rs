@@ -153,7 +153,7 @@ fn show(args: &DoubtArgs, loaded: &Loaded, found: &DoubtFacts) -> Result<(), Cli
     out.push('\n');
     match next {
         Some(next) => {
-            out.push_str(&weigh::table(units, inputs, next));
+            out.push_str(&weigh::table(units, inputs, next, args.details));
             out.push_str("\n\n");
             for sentence in weigh::sentences(units, inputs, next) {
                 out.push_str(&format!("{}\n", text::filled(&sentence)));

@@ -16,6 +16,8 @@ use crate::study::doubt::{Answer, Outlook, Risk};
 /// What a report of a calibration is made from.
 #[derive(Clone, Copy, Debug)]
 pub struct CalibrateReport<'a> {
+    /// Whether the statistics are shown too.
+    pub details: bool,
     /// Units for the reader.
     pub units: UnitSystem,
     /// Where it comes from.
@@ -66,14 +68,15 @@ pub(super) fn outcome_text(units: UnitSystem, outcome: Outcome) -> String {
     }
 }
 
-fn off_text(units: UnitSystem, verdict: &Verdict) -> String {
+fn off_text(report: &CalibrateReport<'_>, verdict: &Verdict) -> String {
+    let units = report.units;
     let size = lead_text(units, verdict.off_kg.abs());
-    let residual = fixed(verdict.residual, 1);
+    let residual = if report.details { format!(" (residual {})", fixed(verdict.residual, 1)) } else { String::new() };
     let side = if verdict.off_kg >= 0.0 { "lighter" } else { "heavier" };
     if verdict.off_kg.abs() < 5e-4 {
-        format!("as expected (residual {residual})")
+        format!("as expected{residual}")
     } else {
-        format!("{size} {side} than expected (residual {residual})")
+        format!("{size} {side} than expected{residual}")
     }
 }
 
@@ -104,7 +107,7 @@ pub fn verdicts(report: &CalibrateReport<'_>) -> Vec<Line> {
     let units = report.units;
     let one = |(check, verdict): (&Check, &Verdict)| {
         let depth = units.text(Quantity::Length, check.depth_m);
-        let what = format!("at {depth}, {}: {}", outcome_text(units, check.outcome), off_text(units, verdict));
+        let what = format!("at {depth}, {}: {}", outcome_text(units, check.outcome), off_text(report, verdict));
         let text = match verdict.against {
             None => format!("{what}; agrees"),
             Some(against) => {
@@ -149,17 +152,24 @@ pub(super) fn input_of<'a>(report: &CalibrateReport<'a>, moved: &Moved) -> Optio
 pub fn moved_table(report: &CalibrateReport<'_>) -> String {
     let units = report.units;
     let mut table = new_table();
-    table.set_header(["What moved", "key", "before", "after", "shift, σ"]);
+    // the key, and the shift against the doubt before, are for those who ask for them
+    let shown = |row: [String; 5]| {
+        row.into_iter().enumerate().filter(|(i, _)| report.details || !matches!(i, 1 | 4)).map(|(_, cell)| cell)
+    };
+    table.set_header(shown(["What moved", "key", "before", "after", "shift, σ"].map(str::to_owned)));
     for moved in &report.calibrated.moved {
         let Some(input) = input_of(report, moved) else { continue };
         let shift = fixed(moved.shift_sigmas, 2);
-        table.add_row([
+        table.add_row(shown([
             input.label.clone(),
             input.path.to_string(),
             estimate_text(units, input, &moved.before),
             estimate_text(units, input, &moved.after),
             if shift.starts_with('−') { shift } else { format!("+{shift}") },
-        ]);
+        ]));
+    }
+    if !report.details {
+        return plain(&mut table, Fit::FIRST).trim_end().to_owned();
     }
     align_numbers(&mut table, 4..5);
     let text = plain(&mut table, Fit { fold: 0, leave_out: &[1] });

@@ -145,18 +145,22 @@ pub fn sentences(units: UnitSystem, inputs: &[Input], next: &WeighNext) -> Vec<S
     found.into_iter().take(2).map(|(_, text)| text).collect()
 }
 
-/// The table: shares of the variance of least and most lead, and the half-widths with a figure known.
-pub fn table(units: UnitSystem, inputs: &[Input], next: &WeighNext) -> String {
+/// The table: the half-widths of least and most lead with a figure known; in detail, its shares of their variance too.
+pub fn table(units: UnitSystem, inputs: &[Input], next: &WeighNext, details: bool) -> String {
     let unit = units.symbol(Quantity::Mass);
     let mut table = new_table();
-    table.set_header([
+    // shares are columns 2 and 3
+    let shown_columns = |row: [String; 6]| {
+        row.into_iter().enumerate().filter(move |(i, _)| details || !(2..4).contains(i)).map(|(_, cell)| cell)
+    };
+    table.set_header(shown_columns([
         "What to weigh next".to_owned(),
         "doubt".to_owned(),
         "share, least\nlead, %".to_owned(),
         "share, most\nlead, %".to_owned(),
         format!("least lead\nthen, {unit}"),
         format!("most lead\nthen, {unit}"),
-    ]);
+    ]));
     let share = |weighing: &Weighing, answer: Answer| {
         let (alone, total) = both_shares(weighing, answer);
         let percent = |frac: f64| fixed(100.0 * frac, 0);
@@ -180,14 +184,14 @@ pub fn table(units: UnitSystem, inputs: &[Input], next: &WeighNext) -> String {
             None => String::new(),
         };
         let then = |answer| narrowing(next, weighing, answer).map_or(String::new(), |(_, then)| half(then));
-        table.add_row([
+        table.add_row(shown_columns([
             factor_name(inputs, &weighing.factor),
             doubt,
             share(weighing, Answer::Least),
             share(weighing, Answer::Most),
             then(Answer::Least),
             then(Answer::Most),
-        ]);
+        ]));
     }
     let rest = match others.len() {
         0 => String::new(),
@@ -195,13 +199,13 @@ pub fn table(units: UnitSystem, inputs: &[Input], next: &WeighNext) -> String {
     };
     let now = |answer: Answer| half(next.half_width_kg[index(answer)]);
     let blank = String::new;
-    table.add_row(["as things are".to_owned(), blank(), blank(), blank(), now(Answer::Least), now(Answer::Most)]);
-    align_numbers(&mut table, 2..6);
-    let note = format!(
-        "share: of the variance (a to b: alone, and together with others); then: the half-width of the 95 % interval with that figure known exactly{rest}"
-    );
+    let things = ["as things are".to_owned(), blank(), blank(), blank(), now(Answer::Least), now(Answer::Most)];
+    table.add_row(shown_columns(things));
+    align_numbers(&mut table, 2..if details { 6 } else { 4 });
+    let shares = if details { "share: of the variance (a to b: alone, and together with others); " } else { "" };
+    let note = format!("{shares}then: the half-width of the 95 % interval with that figure known exactly{rest}");
     // what a figure does for the most lead is much like what it does for the least
-    let fit = Fit { fold: 0, leave_out: &[3, 2, 1] };
+    let fit = Fit { fold: 0, leave_out: if details { &[3, 2, 1] } else { &[1] } };
     format!("{}\n{}", with_sum(&mut table, fit), filled(&note))
 }
 

@@ -41,6 +41,7 @@ mod stand_in;
 mod starter;
 mod water;
 mod whole_dives;
+mod widths;
 
 mod browser;
 mod command;

@@ -239,7 +239,7 @@ impl Pile {
     fn names(&self, scene: &mut Scene, y: f64) {
         let missed = self.missed();
         let (name, good, bad) = match self.end {
-            End::Least => ("least lead that holds the last stop", "holds in", "too little in"),
+            End::Least => ("least lead that stays down", "stays down in", "too little in"),
             End::Most => ("most lead that can be swum up", "can be swum up in", "too much in"),
         };
         text(scene, EDGE, y, Anchor::Start, (BODY_PX, Weight::Bold, INK), name);

@@ -79,8 +79,8 @@ impl<'a> Lift<'a> {
         self.facts.findings.failed_wing.beyond.iter().map(|span| self.span_px(span)).collect()
     }
 
-    /// Tint and a bar over the times beyond the limit, hatching over what exceeds it, and the same over a last stop at
-    /// which the diver floats.
+    /// Tint and a bar over the times beyond the limit, hatching over what exceeds it, and the same over the final ascent where
+    /// the diver floats and over a last stop at which the diver does.
     pub fn shade(&self, scene: &mut Scene) {
         let rect = self.panel.rect;
         for (left, right) in self.spans_px() {
@@ -91,10 +91,12 @@ impl<'a> Lift<'a> {
         }
         let hold = self.facts.findings.last_hold();
         let (reserve, zero) = (self.reserve(), self.panel.at_y(0.0));
-        if !hold.planned.holds() {
-            let curve = shape::between(&self.bare, reserve.left, reserve.right);
+        if !self.facts.findings.ascent.lightest.holds() {
+            let at = |time_s: f64| self.panel.at_x(self.facts.units.value(Quantity::Duration, time_s));
+            let left = at(self.facts.scenario.profile().final_ascent_s());
+            let curve = shape::between(&self.bare, left, reserve.right);
             let above: Vec<Point> = curve.iter().map(|point| Point::new(point.x, point.y.min(zero))).collect();
-            let base = [Point::new(reserve.right, zero), Point::new(reserve.left, zero)];
+            let base = [Point::new(reserve.right, zero), Point::new(left, zero)];
             scene.area(&above.into_iter().chain(base).collect::<Vec<_>>(), ORANGE, 0.5);
         }
         if !hold.at_reserve.holds() {
@@ -183,7 +185,8 @@ impl<'a> Lift<'a> {
         for (_, at, _, heavy) in points {
             let mark = self.mark(at);
             scene.disc(mark, 6.5, PAPER);
-            scene.disc(mark, 5.0, INK);
+            let floats = !heavy && at.bare_kg > 0.0;
+            scene.disc(mark, 5.0, if floats { VERMILION } else { INK });
             if !heavy {
                 scene.disc(mark, 2.8, PAPER); // a ring, so that the two differ in grey
             }
