@@ -1,10 +1,11 @@
-//! All that a page for student and team tells: one dive, perhaps another beside it, the lead, the swimming pool.
+//! All that a page for student and team tells: one dive, perhaps another beside it, the lead, the first check in
+//! confined water.
 
 use crate::answer::{AnswerError, Carry};
 use crate::plan::{Built, Plan};
 use crate::scenario::Scenario;
 use crate::study::pool::in_pool;
-use crate::study::{self, Comparison, Dive, Pieces, RemovableCylinder, removable};
+use crate::study::{self, Choice, Comparison, Dive, Pieces, RemovableCylinder, Verdict, removable};
 
 /// The facts of a page.
 #[derive(Clone, Debug, PartialEq)]
@@ -17,10 +18,47 @@ pub struct HandoutFacts {
     pub comparison: Comparison,
     /// The lead of the first.
     pub carry: Carry,
-    /// The first in a swimming pool.
-    pub pool: Scenario,
+    /// The first check in confined water, for the first.
+    pub check: FirstCheck,
     /// The removable cylinders of the first, in the diver's order.
     pub removable: Vec<RemovableCylinder>,
+}
+
+/// The first check in confined water: with which lead, and the rig with it where the check may be made.
+#[derive(Clone, Debug, PartialEq)]
+pub struct FirstCheck {
+    /// Lead carried, kg: what is advised, else the plan's own ballast.
+    pub lead_kg: f64,
+    /// The advice that it follows; `None` where no lead is advised.
+    pub advised: Option<Choice>,
+    /// In the plan's own water.
+    pub here: Scenario,
+    /// In a swimming pool.
+    pub pool: Scenario,
+}
+
+impl FirstCheck {
+    /// Of a dive and the advice for it.
+    ///
+    /// # Errors
+    /// A dive that is not valid in a pool.
+    pub fn of(scenario: &Scenario, carry: &Carry) -> Result<Self, AnswerError> {
+        let advised = carry.advised().cloned();
+        let here = match &advised {
+            Some(choice) => scenario.with_lead(choice.lead_kg, 0.0),
+            None => scenario.clone(),
+        };
+        let lead_kg = advised.as_ref().map_or(carry.range.own.ballast_kg, |choice| choice.lead_kg);
+        Ok(Self { lead_kg, advised, pool: in_pool(&here)?, here })
+    }
+}
+
+impl Carry {
+    /// The lead to carry; `None` where none is advised: it is withheld, or none is right.
+    pub fn advised(&self) -> Option<&Choice> {
+        let is_advised = self.advice.verdict == Verdict::Fits && !self.is_withheld();
+        self.advice.lead.as_ref().filter(|_| is_advised)
+    }
 }
 
 impl HandoutFacts {
@@ -37,13 +75,53 @@ impl HandoutFacts {
             None => Comparison { rows: Vec::new(), dives: vec![Dive::of(scenario)?] },
         };
         let removable = removable(scenario, &comparison.dives[0].trace);
-        Ok(Self {
-            carry: Carry::of(plan, &built, pieces)?,
-            pool: in_pool(scenario)?,
-            removable,
-            comparison,
-            beside,
-            built,
-        })
+        let carry = Carry::of(plan, &built, pieces)?;
+        Ok(Self { check: FirstCheck::of(scenario, &carry)?, carry, removable, comparison, beside, built })
+    }
+}
+
+/// The size of each cylinder of a plan as it is written there, in the diver's order; `None` where the plan gives figures
+/// of its own.
+pub fn sizes(plan: &Plan) -> Vec<Option<String>> {
+    let tables = plan.file().cylinder.iter();
+    let apart = tables.flat_map(|table| {
+        // a table stands for one cylinder, or for several that do not act as one
+        let count = if table.manifold == Some(false) { table.count.unwrap_or(1).max(1) as usize } else { 1 };
+        std::iter::repeat_n(table.size.clone(), count)
+    });
+    apart.collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_cylinder_has_the_size_of_its_table() {
+        let plan = Plan::demonstration(&[]).unwrap();
+        let built = plan.build().unwrap();
+        let sizes = sizes(&plan);
+        assert_eq!(sizes.len(), built.scenario.rig().cylinders.len());
+        let written: Vec<_> = plan.file().cylinder.iter().map(|table| table.size.clone()).collect();
+        assert_eq!(sizes, written);
+    }
+
+    #[test]
+    fn the_check_is_made_with_what_is_advised() {
+        let plan = Plan::demonstration(&[]).unwrap();
+        let facts = HandoutFacts::of(&plan, None, &Pieces::Step(0.5)).unwrap();
+        let carried_kg = |scenario: &Scenario| -> f64 {
+            let ballast = scenario.rig().parts.iter().filter(|part| part.role == crate::rig::Role::Ballast);
+            ballast.map(crate::rig::Part::mass_kg).sum()
+        };
+        let expected_kg = match facts.carry.advised() {
+            Some(choice) => choice.lead_kg,
+            None => carried_kg(&facts.built.scenario),
+        };
+        for scenario in [&facts.check.here, &facts.check.pool] {
+            // masses of pieces are sums of the same figures
+            assert!((carried_kg(scenario) - expected_kg).abs() < 1e-12);
+        }
+        assert!((facts.check.lead_kg - expected_kg).abs() < 1e-12);
     }
 }

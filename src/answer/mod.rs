@@ -41,7 +41,7 @@ pub use calibrate::{Calibration, Rewritten};
 pub use compare::SideBySide;
 pub use dive::DiveFacts;
 pub use doubt::{DoubtFacts, Draw};
-pub use handout::HandoutFacts;
+pub use handout::{FirstCheck, HandoutFacts};
 pub use needless::{Burden, Needless};
 pub use sweep::{Sweep, Swept};
 pub use trials::LeadTrials;

@@ -3,15 +3,16 @@
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
+use crate::answer::handout::sizes;
 use crate::answer::{HandoutFacts, Pieces};
 use crate::cli::CliError;
 use crate::cli::args::{HandoutArgs, PaperSize, Variation};
 use crate::cli::load::{Loaded, load};
 use crate::cli::output::{OutFile, print_written, write_all};
+use crate::plan::Note;
 use crate::report::html::{Beside, Handout, Paper, page};
 use crate::report::measure::UnitSystem;
 use crate::report::{Report, Rows};
-use crate::units::POUND_KG;
 
 /// Runs the command.
 pub fn handout(args: &HandoutArgs) -> Result<ExitCode, CliError> {
@@ -38,7 +39,6 @@ pub fn handout(args: &HandoutArgs) -> Result<ExitCode, CliError> {
 /// The page.
 fn made(args: &HandoutArgs, date: Option<&str>, loaded: &Loaded, other: Option<&Loaded>) -> Result<String, CliError> {
     let units = loaded.units(args.units);
-    let piece_kg = if units == UnitSystem::Us { POUND_KG } else { 0.5 };
     let facts = HandoutFacts::of(&loaded.plan, other.map(|other| &other.plan), &Pieces::Usual(units))?;
     let looks = || std::iter::once((loaded, &facts.built)).chain(other.zip(facts.beside.as_ref()));
     let notes: Vec<Vec<String>> = looks().map(|(loaded, built)| loaded.notes(built, units)).collect();
@@ -60,13 +60,17 @@ fn made(args: &HandoutArgs, date: Option<&str>, loaded: &Loaded, other: Option<&
         })
         .collect();
     let paper = args.paper.unwrap_or(if units == UnitSystem::Us { PaperSize::Letter } else { PaperSize::A4 });
+    let other_sizes = other.map(|other| sizes(&other.plan)).unwrap_or_default();
+    let mind: Vec<String> =
+        facts.built.notes.iter().filter(|note| is_for_the_diver(note)).map(|note| note.text(units)).collect();
     let handout = Handout {
         report: &reports[0],
+        sizes: &sizes(&loaded.plan),
+        mind: &mind,
         carry: &facts.carry,
-        piece_kg,
         removable: &facts.removable,
-        pool: &facts.pool,
-        beside: reports.get(1).map(|report| Beside { report, comparison: &facts.comparison }),
+        check: &facts.check,
+        beside: reports.get(1).map(|report| Beside { report, sizes: &other_sizes, comparison: &facts.comparison }),
         date,
         paper: match paper {
             PaperSize::A4 => Paper::A4,
@@ -74,6 +78,19 @@ fn made(args: &HandoutArgs, date: Option<&str>, loaded: &Loaded, other: Option<&
         },
     };
     Ok(page(&handout)?)
+}
+
+/// Whether a note concerns who dives, and not only who writes the plan.
+fn is_for_the_diver(note: &Note) -> bool {
+    matches!(
+        note,
+        Note::Oxygen { .. }
+            | Note::ArgonBreathed(_)
+            | Note::ReserveAboveFill(_)
+            | Note::Overfilled { .. }
+            | Note::NeverCarried(_)
+            | Note::Fast { .. }
+    )
 }
 
 /// A date as ISO 8601 writes it: year, month, day.

@@ -86,7 +86,7 @@ fn why(units: UnitSystem, scenario: &Scenario, bound: &Bound, is_least: bool) ->
 }
 
 /// `in 97 of 100 trials`: whole hundredths, never rounded up to all.
-fn of_100(share: f64) -> String {
+pub(super) fn of_100(share: f64) -> String {
     match (share * 100.0).floor() {
         hundred if hundred >= 100.0 => "all trials".into(),
         none if none < 1.0 => "less than 1 of 100 trials".into(),

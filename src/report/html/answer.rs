@@ -3,10 +3,13 @@
 use maud::{Markup, html};
 
 use crate::answer::Carry;
-use crate::report::html::Handout;
+use crate::report::html::{Handout, lead};
 use crate::report::verdict::{self, Finding, Lead};
-use crate::report::{advice, words};
+use crate::report::{CAUTIONS, words};
 use crate::sim::Happening;
+
+/// What the shared words add for who sits at a terminal.
+const AT_A_TERMINAL: &str = ". What to do: ";
 
 /// The section.
 pub(super) fn section(handout: &Handout<'_>) -> Markup {
@@ -18,8 +21,8 @@ pub(super) fn section(handout: &Handout<'_>) -> Markup {
         .filter(|event| !matches!(event.what, Happening::Moved { .. } | Happening::OutOfGas { .. }));
     let happened: Vec<String> = happened.map(|event| words::event(report, event)).collect();
     html! {
-        section aria-labelledby="answer" {
-            h2 #answer { "The answer" }
+        section.found aria-labelledby="answer" {
+            h2 #answer { @if handout.beside.is_some() { "Plan A as it stands" } @else { "The plan as it stands" } }
             dl.answer {
                 @for line in lines(handout) {
                     div.beyond[line.within == Some(false)] {
@@ -32,31 +35,38 @@ pub(super) fn section(handout: &Handout<'_>) -> Markup {
                             (line.label)
                         }
                         dd.value { (line.value) }
-                        dd.text { (line.text) }
+                        @if !line.text.is_empty() { dd.text { (line.text) } }
                     }
+                }
+                div.sure {
+                    dt { "How sure" }
+                    dd.text { (lead::how_sure(handout)) }
                 }
             }
             @if !happened.is_empty() {
-                ul.happened { @for text in happened { li { (text) } } }
+                ul.happened { @for text in happened { li { (upper(&text)) "." } } }
             }
+            p.cautions { (CAUTIONS) }
         }
     }
 }
 
-/// The lines of a run, with the advice first.
+/// The lines of a run.
 fn lines(handout: &Handout<'_>) -> Vec<Finding> {
     let Carry { range, trials, needless, .. } = handout.carry;
     let lead = Lead { bounds: range.bounds(), own: range.own, trials, needless: *needless };
-    let advice = advice::advice_line(handout.report.units, handout.carry);
-    let first =
-        Finding { label: advice.label, value: String::new(), text: sentence(&advice.text), within: advice.within };
     let found = verdict::lines(handout.report, &lead).into_iter();
-    let found = found.map(|line| Finding { text: sentence(&line.text), value: upper(&line.value), ..line });
-    std::iter::once(first).chain(found).collect()
+    let found = found.map(|line| Finding {
+        label: upper(&line.label),
+        value: upper(&line.value),
+        text: sentence(line.text.split(AT_A_TERMINAL).next().unwrap_or_default()),
+        within: line.within,
+    });
+    found.collect()
 }
 
 /// With a capital.
-fn upper(words: &str) -> String {
+pub(super) fn upper(words: &str) -> String {
     let mut letters = words.chars();
     letters.next().map_or(String::new(), |first| format!("{}{}", first.to_uppercase(), letters.as_str()))
 }

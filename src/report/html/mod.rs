@@ -1,28 +1,38 @@
 //! The handout: one page that needs nothing else, for student and team.
 //!
-//! Order of reading: [`page`] the whole · `answer` what was found, in plain words · `figure` the dive and the moments
-//! under the pointer · `moments` the numbers behind it · `tables` parts, cylinders, side by side · `pool` the first check
-//! in confined water · `foot` assumptions, limits and where the page comes from · `escape` what must not be read as code.
+//! Order of reading: [`page`] the whole · `lead` its first line, and how sure that is · `answer` what was found, in plain
+//! words · `figure` the dive and the moments under the pointer · `moments` the numbers behind it · `pack` what to pack ·
+//! `differ` two plans held against each other · `pool` the first check in confined water · `tables` parts and cylinders ·
+//! `foot` limits and where the page comes from · `escape` what must not be read as code.
+//!
+//! On paper it is two pages: the first is the diver's, the second the form for the pool. The figure takes what room the
+//! words of the first leave. A comparison has what differs in front, and what to pack on the second.
 //!
 //! The page may load nothing and connect to nothing: its content security policy names the digests of its own style
 //! and script, lets it read the typeface that stands in it, and forbids the rest.
 
 mod answer;
+mod differ;
 mod escape;
 mod figure;
 mod foot;
+mod lead;
 mod moments;
+mod pack;
 mod pool;
 mod tables;
 
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
-use crate::answer::Carry;
+use crate::answer::{Carry, FirstCheck};
 use crate::report::chart::{self, ChartError};
-use crate::report::{CAUTIONS, Report, VERSION};
-use crate::scenario::Scenario;
+use crate::report::{Report, VERSION};
 use crate::study::Comparison;
 use crate::study::removable::RemovableCylinder;
+
+/// With more cylinders than this, or more rows of the table of parts, the second page has small letters.
+const MANY_CYLINDERS: usize = 5;
+const MANY_ROWS: usize = 22;
 
 /// The script, as it is sent.
 const SCRIPT: &str = include_str!("script.js");
@@ -46,6 +56,14 @@ impl Paper {
             Paper::Letter => "letter",
         }
     }
+
+    /// Height between the margins of the style, as CSS writes it.
+    fn room(self) -> &'static str {
+        match self {
+            Paper::A4 => "275mm",
+            Paper::Letter => "257.4mm",
+        }
+    }
 }
 
 /// A second plan beside the first.
@@ -53,6 +71,8 @@ impl Paper {
 pub struct Beside<'a> {
     /// Its facts.
     pub report: &'a Report<'a>,
+    /// Sizes of its cylinders as the plan names them, in the diver's order.
+    pub sizes: &'a [Option<String>],
     /// Both plans, the first one first.
     pub comparison: &'a Comparison,
 }
@@ -62,14 +82,16 @@ pub struct Beside<'a> {
 pub struct Handout<'a> {
     /// The facts of the run.
     pub report: &'a Report<'a>,
+    /// Sizes of the cylinders as the plan names them, in the diver's order.
+    pub sizes: &'a [Option<String>],
+    /// Of the report's notes those that the diver should mind; the others are for who writes the plan.
+    pub mind: &'a [String],
     /// How much lead, and what to carry.
     pub carry: &'a Carry,
-    /// Mass of the pieces that the advice is rounded up to, kg.
-    pub piece_kg: f64,
     /// The cylinders that may be left, lost or handed off.
     pub removable: &'a [RemovableCylinder],
-    /// The same rig in a pool.
-    pub pool: &'a Scenario,
+    /// The first check in confined water.
+    pub check: &'a FirstCheck,
     /// A second plan.
     pub beside: Option<Beside<'a>>,
     /// Date as the user gave it.
@@ -88,16 +110,25 @@ pub fn page(handout: &Handout<'_>) -> Result<String, ChartError> {
     let body = html! {
         body {
             main.compared[handout.beside.is_some()] {
-                (top(handout))
-                (answer::section(handout))
-                @if handout.beside.is_some() { (tables::side_by_side(handout)) }
-                (figure::section(handout)?)
-                div.pair {
-                    (tables::parts(handout))
-                    (tables::cylinders(handout))
+                div.sheet {
+                    (top(handout))
+                    @if handout.beside.is_some() { (differ::section(handout)) }
+                    (lead::section(handout))
+                    div.first {
+                        (figure::section(handout)?)
+                        (answer::section(handout))
+                    }
+                    @if handout.beside.is_none() { (pack::section(handout)) }
                 }
-                (pool::section(handout))
-                (foot::section(handout))
+                div.pool.dense[is_dense(handout)] {
+                    @if handout.beside.is_some() { (pack::section(handout)) }
+                    (pool::section(handout))
+                    div.pair {
+                        (tables::parts(handout))
+                        (tables::cylinders(handout))
+                    }
+                    (foot::section(handout))
+                }
             }
             script type="application/json" id="moments" { (escape::json(&moments::data(handout))) }
             script { (PreEscaped(SCRIPT)) }
@@ -105,8 +136,12 @@ pub fn page(handout: &Handout<'_>) -> Result<String, ChartError> {
     };
     // every letter that stands in the page, and those that the script may put together
     let letters: String = (' '..='~').chain(body.0.chars()).collect();
-    let style =
-        format!("@page {{ size: {}; margin: 11mm 12mm; }}\n{}{STYLE}", handout.paper.name(), chart::typeface(&letters));
+    let style = format!(
+        "@page {{ size: {}; margin: 11mm 12mm; }}\n:root {{ --room: {}; }}\n{}{STYLE}",
+        handout.paper.name(),
+        handout.paper.room(),
+        chart::typeface(&letters)
+    );
     let policy = format!(
         "default-src 'none'; script-src {}; style-src {}; font-src data:; img-src data:; base-uri 'none'; form-action \
          'none'",
@@ -120,6 +155,7 @@ pub fn page(handout: &Handout<'_>) -> Result<String, ChartError> {
                 meta charset="utf-8";
                 meta http-equiv="Content-Security-Policy" content=(policy);
                 meta name="viewport" content="width=device-width, initial-scale=1";
+                meta name="color-scheme" content="light dark";
                 meta name="referrer" content="no-referrer";
                 meta name="generator" content={ "lightpoint " (VERSION) };
                 // so that no browser asks for an icon
@@ -133,17 +169,25 @@ pub fn page(handout: &Handout<'_>) -> Result<String, ChartError> {
     Ok(markup.into_string())
 }
 
-/// Title and cautions.
+/// Whether the second page needs small letters to hold its tables.
+fn is_dense(handout: &Handout<'_>) -> bool {
+    let rig = handout.report.scenario.rig();
+    rig.cylinders.len() > MANY_CYLINDERS || rig.parts.len() + rig.cylinders.len() > MANY_ROWS
+}
+
+/// Title, and what the plan's author wrote about it.
 fn top(handout: &Handout<'_>) -> Markup {
     let source = handout.report.source;
     html! {
         header {
             h1 { (source.title) }
-            @if let Some(note) = &source.note { p.note { (note) } }
-            @if let Some(beside) = &handout.beside {
-                p.note { b { "A" } " " (source.title) ". " b { "B" } " " (beside.report.source.title) "." }
+            p.note {
+                @if let Some(note) = &source.note { (note) " " }
+                @if let Some(date) = handout.date { time datetime=(date) { (date) } }
             }
-            p.cautions { (CAUTIONS) }
+            @if let Some(beside) = &handout.beside {
+                p.note { b { "Plan A" } " " (source.title) ". " b { "Plan B" } " " (beside.report.source.title) "." }
+            }
         }
     }
 }

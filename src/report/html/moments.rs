@@ -11,6 +11,9 @@ use crate::rig::Role;
 use crate::scenario::Scenario;
 use crate::sim::{Happening, Now};
 
+/// A dive that is longer is told in hours, s, as the figures tell it.
+pub(super) const LONG_S: f64 = 4.0 * 3600.0;
+
 /// Everything that the script needs.
 pub(super) fn data(handout: &Handout<'_>) -> Value {
     let report = handout.report;
@@ -29,6 +32,10 @@ pub(super) fn data(handout: &Handout<'_>) -> Value {
         },
         "limit": number(handout, Quantity::Mass, report.findings.failed_wing.capacity_kg),
         "ditchable": can_ditch(report.scenario),
+        // a hair above the last stop is at it: depths are rounded
+        "lastStop": number(handout, Quantity::Length, report.scenario.last_stop_m()) - 2e-4,
+        "ascentS": report.scenario.profile().final_ascent_s(),
+        "inHours": report.trace.last().state.time_s > LONG_S,
         "groups": groups.iter().map(|group| group.name.as_str()).collect::<Vec<_>>(),
         "marks": marks.iter().map(|mark| json!([mark.label, mark.row])).collect::<Vec<_>>(),
         "columns": COLUMNS,

@@ -5,7 +5,7 @@ use maud::{Markup, html};
 
 use crate::findings::pool_check::{AT_EASE, CheckAt, Contents, FULL, JUST_HOLDS};
 use crate::findings::{PoolCheck, Rest};
-use crate::report::html::Handout;
+use crate::report::html::{Handout, lead};
 use crate::report::measure::{Quantity, UnitSystem, fixed};
 use crate::rig::CylinderSet;
 use crate::scenario::Scenario;
@@ -33,12 +33,21 @@ pub(super) fn section(handout: &Handout<'_>) -> Markup {
     let places = places(handout);
     html! {
         section.check aria-labelledby="check" {
-            h2 #check { "First dive in confined water" }
+            h2 #check { "First check in confined water" @if handout.beside.is_some() { " (plan A)" } }
+            p.of { (handout.report.source.title) }
+            p.who {
+                @for field in ["Diver", "Partner", "Place"] { span.field { (field) span.blank {} } }
+                span.field {
+                    "Date"
+                    @match handout.date { Some(date) => time datetime=(date) { (date) }, None => span.blank {} }
+                }
+            }
             p {
-                "With a partner, where one can stand up. Carry exactly what this sheet lists, with the lead on the scale. "
+                "With a partner, where one can stand up, with the cylinders of this sheet and "
+                (lead_words(handout)) " on the scale. "
                 "Let the suit settle, breathe normally, hold still, and write down what happens."
             }
-            table.steps {
+            table.cards.steps {
                 thead { tr {
                     th scope="col" { "do this" }
                     @for place in &places { th scope="col" { "predicted, " (place.name) } }
@@ -57,8 +66,17 @@ pub(super) fn section(handout: &Handout<'_>) -> Markup {
                 (gauge(handout, AT_EASE)) ", and only just at " (depth(handout, JUST_HOLDS)) " with "
                 (gauge(handout, JUST_HOLDS)) "."
             }
-            (form(handout, &places))
+            (form(handout))
         }
+    }
+}
+
+/// The lead of the check.
+fn lead_words(handout: &Handout<'_>) -> String {
+    let units = handout.report.units;
+    match &handout.check.advised {
+        Some(choice) => format!("the advised {}", lead::lead(units, choice)),
+        None => format!("the plan’s own {} of lead (none is advised)", lead::mass(units, handout.check.lead_kg)),
     }
 }
 
@@ -75,11 +93,11 @@ fn gauge(handout: &Handout<'_>, at: CheckAt) -> String {
 
 /// The plan's own water, and a pool where that is something else.
 fn places<'a>(handout: &Handout<'a>) -> Vec<Place<'a>> {
-    let here = handout.report.scenario;
+    let (here, pool) = (&handout.check.here, &handout.check.pool);
     let density = |scenario: &Scenario| scenario.water().density_kg_m3(0, 0.0);
     let mut places = vec![Place { scenario: here, name: "in the plan’s water", word: "as planned" }];
-    if (density(here) - density(handout.pool)).abs() > SAME_WATER_KG_M3 {
-        places.push(Place { scenario: handout.pool, name: "in a pool", word: "pool" });
+    if (density(here) - density(pool)).abs() > SAME_WATER_KG_M3 {
+        places.push(Place { scenario: pool, name: "in a pool", word: "pool" });
     }
     places
 }
@@ -191,25 +209,34 @@ fn wide(column: &str) -> Option<&'static str> {
     (column == "outcome").then_some("wide-column")
 }
 
-/// Room for what was seen: each row is one line of the file.
-fn form(handout: &Handout<'_>, places: &[Place<'_>]) -> Markup {
-    let checks = [FULL, AT_EASE, JUST_HOLDS].map(|at| Some(filled_in(handout, places, at)));
-    let checks: Vec<_> = checks.into_iter().chain([None]).collect();
+/// Names of the columns of the form.
+fn columns<'a>(handout: &Handout<'a>) -> Vec<&'a str> {
     let names = handout.report.scenario.rig().cylinders.iter().map(|cylinder| cylinder.name());
-    let columns: Vec<&str> = COLUMNS.into_iter().chain(names).collect();
+    COLUMNS.into_iter().chain(names).collect()
+}
+
+/// The lines that are known beforehand, and one that is left free.
+fn checks(handout: &Handout<'_>) -> Vec<Option<Vec<String>>> {
+    let places = places(handout);
+    let checks = [FULL, AT_EASE, JUST_HOLDS].map(|at| Some(filled_in(handout, &places, at)));
+    checks.into_iter().chain([None]).collect()
+}
+
+/// Room for what was seen: each row is one line of the file.
+fn form(handout: &Handout<'_>) -> Markup {
+    let columns = columns(handout);
     html! {
         h3 { "What was seen" }
         p.small {
-            "These are the lines of a file such as " code { "checks.csv" } ", under its header. Outcome: "
+            "Outcome: "
             @for (i, word) in OUTCOMES.iter().enumerate() { @if i > 0 { ", " } code { (word) } }
-            " (so much more lead; a scale that holds the whole diver, minus sinks). Doubt: how sure, such as "
-            code { "0.3 kg" } ". A cylinder without a pressure was not carried. The file corrects the plan: "
-            code { "lightpoint calibrate " (handout.report.source.file_name()) " checks.csv" } "."
+            " (so much more lead was needed; a scale that held the whole diver, minus sinks). Doubt: how sure, such as "
+            code { "0.3 kg" } ". Under a cylinder’s name: what its gauge read; empty, it was not carried."
         }
-        table.form {
+        table.cards.form {
             thead { tr { @for column in &columns { th scope="col" class=[wide(column)] { (column) } } } }
             tbody {
-                @for check in &checks { tr {
+                @for check in &checks(handout) { tr.free[check.is_none()] {
                     // the name stands beside each cell where the page is too narrow for a table
                     @for (i, column) in columns.iter().enumerate() {
                         td data-name=(column) { @if let Some(values) = check { (values[i]) } }
@@ -217,11 +244,12 @@ fn form(handout: &Handout<'_>, places: &[Place<'_>]) -> Markup {
                 } }
             }
         }
-        details.copy {
-            summary { "The same lines to copy and fill in" }
-            pre { (csv(&columns, &checks)) }
-        }
     }
+}
+
+/// The lines of the form as a file has them, with what is still to be written left empty.
+pub(super) fn lines(handout: &Handout<'_>) -> String {
+    csv(&columns(handout), &checks(handout))
 }
 
 /// The values of a check that are known beforehand, in the order of the columns.
@@ -235,7 +263,7 @@ fn filled_in(handout: &Handout<'_>, places: &[Place<'_>], at: CheckAt) -> Vec<St
     let water = if places.len() == 1 { places[0].word } else { "" };
     let mut values = vec![
         units.text(Quantity::Length, at.depth_m),
-        crate::report::lead::lead_text(units, handout.carry.range.own.ballast_kg),
+        crate::report::lead::lead_text(units, handout.check.lead_kg),
         if is_full { String::new() } else { "empty".into() },
         water.into(),
         String::new(),
@@ -251,7 +279,7 @@ fn filled_in(handout: &Handout<'_>, places: &[Place<'_>], at: CheckAt) -> Vec<St
     values
 }
 
-/// The lines as text, with what is still to be written left empty.
+/// Columns and lines as text.
 fn csv(columns: &[&str], checks: &[Option<Vec<String>>]) -> String {
     let cell = |text: &str| {
         let needs_quotes = text.contains([',', '"', '\n', '\r']);

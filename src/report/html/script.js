@@ -25,28 +25,50 @@
     const whole = Math.round(seconds);
     return Math.floor(whole / 60) + ":" + String(whole % 60).padStart(2, "0");
   }
+  // as the figure says it: minutes, or hours on a long dive
+  const moment = (seconds) => (data.inHours ? clock(seconds / 60) + " h" : clock(seconds) + " min");
+  const spokenMoment = (seconds) => (data.inHours ? clock(seconds / 60) + " hours" : clock(seconds) + " minutes");
   function show(id, text) {
     const element = byId(id);
     if (element) element.textContent = text;
   }
 
+  // a verdict, with a mark where it is a breach
+  function tell(id, found) {
+    show(id, (found.ok ? "" : "! ") + found.text);
+    byId(id).parentElement.classList.toggle("beyond", !found.ok);
+  }
+
   // what a failed wing would mean at a row
   function verdict(row) {
     const load = row[at.load], limit = data.limit, ditched = row[at.load_ditched];
-    if (load <= 0) return { ok: true, text: "the diver floats up." };
+    if (load <= 0) return { ok: true, text: "there is nothing to swim up: the diver floats." };
     if (load <= limit) {
       return { ok: true, text: withUnit("mass", load) + " to swim up, within the limit of " + withUnit("mass", limit) + "." };
     }
     let text = withUnit("mass", load) + " to swim up, " + withUnit("mass", load - limit) + " beyond the limit of " + withUnit("mass", limit);
-    if (!data.ditchable) text += "; there is nothing to ditch.";
-    else if (ditched <= limit) text += "; within it after ditching (" + withUnit("mass", Math.max(0, ditched)) + ").";
-    else text += "; beyond it even after ditching (" + withUnit("mass", ditched) + ").";
+    if (!data.ditchable) text += "; there is nothing to let go of.";
+    else if (ditched <= limit) text += "; within it after letting go of what is ditchable (" + withUnit("mass", Math.max(0, ditched)) + ").";
+    else text += "; beyond it even after letting go of all that is ditchable (" + withUnit("mass", ditched) + ").";
     const suit = row[at.load_suit];
     if (suit !== null) {
-      text += suit <= limit ? " With the suit’s lift within it (" : " Even with the suit’s lift beyond it (";
+      text += suit <= limit ? " With the suit as lift within it (" : " Even with the suit as lift beyond it (";
       text += withUnit("mass", Math.max(0, suit)) + ").";
     }
     return { ok: false, text: text };
+  }
+
+  // what an empty wing means at a row: at or below the last stop nobody may float
+  function light(row) {
+    const bare = row[at.bare], must = row[at.time_s] >= data.ascentS && row[at.depth] >= data.lastStop;
+    if (bare <= 0) return { ok: true, text: "the diver sinks, " + small(-bare) + " heavier than the water." };
+    if (!must) return { ok: true, text: "the diver floats, " + small(bare) + " lighter than the water." };
+    return { ok: false, text: "the diver floats off, " + small(bare) + " too light to stay down." };
+  }
+  // who floats by a hair floats
+  function small(value) {
+    const text = withUnit("mass", value);
+    return /^0\.0 /.test(text) ? "less than " + withUnit("mass", 0.1) : text;
   }
 
   // the bars: what lifts to the right, what sinks to the left, one scale for the whole dive
@@ -105,9 +127,9 @@
     const i = Math.min(rows.length - 1, Math.max(0, index));
     if (i === now) return;
     now = i;
-    const row = rows[i], failed = verdict(row);
+    const row = rows[i], failed = verdict(row), empty = light(row);
     if (moved !== "slider") slider.value = row[at.time_s];
-    show("v-time", clock(row[at.time_s]) + " min");
+    show("v-time", moment(row[at.time_s]));
     show("v-depth", withUnit("depth", row[at.depth]));
     show("v-ambient", withUnit("ambient", row[at.ambient]));
     row[at.gauge].forEach((value, n) => show("v-gauge-" + n, value === null ? "not carried" : withUnit("gauge", value)));
@@ -117,13 +139,13 @@
     show("v-load", withUnit("mass", Math.max(0, row[at.load])));
     if (row[at.load_suit] !== null) show("v-load-suit", withUnit("mass", Math.max(0, row[at.load_suit])));
     show("v-other", row[at.other] === null ? "—" : withSign("mass", row[at.other]));
-    show("v-verdict", failed.text);
-    byId("v-verdict").parentElement.classList.toggle("beyond", !failed.ok);
+    tell("v-verdict", failed);
+    tell("v-light", empty);
     drawBars(row, i);
     drawPointers(row[at.time_s]);
     byId("marks").childNodes.forEach((button) => button.setAttribute("aria-pressed", String(Number(button.dataset.row) === i)));
-    const spoken = clock(row[at.time_s]) + " minutes, " + withUnit("depth", row[at.depth]) + ". Net with the wing empty "
-      + withSign("mass", row[at.bare]) + ". If the wing failed now: " + failed.text;
+    const spoken = spokenMoment(row[at.time_s]) + ", " + withUnit("depth", row[at.depth]) + ". Net with the wing empty "
+      + withSign("mass", row[at.bare]) + ". If the wing failed now: " + failed.text + (empty.ok ? "" : " With the wing empty " + empty.text);
     slider.setAttribute("aria-valuetext", spoken);
     // a focused slider speaks for itself; everything else is told once it has come to rest
     clearTimeout(speech);
@@ -164,6 +186,8 @@
       const timeS = ((x - left) / (right - left)) * Number(svg.dataset.plotSeconds);
       go(nearest(Math.min(endS, Math.max(0, timeS))));
     };
+    // a drag over the letters of the figure marks no text
+    svg.addEventListener("mousedown", (event) => event.preventDefault());
     svg.addEventListener("pointerdown", (event) => {
       svg.setPointerCapture(event.pointerId);
       follow(event);
@@ -172,6 +196,18 @@
       if (svg.hasPointerCapture(event.pointerId)) follow(event);
     });
   });
+
+  // the slider's thumb stands below the pointer: its track is as wide as the plot of the figure that is shown
+  const THUMB_PX = 16;
+  function align() {
+    const svg = svgs.find((one) => one.getClientRects().length);
+    if (!svg) return;
+    const width = svg.viewBox.baseVal.width;
+    const left = Number(svg.dataset.plotLeft) / width, right = Number(svg.dataset.plotRight) / width;
+    slider.style.marginLeft = "calc(" + 100 * left + "% - " + THUMB_PX / 2 + "px)";
+    slider.style.width = "calc(" + 100 * (right - left) + "% + " + THUMB_PX + "px)";
+  }
+  addEventListener("resize", align);
 
   data.marks.forEach(([label, row]) => {
     const button = document.createElement("button");
@@ -182,5 +218,6 @@
     byId("marks").appendChild(button);
   });
   byId("moment").hidden = false;
+  align();
   go(0);
 })();

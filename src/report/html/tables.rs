@@ -1,15 +1,13 @@
-//! Parts at heavy and light point, cylinders through the dive, two plans side by side.
+//! Parts at heavy and light point, cylinders through the dive.
 
 use maud::{Markup, html};
 
 use crate::findings::CylinderFinding;
 use crate::report::balance::{Line, LineKind, lines};
 use crate::report::html::Handout;
-use crate::report::lead::ballast_kg;
 use crate::report::measure::{Quantity, UnitSystem, clock, fixed};
 use crate::report::{Report, words};
 use crate::sim::Happening;
-use crate::study::compare::Key;
 
 /// Two decimals with a sign: the table is there to be added up by hand.
 fn signed2(units: UnitSystem, kg: f64) -> String {
@@ -121,7 +119,7 @@ pub(super) fn cylinders(handout: &Handout<'_>) -> Markup {
     let (units, diver) = (report.units, report.scenario.rig());
     html! {
         section aria-labelledby="cylinders" {
-            h2 #cylinders { "The cylinders" }
+            h2 #cylinders { "The cylinders through the dive" }
             table.cylinders {
                 thead { tr {
                     th scope="col" { "cylinder" }
@@ -148,7 +146,7 @@ pub(super) fn cylinders(handout: &Handout<'_>) -> Markup {
                     }
                 }
             }
-            p.small { "Pressures at the water’s temperature; lift is the cylinder’s own, with its gas." }
+            p.small { "Pressures at the water’s temperature; lift is the cylinder’s own, with its gas and what hangs on it." }
         }
     }
 }
@@ -169,7 +167,10 @@ fn story(handout: &Handout<'_>, finding: &CylinderFinding) -> String {
         None if finding.first_kg <= 0.0 && finding.last_kg <= 0.0 => "Sinks all through.".into(),
         None => String::new(),
     });
-    parts.push(format!("Gives {} of gas.", crate::report::lead::lead_text(units, finding.used_kg)));
+    // what rounds to nothing is nothing
+    if finding.used_kg >= 0.005 {
+        parts.push(format!("Gives {} of gas.", crate::report::lead::lead_text(units, finding.used_kg)));
+    }
     for event in report.trace.events() {
         if let Happening::Moved { cylinder, kind, lift_kg, .. } = event.what
             && cylinder == finding.cylinder
@@ -190,59 +191,6 @@ fn story(handout: &Handout<'_>, finding: &CylinderFinding) -> String {
     }
     parts.retain(|part| !part.is_empty());
     parts.join(" ")
-}
-
-/// Figures of a comparison that a student needs.
-const BESIDE: [Key; 11] = [
-    Key::LeastLead,
-    Key::MostLead,
-    Key::Heavy,
-    Key::Light,
-    Key::Load,
-    Key::Beyond,
-    Key::HoldAtReserve,
-    Key::Wing,
-    Key::BandUp,
-    Key::BandDown,
-    Key::LandWeight,
-];
-
-/// Both plans with the difference.
-pub(super) fn side_by_side(handout: &Handout<'_>) -> Markup {
-    let Some(beside) = &handout.beside else { return html! {} };
-    let units = handout.report.units;
-    let show = |quantity: Quantity, value: Option<f64>, signed: bool| match value {
-        None => "—".to_owned(),
-        Some(value) if signed => units.signed(quantity, value),
-        Some(value) => units.number(quantity, value),
-    };
-    let own = [handout.report, beside.report].map(|report| ballast_kg(report.scenario));
-    let figures = beside.comparison.rows.iter().filter(|row| BESIDE.contains(&row.key)).map(|row| {
-        let signed = matches!(row.key, Key::Heavy | Key::Light);
-        (row.key.label(), row.key.quantity(), signed, [row.values[0], row.values[1], row.differences[1]])
-    });
-    let first = ("lead carried", Quantity::Mass, false, [Some(own[0]), Some(own[1]), Some(own[1] - own[0])]);
-    html! {
-        section aria-labelledby="beside" {
-            h2 #beside { "Side by side" }
-            table.beside {
-                thead { tr {
-                    th scope="col" { "" }
-                    th.number scope="col" { "A" }
-                    th.number scope="col" { "B" }
-                    th.number scope="col" { "B less A" }
-                } }
-                tbody {
-                    @for (label, measure, signed, [a, b, difference]) in std::iter::once(first).chain(figures) { tr {
-                        th scope="row" { (label) ", " (units.symbol(measure)) }
-                        td.number { (show(measure, a, signed)) }
-                        td.number { (show(measure, b, signed)) }
-                        td.number { (show(measure, difference, true)) }
-                    } }
-                }
-            }
-        }
-    }
 }
 
 #[cfg(test)]

@@ -210,6 +210,27 @@ impl Browser {
         }
     }
 
+    /// Presses the left button of a mouse at one point, moves it to another in a few steps, and lets go.
+    pub fn drag(&mut self, from: (f64, f64), to: (f64, f64)) {
+        let steps = 5;
+        let mut event = |kind: &str, step: u32| {
+            let share = f64::from(step) / f64::from(steps);
+            let (x, y) = (from.0 + share * (to.0 - from.0), from.1 + share * (to.1 - from.1));
+            let params = json!({ "type": kind, "x": x, "y": y, "button": "left", "buttons": 1, "clickCount": 1 });
+            self.call("Input.dispatchMouseEvent", params);
+        };
+        event("mousePressed", 0);
+        (0..=steps).for_each(|step| event("mouseMoved", step));
+        event("mouseReleased", steps);
+    }
+
+    /// Whether pages are opened as by a reader who prefers dark ones.
+    pub fn prefer_dark(&mut self, dark: bool) {
+        let value = if dark { "dark" } else { "light" };
+        let features = json!([{ "name": "prefers-color-scheme", "value": value }]);
+        self.call("Emulation.setEmulatedMedia", json!({ "features": features }));
+    }
+
     /// Puts a finger down, moves it through some points, and lifts it.
     pub fn swipe(&mut self, points: &[(f64, f64)]) {
         for (i, (x, y)) in points.iter().enumerate() {
