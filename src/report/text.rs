@@ -87,7 +87,11 @@ impl Line {
 
 /// Title line of an output.
 pub fn heading(title: &str) -> String {
-    format!("{BOLD}{title}{BOLD:#}  {DIM}lightpoint {VERSION}{DIM:#}\n\n")
+    let version = format!("lightpoint {VERSION}");
+    if title.chars().count() + 2 + version.chars().count() <= width() {
+        return format!("{BOLD}{title}{BOLD:#}  {DIM}{version}{DIM:#}\n\n");
+    }
+    format!("{BOLD}{}{BOLD:#}\n\n", filled(title))
 }
 
 fn events(report: &Report<'_>, out: &mut String) {

@@ -235,7 +235,9 @@ fn staying_down(report: &Report<'_>, is_needless: bool) -> Finding {
             words::small(units, salt.bare_kg)
         );
     }
-    Finding::new("Staying down", value, text, Some(lightest.holds()))
+    // what is met by far too much is no merit
+    let met = if lightest.holds() && is_needless { None } else { Some(lightest.holds()) };
+    Finding::new("Staying down", value, text, met)
 }
 
 fn wing(report: &Report<'_>) -> Finding {

@@ -206,7 +206,8 @@ fn tried_changes_are_those_of_the_table() {
     let tried = result["tried"].as_array().unwrap();
     assert!(tried.len() > 2, "{tried:?}");
     let mut lines = table[1..].iter().take_while(|line| !line.is_empty());
-    for change in tried {
+    // what closes less than ten grams is no line of the table
+    for change in tried.iter().filter(|change| change["closes_kg"].as_f64().unwrap() > 0.01) {
         let line = lines.next().expect("a line for each");
         let number = |key: &str| format!("{:.2}", change[key].as_f64().unwrap()).replace('-', "−");
         let gap = if change["gap_kg"] == 0.0 { "none".to_owned() } else { number("gap_kg") };
