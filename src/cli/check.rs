@@ -27,11 +27,11 @@ pub fn check(args: &CheckArgs) -> Result<ExitCode, CliError> {
     }
     print(&format!("{}\n", inputs::table(units, &built.inputs)))?;
     if let Some(changed) = &loaded.changed {
-        print(&format!("• {changed}\n"))?;
+        print(&format!("{}\n", text::filled(&format!("• {changed}"))))?;
     }
     // the table has told the typical figures already
     for note in built.notes.iter().filter(|note| !matches!(note, Note::Typical(_))) {
-        print(&format!("• {}\n", note.text(units)))?;
+        print(&format!("{}\n", text::filled(&format!("• {}", note.text(units)))))?;
     }
     Ok(ExitCode::SUCCESS)
 }

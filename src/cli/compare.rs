@@ -50,7 +50,8 @@ pub fn compare(args: &CompareArgs) -> Result<ExitCode, CliError> {
     for (label, dive) in labels.iter().zip(&comparison.dives) {
         if !dive.unweighed.is_empty() {
             let names = dive.unweighed.join(", ");
-            print(&format!("• {label}: not in the weight on land, known only by a reading in water: {names}\n"))?;
+            let note = format!("• {label}: not in the weight on land, known only by a reading in water: {names}");
+            print(&format!("{}\n", text::filled(&note)))?;
         }
     }
     print("\n")?;

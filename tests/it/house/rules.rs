@@ -93,7 +93,7 @@ pub const ALLOWANCES: &[Allowance] = &[
     allow("numbers", "physics/water.rs", "value of `density`", 1, "kg/m³; a field with a name would say so"),
     allow("numbers", "physics/water.rs", "`layer_span_m`", 1, "two depths; a range would say which is which"),
     allow("numbers", "profile/mod.rs", "`leg_start`", 1, "time and depth; a point of the profile would say so"),
-    allow("numbers", "sim/span.rs", "", 3, "a moment and the value of any quantity there"),
+    allow("numbers", "sim/span.rs", "", 5, "a moment and the value of any quantity there"),
     allow("numbers", "findings/pool_check.rs", "value of `gauge`", 1, "a pressure in Pa; goes with the one list of terms"),
 ];
 
