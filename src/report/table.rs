@@ -149,7 +149,7 @@ mod tests {
     fn wide_enough_is_left_alone() {
         let lines = made(80, &[3]);
         assert!(
-            lines.iter().any(|line| line.contains("mass of the stainless plate   2.80   2.75   12345.67")),
+            lines.iter().any(|line| line.contains("mass of the stainless plate   2.80    2.75   12345.67")),
             "{lines:#?}"
         );
     }

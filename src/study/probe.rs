@@ -88,6 +88,7 @@ impl StopAt {
     }
 
     /// Own lift of each removable cylinder on the diver, kg, in the order of the diver's list.
+    #[cfg(feature = "doubt")]
     pub(crate) fn removable_kg<'a>(&self, scenario: &'a Scenario) -> impl Iterator<Item = f64> + 'a {
         let (water_kg_m3, amounts_mol) = (self.water_kg_m3(scenario), *self.diver(scenario).cylinder_mol());
         let bodies = &scenario.rig().cylinders;

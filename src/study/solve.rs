@@ -96,6 +96,7 @@ pub fn lead_bounds_after(scenario: &Scenario, dropped: LetGo) -> Result<LeadBoun
 
 /// Lead that holds every stop, whichever removable cylinders are gone, lead that holds the final ascent, and the most lead, kg, each within
 /// [`QUICK_TOLERANCE_KG`].
+#[cfg(feature = "doubt")]
 pub(crate) fn lead_ends_from(scenario: &Scenario, own: &Probe) -> Result<[f64; 3], StudyError> {
     let mut search = Search::start(scenario, own, LetGo::Nothing)?;
     search.close(&[End::Most, End::Stop, End::Ascent])?;
@@ -128,8 +129,10 @@ pub(crate) enum End {
     /// Least lead for the rig as planned.
     LeastAsPlanned,
     /// Lead that holds every stop, whichever removable cylinders are gone.
+    #[cfg(feature = "doubt")]
     Stop,
     /// Lead that holds the final ascent.
+    #[cfg(feature = "doubt")]
     Ascent,
     /// Most lead.
     Most,
@@ -138,8 +141,8 @@ pub(crate) enum End {
 impl End {
     fn name(self) -> &'static str {
         match self {
-            Self::Least | Self::LeastAsPlanned | Self::Stop | Self::Ascent => "least",
             Self::Most => "most",
+            _ => "least",
         }
     }
 
@@ -148,7 +151,9 @@ impl End {
         match self {
             Self::Least => &[Function::Worst, Function::Ascent],
             Self::LeastAsPlanned => &[Function::AtReserve, Function::Ascent],
+            #[cfg(feature = "doubt")]
             Self::Stop => &[Function::Worst],
+            #[cfg(feature = "doubt")]
             Self::Ascent => &[Function::Ascent],
             Self::Most => &[Function::Load],
         }
