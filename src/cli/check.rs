@@ -15,12 +15,13 @@ pub fn check(args: &CheckArgs) -> Result<ExitCode, CliError> {
     let built = loaded.plan.build()?;
     print(&text::heading(&loaded.source.title))?;
     let profile = built.scenario.profile();
-    print(&format!(
-        "The plan is valid: {}, {:.0} min, {}. Nothing was computed.\n\n",
+    let valid = format!(
+        "The plan is valid: {}, {:.0} min, {}. Nothing was computed.",
         counted(profile.legs().len(), "leg"),
         profile.end_s() / crate::units::MINUTE_S,
         counted(built.scenario.rig().cylinders.len(), "cylinder")
-    ))?;
+    );
+    print(&format!("{}\n\n", text::filled(&valid)))?;
     let units = loaded.units(args.units);
     if let Some(advice) = inputs::weigh_first(units, &built.inputs) {
         print(&format!("{}\n\n", text::filled(&capital(&format!("{advice}.")))))?;

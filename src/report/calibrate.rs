@@ -169,10 +169,10 @@ pub fn moved_table(report: &CalibrateReport<'_>) -> String {
         ]));
     }
     if !report.details {
-        return plain(&mut table, Fit::FIRST).trim_end().to_owned();
+        return plain(&mut table, Fit { fold: 0, leave_out: &[1] }).trim_end().to_owned();
     }
     align_numbers(&mut table, 4..5);
-    let text = plain(&mut table, Fit { fold: 0, leave_out: &[1] });
+    let text = plain(&mut table, Fit { fold: 0, leave_out: &[1, 4, 2] });
     format!("{text}σ: the standard uncertainty of the figure before")
 }
 

@@ -6,7 +6,7 @@ use crate::report::inputs::{half_width_text, value_text};
 use crate::report::lead::{ballast_kg, lead_text};
 use crate::report::measure::{Quantity, UnitSystem, fixed};
 use crate::report::table::{Fit, align_numbers, new_table, plain};
-use crate::report::text::Line;
+use crate::report::text::{Line, filled};
 use crate::scenario::Scenario;
 use crate::study::doubt::stand_in::CERTIFYING;
 use crate::study::doubt::{
@@ -273,7 +273,8 @@ pub fn lead_in(report: &DoubtReport<'_>) -> String {
         Made::Trials { .. } => format!("{} trials", report.study.draws),
         Made::StandIn(stand_in) => format!("{} runs, certified,", stand_in.certificate().runs),
     };
-    format!("{share} coverage intervals from {from} of {} uncertain figures\n\n", uncertain(report.inputs).count())
+    let count = uncertain(report.inputs).count();
+    format!("{}\n\n", filled(&format!("{share} coverage intervals from {from} of {count} uncertain figures")))
 }
 
 /// The answer of `doubt`, in lines.
