@@ -18,7 +18,7 @@ pub mod pieces;
 pub mod pool;
 pub mod probe;
 pub mod removable;
-mod side_by_side;
+pub(crate) mod side_by_side;
 pub mod solve;
 #[cfg(feature = "doubt")]
 pub mod surrogate;
