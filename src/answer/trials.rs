@@ -7,6 +7,7 @@ use crate::answer::{AnswerError, DrawSettings};
 use crate::estimate::Origin;
 use crate::estimate::doubt::normal_quantile;
 use crate::plan::{Built, Plan};
+use crate::sim::{self, Happening};
 use crate::study::doubt::interval::Interval;
 use crate::study::doubt::{Control, DoubtStudy, Draws, Row, doubt_study};
 use crate::study::side_by_side::side_by_side;
@@ -20,8 +21,11 @@ const UPPER_FRAC: f64 = 0.975;
 /// Share of the doubt above which typical figures are too much of it for an advice: more than half of the variance.
 const TYPICAL_FRAC: f64 = 0.5;
 
-/// Stretches of a dive above which trials are too long to wait for with every answer: a run takes a millisecond there.
-const MANY_STRETCHES: usize = 200;
+/// Evaluations of a run above which trials are too long to wait for with every answer: a run takes half a millisecond there,
+/// the dives of the demonstration plans about a hundred evaluations.
+const MANY_EVALUATIONS: usize = 1_500;
+/// Evaluations above which not even the slopes are worked out. Only a dive that fails all along has so many.
+const TOO_MANY_EVALUATIONS: usize = 40_000;
 /// Points of a distribution that is known by its mean and its standard uncertainty.
 const POINTS: usize = 1000;
 
@@ -45,8 +49,14 @@ impl LeadTrials {
         if built.uncertain().next().is_none() {
             return Ok(Self::from_rows(&[Row::of(&built.scenario)?], 0.0));
         }
-        if built.scenario.segments().len() > MANY_STRETCHES {
-            return Self::by_slopes(plan, built);
+        let trace = sim::run(&built.scenario)?;
+        let is_dry = trace.events().iter().any(|event| matches!(event.what, Happening::OutOfGas { .. }));
+        match trace.evaluations() {
+            // a dive that nobody makes: nothing is worked out of its doubt, so nothing is advised
+            _ if is_dry => return Ok(Self::from_rows(&[Row::of(&built.scenario)?], 1.0)),
+            TOO_MANY_EVALUATIONS.. => return Ok(Self::from_rows(&[Row::of(&built.scenario)?], 1.0)),
+            MANY_EVALUATIONS.. => return Self::by_slopes(plan, built),
+            _ => {}
         }
         let settings = DrawSettings { max_draws: TRIALS, ..DrawSettings::default() };
         let build = |values: &[f64]| plan.build_draw(values, built);
