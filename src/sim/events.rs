@@ -199,9 +199,15 @@ impl Search<'_> {
         let is_top = quartic.at(turn) > quartic.at(0.0);
         let (from_s, length_s) = (self.knot.state.time_s, self.end().state.time_s - self.knot.state.time_s);
         let after = NODES.iter().position(|node| *node > turn).unwrap_or(NODES.len() - 1).max(1);
+        // a node more on either side: the quartic may have the turn on the wrong side of one
+        let (low, high) = (after.saturating_sub(2), (after + 1).min(NODES.len() - 1));
         let time = |share: f64| from_s + share * length_s;
-        let mass = |t: f64| held_kg(&self.step(t, Limits::Real)) * if is_top { 1.0 } else { -1.0 };
-        Some(greatest(time(NODES[after - 1]), time(turn), time(NODES[after]), CLOSE_S, mass).0)
+        let sign = if is_top { 1.0 } else { -1.0 };
+        let mass = |t: f64| held_kg(&self.step(t, Limits::Real)) * sign;
+        let (turn_s, most_kg) = greatest(time(NODES[low]), time(turn), time(NODES[high]), CLOSE_S, mass);
+        // a kink later in the stretch bends the quartic where nothing turns
+        let is_turn = [low, high].iter().all(|&i| most_kg > held_kg(&self.nodes[i]) * sign + slack_kg);
+        is_turn.then_some(turn_s)
     }
 
     /// A bag that was short has what it should again.
