@@ -5,7 +5,7 @@ use crate::answer::{AnswerError, LeadTrials, Needless};
 use crate::findings::Findings;
 use crate::plan::{Built, Plan};
 use crate::sim;
-use crate::study::{Advice, LeadRange, Pieces, RemovableCylinder, StudyError, Tried, removable, try_changes};
+use crate::study::{Advice, LeadRange, Pieces, RemovableCylinder, Tried, removable, try_changes};
 
 /// The lead of a dive.
 #[derive(Clone, Debug, PartialEq)]
@@ -59,9 +59,10 @@ impl Carry {
         pieces.check()?;
         let scenario = &built.scenario;
         let range = LeadRange::of(scenario)?;
-        let trials = LeadTrials::of(plan, built)?;
+        let trace = sim::run(scenario)?;
+        let trials = LeadTrials::of(plan, built, &trace)?;
         let advice = Advice::of(scenario, &range, trials.sure_kg(), pieces)?;
-        let findings = Findings::of(scenario, &sim::run(scenario).map_err(StudyError::from)?);
+        let findings = Findings::of(scenario, &trace);
         let needless = Needless::of(scenario, &findings, range.own.equivalent_lead_kg, range.bounds(), &trials)?;
         Ok(Self { range, trials, advice, needless })
     }

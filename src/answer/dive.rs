@@ -4,7 +4,7 @@ use crate::answer::{AnswerError, LeadTrials, Needless};
 use crate::findings::{Findings, SwimUp};
 use crate::plan::{Built, Plan};
 use crate::sim::{self, Happening, Trace};
-use crate::study::{LeadBounds, OwnLead, Probe, RemovableCylinder, lead_bounds_from, removable};
+use crate::study::{LeadBounds, OwnLead, OwnVerdict, Probe, RemovableCylinder, lead_bounds_from, removable};
 
 /// What is known of a dive after one run, and the searches for its lead.
 #[derive(Clone, Debug, PartialEq)]
@@ -39,16 +39,18 @@ impl DiveFacts {
         let probe = Probe::of(&built.scenario)?;
         let lead = lead_bounds_from(&built.scenario, &probe)?;
         let own = OwnLead::of(&built.scenario, &probe);
-        let trials = LeadTrials::of(plan, &built)?;
+        let trials = LeadTrials::of(plan, &built, &trace)?;
         let needless = Needless::of(&built.scenario, &findings, own.equivalent_lead_kg, lead, &trials)?;
         let removable = removable(&built.scenario, &trace);
         Ok(Self { built, trace, findings, lead, own, trials, needless, removable })
     }
 
     /// Whether something is found that a strict reader does not accept: a diver who cannot swim up or cannot stay down,
+    /// also with a removable cylinder gone,
     /// needless lead, a wing too small, a shortage of gas.
     pub fn has_fault(&self) -> bool {
         self.findings.failed_wing.verdict != SwimUp::CanSwim
+            || self.own.verdict() != OwnVerdict::Fits
             || !self.findings.lightest_hold().holds()
             || self.needless.is_some()
             || !self.findings.wing.is_enough()

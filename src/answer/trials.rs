@@ -7,7 +7,7 @@ use crate::answer::{AnswerError, DrawSettings};
 use crate::estimate::Origin;
 use crate::estimate::doubt::normal_quantile;
 use crate::plan::{Built, Plan};
-use crate::sim::{self, Happening};
+use crate::sim::Trace;
 use crate::study::doubt::interval::Interval;
 use crate::study::doubt::{Control, DoubtStudy, Draws, Row, doubt_study};
 use crate::study::side_by_side::side_by_side;
@@ -24,8 +24,6 @@ const TYPICAL_FRAC: f64 = 0.5;
 /// Evaluations of a run above which trials are too long to wait for with every answer: a run takes half a millisecond there,
 /// the dives of the demonstration plans about a hundred evaluations.
 const MANY_EVALUATIONS: usize = 1_500;
-/// Evaluations above which not even the slopes are worked out. Only a dive that fails all along has so many.
-const TOO_MANY_EVALUATIONS: usize = 40_000;
 /// Points of a distribution that is known by its mean and its standard uncertainty.
 const POINTS: usize = 1000;
 
@@ -38,32 +36,29 @@ pub struct LeadTrials {
     most_kg: Vec<f64>,
     /// Share of the variance of the least lead that comes from typical figures, 0..1.
     pub typical_frac: f64,
+    /// Whether slopes and a normal distribution stand for trials, because a run is too long to make so many.
+    pub is_by_slopes: bool,
 }
 
 impl LeadTrials {
-    /// Of a built plan; where nothing is doubtful, one trial says all.
+    /// Of a built plan and its run; where nothing is doubtful, one trial says all.
     ///
     /// # Errors
     /// As [`crate::study::doubt::doubt_study`].
-    pub fn of(plan: &Plan, built: &Built) -> Result<Self, AnswerError> {
+    pub fn of(plan: &Plan, built: &Built, trace: &Trace) -> Result<Self, AnswerError> {
         if built.uncertain().next().is_none() {
             return Ok(Self::from_rows(&[Row::of(&built.scenario)?], 0.0));
         }
-        let trace = sim::run(&built.scenario)?;
-        let is_dry = trace.events().iter().any(|event| matches!(event.what, Happening::OutOfGas { .. }));
-        match trace.evaluations() {
-            // a dive that nobody makes: nothing is worked out of its doubt, so nothing is advised
-            _ if is_dry => return Ok(Self::from_rows(&[Row::of(&built.scenario)?], 1.0)),
-            TOO_MANY_EVALUATIONS.. => return Ok(Self::from_rows(&[Row::of(&built.scenario)?], 1.0)),
-            MANY_EVALUATIONS.. => return Self::by_slopes(plan, built),
-            _ => {}
+        if trace.evaluations() > MANY_EVALUATIONS {
+            return Self::by_slopes(plan, built);
         }
         let settings = DrawSettings { max_draws: TRIALS, ..DrawSettings::default() };
         let build = |values: &[f64]| plan.build_draw(values, built);
         let control = Control { cancel: &AtomicBool::new(false), progress: |_| () };
         let found = doubt_study(&built.inputs, &build, &settings, control)?;
         let draws = Draws::new(&built.inputs, settings.sequence, settings.seed);
-        Ok(Self::from_rows(&found.rows, typical_frac(built, &draws, &found)))
+        let squares = squared_correlations(&draws, &found);
+        Ok(Self::from_rows(&found.rows, typical_frac(built, &draws, squares.into_iter())))
     }
 
     /// By the law of propagation of uncertainty (JCGM 100:2008, 5.1.2) instead of trials: the slopes of least and most lead in
@@ -87,15 +82,7 @@ impl LeadTrials {
             })
         };
         let slopes = side_by_side((0..count).collect(), slope);
-        let doubtful: Vec<_> = built.uncertain().collect();
-        let is_typical = |factor: usize| {
-            draws.factors()[factor].inputs.iter().all(|&input| doubtful[input].origin == Origin::Typical)
-        };
-        let square = |end: usize, counts: &dyn Fn(usize) -> bool| -> f64 {
-            slopes.iter().enumerate().filter(|(i, _)| counts(*i)).map(|(_, slopes)| slopes[end].powi(2)).sum()
-        };
-        let [least, most] = [0, 1].map(|end| square(end, &|_| true));
-        let typical = square(0, &is_typical);
+        let [least, most] = [0, 1].map(|end| slopes.iter().map(|slopes| slopes[end].powi(2)).sum::<f64>());
         let spread = |mean_kg: f64, variance: f64| -> Vec<f64> {
             let share = |i: usize| (i as f64 + 0.5) / POINTS as f64;
             (0..POINTS).map(|i| mean_kg + variance.sqrt() * normal_quantile(share(i))).collect()
@@ -103,7 +90,8 @@ impl LeadTrials {
         Ok(Self {
             least_kg: spread(central.least_kg, least),
             most_kg: spread(central.most_kg, most),
-            typical_frac: if least > 0.0 { typical / least } else { 0.0 },
+            typical_frac: typical_frac(built, &draws, slopes.iter().map(|slopes| slopes[0].powi(2))),
+            is_by_slopes: true,
         })
     }
 
@@ -113,7 +101,8 @@ impl LeadTrials {
             values.sort_unstable_by(f64::total_cmp);
             values
         };
-        Self { least_kg: sorted(|row| row.least_kg), most_kg: sorted(|row| row.most_kg), typical_frac }
+        let (least_kg, most_kg) = (sorted(|row| row.least_kg), sorted(|row| row.most_kg));
+        Self { least_kg, most_kg, typical_frac, is_by_slopes: false }
     }
 
     /// Lead that holds in a share of the trials, kg: never below zero.
@@ -159,23 +148,26 @@ impl LeadTrials {
 /// Lead that nobody can weigh, kg.
 const GRAM_KG: f64 = 1e-3;
 
-/// Share of the variance of the least lead that comes from typical figures: the squared correlations of the factors with
-/// it, of those in which every figure is a typical one, over all. Ends of the range are nearly linear in the figures, so
-/// the squares add up to nearly one.
-fn typical_frac(built: &Built, draws: &Draws, found: &DoubtStudy) -> f64 {
-    let numbers: Vec<u64> = found.row_draws().collect();
-    let scores: Vec<Vec<f64>> = numbers.iter().map(|draw| draws.scores(&draws.coordinates(*draw))).collect();
-    let least_kg: Vec<f64> = found.rows.iter().map(|row| row.least_kg).collect();
+/// Share of the squares of the factors that belongs to those in which every figure is a typical one.
+fn typical_frac(built: &Built, draws: &Draws, squares: impl Iterator<Item = f64>) -> f64 {
     let doubtful: Vec<_> = built.uncertain().collect();
     let (mut typical, mut all) = (0.0, 0.0);
-    for (index, factor) in draws.factors().iter().enumerate() {
-        let square = squared_correlation(scores.iter().map(|of_draw| of_draw[index]), &least_kg);
+    for (factor, square) in draws.factors().iter().zip(squares) {
         all += square;
         if factor.inputs.iter().all(|&input| doubtful[input].origin == Origin::Typical) {
             typical += square;
         }
     }
     if all > 0.0 { typical / all } else { 0.0 }
+}
+
+/// The squared correlation of every factor with the least lead. Ends of the range are nearly linear in the figures, so the
+/// squares add up to nearly one.
+fn squared_correlations(draws: &Draws, found: &DoubtStudy) -> Vec<f64> {
+    let scores: Vec<Vec<f64>> = found.row_draws().map(|draw| draws.scores(&draws.coordinates(draw))).collect();
+    let least_kg: Vec<f64> = found.rows.iter().map(|row| row.least_kg).collect();
+    let of = |factor: usize| squared_correlation(scores.iter().map(|of_draw| of_draw[factor]), &least_kg);
+    (0..draws.factors().len()).map(of).collect()
 }
 
 fn squared_correlation(x: impl Iterator<Item = f64> + Clone, y: &[f64]) -> f64 {
@@ -194,6 +186,7 @@ fn squared_correlation(x: impl Iterator<Item = f64> + Clone, y: &[f64]) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::sim;
 
     fn trials(ends_kg: &[(f64, f64)]) -> LeadTrials {
         let row = |&(least_kg, most_kg): &(f64, f64)| Row { least_kg, most_kg, ..Row::default() };
@@ -224,8 +217,9 @@ mod tests {
         for name in ["single-wetsuit", "cold-trimix", "mountain-lake"] {
             let plan = Plan::load(std::path::Path::new(&format!("profiles/{name}.toml"))).unwrap();
             let built = plan.build().unwrap();
-            let (trials, slopes) =
-                (LeadTrials::of(&plan, &built).unwrap(), LeadTrials::by_slopes(&plan, &built).unwrap());
+            let trace = sim::run(&built.scenario).unwrap();
+            let trials = LeadTrials::of(&plan, &built, &trace).unwrap();
+            let slopes = LeadTrials::by_slopes(&plan, &built).unwrap();
             let (a, b) = (trials.interval(), slopes.interval());
             let near = 0.1 * (a.high - a.low);
             assert!((a.low - b.low).abs() < near && (a.high - b.high).abs() < near, "{name}: {a:?} {b:?}");

@@ -25,7 +25,8 @@ pub fn lines(units: UnitSystem, scenario: &Scenario, carry: &Carry) -> Vec<Line>
     ));
     let Interval { low, high } = carry.trials.interval();
     if high - low > 0.05 {
-        let text = format!("{} to {} in 95 of 100 trials", lead_text(units, low), lead_text(units, high));
+        let how = if carry.trials.is_by_slopes { "cases, by slopes: the dive is long" } else { "trials" };
+        let text = format!("{} to {} in 95 of 100 {how}", lead_text(units, low), lead_text(units, high));
         lines.push(Line::plain("  how sure", text));
     }
     if range.least_as_planned.lead_kg + 1e-3 < range.least.lead_kg {

@@ -53,6 +53,10 @@ pub fn lines(report: &Report<'_>, lead: &Lead<'_>) -> Vec<Finding> {
     }
     lines.push(staying_down(report, lead.needless.is_some()));
     lines.push(wing(report));
+    // what the plan meets with gas that is not there it does not meet
+    if lines[0].label == OUT_OF_GAS {
+        lines.iter_mut().filter(|line| line.within == Some(true)).for_each(|line| line.within = None);
+    }
     let (mut breaches, mut rest): (Vec<_>, Vec<_>) = lines.into_iter().partition(|line| line.within == Some(false));
     breaches.extend(lead.needless.as_ref().map(|needless| needless_lead(units, needless)));
     rest.extend(told(report));
@@ -82,6 +86,8 @@ fn told(report: &Report<'_>) -> Vec<Finding> {
     ]
 }
 
+const OUT_OF_GAS: &str = "Out of gas";
+
 /// A shortage of gas: from when, of what, how much.
 fn out_of_gas(report: &Report<'_>) -> Vec<Finding> {
     let cylinders = &report.scenario.rig().cylinders;
@@ -92,7 +98,7 @@ fn out_of_gas(report: &Report<'_>) -> Vec<Finding> {
             let missing = words::free_gas(report.units, missing_m3);
             let when = words::at(report.units, event.time_s, event.depth_m);
             let text = format!("{missing} are missing for what the plan breathes from it, measured at the surface");
-            Some(Finding::new("Out of gas", format!("{names} {when}"), text, Some(false)))
+            Some(Finding::new(OUT_OF_GAS, format!("{names} {when}"), text, Some(false)))
         }
         _ => None,
     };

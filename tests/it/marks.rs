@@ -75,6 +75,7 @@ fn out_of_gas_is_a_breach_told_once() {
     let lines = answer(&text);
     assert!(lines[0].starts_with("! Out of gas") && lines[0].contains("are missing"), "{}", lines[0]);
     assert_eq!(text.to_lowercase().matches("out of gas").count(), 1, "{text}");
+    assert!(!text.contains('✓'), "nothing is met with gas that is not there: {text}");
 }
 
 #[test]
