@@ -4,7 +4,7 @@ use crate::answer::alternatives::alternatives;
 use crate::answer::{AnswerError, LeadTrials, Needless};
 use crate::findings::Findings;
 use crate::plan::{Built, Plan};
-use crate::sim;
+use crate::sim::{self, Happening};
 use crate::study::{Advice, LeadRange, Pieces, RemovableCylinder, Tried, removable, try_changes};
 
 /// The lead of a dive.
@@ -48,6 +48,8 @@ pub struct Carry {
     pub advice: Advice,
     /// Lead that the plan carries for nothing.
     pub needless: Option<Needless>,
+    /// Whether the dive runs out of gas: what is left at the end is then not what the diver has, and no lead is advised.
+    pub is_dry: bool,
 }
 
 impl Carry {
@@ -64,7 +66,8 @@ impl Carry {
         let advice = Advice::of(scenario, &range, trials.sure_kg(), pieces)?;
         let findings = Findings::of(scenario, &trace);
         let needless = Needless::of(scenario, &findings, range.own.equivalent_lead_kg, range.bounds(), &trials)?;
-        Ok(Self { range, trials, advice, needless })
+        let is_dry = trace.events().iter().any(|event| matches!(event.what, Happening::OutOfGas { .. }));
+        Ok(Self { range, trials, advice, needless, is_dry })
     }
 
     /// Whether no lead can be advised yet: more of its doubt comes from typical figures than from what is known of this

@@ -54,9 +54,9 @@ impl FirstCheck {
 }
 
 impl Carry {
-    /// The lead to carry; `None` where none is advised: it is withheld, or none is right.
+    /// The lead to carry; `None` where none is advised: it is withheld, none is right, or the dive runs out of gas.
     pub fn advised(&self) -> Option<&Choice> {
-        let is_advised = self.advice.verdict == Verdict::Fits && !self.is_withheld();
+        let is_advised = self.advice.verdict == Verdict::Fits && !self.is_withheld() && !self.is_dry;
         self.advice.lead.as_ref().filter(|_| is_advised)
     }
 }

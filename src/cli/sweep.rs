@@ -10,7 +10,7 @@ use crate::cli::load::{Loaded, load};
 use crate::cli::output::{OutFile, figure_files, print, print_json, print_written, write_all};
 use crate::plan::written;
 use crate::report::chart;
-use crate::report::compare::{axis, axis_title};
+use crate::report::compare::{axis, axis_title, number};
 use crate::report::json;
 use crate::report::measure::fixed;
 use crate::report::sweep as words;
@@ -105,22 +105,27 @@ pub fn sweep(args: &CompareArgs, asked: &Asked) -> Result<ExitCode, CliError> {
 fn show(args: &CompareArgs, asked: &Swept, own: &Loaded, keys: &[Key], found: &Sweep) -> Result<(), CliError> {
     let units = own.units(args.units);
     let x_title = axis_title(&asked.key, &asked.unit);
-    let value = |key: Key, si: f64| units.value(key.quantity(), si);
     let mut table = new_table();
     let head = |title: String| textwrap::fill(&title, 16);
     table.set_header(std::iter::once(head(x_title.clone())).chain(keys.iter().map(|&key| head(axis(units, key)))));
     let mut csv = vec![std::iter::once(x_title.clone()).chain(keys.iter().map(|&key| axis(units, key))).collect()];
     for point in &found.points {
-        let mut cells = vec![fixed(point.at, 3)];
-        match &point.figures {
-            Ok(figures) => {
-                let told = keys.iter().zip(figures);
-                cells.extend(told.map(|(&key, figure)| figure.map_or("—".into(), |si| fixed(value(key, si), 2))));
-            }
-            Err(error) => cells.push(error.to_string()),
-        }
-        table.add_row(cells.clone());
-        csv.push(cells.iter().map(|cell| cell.replace('−', "-")).collect::<Vec<_>>());
+        let at = fixed(point.at, 3);
+        let row = |cell: &dyn Fn(Key, f64) -> String| -> Vec<String> {
+            let told = match &point.figures {
+                Ok(figures) => keys
+                    .iter()
+                    .zip(figures)
+                    .map(|(&key, figure)| figure.map_or("—".into(), |si| cell(key, si)))
+                    .collect(),
+                Err(error) => vec![error.to_string()],
+            };
+            std::iter::once(at.clone()).chain(told).collect()
+        };
+        table.add_row(row(&|key, si| number(units, key, si)));
+        // for machines: the number itself, with their minus sign
+        let plain = |key: Key, si: f64| fixed(units.value(key.quantity(), si), 2);
+        csv.push(row(&plain).iter().map(|cell| cell.replace('−', "-")).collect::<Vec<_>>());
     }
     align_numbers(&mut table, 0..keys.len() + 1);
     let mut written = Vec::new();

@@ -99,7 +99,7 @@ pub(super) fn of_100(share: f64) -> String {
 fn choice_text(units: UnitSystem, choice: &Choice) -> String {
     let mut text = if choice.pieces_kg.is_empty() { "no lead".to_owned() } else { lead_text(units, choice.lead_kg) };
     if choice.pieces_kg.len() > 1 {
-        let _ = write!(text, " ({})", piece_list(units, &choice.pieces_kg));
+        let _ = write!(text, " ({})", piece_list(&choice.pieces_kg, |kg| fixed(units.value(Quantity::Mass, kg), 2)));
     }
     text
 }
@@ -115,6 +115,10 @@ pub fn advice_line(units: UnitSystem, carry: &Carry) -> Line {
         )
     };
     let line = |text: String, within| Line { label: "Advice".into(), text, within };
+    if carry.is_dry {
+        let text = "none: the dive runs out of gas (lightpoint run says where); mend that first".to_owned();
+        return line(text, Some(false));
+    }
     if carry.is_withheld() && advice.verdict != Verdict::NoLeadIsRight {
         let Interval { low, high } = trials.interval();
         return line(
@@ -164,9 +168,9 @@ pub fn advice_line(units: UnitSystem, carry: &Carry) -> Line {
 }
 
 /// Pieces, the heaviest first, alike ones counted: `2 × 2.00 + 1.00`.
-fn piece_list(units: UnitSystem, pieces_kg: &[f64]) -> String {
+pub(super) fn piece_list(pieces_kg: &[f64], number: impl Fn(f64) -> String) -> String {
     let alike = pieces_kg.chunk_by(|a, b| a == b).map(|run| {
-        let each = fixed(units.value(Quantity::Mass, run[0]), 2);
+        let each = number(run[0]);
         if run.len() > 1 { format!("{} × {each}", run.len()) } else { each }
     });
     alike.collect::<Vec<_>>().join(" + ")

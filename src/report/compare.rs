@@ -32,10 +32,18 @@ pub fn table(units: UnitSystem, labels: &[String], comparison: &Comparison) -> S
     plain(&mut table, Fit { fold: 0, leave_out: &leave_out })
 }
 
+/// A figure in a table. Nobody carries less than no lead: a least below it is none, a most below it does not exist.
+pub fn number(units: UnitSystem, key: Key, si: f64) -> String {
+    match key {
+        Key::MostLead if si < 0.0 => "none".into(),
+        Key::LeastLead => fixed(units.value(key.quantity(), si.max(0.0)), 2),
+        _ => fixed(units.value(key.quantity(), si), 2),
+    }
+}
+
 fn cell(units: UnitSystem, row: &Row, column: usize) -> String {
-    let number = |si: f64| fixed(units.value(row.key.quantity(), si), 2);
     let value = match (row.values[column], row.key) {
-        (Some(si), _) => number(si),
+        (Some(si), key) => number(units, key, si),
         // the lungs can trim any squeeze
         (None, Key::BandDown) => "no limit".into(),
         (None, _) => "—".into(),
@@ -45,7 +53,7 @@ fn cell(units: UnitSystem, row: &Row, column: usize) -> String {
     }
     match row.differences[column] {
         Some(difference) => {
-            let text = number(difference);
+            let text = fixed(units.value(row.key.quantity(), difference), 2);
             let sign = if text.starts_with('−') || text == "0.00" { "" } else { "+" };
             format!("{value}  ({sign}{text})")
         }

@@ -123,6 +123,11 @@ impl Rig {
         Ok(())
     }
 
+    /// Every part, worn or hung on a cylinder; what hangs on several cylinders comes once for each.
+    pub fn all_parts(&self) -> impl Iterator<Item = &Part> {
+        self.parts.iter().chain(self.cylinders.iter().flat_map(Cylinder::rigging))
+    }
+
     /// The bags in the order of their controls; [`SUIT`] and [`WING`] are their places.
     pub fn bags(&self) -> [Option<Bag>; MAX_BAGS] {
         [self.suit, self.wing]

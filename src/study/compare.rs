@@ -30,6 +30,8 @@ pub enum Key {
     Load,
     /// Time beyond the swim-up capacity, s.
     Beyond,
+    /// Least margin of staying down, kg: every stop at reserve, the final ascent as planned.
+    StayingDown,
     /// Margin of the hold at the last stop as planned, kg.
     HoldPlanned,
     /// The same with cylinders at reserve, kg.
@@ -49,7 +51,7 @@ pub enum Key {
 
 impl Key {
     /// All figures in the order of a table.
-    pub const ALL: [Key; 14] = [
+    pub const ALL: [Key; 15] = [
         Key::LeastLead,
         Key::MostLead,
         Key::LeadWidth,
@@ -57,6 +59,7 @@ impl Key {
         Key::Light,
         Key::Load,
         Key::Beyond,
+        Key::StayingDown,
         Key::HoldPlanned,
         Key::HoldAtReserve,
         Key::Wing,
@@ -85,6 +88,7 @@ impl Key {
             Self::Light => ("light_point", "light point"),
             Self::Load => ("largest_load", "largest load after a wing failure"),
             Self::Beyond => ("time_beyond_capacity", "time beyond the swim-up capacity"),
+            Self::StayingDown => ("staying_down_margin", "least margin of staying down, stops at reserve"),
             Self::HoldPlanned => ("hold_margin_planned", "hold margin at the last stop, gas as planned"),
             Self::HoldAtReserve => ("hold_margin_at_reserve", "hold margin at the last stop, cylinders at reserve"),
             Self::Wing => ("largest_wing_volume", "largest wing volume"),
@@ -134,7 +138,9 @@ impl Dive {
         let diver = scenario.rig();
         let worn = || diver.parts.iter().filter(|part| part.role != Role::Person);
         let is_reading = |body: &Body| matches!(body, Body::Reading { .. });
-        let unweighed = worn().filter(|part| is_reading(&part.body)).map(|part| part.name.clone()).collect();
+        let unweighed = diver.all_parts().filter(|part| is_reading(&part.body)).map(|part| part.name.clone());
+        let mut unweighed: Vec<String> = unweighed.collect();
+        unweighed.dedup();
         let parts_kg: f64 = worn().filter(|part| !is_reading(&part.body)).map(|part| part.mass_kg()).sum();
         let cylinders = diver.carried_at_start().iter();
         let mass_kg = |i: usize| cylinder_bulk(scenario, i, scenario.filled_mol(i)).mass_kg;
@@ -156,6 +162,7 @@ impl Dive {
             Key::Light => findings.light.bare_kg,
             Key::Load => findings.failed_wing.worst.load_kg,
             Key::Beyond => findings.failed_wing.beyond_s(),
+            Key::StayingDown => findings.lightest_hold().margin_kg(),
             Key::HoldPlanned => hold.planned.margin_kg(),
             Key::HoldAtReserve => hold.at_reserve.margin_kg(),
             Key::Wing => findings.wing.needed_m3,

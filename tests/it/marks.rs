@@ -79,6 +79,23 @@ fn out_of_gas_is_a_breach_told_once() {
 }
 
 #[test]
+fn a_dive_out_of_gas_gets_no_advice() {
+    let text = said("ballast", "mountain-lake", &["breathing.bottom=70 L/min"]);
+    let lines = answer(&text);
+    assert!(lines[0].starts_with("! Advice") && lines[0].contains("runs out of gas"), "{}", lines[0]);
+    let result = crate::command::json(&[
+        "ballast",
+        "profiles/mountain-lake.toml",
+        "--json",
+        "--set",
+        "breathing.bottom=70 L/min",
+    ]);
+    assert!(result["advised_kg"].is_null());
+    let usual = crate::command::json(&["ballast", "profiles/mountain-lake.toml", "--json"]);
+    assert!(usual["advised_kg"].is_number(), "{usual}");
+}
+
+#[test]
 fn no_lead_is_told_in_plain_words() {
     // a plan whose diver is too heavy without lead, one that needs none, one that has none
     for (plan, sets) in [

@@ -243,10 +243,22 @@ impl<'p, 'd> Builder<'p, 'd> {
         if self.is_draw() {
             return;
         }
-        let bare = diver.parts.iter().filter(|part| matches!(part.body, Body::Reading { .. }));
+        let bare = diver.all_parts().filter(|part| matches!(part.body, Body::Reading { .. }));
         let names: Vec<String> = bare.map(|part| part.name.clone()).collect();
+        let names = unique(names);
         if !names.is_empty() {
             self.notes.push(Note::BareReadings(names));
         }
     }
+}
+
+/// Each name once, in the order of the first of them: one piece may hang on several cylinders.
+fn unique(names: Vec<String>) -> Vec<String> {
+    let mut seen: Vec<String> = Vec::new();
+    names.into_iter().for_each(|name| {
+        if !seen.contains(&name) {
+            seen.push(name);
+        }
+    });
+    seen
 }

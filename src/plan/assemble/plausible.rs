@@ -30,9 +30,11 @@ impl Builder<'_, '_> {
         let reserves = rig.cylinders.iter().filter(|one| one.reserve_gauge_pa() > one.fill_gauge_pa());
         self.notes.extend(reserves.map(|one| Note::ReserveAboveFill(one.name().to_owned())));
         let lift_kg = |part: &Part| part.bulk(dive.water().surface_pa()).net_kg(surface_kg_m3);
-        for part in &rig.parts {
+        for part in rig.all_parts() {
             let lift_kg = lift_kg(part);
-            if part.name.to_lowercase().contains("regulator") && lift_kg > 0.0 {
+            // one that is worn and hung is told once
+            let is_told = |note: &Note| matches!(note, Note::FloatingRegulator { name, .. } if *name == part.name);
+            if part.name.to_lowercase().contains("regulator") && lift_kg > 0.0 && !self.notes.iter().any(is_told) {
                 self.notes.push(Note::FloatingRegulator { name: part.name.clone(), lift_kg });
             }
             if part.role == Role::Person && lift_kg > FLOATING_BODY_KG {

@@ -9,8 +9,8 @@ use crate::report::chart::shape::{Point, Rect};
 use crate::report::chart::style::{BLACK, Dash, INK, SKY, SMALL_PX, Stroke, series};
 use crate::report::chart::title::{Heading, heading};
 use crate::report::chart::{ChartError, Facts, Picture};
+use crate::report::lead::ballast_kg;
 use crate::report::measure::Quantity;
-use crate::rig::Role;
 
 const HEIGHT: f64 = 520.0;
 /// Bands deeper down than this many of the widest band upwards are cut off.
@@ -141,8 +141,7 @@ fn panel(facts: &Facts<'_>, stops: &[Stop], rect: Rect) -> Panel {
 
 /// An upright line at the plan's own lead.
 fn own_lead(scene: &mut Scene, placer: &mut Placer, facts: &Facts<'_>, panel: &Panel) {
-    let ballast = facts.scenario.rig().parts.iter().filter(|part| part.role == Role::Ballast);
-    let lead_kg: f64 = ballast.map(|part| part.mass_kg()).sum();
+    let lead_kg = ballast_kg(facts.scenario);
     let lead = facts.units.value(Quantity::Mass, lead_kg);
     if lead < panel.x.low || lead > panel.x.high {
         return;

@@ -21,7 +21,7 @@ const FOUND: [Key; 11] = [
     Key::Light,
     Key::Load,
     Key::Beyond,
-    Key::HoldAtReserve,
+    Key::StayingDown,
     Key::Wing,
     Key::BandUp,
     Key::BandDown,

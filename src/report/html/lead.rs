@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 
 use crate::answer::Carry;
-use crate::report::advice::of_100;
+use crate::report::advice::{of_100, piece_list};
 use crate::report::html::Handout;
 use crate::report::measure::{Quantity, UnitSystem, fixed};
 use crate::study::doubt::Interval;
@@ -49,12 +49,8 @@ fn short(units: UnitSystem, kg: f64) -> String {
 
 /// The pieces, the heaviest first, alike ones counted: `2 × 2 + 1 kg`; `None` where one piece or none is all of it.
 pub(super) fn pieces(units: UnitSystem, choice: &Choice) -> Option<String> {
-    let alike = choice.pieces_kg.chunk_by(|a, b| a == b).map(|run| match run.len() {
-        1 => short(units, run[0]),
-        count => format!("{count} × {}", short(units, run[0])),
-    });
-    let pieces: Vec<String> = alike.collect();
-    (choice.pieces_kg.len() > 1).then(|| format!("{} {}", pieces.join(" + "), units.symbol(Quantity::Mass)))
+    let list = piece_list(&choice.pieces_kg, |kg| short(units, kg));
+    (choice.pieces_kg.len() > 1).then(|| format!("{list} {}", units.symbol(Quantity::Mass)))
 }
 
 /// `4.5 kg of lead (2 × 2 + 0.5 kg)`.
@@ -78,6 +74,9 @@ pub(super) fn headline(units: UnitSystem, carry: &Carry) -> Headline {
     if let Some(choice) = carry.advised() {
         let text = format!("With it the diver {}.", risks(carry, choice.lead_kg));
         return Headline { words: format!("Carry {}", lead(units, choice)), text, is_breach: false };
+    }
+    if carry.is_dry {
+        return wrong("The dive runs out of gas", "No lead is advised before that is mended.".into());
     }
     if advice.verdict == Verdict::NoLeadIsRight {
         return wrong("No lead is right for this rig and dive", none_right(units, carry));

@@ -35,7 +35,8 @@ pub(super) struct BallastResult {
     verdict: AdviceCode,
     /// Whether typical figures are so much of the doubt that nothing is advised
     withheld: bool,
-    /// The least sum of pieces that stays down in 95 of 100 trials; null where it is withheld or more than can be swum up
+    /// The least sum of pieces that stays down in 95 of 100 trials; null where it is withheld, more than can be swum up, or
+    /// the dive runs out of gas
     advised_kg: Option<f64>,
     /// The least lead in pieces that exist
     least_in_pieces_kg: Option<f64>,
@@ -153,8 +154,6 @@ enum ChangeKind {
 pub fn result(source: &Source, facts: &BallastFacts) -> Value {
     let (scenario, carry) = (&facts.built.scenario, &facts.carry);
     let (range, advice, trials) = (&carry.range, &carry.advice, &carry.trials);
-    let is_advised = advice.verdict == Verdict::Fits && !carry.is_withheld();
-    let advised = advice.lead.as_ref().filter(|_| is_advised);
     let interval = trials.interval();
     json!(BallastResult {
         head: Head::new(),
@@ -172,7 +171,7 @@ pub fn result(source: &Source, facts: &BallastFacts) -> Value {
             Verdict::NoLeadIsRight => AdviceCode::NoLeadIsRight,
         },
         withheld: carry.is_withheld(),
-        advised_kg: advised.map(|choice| micro(choice.lead_kg)),
+        advised_kg: carry.advised().map(|choice| micro(choice.lead_kg)),
         least_in_pieces_kg: advice.barely.as_ref().map(|choice| micro(choice.lead_kg)),
         least_low_kg: micro(interval.low),
         least_high_kg: micro(interval.high),
