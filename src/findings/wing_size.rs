@@ -5,6 +5,12 @@ use crate::rig::WING;
 use crate::scenario::Scenario;
 use crate::sim::{Now, Trace};
 
+/// What a wing must hold for a diver of a net buoyancy without it, kg, to lie still at the surface with a volume above the
+/// water, m³: `(ρ·V_above − B)/ρ`, not less than nothing.
+pub(crate) fn afloat_m3(scenario: &Scenario, bare_kg: f64, above_m3: f64) -> f64 {
+    (above_m3 - bare_kg / scenario.water().density_kg_m3(0, 0.0)).max(0.0)
+}
+
 /// The volumes that a wing must hold.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct WingSize {
@@ -37,7 +43,7 @@ impl WingSize {
         }
         let at_surface = |now: &Now| {
             let bare_kg = Elsewhere::of(scenario, now).bare_kg(0, 0.0);
-            (head_out_m3 - bare_kg / scenario.water().density_kg_m3(0, 0.0)).max(0.0)
+            afloat_m3(scenario, bare_kg, head_out_m3)
         };
         let surface_m3 = at_surface(trace.first()).max(at_surface(trace.last()));
         Self {

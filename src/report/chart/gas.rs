@@ -1,6 +1,7 @@
 //! The gas: what the wing holds against what it can hold, in litres and in lift; and below, what pressure alone would do
 //! to the gas of wing, suit and foam.
 
+use crate::physics::bulk::Bulk;
 use crate::report::chart::boyle::{self, Ghost};
 use crate::report::chart::ends::Ends;
 use crate::report::chart::panel::{Axis, EDGE, LEFT, Panel, WIDTH};
@@ -103,7 +104,7 @@ fn second_axis(scene: &mut Scene, facts: &Facts<'_>, panel: &Panel) {
 
 /// What a volume lifts at the surface, in the reader's unit.
 fn lift_of(facts: &Facts<'_>, volume_m3: f64) -> f64 {
-    facts.units.value(Quantity::Mass, facts.scenario.water().density_kg_m3(0, 0.0) * volume_m3)
+    facts.units.value(Quantity::Mass, Bulk::volume(volume_m3).net_kg(facts.scenario.water().density_kg_m3(0, 0.0)))
 }
 
 /// The filled band of the wing's gas, what it cannot hold, and its limits.

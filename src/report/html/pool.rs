@@ -4,6 +4,7 @@
 use maud::{Markup, html};
 
 use crate::findings::pool_check::{AT_EASE, CheckAt, Contents, FULL, JUST_HOLDS};
+use crate::findings::wing_size::afloat_m3;
 use crate::findings::{PoolCheck, Rest};
 use crate::report::html::{Handout, lead};
 use crate::report::measure::{Quantity, UnitSystem, fixed};
@@ -165,7 +166,7 @@ impl Step {
         match self.kind {
             Kind::Surface | Kind::Hover => {
                 let above_m3 = if self.kind == Kind::Surface { place.scenario.rig().head_out_m3 } else { 0.0 };
-                let needed_m3 = (above_m3 - check.bare_kg / place.scenario.water().density_kg_m3(0, 0.0)).max(0.0);
+                let needed_m3 = afloat_m3(place.scenario, check.bare_kg, above_m3);
                 wing(units, needed_m3, place.scenario.rig().wing.map(|wing| wing.capacity_m3()))
             }
             Kind::Rest => match check.rest() {

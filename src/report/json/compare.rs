@@ -40,10 +40,10 @@ struct ComparedDive {
     /// After a wing failure
     largest_load_kg: Option<f64>,
     time_beyond_capacity_s: Option<f64>,
-    /// At the last stop
-    hold_margin_planned_kg: Option<f64>,
     /// Least margin of staying down: every stop at reserve, the final ascent as planned
     staying_down_margin_kg: Option<f64>,
+    /// At the last stop
+    hold_margin_planned_kg: Option<f64>,
     hold_margin_at_reserve_kg: Option<f64>,
     largest_wing_volume_m3: Option<f64>,
     /// At the last stop
@@ -134,8 +134,8 @@ fn compared(label: &str, source: &Source, dive: &Dive) -> ComparedDive {
         light_point_kg: figure(Key::Light),
         largest_load_kg: figure(Key::Load),
         time_beyond_capacity_s: figure(Key::Beyond),
-        hold_margin_planned_kg: figure(Key::HoldPlanned),
         staying_down_margin_kg: figure(Key::StayingDown),
+        hold_margin_planned_kg: figure(Key::HoldPlanned),
         hold_margin_at_reserve_kg: figure(Key::HoldAtReserve),
         largest_wing_volume_m3: figure(Key::Wing),
         band_up_m: figure(Key::BandUp),
