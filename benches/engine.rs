@@ -14,6 +14,7 @@ mod support;
 use lightpoint::internals::profile::{Leg, Profile};
 use lightpoint::internals::scenario::{Scenario, Settings};
 use lightpoint::internals::sim::{self, Run};
+use lightpoint::internals::study::{Probe, lead_bounds_from};
 
 fn main() {
     divan::main();
@@ -50,14 +51,15 @@ fn findings(bencher: divan::Bencher) {
     bencher.bench(|| lightpoint::internals::findings::Findings::of(&dive, &trace));
 }
 
-/// What `run` answers, the plan parsed and the tables kept: the run, its findings, the lead range (two or three runs more).
+/// What `run` answers, the plan parsed and the tables kept: the run, its findings, the lead range (a run or two more).
 #[divan::bench]
 fn run_findings_and_lead_range(bencher: divan::Bencher) {
     let dive = support::case_a(Settings::default());
     bencher.bench(|| {
         let trace = sim::run(&dive).expect("runs");
         let findings = lightpoint::internals::findings::Findings::of(&dive, &trace);
-        (findings, lightpoint::internals::study::lead_bounds(&dive))
+        let probe = Probe::of_trace(&dive, &trace);
+        (findings, lead_bounds_from(&dive, &probe))
     });
 }
 

@@ -36,7 +36,7 @@ impl DiveFacts {
         let built = plan.build()?;
         let trace = sim::run(&built.scenario)?;
         let findings = Findings::of(&built.scenario, &trace);
-        let probe = Probe::of(&built.scenario)?;
+        let probe = Probe::of_trace(&built.scenario, &trace);
         let lead = lead_bounds_from(&built.scenario, &probe)?;
         let own = OwnLead::of(&built.scenario, &probe);
         let trials = LeadTrials::of(plan, &built, &trace)?;

@@ -2,19 +2,24 @@
 
 use crate::findings::extremes::SAME_DEPTH_M;
 use crate::physics::bulk::Bulk;
-use crate::rig::{BagControl, CylinderSet, MAX_CYLINDERS, SUIT, WING};
+use crate::rig::{BagControl, CylinderSet, MAX_BAG_GASES, MAX_BAGS, MAX_CYLINDERS, SUIT};
 use crate::scenario::Scenario;
-use crate::sim::control::{Limits, available_mol};
-use crate::sim::terms::cylinder_bulk;
-use crate::sim::{Ambient, Now, State, Term, terms};
+use crate::sim::terms::{Worn, cylinder_bulk};
+use crate::sim::{Ambient, Now, Term};
 
 /// A diver whose wing has failed: what is needed to know the net lift at any depth above.
 #[derive(Clone, Copy, Debug)]
 pub struct Elsewhere<'a> {
     scenario: &'a Scenario,
-    /// the wing emptied, cylinders and bags as they are to count
-    state: State,
-    layer: usize,
+    depth_m: f64,
+    /// the water where the diver is
+    here: Ambient,
+    /// the suit's gas there, within its limit
+    suit_here: Bulk,
+    carried: CylinderSet,
+    /// amounts that count, mol
+    cylinder_mol: [f64; MAX_CYLINDERS],
+    suit_mol: [f64; MAX_BAG_GASES],
     /// everything but foam and suit gas
     rigid: Bulk,
     /// volume above which the suit vents, m³
@@ -24,12 +29,14 @@ pub struct Elsewhere<'a> {
 impl<'a> Elsewhere<'a> {
     /// The diver of a moment, with the suit kept at its gas volume on the way.
     pub fn of(scenario: &'a Scenario, now: &Now) -> Self {
-        let mut state = now.state;
-        state.bag_mol[WING] = Default::default();
         Self {
             scenario,
-            state,
-            layer: now.ambient.layer,
+            depth_m: now.state.depth_m,
+            here: now.ambient,
+            suit_here: now.balance.bags[SUIT],
+            carried: now.state.carried,
+            cylinder_mol: now.state.cylinder_mol,
+            suit_mol: now.state.bag_mol[SUIT],
             rigid: now.balance.solid - Bulk::volume(now.ambient.foam_m3),
             suit_limit_m3: scenario.rig().suit.map_or(0.0, |suit| suit.kept_m3()),
         }
@@ -37,7 +44,7 @@ impl<'a> Elsewhere<'a> {
 
     /// The amounts that count in the cylinders, mol.
     pub fn cylinder_mol(&self) -> &[f64; MAX_CYLINDERS] {
-        &self.state.cylinder_mol
+        &self.cylinder_mol
     }
 
     /// The same without something rigid.
@@ -50,10 +57,10 @@ impl<'a> Elsewhere<'a> {
     /// The same without some of the cylinders.
     #[must_use]
     pub fn without_cylinders(mut self, gone: CylinderSet) -> Self {
-        for i in gone.and(self.state.carried).iter() {
-            self.rigid = self.rigid - cylinder_bulk(self.scenario, i, self.state.cylinder_mol[i]);
+        for i in gone.and(self.carried).iter() {
+            self.rigid = self.rigid - cylinder_bulk(self.scenario, i, self.cylinder_mol[i]);
         }
-        self.state.carried = self.state.carried.minus(gone);
+        self.carried = self.carried.minus(gone);
         self
     }
 
@@ -64,7 +71,7 @@ impl<'a> Elsewhere<'a> {
         let Some(suit) = &scenario.gases().bags[SUIT] else { return self };
         let BagControl::KeepVolume { .. } = suit.bag.control() else { return self };
         let mut wanted_m3 = suit.bag.extra_m3();
-        let supply = suit.bag.supply().and(self.state.carried);
+        let supply = suit.bag.supply().and(self.carried);
         let mut open = supply;
         // even shares; a cylinder that runs dry leaves its share to the others
         while wanted_m3 > 0.0 && !open.is_empty() {
@@ -72,13 +79,13 @@ impl<'a> Elsewhere<'a> {
             let mut dry = CylinderSet::EMPTY;
             for i in open.iter() {
                 let gas_mol_m3 = now.ambient.gas_mol_m3(scenario, i);
-                let got_mol =
-                    available_mol(scenario, &self.state, i, &now.ambient, Limits::Real).min(share_m3 * gas_mol_m3);
+                let rest_mol = scenario.gases().quick[i].water_m3 * gas_mol_m3;
+                let got_mol = (self.cylinder_mol[i] - rest_mol).max(0.0).min(share_m3 * gas_mol_m3);
                 let bulk = Bulk::mass(got_mol * scenario.molar_kg_mol(i));
                 // the gas comes from a cylinder on the diver, so the mass stays until the suit vents
                 self.rigid = self.rigid - bulk;
-                self.state.cylinder_mol[i] -= got_mol;
-                self.state.bag_mol[SUIT][suit.slot_of[i]] += got_mol;
+                self.cylinder_mol[i] -= got_mol;
+                self.suit_mol[suit.slot_of[i]] += got_mol;
                 wanted_m3 -= got_mol / gas_mol_m3;
                 if got_mol < share_m3 * gas_mol_m3 {
                     dry = dry.with(i);
@@ -90,6 +97,7 @@ impl<'a> Elsewhere<'a> {
             open = open.minus(dry);
         }
         self.suit_limit_m3 = suit.bag.capacity_m3();
+        self.suit_here = self.suit(&now.ambient).1;
         self
     }
 
@@ -103,27 +111,30 @@ impl<'a> Elsewhere<'a> {
 
     /// The cylinders on this diver that can be let go of in a leg and make the diver lighter then.
     pub fn sinkers(&self, leg: usize) -> CylinderSet {
-        let marked = self.scenario.ditchable_cylinders(leg).and(self.state.carried);
+        let marked = self.scenario.ditchable_cylinders(leg).and(self.carried);
         if marked.is_empty() {
             return marked;
         }
-        let water_kg_m3 = self.scenario.water().density_kg_m3(self.layer, self.state.depth_m);
-        let lift_kg = |i| cylinder_bulk(self.scenario, i, self.state.cylinder_mol[i]).net_kg(water_kg_m3);
+        let lift_kg = |i| cylinder_bulk(self.scenario, i, self.cylinder_mol[i]).net_kg(self.here.water_kg_m3);
         CylinderSet::of(marked.iter().filter(|&i| lift_kg(i) < 0.0))
     }
 
-    /// The net lift here and on the way straight up is nowhere below this, kg; `here` is the water where the diver is.
+    /// The net lift here and on the way straight up is nowhere below this, kg.
     ///
     /// On the way up the volume only grows (foam swells, a suit vents at its gas volume) and the mass only falls (what
     /// the suit vents), so at any depth above the net lift is at least what this mass and volume lift in the thinnest
     /// water above.
-    pub fn at_least_kg(&self, here: &Ambient) -> f64 {
-        self.bulk(here).net_kg(here.water_kg_m3.min(self.scenario.thinnest_above_kg_m3(self.layer)))
+    pub fn at_least_kg(&self) -> f64 {
+        self.bulk_here().net_kg(self.here.water_kg_m3.min(self.scenario.thinnest_above_kg_m3(self.here.layer)))
     }
 
     /// Net lift where the diver is, wing empty, kg.
-    pub fn here_kg(&self, here: &Ambient) -> f64 {
-        self.bulk(here).net_kg(here.water_kg_m3)
+    pub fn here_kg(&self) -> f64 {
+        self.bulk_here().net_kg(self.here.water_kg_m3)
+    }
+
+    fn bulk_here(&self) -> Bulk {
+        self.rigid + Bulk::volume(self.here.foam_m3) + self.suit_here
     }
 
     /// Everything on this diver at a pressure.
@@ -131,20 +142,21 @@ impl<'a> Elsewhere<'a> {
         self.rigid + Bulk::volume(ambient.foam_m3) + self.suit(ambient).1
     }
 
-    /// The same with some cylinders down to other amounts, mol, where they hold more.
+    /// The same with some cylinders down to their reserve in the water of a layer, where they hold more.
     #[must_use]
-    pub fn at_reserve(mut self, which: CylinderSet, reserve_mol: &[f64; MAX_CYLINDERS]) -> Self {
+    pub fn at_reserve(mut self, which: CylinderSet, layer: usize) -> Self {
+        let reserve_mol = self.scenario.gases().reserve_mol(layer);
         for i in which.iter() {
-            let spent_mol = (self.state.cylinder_mol[i] - reserve_mol[i]).max(0.0);
-            self.state.cylinder_mol[i] -= spent_mol;
+            let spent_mol = (self.cylinder_mol[i] - reserve_mol[i]).max(0.0);
+            self.cylinder_mol[i] -= spent_mol;
             self.rigid = self.rigid - Bulk::mass(spent_mol * self.scenario.molar_kg_mol(i));
         }
         self
     }
 
     /// The suit's gas at a pressure: a suit that swells past its limit vents.
-    fn suit(&self, ambient: &Ambient) -> ([f64; crate::rig::MAX_BAG_GASES], Bulk) {
-        let mol = self.state.bag_mol[SUIT];
+    fn suit(&self, ambient: &Ambient) -> ([f64; MAX_BAG_GASES], Bulk) {
+        let mol = self.suit_mol;
         let bulk = ambient.bag(self.scenario, SUIT, &mol);
         if bulk.volume_m3 <= self.suit_limit_m3 {
             return (mol, bulk);
@@ -155,49 +167,55 @@ impl<'a> Elsewhere<'a> {
 
     /// Net lift at a depth in a layer, wing empty, kg.
     pub fn bare_kg(&self, layer: usize, depth_m: f64) -> f64 {
-        self.here_kg(&Ambient::for_bag(self.scenario, layer, depth_m, SUIT))
+        let there = Ambient::at(self.scenario, layer, depth_m);
+        self.bulk(&there).net_kg(there.water_kg_m3)
     }
 
     /// The same as a list of things. What was taken away as something rigid is not told apart in it.
     pub fn terms(&self, layer: usize, depth_m: f64) -> Vec<Term> {
         let ambient = Ambient::at(self.scenario, layer, depth_m);
-        let mut state = self.state;
-        state.bag_mol[SUIT] = self.suit(&ambient).0;
-        terms(self.scenario, &state, &ambient)
+        let mut bag_mol = [[0.0; MAX_BAG_GASES]; MAX_BAGS];
+        bag_mol[SUIT] = self.suit(&ambient).0;
+        let worn = Worn { carried: self.carried, cylinder_mol: &self.cylinder_mol, bag_mol: &bag_mol };
+        worn.terms(self.scenario, &ambient)
     }
 
     /// The least net lift on the way straight up, and where: `min B(z)` for `0 ≤ z ≤ depth`.
     ///
     /// Within a layer the water's compressibility makes the diver a little heavier on the way up and foam makes the
-    /// diver lighter; the sum is convex in depth, so its least value is at one of the ends or at one point between,
-    /// which is looked for only where the slopes at the ends allow it.
+    /// diver lighter; the sum is convex in depth. So where the diver becomes lighter right above the lower end, that end
+    /// is the heaviest place of the layer, which is the rule with foam; else it is the upper end, or one point between,
+    /// which is looked for only where the slope there allows it. A suit that is not full swells first and vents later,
+    /// which is not convex; then both ends are asked.
     pub fn heaviest_on_the_way_up(&self) -> Heaviest {
         let water = self.scenario.water();
-        let here_m = self.state.depth_m;
-        let mut worst = Heaviest { bare_kg: self.bare_kg(self.layer, here_m), depth_m: here_m };
-        let mut consider = |layer: usize, depth_m: f64| {
-            let bare_kg = self.bare_kg(layer, depth_m);
-            if bare_kg < worst.bare_kg {
-                worst = Heaviest { bare_kg, depth_m };
-            }
-        };
+        let here_m = self.depth_m;
+        let mut worst = Heaviest { bare_kg: self.here_kg(), depth_m: here_m };
         let has_foam = !self.scenario.fixed().foams.is_empty();
-        for layer in (0..=self.layer).rev() {
+        let is_full = self.suit_here.volume_m3 >= self.suit_limit_m3 * (1.0 - 1e-9);
+        for layer in (0..=self.here.layer).rev() {
             let (top_m, bottom_m) = water.layer_span_m(layer);
             let low_m = bottom_m.min(here_m);
             if low_m < top_m {
                 continue;
             }
-            consider(layer, top_m);
-            if layer != self.layer {
-                consider(layer, low_m);
-            }
-            if has_foam && low_m - top_m > 2.0 * PROBE_M {
-                let falls_from_top = self.bare_kg(layer, top_m + PROBE_M) < self.bare_kg(layer, top_m);
-                let rises_to_low = self.bare_kg(layer, low_m - PROBE_M) < self.bare_kg(layer, low_m);
-                if falls_from_top && rises_to_low {
-                    consider(layer, self.trough_m(layer, top_m, low_m));
+            let low_kg = if layer == self.here.layer { worst.bare_kg } else { self.bare_kg(layer, low_m) };
+            let mut consider = |depth_m: f64, bare_kg: f64| {
+                if bare_kg < worst.bare_kg {
+                    worst = Heaviest { bare_kg, depth_m };
                 }
+            };
+            consider(low_m, low_kg);
+            let has_inside = has_foam && low_m - top_m > 2.0 * PROBE_M;
+            let rises_to_low = || self.bare_kg(layer, low_m - PROBE_M) < low_kg;
+            if has_inside && is_full && !rises_to_low() {
+                continue;
+            }
+            let top_kg = self.bare_kg(layer, top_m);
+            consider(top_m, top_kg);
+            if has_inside && self.bare_kg(layer, top_m + PROBE_M) < top_kg && rises_to_low() {
+                let trough_m = self.trough_m(layer, top_m, low_m);
+                consider(trough_m, self.bare_kg(layer, trough_m));
             }
         }
         worst
@@ -210,7 +228,7 @@ impl<'a> Elsewhere<'a> {
             top_m <= depth_m && depth_m <= bottom_m
         };
         let lift_kg = |layer: &usize| self.bare_kg(*layer, depth_m);
-        (0..=self.layer).filter(spans).min_by(|a, b| lift_kg(a).total_cmp(&lift_kg(b))).unwrap_or(self.layer)
+        (0..=self.here.layer).filter(spans).min_by(|a, b| lift_kg(a).total_cmp(&lift_kg(b))).unwrap_or(self.here.layer)
     }
 
     /// Depth of the least lift between two depths of a layer, by golden-section search to a centimetre.
@@ -226,8 +244,8 @@ impl<'a> Elsewhere<'a> {
 
     /// Layer that holds a depth on this diver's way: the diver's own layer at the diver's depth.
     pub fn layer_at(&self, depth_m: f64) -> usize {
-        if (depth_m - self.state.depth_m).abs() < SAME_DEPTH_M {
-            self.layer
+        if (depth_m - self.depth_m).abs() < SAME_DEPTH_M {
+            self.here.layer
         } else {
             self.scenario.water().layer_at(depth_m)
         }

@@ -1,5 +1,7 @@
 //! Heavy point and light point.
 
+use std::borrow::Cow;
+
 use crate::scenario::Scenario;
 use crate::sim::{Now, Span, Trace};
 
@@ -29,20 +31,19 @@ pub const SAME_LIFT_KG: f64 = 1e-6;
 
 /// The heavy point: the most negative net lift with the wing empty of the whole dive. Of equal moments the first.
 pub fn heavy(scenario: &Scenario, trace: &Trace) -> Extreme {
-    Extreme::of(&greatest(scenario, trace.spans().iter(), |now| -now.balance.bare_kg()))
+    Extreme::of(&greatest(scenario, trace.spans().iter().map(Cow::Borrowed), |now| -now.balance.bare_kg()))
 }
 
 /// The light point: the most positive net lift with the wing empty, at or below the last stop. Of equal moments the
 /// first.
 pub fn light(scenario: &Scenario, trace: &Trace) -> Extreme {
-    let deep: Vec<Span> =
-        trace.spans().iter().filter_map(|span| below(scenario, span, scenario.last_stop_m())).collect();
+    let deep = trace.spans().iter().filter_map(|span| below(scenario, span, scenario.last_stop_m()));
     // a scenario's last stop is never deeper than its deepest point, so there is a moment
-    Extreme::of(&greatest(scenario, deep.iter(), |now| now.balance.bare_kg()))
+    Extreme::of(&greatest(scenario, deep, |now| now.balance.bare_kg()))
 }
 
 /// Of the moments of some spans that with the greatest `f`.
-fn greatest<'a>(scenario: &Scenario, spans: impl Iterator<Item = &'a Span>, f: impl Fn(&Now) -> f64) -> Now {
+fn greatest<'a>(scenario: &Scenario, spans: impl Iterator<Item = Cow<'a, Span>>, f: impl Fn(&Now) -> f64) -> Now {
     let (mut best, mut value) = (None, f64::NEG_INFINITY);
     for span in spans {
         if let Some((now, here)) = span.greatest_above(scenario, value, &f) {
@@ -52,12 +53,13 @@ fn greatest<'a>(scenario: &Scenario, spans: impl Iterator<Item = &'a Span>, f: i
     best.unwrap_or_else(|| Now::start(scenario))
 }
 
-/// The part of a span that is at or below a depth. A span has one speed, so it is one part.
-pub(crate) fn below(scenario: &Scenario, span: &Span, depth_m: f64) -> Option<Span> {
+/// The part of a span that is at or below a depth, itself where that is all of it. A span has one speed, so it is one
+/// part.
+pub(crate) fn below<'a>(scenario: &Scenario, span: &'a Span, depth_m: f64) -> Option<Cow<'a, Span>> {
     let (start_m, end_m) = (span.start().state.depth_m, span.end().state.depth_m);
     let deep_enough = |depth: f64| depth >= depth_m - SAME_DEPTH_M;
     match (deep_enough(start_m), deep_enough(end_m)) {
-        (true, true) => Some(span.clone()),
+        (true, true) => Some(Cow::Borrowed(span)),
         (false, false) => None,
         (starts_deep, _) => {
             let share = (depth_m - start_m) / (end_m - start_m);

@@ -154,7 +154,7 @@ pub(crate) fn largest_load<'a>(
     floor_kg: f64,
     diver: impl Fn(&Now) -> Elsewhere<'a>,
 ) -> Option<Load> {
-    span.greatest_value_above(scenario, floor_kg, |now| -diver(now).at_least_kg(&now.ambient))?;
+    span.greatest_value_above(scenario, floor_kg, |now| -diver(now).at_least_kg())?;
     let found = span.greatest_above(scenario, floor_kg, |now| -diver(now).heaviest_on_the_way_up().bare_kg);
     found.map(|(now, load_kg)| Load { now, load_kg })
 }
@@ -231,7 +231,7 @@ impl Spans<'_> {
                     continue;
                 }
                 let piece = span.clipped(self.failure.scenario, from.state.time_s, to.state.time_s);
-                let piece = piece.as_ref().unwrap_or(span);
+                let piece = piece.as_deref().unwrap_or(span);
                 let here = open.get_or_insert(Beyond {
                     start_s: from.state.time_s,
                     start_m: from.state.depth_m,
@@ -258,8 +258,8 @@ impl Spans<'_> {
         let (failure, capacity_kg) = (&self.failure, self.capacity_kg);
         let ends = || vec![(*span.start(), *span.end())];
         // the load is at least what the diver weighs here, and at most what the bound on the way up says
-        let over = |now: &Now| -failure.diver(now).here_kg(&now.ambient) > capacity_kg;
-        let under = |now: &Now| -failure.diver(now).at_least_kg(&now.ambient) <= capacity_kg;
+        let over = |now: &Now| -failure.diver(now).here_kg() > capacity_kg;
+        let under = |now: &Now| -failure.diver(now).at_least_kg() <= capacity_kg;
         if span.nodes().iter().all(under) || span.nodes().iter().all(over) {
             return ends();
         }

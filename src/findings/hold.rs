@@ -3,10 +3,9 @@
 use crate::findings::elsewhere::Elsewhere;
 use crate::findings::extremes::{SAME_DEPTH_M, SAME_LIFT_KG, below};
 use crate::profile::Profile;
-use crate::rig::{CylinderSet, MAX_CYLINDERS};
+use crate::rig::CylinderSet;
 use crate::scenario::Scenario;
-use crate::sim::{Now, Trace};
-use crate::units::ATMOSPHERE_PA;
+use crate::sim::{Now, Span, Trace};
 
 /// The lightest moment of a stop.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -68,6 +67,20 @@ pub(crate) struct StopTime {
     pub depth_m: f64,
     pub start_s: f64,
     pub end_s: f64,
+}
+
+impl StopTime {
+    /// Shows the moments at which the part of a span in this stop begins and ends: on the level everything is linear, so
+    /// the lightest is one of them. None where they do not meet, one where an edge is all.
+    pub fn ends_in(&self, scenario: &Scenario, span: &Span, mut look: impl FnMut(&Now)) {
+        let (from_s, to_s) = (self.start_s.max(span.start_s()), self.end_s.min(span.end_s()));
+        if from_s <= to_s {
+            look(&span.look_at(scenario, from_s));
+        }
+        if from_s < to_s {
+            look(&span.look_at(scenario, to_s));
+        }
+    }
 }
 
 /// The stops of a dive in order of time; the last one is the last stop. A last stop at which the profile does not stay
@@ -137,12 +150,10 @@ struct Asking<'a> {
 impl Asking<'_> {
     fn hold(&self, trace: &Trace, stop: StopTime) -> Hold {
         let mut found: Option<Hold> = None;
-        // on the level everything is linear, so the lightest moment is an end of a span
         for span in trace.spans_between(stop.start_s, stop.end_s) {
-            let Some(part) = span.clipped(self.scenario, stop.start_s, stop.end_s) else { continue };
-            for now in [part.start(), part.end()] {
+            stop.ends_in(self.scenario, span, |now| {
                 if (now.state.depth_m - stop.depth_m).abs() > SAME_DEPTH_M {
-                    continue;
+                    return;
                 }
                 let here = self.at(now, stop);
                 let hold = found.get_or_insert(here);
@@ -157,7 +168,7 @@ impl Asking<'_> {
                 if let (Some(best), Some(at)) = (&mut hold.salt_side, here.salt_side) {
                     keep(best, at);
                 }
-            }
+            });
         }
         found.unwrap_or_else(|| self.at(&trace.at(self.scenario, stop.end_s), stop))
     }
@@ -167,8 +178,7 @@ impl Asking<'_> {
         let here = Elsewhere::of(self.scenario, now);
         let sides = sides(self.scenario, &here, depth_m);
         let at_reserve = |layer: usize| {
-            let amounts_mol = reserves_mol(self.scenario, layer, self.down);
-            let diver = here.at_reserve(self.down.and(now.state.carried), &amounts_mol);
+            let diver = here.at_reserve(self.down.and(now.state.carried), layer);
             HoldAt { now: *now, bare_kg: diver.bare_kg(layer, depth_m) }
         };
         Hold {
@@ -206,15 +216,7 @@ pub(crate) fn sides(scenario: &Scenario, diver: &Elsewhere<'_>, depth_m: f64) ->
     Sides { fresh, salt: Some(salt) }
 }
 
-/// Amount in each of some cylinders at its reserve in the water of a layer, mol.
-pub(crate) fn reserves_mol(scenario: &Scenario, layer: usize, which: CylinderSet) -> [f64; MAX_CYLINDERS] {
-    let mut low = [0.0; MAX_CYLINDERS];
-    which.iter().for_each(|i| low[i] = reserve_mol(scenario, layer, i));
-    low
-}
-
 /// Amount in a cylinder at its reserve in the water of a layer, mol.
 pub fn reserve_mol(scenario: &Scenario, layer: usize, cylinder: usize) -> f64 {
-    let body = &scenario.rig().cylinders[cylinder];
-    body.water_m3() * scenario.isotherm(layer, cylinder).density_mol_m3(body.reserve_gauge_pa() + ATMOSPHERE_PA)
+    scenario.gases().reserve_mol(layer)[cylinder]
 }

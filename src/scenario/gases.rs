@@ -11,7 +11,7 @@ use crate::units::ATMOSPHERE_PA;
 
 /// Most different gases in a dive: one a cylinder, and the air that a suit can start with.
 pub const MAX_GASES: usize = MAX_CYLINDERS + 1;
-/// Pairs of gases in a bag.
+/// Pairs of gases in a bag, in such an order that those of the first `n` gases are the first `n·(n − 1)/2`.
 const PAIRS: [(usize, usize); 6] = [(0, 1), (0, 2), (1, 2), (0, 3), (1, 3), (2, 3)];
 
 /// Tables that were made for one dive and fit others: making them is the costly part of a scenario.
@@ -109,6 +109,8 @@ pub(crate) struct Gases {
     isotherms: Vec<Isotherm>,
     pub quick: [QuickCylinder; MAX_CYLINDERS],
     pub bags: [Option<QuickBag>; MAX_BAGS],
+    /// amount in each cylinder at its reserve, mol, layer by layer
+    reserve_mol: Vec<[f64; MAX_CYLINDERS]>,
     /// excess volumes: `[layer * MAX_BAGS + bag]`, each pair of slots
     excess: Vec<[Option<Blend>; PAIRS.len()]>,
 }
@@ -151,8 +153,17 @@ impl Gases {
                 bag.molar_kg_mol[slot] = mixes[bag.gases[slot]].molar_kg_mol();
             }
         }
-        let mut gases = Self { mixes, isotherms: Vec::new(), quick, bags, excess: Vec::new() };
+        let (isotherms, reserve_mol, excess) = (Vec::new(), Vec::new(), Vec::new());
+        let mut gases = Self { mixes, isotherms, quick, bags, reserve_mol, excess };
         gases.tabulate(water, equation, known)?;
+        for layer in 0..water.layer_count() {
+            let mut low = [0.0; MAX_CYLINDERS];
+            for (i, cylinder) in diver.cylinders.iter().enumerate() {
+                let table = &gases.of_layer(layer)[gases.quick[i].gas];
+                low[i] = cylinder.water_m3() * table.density_mol_m3(cylinder.reserve_gauge_pa() + ATMOSPHERE_PA);
+            }
+            gases.reserve_mol.push(low);
+        }
         Ok(gases)
     }
 
@@ -189,12 +200,19 @@ impl Gases {
         &self.isotherms[layer * self.mixes.len()..(layer + 1) * self.mixes.len()]
     }
 
+    /// Amount in each cylinder at its reserve in the water of a layer, mol.
+    #[inline]
+    pub fn reserve_mol(&self, layer: usize) -> &[f64; MAX_CYLINDERS] {
+        &self.reserve_mol[layer]
+    }
+
     /// What the gases in a bag take beyond the sum of their own volumes at an ambient pressure, m³. Of three gases the
     /// excess of each pair counts, which is exact where mixing is a matter of pairs.
     #[inline]
     pub fn excess_m3(&self, layer: usize, bag: usize, mol: &[f64; MAX_BAG_GASES], ambient_pa: f64) -> f64 {
         let all_mol: f64 = mol.iter().sum();
-        let pairs = self.excess[layer * MAX_BAGS + bag].iter().zip(PAIRS);
+        let count = self.bags[bag].as_ref().map_or(0, |bag| bag.gas_count);
+        let pairs = self.excess[layer * MAX_BAGS + bag].iter().zip(PAIRS).take(count * count.saturating_sub(1) / 2);
         pairs
             .filter_map(|(blend, (a, b))| {
                 let both_mol = mol[a] + mol[b];

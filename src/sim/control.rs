@@ -1,8 +1,9 @@
 //! The controls of suit and wing: gas added from a supply, gas vented.
 
+use crate::physics::bulk::Bulk;
 use crate::rig::{BagControl, CylinderSet, MAX_BAG_GASES, MAX_BAGS, WING};
 use crate::scenario::{QuickBag, Scenario};
-use crate::sim::state::{Ambient, Balance, Now, State, Unmet};
+use crate::sim::state::{Air, Ambient, Balance, Now, State, Unmet};
 
 /// How far cylinders can be drawn down.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -28,15 +29,12 @@ pub(crate) fn above_ambient_mol(scenario: &Scenario, state: &State, cylinder: us
 
 /// What a cylinder can still deliver, mol.
 #[inline]
-pub(crate) fn available_mol(
-    scenario: &Scenario,
-    state: &State,
-    cylinder: usize,
-    ambient: &Ambient,
-    limits: Limits,
-) -> f64 {
+pub(crate) fn available_mol(air: &Air<'_>, state: &State, cylinder: usize, limits: Limits) -> f64 {
     match limits {
-        Limits::Real => above_ambient_mol(scenario, state, cylinder, ambient).max(0.0),
+        Limits::Real => {
+            let rest_mol = air.scenario.gases().quick[cylinder].water_m3 * air.gas_mol_m3(cylinder);
+            (state.cylinder_mol[cylinder] - rest_mol).max(0.0)
+        }
         Limits::Free(open) if open.contains(cylinder) => f64::INFINITY,
         Limits::Free(_) => 0.0,
     }
@@ -44,9 +42,10 @@ pub(crate) fn available_mol(
 
 /// The bags answer to where the diver now is, one after the other, each within what its supplies can give and what it
 /// can hold. Returns the balance after it.
-pub(crate) fn control(scenario: &Scenario, state: &mut State, ambient: &Ambient, limits: Limits) -> Balance {
+pub(crate) fn control(air: &Air<'_>, state: &mut State, limits: Limits) -> Balance {
+    let (scenario, water_kg_m3) = (air.scenario, air.ambient.water_kg_m3);
     state.unmet = Unmet::default();
-    let mut balance = Balance::of(scenario, state, ambient);
+    let mut balance = Balance::in_air(air, state);
     for index in 0..MAX_BAGS {
         let Some(bag) = &scenario.gases().bags[index] else { continue };
         let aim_m3 = match bag.bag.control() {
@@ -57,18 +56,25 @@ pub(crate) fn control(scenario: &Scenario, state: &mut State, ambient: &Ambient,
             balance.need_m3 = aim_m3;
         }
         let target_m3 = aim_m3.clamp(0.0, bag.bag.capacity_m3());
-        let held_m3 = balance.bags[index].volume_m3;
-        let short_m3 = if held_m3 > target_m3 {
-            vent(scenario, state, index, 1.0 - target_m3 / held_m3);
+        let held = balance.bags[index];
+        let short_m3 = if held.volume_m3 > target_m3 {
+            // what is left keeps its composition, so its volume is its share of the whole
+            let kept_frac = target_m3 / held.volume_m3;
+            vent(scenario, state, index, 1.0 - kept_frac);
+            balance.bags[index] = held * kept_frac;
             0.0
         } else {
-            Filling { scenario, ambient, index, bag, limits }.fill(state, target_m3, held_m3)
+            let filling = Filling { air, index, bag, limits };
+            let filled = filling.fill(state, target_m3, held.volume_m3);
+            balance.carried_gas_kg -= filled.moved_kg;
+            balance.solid = balance.solid - Bulk::mass(filled.moved_kg);
+            balance.bags[index] = air.bag(index, &state.bag_mol[index]);
+            filled.short_m3
         };
         state.unmet.bag_m3[index] = short_m3 + (aim_m3 - target_m3).max(0.0);
-        balance = Balance { need_m3: balance.need_m3, ..Balance::of(scenario, state, ambient) };
     }
     if scenario.gases().bags[WING].is_none() {
-        balance.need_m3 = balance.bags[WING].volume_m3 + balance.all().missing_m3(ambient.water_kg_m3);
+        balance.need_m3 = balance.bags[WING].volume_m3 + balance.all().missing_m3(water_kg_m3);
         state.unmet.bag_m3[WING] = balance.need_m3.max(0.0);
     }
     balance
@@ -77,6 +83,7 @@ pub(crate) fn control(scenario: &Scenario, state: &mut State, ambient: &Ambient,
 /// A diver at rest in some water: cylinders with these amounts, the suit at its gas volume and the wing at `wing_m3`,
 /// each blown out of its supply as if that were on the diver and not dry.
 pub(crate) fn at_rest(scenario: &Scenario, ambient: &Ambient, contents: impl Fn(usize) -> f64, wing_m3: f64) -> State {
+    let air = Air::of(scenario, ambient);
     let mut state = Now::start(scenario).state;
     state.bag_mol = Now::bags_at_start_mol(scenario);
     for i in 0..scenario.rig().cylinders.len() {
@@ -87,8 +94,8 @@ pub(crate) fn at_rest(scenario: &Scenario, ambient: &Ambient, contents: impl Fn(
         let target_m3 = if index == WING { wing_m3 } else { bag.bag.kept_m3() };
         let supply = bag.bag.supply();
         state.carried = supply;
-        let held_m3 = ambient.bag(scenario, index, &state.bag_mol[index]).volume_m3;
-        Filling { scenario, ambient, index, bag, limits: Limits::Free(supply) }.fill(&mut state, target_m3, held_m3);
+        let held_m3 = air.bag(index, &state.bag_mol[index]).volume_m3;
+        Filling { air: &air, index, bag, limits: Limits::Free(supply) }.fill(&mut state, target_m3, held_m3);
     }
     state
 }
@@ -118,26 +125,33 @@ fn vent(scenario: &Scenario, state: &mut State, index: usize, share_frac: f64) {
     }
 }
 
+/// What filling a bag has come to.
+struct Filled {
+    /// Gas let in, kg.
+    moved_kg: f64,
+    /// Volume that is missing in the end, m³.
+    short_m3: f64,
+}
+
 /// Filling a bag.
 struct Filling<'a> {
-    scenario: &'a Scenario,
-    ambient: &'a Ambient,
+    air: &'a Air<'a>,
     index: usize,
     bag: &'a QuickBag,
     limits: Limits,
 }
 
 impl Filling<'_> {
-    /// Lets gas in up to a volume, even shares from every supply that is carried and not dry; returns the volume that
-    /// is missing in the end, m³.
-    fn fill(&self, state: &mut State, target_m3: f64, mut held_m3: f64) -> f64 {
-        let available = |state: &State, i: usize| available_mol(self.scenario, state, i, self.ambient, self.limits);
+    /// Lets gas in up to a volume, even shares from every supply that is carried and not dry.
+    fn fill(&self, state: &mut State, target_m3: f64, mut held_m3: f64) -> Filled {
+        let mut moved_kg = 0.0;
         let mut open = self.bag.bag.supply().and(state.carried);
         while held_m3 < target_m3 && !open.is_empty() {
             let share_mol = self.wanted_mol(&state.bag_mol[self.index], open, target_m3, held_m3) / open.len() as f64;
             let mut dry = CylinderSet::EMPTY;
             for i in open.iter() {
-                let got_mol = share_mol.min(available(state, i));
+                let got_mol = share_mol.min(available_mol(self.air, state, i, self.limits));
+                moved_kg += got_mol * self.air.scenario.molar_kg_mol(i);
                 state.cylinder_mol[i] -= got_mol;
                 state.bag_mol[self.index][self.bag.slot_of[i]] += got_mol;
                 if got_mol < share_mol {
@@ -145,14 +159,14 @@ impl Filling<'_> {
                 }
             }
             if dry.is_empty() {
-                return 0.0;
+                return Filled { moved_kg, short_m3: 0.0 };
             }
             // a cylinder that runs dry leaves its share to the others
             open = open.minus(dry);
-            held_m3 = self.ambient.bag(self.scenario, self.index, &state.bag_mol[self.index]).volume_m3;
+            held_m3 = self.air.bag(self.index, &state.bag_mol[self.index]).volume_m3;
         }
         let short_m3 = target_m3 - held_m3;
-        if short_m3 > ROUNDING_M3 { short_m3 } else { 0.0 }
+        Filled { moved_kg, short_m3: if short_m3 > ROUNDING_M3 { short_m3 } else { 0.0 } }
     }
 
     /// Amount to let in, even shares from `open`, until the bag has a volume, mol: Newton's rule, which is exact at once
@@ -163,13 +177,13 @@ impl Filling<'_> {
         let mut slope_m3_mol = 0.0;
         for i in open.iter() {
             share[self.bag.slot_of[i]] += each;
-            slope_m3_mol += each / self.ambient.gas_mol_m3(self.scenario, i);
+            slope_m3_mol += each / self.air.gas_mol_m3(i);
         }
         let mut wanted_mol = (target_m3 - held_m3) / slope_m3_mol;
         if self.bag.gas_count > 1 {
             for _ in 0..4 {
                 let mol = std::array::from_fn(|slot| held_mol[slot] + wanted_mol * share[slot]);
-                let volume_m3 = self.ambient.bag(self.scenario, self.index, &mol).volume_m3;
+                let volume_m3 = self.air.bag(self.index, &mol).volume_m3;
                 let step_mol = (target_m3 - volume_m3) / slope_m3_mol;
                 wanted_mol = (wanted_mol + step_mol).max(0.0);
                 if step_mol.abs() <= 1e-13 * wanted_mol {

@@ -21,7 +21,7 @@ use crate::scenario::{Scenario, Segment};
 use crate::sim::control::{DRY_MOL, Limits, above_ambient_mol};
 use crate::sim::locate::{Close, NODES, Quartic, greatest, zero};
 use crate::sim::span::CLOSE_S;
-use crate::sim::state::{Ambient, Now};
+use crate::sim::state::{Ambient, Now, State};
 use crate::sim::step::step;
 
 /// Something that happened, in order of time.
@@ -121,12 +121,10 @@ impl Search<'_> {
         self.scenario.settings().tolerance_kg / self.knot.balance.water_kg_m3
     }
 
-    /// Cylinders that are drawn from and are not dry at the knot.
-    fn open(&self) -> CylinderSet {
+    /// Cylinders that are drawn from.
+    fn drawn(&self) -> CylinderSet {
         let bags = self.scenario.gases().bags.iter().flatten();
-        let drawn = bags.fold(self.segment.source, |set, bag| set.or(bag.bag.supply()));
-        let is_open = |i: &usize| above_ambient_mol(self.scenario, &self.knot.state, *i, &self.knot.ambient) > DRY_MOL;
-        CylinderSet::of(drawn.and(self.knot.state.carried).iter().filter(is_open))
+        bags.fold(self.segment.source, |set, bag| set.or(bag.bag.supply())).and(self.knot.state.carried)
     }
 
     /// A cylinder runs dry. A cylinder only ever loses gas, so one that in the end holds more than the deepest water of
@@ -134,9 +132,14 @@ impl Search<'_> {
     fn dry(&self) -> Option<f64> {
         let (knot, end) = (self.knot, self.end());
         let deepest = if end.ambient.pressure_pa > knot.ambient.pressure_pa { &end.ambient } else { &knot.ambient };
-        let open = self.open();
-        let near = open.iter().filter(|&i| above_ambient_mol(self.scenario, &end.state, i, deepest) <= DRY_MOL);
-        let near = CylinderSet::of(near);
+        let above_mol = |state: &State, i: usize, ambient| above_ambient_mol(self.scenario, state, i, ambient);
+        let is_near = |i: &usize| above_mol(&end.state, *i, deepest) <= DRY_MOL;
+        if !self.drawn().iter().any(|i| is_near(&i)) {
+            return None;
+        }
+        let open = self.drawn().iter().filter(|&i| above_mol(&knot.state, i, &knot.ambient) > DRY_MOL);
+        let open = CylinderSet::of(open);
+        let near = CylinderSet::of(open.iter().filter(is_near));
         if near.is_empty() {
             return None;
         }
@@ -253,6 +256,9 @@ impl Search<'_> {
     /// it before that moment is not owed.
     fn opens_again(&self) -> Option<f64> {
         let (scenario, knot) = (self.scenario, self.knot);
+        if self.end().state.depth_m <= knot.state.depth_m {
+            return None;
+        }
         let source = self.segment.source.and(knot.state.carried);
         let shut = source.iter().filter(|&i| above_ambient_mol(scenario, &knot.state, i, &knot.ambient) < -DRY_MOL);
         shut.filter_map(|i| {
@@ -275,9 +281,12 @@ impl Search<'_> {
         let segment = self.segment;
         let source = segment.source.and(self.knot.state.carried);
         let is_dry = |i: &usize| above_ambient_mol(self.scenario, &self.knot.state, *i, &self.knot.ambient) <= DRY_MOL;
-        let dry = CylinderSet::of(source.iter().filter(is_dry));
         let speed_m_s = (segment.start_m - segment.end_m) / (segment.end_s - segment.start_s);
-        if dry.is_empty() || segment.rate_m3_s <= 0.0 || speed_m_s <= 0.0 {
+        if segment.rate_m3_s <= 0.0 || speed_m_s <= 0.0 {
+            return None;
+        }
+        let dry = CylinderSet::of(source.iter().filter(is_dry));
+        if dry.is_empty() {
             return None;
         }
         let missing = |now: &Now| {

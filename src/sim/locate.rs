@@ -3,6 +3,35 @@
 /// Nodes of a moving stretch: the ends, and three between, closer to the ends (Chebyshev's points of the second kind).
 pub(crate) const NODES: [f64; 5] = [0.0, 0.146_446_609_406_726_24, 0.5, 0.853_553_390_593_273_8, 1.0];
 
+/// Coefficients of the powers of `x` in the polynomials that are one at one of the [`NODES`] and zero at the others
+/// (Lagrange's), node by node: `Π (x − xⱼ)/(xᵢ − xⱼ)`.
+const POWERS_OF_ONE: [[f64; 5]; 5] = powers_of_one();
+
+const fn powers_of_one() -> [[f64; 5]; 5] {
+    let mut all = [[0.0; 5]; 5];
+    let mut node = 0;
+    while node < 5 {
+        let powers = &mut all[node];
+        powers[0] = 1.0;
+        let mut other = 0;
+        while other < 5 {
+            if other != node {
+                // powers := powers·(x − x_other)/(x_node − x_other)
+                let width = NODES[node] - NODES[other];
+                let mut power = 4;
+                while power > 0 {
+                    powers[power] = (powers[power - 1] - powers[power] * NODES[other]) / width;
+                    power -= 1;
+                }
+                powers[0] = -powers[0] * NODES[other] / width;
+            }
+            other += 1;
+        }
+        node += 1;
+    }
+    all
+}
+
 /// The polynomial of degree four through values at [`NODES`]; it says where to look, never what the value is.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct Quartic {
@@ -12,21 +41,11 @@ pub(crate) struct Quartic {
 
 impl Quartic {
     pub fn through(values: [f64; 5]) -> Self {
-        // Newton's divided differences, then powers
-        let mut table = values;
-        for order in 1..5 {
-            for i in (order..5).rev() {
-                table[i] = (table[i] - table[i - 1]) / (NODES[i] - NODES[i - order]);
-            }
-        }
         let mut powers = [0.0; 5];
-        for k in (0..5).rev() {
-            // powers := powers·(x − node) + table[k]
-            for i in (0..5).rev() {
-                let below = if i > 0 { powers[i - 1] } else { 0.0 };
-                powers[i] = below - powers[i] * NODES[k];
+        for (value, of_one) in values.into_iter().zip(&POWERS_OF_ONE) {
+            for (power, share) in powers.iter_mut().zip(of_one) {
+                *power += value * share;
             }
-            powers[0] += table[k];
         }
         Self { powers }
     }

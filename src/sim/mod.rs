@@ -41,6 +41,7 @@ use crate::units::{ATMOSPHERE_PA, STANDARD_GRAVITY_M_S2};
 
 pub use events::{Event, Happening};
 pub use span::Span;
+pub(crate) use state::Air;
 pub use state::{Ambient, Balance, Now, State, Unmet};
 pub use terms::{Owner, Term, terms};
 pub use trace::{CylinderAt, Sample, Trace};
@@ -138,6 +139,11 @@ impl<'a> Run<'a> {
         }
     }
 
+    /// The moment up to which it has come.
+    pub(crate) fn now(&self) -> &Now {
+        &self.now
+    }
+
     /// What happened so far, in order of time.
     pub fn events(&self) -> &[Event] {
         &self.events
@@ -204,7 +210,7 @@ impl<'a> Run<'a> {
     fn settle(&mut self, layer: usize) {
         let Now { state, ambient, balance } = &mut self.now;
         *ambient = Ambient::at(self.scenario, layer, state.depth_m);
-        *balance = control(self.scenario, state, ambient, Limits::Real);
+        *balance = control(&Air::of(self.scenario, ambient), state, Limits::Real);
         self.steps.set(self.steps.get() + 1);
     }
 

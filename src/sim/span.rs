@@ -1,6 +1,8 @@
 //! A stretch of the run between two knots, inside which nothing happens: everything is smooth, and can be asked for any
 //! time.
 
+use std::borrow::Cow;
+
 use crate::scenario::{Scenario, Segment};
 use crate::sim::control::Limits;
 use crate::sim::locate::{Close, NODES, Quartic, greatest, zero};
@@ -67,13 +69,18 @@ impl Span {
 
     /// The moment at a time within the span, exactly as the run would give it.
     pub fn at(&self, scenario: &Scenario, time_s: f64) -> Now {
+        self.look_at(scenario, time_s).into_owned()
+    }
+
+    /// The same to look at: the ends are not copied.
+    pub(crate) fn look_at(&self, scenario: &Scenario, time_s: f64) -> Cow<'_, Now> {
         if time_s <= self.start_s() {
-            return *self.start();
+            Cow::Borrowed(self.start())
+        } else if time_s >= self.end_s() {
+            Cow::Borrowed(self.end())
+        } else {
+            Cow::Owned(self.step(scenario, time_s))
         }
-        if time_s >= self.end_s() {
-            return *self.end();
-        }
-        self.step(scenario, time_s)
     }
 
     fn step(&self, scenario: &Scenario, time_s: f64) -> Now {
@@ -81,19 +88,23 @@ impl Span {
         step(scenario, &self.segment, knot, time_s, Limits::Real)
     }
 
-    /// The part between two times; `None` if they do not overlap. An edge alone is an instant.
-    pub fn clipped(&self, scenario: &Scenario, from_s: f64, to_s: f64) -> Option<Self> {
+    /// The part between two times, itself where that is all of it; `None` if they do not overlap. An edge alone is an
+    /// instant.
+    pub fn clipped(&self, scenario: &Scenario, from_s: f64, to_s: f64) -> Option<Cow<'_, Self>> {
         let (from_s, to_s) = (from_s.max(self.start_s()), to_s.min(self.end_s()));
         if from_s > to_s {
             return None;
         }
         if from_s == self.start_s() && to_s == self.end_s() {
-            return Some(self.clone());
+            return Some(Cow::Borrowed(self));
         }
-        let count = if from_s == to_s { 1 } else { self.nodes.len() };
+        if from_s == to_s {
+            return Some(Cow::Owned(Self::instant(self.segment, self.at(scenario, from_s))));
+        }
+        let count = self.nodes.len();
         let nodes = (0..count).map(|i| self.at(scenario, node_s(from_s, to_s, i, count))).collect();
         let knot = self.knot.clone().unwrap_or_else(|| Box::new(self.nodes[0]));
-        Some(Self { segment: self.segment, knot: Some(knot), nodes })
+        Some(Cow::Owned(Self { segment: self.segment, knot: Some(knot), nodes }))
     }
 
     /// The moment at which `f` is greatest, and its value there.

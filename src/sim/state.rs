@@ -36,7 +36,7 @@ pub struct Unmet {
     pub bag_m3: [f64; MAX_BAGS],
 }
 
-/// The water around the diver, and the dive's gases in it.
+/// The water around the diver.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Ambient {
     /// Layer of water, by index.
@@ -47,8 +47,6 @@ pub struct Ambient {
     pub water_kg_m3: f64,
     /// Volume of all foam, m³.
     pub foam_m3: f64,
-    /// Molar density of each of the dive's gases at this pressure and temperature, mol/m³.
-    pub(crate) gas_mol_m3: [f64; MAX_GASES],
 }
 
 impl Ambient {
@@ -60,48 +58,75 @@ impl Ambient {
         Self::in_water(scenario, layer, pressure_pa, water_kg_m3)
     }
 
-    /// The same with the molar densities of the gases in one bag alone; the others are zero. For who asks about the suit at
-    /// many depths.
-    #[inline]
-    pub(crate) fn for_bag(scenario: &Scenario, layer: usize, depth_m: f64, bag: usize) -> Self {
-        let water = scenario.water();
-        let (pressure_pa, water_kg_m3) = (water.pressure_pa(layer, depth_m), water.density_kg_m3(layer, depth_m));
-        let mut gas_mol_m3 = [0.0; MAX_GASES];
-        if let Some(bag) = &scenario.gases().bags[bag] {
-            let tables = scenario.gases().of_layer(layer);
-            bag.gases().iter().for_each(|&gas| gas_mol_m3[gas] = tables[gas].ambient_mol_m3(pressure_pa));
-        }
-        Self { layer, pressure_pa, water_kg_m3, foam_m3: scenario.foam_m3(pressure_pa), gas_mol_m3 }
-    }
-
     /// Water of a pressure and a density, with the temperature of a layer.
     #[inline]
     pub fn in_water(scenario: &Scenario, layer: usize, pressure_pa: f64, water_kg_m3: f64) -> Self {
-        let mut gas_mol_m3 = [0.0; MAX_GASES];
-        for (density, table) in gas_mol_m3.iter_mut().zip(scenario.gases().of_layer(layer)) {
-            *density = table.ambient_mol_m3(pressure_pa);
-        }
-        Self { layer, pressure_pa, water_kg_m3, foam_m3: scenario.foam_m3(pressure_pa), gas_mol_m3 }
+        Self { layer, pressure_pa, water_kg_m3, foam_m3: scenario.foam_m3(pressure_pa) }
     }
 
     /// Molar density of a cylinder's gas outside the cylinder, mol/m³.
     #[inline]
     pub fn gas_mol_m3(&self, scenario: &Scenario, cylinder: usize) -> f64 {
-        self.gas_mol_m3[scenario.gases().quick[cylinder].gas]
+        scenario.isotherm(self.layer, cylinder).ambient_mol_m3(self.pressure_pa)
     }
 
-    /// Gas in a bag: its mass, and its volume `Σ nᵢ·vᵢ + Σ nᵢ·nⱼ/n·eᵢⱼ` (see [`crate::physics::blend`]).
+    /// Gas in a bag: its mass and its volume.
     #[inline]
     pub(crate) fn bag(&self, scenario: &Scenario, index: usize, mol: &[f64; MAX_BAG_GASES]) -> Bulk {
+        let tables = scenario.gases().of_layer(self.layer);
+        self.bag_of(scenario, index, mol, |gas| tables[gas].ambient_mol_m3(self.pressure_pa))
+    }
+
+    /// The same from the molar densities of the dive's gases: the volume is `Σ nᵢ·vᵢ + Σ nᵢ·nⱼ/n·eᵢⱼ` (see
+    /// [`crate::physics::blend`]).
+    #[inline]
+    fn bag_of(
+        &self,
+        scenario: &Scenario,
+        index: usize,
+        mol: &[f64; MAX_BAG_GASES],
+        mol_m3: impl Fn(usize) -> f64,
+    ) -> Bulk {
         let Some(bag) = &scenario.gases().bags[index] else { return Bulk::NONE };
         let mut bulk = Bulk::NONE;
         for (slot, &gas) in bag.gases().iter().enumerate() {
-            bulk += Bulk::new(mol[slot] * bag.molar_kg_mol[slot], mol[slot] / self.gas_mol_m3[gas]);
+            bulk += Bulk::new(mol[slot] * bag.molar_kg_mol[slot], mol[slot] / mol_m3(gas));
         }
         if bag.gas_count > 1 {
             bulk.volume_m3 += scenario.gases().excess_m3(self.layer, index, mol, self.pressure_pa);
         }
         bulk
+    }
+}
+
+/// The water around the diver with the molar densities of all of the dive's gases in it: for the step, which asks for
+/// each of them several times. A moment does not keep them.
+pub(crate) struct Air<'a> {
+    pub scenario: &'a Scenario,
+    pub ambient: &'a Ambient,
+    mol_m3: [f64; MAX_GASES],
+}
+
+impl<'a> Air<'a> {
+    #[inline]
+    pub fn of(scenario: &'a Scenario, ambient: &'a Ambient) -> Self {
+        let mut mol_m3 = [0.0; MAX_GASES];
+        for (density, table) in mol_m3.iter_mut().zip(scenario.gases().of_layer(ambient.layer)) {
+            *density = table.ambient_mol_m3(ambient.pressure_pa);
+        }
+        Self { scenario, ambient, mol_m3 }
+    }
+
+    /// As [`Ambient::gas_mol_m3`].
+    #[inline]
+    pub fn gas_mol_m3(&self, cylinder: usize) -> f64 {
+        self.mol_m3[self.scenario.gases().quick[cylinder].gas]
+    }
+
+    /// As [`Ambient::bag`].
+    #[inline]
+    pub fn bag(&self, index: usize, mol: &[f64; MAX_BAG_GASES]) -> Bulk {
+        self.ambient.bag_of(self.scenario, index, mol, |gas| self.mol_m3[gas])
     }
 }
 
@@ -124,6 +149,17 @@ impl Balance {
     /// The balance of a state.
     #[inline]
     pub fn of(scenario: &Scenario, state: &State, ambient: &Ambient) -> Self {
+        Self::with(scenario, state, ambient, |index| ambient.bag(scenario, index, &state.bag_mol[index]))
+    }
+
+    /// The same from what is known of the gases.
+    #[inline]
+    pub(crate) fn in_air(air: &Air<'_>, state: &State) -> Self {
+        Self::with(air.scenario, state, air.ambient, |index| air.bag(index, &state.bag_mol[index]))
+    }
+
+    #[inline]
+    fn with(scenario: &Scenario, state: &State, ambient: &Ambient, bag: impl Fn(usize) -> Bulk) -> Self {
         let (mut shells, mut carried_gas_kg) = (Bulk::NONE, 0.0);
         for i in state.carried.iter() {
             let cylinder = &scenario.gases().quick[i];
@@ -131,7 +167,7 @@ impl Balance {
             carried_gas_kg += state.cylinder_mol[i] * cylinder.molar_kg_mol;
         }
         let solid = scenario.fixed().bulk + shells + Bulk::new(carried_gas_kg, ambient.foam_m3);
-        let bags = std::array::from_fn(|index| ambient.bag(scenario, index, &state.bag_mol[index]));
+        let bags = std::array::from_fn(bag);
         let mut balance = Self { water_kg_m3: ambient.water_kg_m3, solid, bags, carried_gas_kg, need_m3: 0.0 };
         balance.need_m3 = balance.bags[WING].volume_m3 + balance.all().missing_m3(ambient.water_kg_m3);
         balance
@@ -190,18 +226,19 @@ impl Now {
             unmet: Unmet::default(),
         };
         let ambient = Ambient::at(scenario, layer, depth_m);
-        let balance = control(scenario, &mut state, &ambient, Limits::Real);
+        let balance = control(&Air::of(scenario, &ambient), &mut state, Limits::Real);
         Self { state, ambient, balance }
     }
 
     /// What the bags hold before anything is let in: air at the surface's pressure where they were closed on the shore.
     pub(crate) fn bags_at_start_mol(scenario: &Scenario) -> [[f64; MAX_BAG_GASES]; MAX_BAGS] {
-        let shore = Ambient::at(scenario, 0, 0.0);
+        let shore_pa = Ambient::at(scenario, 0, 0.0).pressure_pa;
         scenario.gases().bags.map(|bag| {
             let mut mol = [0.0; MAX_BAG_GASES];
             if let Some(bag) = bag.filter(|bag| bag.bag.start() == BagStart::Air) {
                 let air = bag.gases()[QuickBag::START_SLOT];
-                mol[QuickBag::START_SLOT] = bag.bag.kept_m3() * shore.gas_mol_m3[air];
+                mol[QuickBag::START_SLOT] =
+                    bag.bag.kept_m3() * scenario.gases().of_layer(0)[air].ambient_mol_m3(shore_pa);
             }
             mol
         })

@@ -3,7 +3,7 @@
 use crate::rig::{CylinderSet, MAX_CYLINDERS};
 use crate::scenario::{Scenario, Segment};
 use crate::sim::control::{Limits, available_mol, control};
-use crate::sim::state::{Ambient, Now, State};
+use crate::sim::state::{Air, Ambient, Now, State};
 
 /// The moment `time_s` of the stretch `segment`, from a knot in it.
 ///
@@ -23,20 +23,20 @@ pub(crate) fn step(scenario: &Scenario, segment: &Segment, knot: &Now, time_s: f
     } else {
         Ambient::at(scenario, segment.layer, depth_m)
     };
+    let air = Air::of(scenario, &ambient);
     let mut state = State { time_s, depth_m, ..knot.state };
     let volume_m3 = segment.rate_m3_s * (time_s - knot.state.time_s);
     let source = segment.source.and(state.carried);
     let mut breath_frac = 0.0;
     if volume_m3 > 0.0 && !source.is_empty() {
         let mean_mol_m3 = if is_level {
-            per_cylinder(source, |i| ambient.gas_mol_m3(scenario, i))
+            per_cylinder(source, |i| air.gas_mol_m3(i))
         } else {
             mean_density(scenario, segment, source, [knot.state.depth_m, depth_m])
         };
-        breath_frac =
-            breathe(scenario, &mut state, &Breath { source, volume_m3, mean_mol_m3, after: &ambient, limits });
+        breath_frac = breathe(&mut state, &Breath { source, volume_m3, mean_mol_m3, after: &air, limits });
     }
-    let balance = control(scenario, &mut state, &ambient, limits);
+    let balance = control(&air, &mut state, limits);
     state.unmet.breath_frac = breath_frac;
     Now { state, ambient, balance }
 }
@@ -65,12 +65,13 @@ struct Breath<'a> {
     /// at ambient pressure
     volume_m3: f64,
     mean_mol_m3: [f64; MAX_CYLINDERS],
-    after: &'a Ambient,
+    after: &'a Air<'a>,
     limits: Limits,
 }
 
 /// Breathes from the source; returns the share of the volume that could not be had.
-fn breathe(scenario: &Scenario, state: &mut State, breath: &Breath<'_>) -> f64 {
+fn breathe(state: &mut State, breath: &Breath<'_>) -> f64 {
+    let gases = breath.after.scenario.gases();
     // Cylinders of one source may hold different gases, so the share of each is counted in ambient volume.
     let mut missing_m3 = breath.volume_m3;
     let mut open = breath.source;
@@ -80,9 +81,9 @@ fn breathe(scenario: &Scenario, state: &mut State, breath: &Breath<'_>) -> f64 {
         let mut dry = CylinderSet::EMPTY;
         for i in open.iter() {
             let wanted_mol = share_m3 * breath.mean_mol_m3[i];
-            let got_mol = wanted_mol.min(available_mol(scenario, state, i, breath.after, breath.limits));
+            let got_mol = wanted_mol.min(available_mol(breath.after, state, i, breath.limits));
             state.cylinder_mol[i] -= got_mol;
-            state.breathed.add(&scenario.gases().mixes[scenario.gases().quick[i].gas], got_mol);
+            state.breathed.add(&gases.mixes[gases.quick[i].gas], got_mol);
             if got_mol < wanted_mol {
                 missing_m3 -= got_mol / breath.mean_mol_m3[i];
                 dry = dry.with(i);

@@ -1,6 +1,7 @@
 //! The diver as a list of things, each with its mass and volume: what every sum is folded from.
 
 use crate::physics::bulk::Bulk;
+use crate::rig::{CylinderSet, MAX_BAG_GASES, MAX_BAGS, MAX_CYLINDERS};
 use crate::scenario::Scenario;
 use crate::sim::state::{Ambient, Now, State};
 
@@ -55,30 +56,48 @@ impl Term {
 /// Everything on a diver in this state and this water, the empty bags left out. Their bulks add up to
 /// [`crate::sim::Balance::all`], which the run works out from sums that were folded before.
 pub fn terms(scenario: &Scenario, state: &State, ambient: &Ambient) -> Vec<Term> {
-    let diver = scenario.rig();
-    let part = |(i, part): (usize, &crate::rig::Part)| Term {
-        bulk: part.bulk(ambient.pressure_pa),
-        owner: Owner::Part(i),
-        lets_go: part.ditchable,
-    };
-    let mut list: Vec<Term> = diver.parts.iter().enumerate().map(part).collect();
-    for i in state.carried.iter() {
-        let body = &diver.cylinders[i];
-        let lets_go = body.is_ditchable();
-        let mut push = |bulk, owner| list.push(Term { bulk, owner, lets_go });
-        push(Bulk::new(body.shell_kg(), body.external_m3()), Owner::Cylinder(i));
-        push(gas_bulk(scenario, i, state.cylinder_mol[i]), Owner::Gas(i));
-        for (part, hung) in body.rigging().iter().enumerate() {
-            push(hung.bulk(ambient.pressure_pa), Owner::Hung { cylinder: i, part });
+    let State { carried, cylinder_mol, bag_mol, .. } = state;
+    Worn { carried: *carried, cylinder_mol, bag_mol }.terms(scenario, ambient)
+}
+
+/// What of a state decides about the terms.
+pub(crate) struct Worn<'a> {
+    /// The cylinders on the diver.
+    pub carried: CylinderSet,
+    /// Amount in each cylinder, mol.
+    pub cylinder_mol: &'a [f64; MAX_CYLINDERS],
+    /// Amount of each gas in each bag, mol.
+    pub bag_mol: &'a [[f64; MAX_BAG_GASES]; MAX_BAGS],
+}
+
+impl Worn<'_> {
+    /// As [`terms`].
+    pub fn terms(&self, scenario: &Scenario, ambient: &Ambient) -> Vec<Term> {
+        let diver = scenario.rig();
+        let part = |(i, part): (usize, &crate::rig::Part)| Term {
+            bulk: part.bulk(ambient.pressure_pa),
+            owner: Owner::Part(i),
+            lets_go: part.ditchable,
+        };
+        let mut list: Vec<Term> = diver.parts.iter().enumerate().map(part).collect();
+        for i in self.carried.iter() {
+            let body = &diver.cylinders[i];
+            let lets_go = body.is_ditchable();
+            let mut push = |bulk, owner| list.push(Term { bulk, owner, lets_go });
+            push(Bulk::new(body.shell_kg(), body.external_m3()), Owner::Cylinder(i));
+            push(gas_bulk(scenario, i, self.cylinder_mol[i]), Owner::Gas(i));
+            for (part, hung) in body.rigging().iter().enumerate() {
+                push(hung.bulk(ambient.pressure_pa), Owner::Hung { cylinder: i, part });
+            }
         }
-    }
-    for (index, mol) in state.bag_mol.iter().enumerate() {
-        let bulk = ambient.bag(scenario, index, mol);
-        if bulk != Bulk::NONE {
-            list.push(Term { bulk, owner: Owner::Bag(index), lets_go: false });
+        for (index, mol) in self.bag_mol.iter().enumerate() {
+            let bulk = ambient.bag(scenario, index, mol);
+            if bulk != Bulk::NONE {
+                list.push(Term { bulk, owner: Owner::Bag(index), lets_go: false });
+            }
         }
+        list
     }
-    list
 }
 
 /// An amount of a cylinder's gas, in the cylinder's volume.

@@ -6,8 +6,9 @@ use crate::scenario::Scenario;
 use crate::sim::terms::cylinder_bulk;
 use crate::sim::{self, Trace};
 use crate::study::StudyError;
+use crate::study::probe::Probe;
 use crate::study::side_by_side::side_by_side;
-use crate::study::solve::{LeadBounds, lead_bounds};
+use crate::study::solve::{LeadBounds, lead_bounds_from};
 use crate::units::Quantity;
 
 /// How many dives can stand side by side.
@@ -134,7 +135,7 @@ impl Dive {
     pub fn of(scenario: &Scenario) -> Result<Self, StudyError> {
         let trace = sim::run(scenario)?;
         let findings = Findings::of(scenario, &trace);
-        let bounds = lead_bounds(scenario)?;
+        let bounds = lead_bounds_from(scenario, &Probe::of_trace(scenario, &trace))?;
         let diver = scenario.rig();
         let worn = || diver.parts.iter().filter(|part| part.role != Role::Person);
         let is_reading = |body: &Body| matches!(body, Body::Reading { .. });

@@ -3,12 +3,12 @@
 use crate::findings::elsewhere::Elsewhere;
 use crate::findings::extremes::{SAME_DEPTH_M, below};
 use crate::findings::failed_wing::{Load, largest_load};
-use crate::findings::hold::{StopTime, reserves_mol, sides, stop_times};
+use crate::findings::hold::{StopTime, sides, stop_times};
 use crate::physics::bulk::Bulk;
 use crate::rig::CylinderSet;
 use crate::scenario::{LEAD_KG_M3, Scenario};
 use crate::sim::terms::cylinder_bulk;
-use crate::sim::{Happening, Now, Run, SimError, Span};
+use crate::sim::{Event, Happening, Now, Run, SimError, Span, Trace};
 
 /// What one run says about lead. All of it equals what [`crate::Findings`] say of a run that was kept.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -110,7 +110,7 @@ fn counted_at_reserve<'a>(
     layer: usize,
 ) -> Elsewhere<'a> {
     let which = scenario.down_to_reserve().and(carried);
-    diver.at_reserve(which, &reserves_mol(scenario, layer, which))
+    diver.at_reserve(which, layer)
 }
 
 /// What a diver lets go of as the wing fails.
@@ -156,14 +156,20 @@ impl Probe {
     /// The same, with every span of the run shown to `also`.
     pub(crate) fn along(scenario: &Scenario, dropped: LetGo, mut also: impl FnMut(&Span)) -> Result<Self, SimError> {
         let mut run = Run::new(scenario);
-        let mut scout = Scout::new(scenario, dropped);
+        let mut scout = Scout::new(scenario, dropped, run.now());
         for span in run.by_ref() {
             let span = span?;
             scout.look(&span);
             also(&span);
         }
-        scout.found.out_of_gas = run.events().iter().any(|event| matches!(event.what, Happening::OutOfGas { .. }));
-        Ok(scout.found)
+        Ok(scout.finish(run.events()))
+    }
+
+    /// The same as [`Probe::of`], from a run that was kept.
+    pub fn of_trace(scenario: &Scenario, trace: &Trace) -> Self {
+        let mut scout = Scout::new(scenario, LetGo::Nothing, trace.first());
+        trace.spans().iter().for_each(|span| scout.look(span));
+        scout.finish(trace.events())
     }
 
     /// What decides about the least lead, whichever removable cylinders are gone: a stop at reserve, or a moment of the
@@ -198,9 +204,9 @@ struct Scout<'a> {
 }
 
 impl<'a> Scout<'a> {
-    fn new(scenario: &'a Scenario, dropped: LetGo) -> Self {
+    fn new(scenario: &'a Scenario, dropped: LetGo, first: &Now) -> Self {
         let cylinders = &scenario.rig().cylinders;
-        let now = Now::start(scenario);
+        let now = *first;
         let (layer, depth_m) = (now.ambient.layer, now.state.depth_m);
         // Extremes start at infinity, so the first moment that counts takes their place. There always is one: the run
         // shows its start, and the leg that reaches the last stop.
@@ -228,6 +234,11 @@ impl<'a> Scout<'a> {
         }
     }
 
+    fn finish(mut self, events: &[Event]) -> Probe {
+        self.found.out_of_gas = events.iter().any(|event| matches!(event.what, Happening::OutOfGas { .. }));
+        self.found
+    }
+
     fn look(&mut self, span: &Span) {
         let weighs = |now: &Now| -now.balance.bare_kg();
         if let Some(kg) = span.greatest_value_above(self.scenario, -self.found.heavy_kg, weighs) {
@@ -241,13 +252,12 @@ impl<'a> Scout<'a> {
             if stop.start_s > span.end_s() {
                 break;
             }
-            let Some(part) = span.clipped(self.scenario, stop.start_s, stop.end_s) else { continue };
-            // a stop that is passed is asked of the one moment, wherever the profile has the diver then
-            let is_there =
-                |now: &&Now| stop.start_s == stop.end_s || (now.state.depth_m - stop.depth_m).abs() <= SAME_DEPTH_M;
-            for now in [part.start(), part.end()].into_iter().filter(is_there) {
-                self.weigh_stop(now, span.segment.leg, stop.depth_m);
-            }
+            stop.ends_in(self.scenario, span, |now| {
+                // a stop that is passed is asked of the one moment, wherever the profile has the diver then
+                if stop.start_s == stop.end_s || (now.state.depth_m - stop.depth_m).abs() <= SAME_DEPTH_M {
+                    self.weigh_stop(now, span.segment.leg, stop.depth_m);
+                }
+            });
         }
     }
 

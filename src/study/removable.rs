@@ -1,5 +1,7 @@
 //! Cylinders that come and go: what handing one off does, and what losing it would do.
 
+use std::borrow::Cow;
+
 use crate::findings::cylinders::{Turn, cylinders};
 use crate::findings::extremes::below;
 use crate::findings::hold::{holds, reserve_mol};
@@ -60,7 +62,7 @@ pub fn removable(scenario: &Scenario, trace: &Trace) -> Vec<RemovableCylinder> {
             let i = found.cylinder;
             let carried = || trace.spans().iter().filter(move |span| span.start().state.carried.contains(i));
             let deep = carried().filter_map(|span| below(scenario, span, scenario.last_stop_m()));
-            let heavier = carried().cloned();
+            let heavier = carried().map(Cow::Borrowed);
             RemovableCylinder {
                 cylinder: i,
                 turn: found.turn,
@@ -75,7 +77,12 @@ pub fn removable(scenario: &Scenario, trace: &Trace) -> Vec<RemovableCylinder> {
 }
 
 /// The loss that leaves the diver lightest (sign +1) or heaviest (sign −1).
-fn most(scenario: &Scenario, spans: impl Iterator<Item = Span>, cylinder: usize, sign: f64) -> Option<Loss> {
+fn most<'a>(
+    scenario: &Scenario,
+    spans: impl Iterator<Item = Cow<'a, Span>>,
+    cylinder: usize,
+    sign: f64,
+) -> Option<Loss> {
     let bare = |now: &Now| sign * (now.balance.bare_kg() - cylinder_kg(scenario, now, cylinder));
     let (mut best, mut value) = (None, f64::NEG_INFINITY);
     for span in spans {

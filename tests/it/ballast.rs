@@ -241,7 +241,7 @@ fn brute_force_kg(dive: &Scenario, trace: &Trace) -> (f64, f64) {
                 true => amount_mol[i].min(reserve_mol[i]),
                 false => amount_mol[i],
             };
-            let at_reserve = here.at_reserve(dive.down_to_reserve().and(now.state.carried), &reserve_mol);
+            let at_reserve = here.at_reserve(dive.down_to_reserve().and(now.state.carried), layer);
             let removable: Vec<usize> = now.state.carried.iter().filter(|&i| bodies[i].is_removable()).collect();
             for set in 0u32..1 << removable.len() {
                 let gone = removable.iter().enumerate().filter(|(bit, _)| set & (1 << bit) != 0).map(|(_, &i)| i);
