@@ -256,8 +256,8 @@ impl Search<'_> {
     /// it before that moment is not owed.
     fn opens_again(&self) -> Option<f64> {
         let (scenario, knot) = (self.scenario, self.knot);
-        if self.end().state.depth_m <= knot.state.depth_m {
-            return None;
+        if self.end().state.depth_m >= knot.state.depth_m {
+            return None; // deeper, it only has less
         }
         let source = self.segment.source.and(knot.state.carried);
         let shut = source.iter().filter(|&i| above_ambient_mol(scenario, &knot.state, i, &knot.ambient) < -DRY_MOL);

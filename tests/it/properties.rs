@@ -374,3 +374,30 @@ fn square_numbers() -> Dive {
         equation: EquationOfState::Gerg2008,
     }
 }
+
+/// Air that ends on the way down, and is breathed slowly on the way up: the cylinder, squeezed below the ambient pressure
+/// meanwhile, gives nothing until the diver is above where it ran dry.
+#[test]
+fn a_cylinder_that_ran_dry_on_the_way_down_gives_again_on_the_way_up() {
+    let dive = Dive {
+        person_l: 70.0,
+        lead_kg: 0.0,
+        foam_l: 0.0,
+        suit: None,
+        wing_l: None,
+        fills_bar: vec![5.0, 71.0],
+        he_frac: 0.0,
+        legs: vec![(15.0, 34.0, 1, 29.0), (3.5, 0.0, 1, 0.3)],
+        left: None,
+        density: 990.0,
+        equation: EquationOfState::Gerg2008,
+    };
+    let (whole, cut) = (dive.scenario().unwrap(), dive.in_pieces(1.0).scenario().unwrap());
+    let (a, b) = (sim::run(&whole).unwrap(), sim::run(&cut).unwrap());
+    let dry_m = a.events().iter().find_map(|event| match event.what {
+        sim::Happening::OutOfGas { .. } => Some(event.depth_m),
+        _ => None,
+    });
+    assert!(dry_m.is_some_and(|depth_m| depth_m > 20.0 && depth_m < 34.0), "{dry_m:?}");
+    assert_eq!(apart((&whole, &a), (&cut, &b)), None);
+}
