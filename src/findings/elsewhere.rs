@@ -28,6 +28,7 @@ pub struct Elsewhere<'a> {
 
 impl<'a> Elsewhere<'a> {
     /// The diver of a moment, with the suit kept at its gas volume on the way.
+    #[inline]
     pub fn of(scenario: &'a Scenario, now: &Now) -> Self {
         Self {
             scenario,
@@ -43,12 +44,14 @@ impl<'a> Elsewhere<'a> {
     }
 
     /// The amounts that count in the cylinders, mol.
+    #[inline]
     pub fn cylinder_mol(&self) -> &[f64; MAX_CYLINDERS] {
         &self.cylinder_mol
     }
 
     /// The same without something rigid.
     #[must_use]
+    #[inline]
     pub fn without(mut self, bulk: Bulk) -> Self {
         self.rigid = self.rigid - bulk;
         self
@@ -56,6 +59,7 @@ impl<'a> Elsewhere<'a> {
 
     /// The same without some of the cylinders.
     #[must_use]
+    #[inline]
     pub fn without_cylinders(mut self, gone: CylinderSet) -> Self {
         for i in gone.and(self.carried).iter() {
             self.rigid = self.rigid - cylinder_bulk(self.scenario, i, self.cylinder_mol[i]);
@@ -124,26 +128,31 @@ impl<'a> Elsewhere<'a> {
     /// On the way up the volume only grows (foam swells, a suit vents at its gas volume) and the mass only falls (what
     /// the suit vents), so at any depth above the net lift is at least what this mass and volume lift in the thinnest
     /// water above.
+    #[inline]
     pub fn at_least_kg(&self) -> f64 {
         self.bulk_here().net_kg(self.here.water_kg_m3.min(self.scenario.thinnest_above_kg_m3(self.here.layer)))
     }
 
     /// Net lift where the diver is, wing empty, kg.
+    #[inline]
     pub fn here_kg(&self) -> f64 {
         self.bulk_here().net_kg(self.here.water_kg_m3)
     }
 
+    #[inline]
     fn bulk_here(&self) -> Bulk {
         self.rigid + Bulk::volume(self.here.foam_m3) + self.suit_here
     }
 
     /// Everything on this diver at a pressure.
+    #[inline]
     fn bulk(&self, ambient: &Ambient) -> Bulk {
         self.rigid + Bulk::volume(ambient.foam_m3) + self.suit(ambient).1
     }
 
     /// The same with some cylinders down to their reserve in the water of a layer, where they hold more.
     #[must_use]
+    #[inline]
     pub fn at_reserve(mut self, which: CylinderSet, layer: usize) -> Self {
         let reserve_mol = self.scenario.gases().reserve_mol(layer);
         for i in which.iter() {
@@ -155,6 +164,7 @@ impl<'a> Elsewhere<'a> {
     }
 
     /// The suit's gas at a pressure: a suit that swells past its limit vents.
+    #[inline]
     fn suit(&self, ambient: &Ambient) -> ([f64; MAX_BAG_GASES], Bulk) {
         let mol = self.suit_mol;
         let bulk = ambient.bag(self.scenario, SUIT, &mol);
@@ -166,6 +176,7 @@ impl<'a> Elsewhere<'a> {
     }
 
     /// Net lift at a depth in a layer, wing empty, kg.
+    #[inline]
     pub fn bare_kg(&self, layer: usize, depth_m: f64) -> f64 {
         let there = Ambient::at(self.scenario, layer, depth_m);
         self.bulk(&there).net_kg(there.water_kg_m3)

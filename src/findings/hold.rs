@@ -202,6 +202,7 @@ pub(crate) struct Sides {
 }
 
 /// The layers that meet at the depth of a stop.
+#[inline]
 pub(crate) fn sides(scenario: &Scenario, diver: &Elsewhere<'_>, depth_m: f64) -> Sides {
     let water = scenario.water();
     let here = diver.layer_at(depth_m);
@@ -217,6 +218,7 @@ pub(crate) fn sides(scenario: &Scenario, diver: &Elsewhere<'_>, depth_m: f64) ->
 }
 
 /// Amount in a cylinder at its reserve in the water of a layer, mol.
+#[inline]
 pub fn reserve_mol(scenario: &Scenario, layer: usize, cylinder: usize) -> f64 {
     scenario.gases().reserve_mol(layer)[cylinder]
 }

@@ -21,16 +21,19 @@ impl Bulk {
     pub const NONE: Bulk = Bulk { mass_kg: 0.0, volume_m3: 0.0, lift_kg: 0.0 };
 
     /// A mass and the volume that it displaces.
+    #[inline]
     pub fn new(mass_kg: f64, volume_m3: f64) -> Self {
         Self { mass_kg, volume_m3, lift_kg: 0.0 }
     }
 
     /// A mass in something else's volume: the gas in a cylinder, kg.
+    #[inline]
     pub fn mass(mass_kg: f64) -> Self {
         Self { mass_kg, ..Self::NONE }
     }
 
     /// A volume whose mass is counted elsewhere, m³.
+    #[inline]
     pub fn volume(volume_m3: f64) -> Self {
         Self { volume_m3, ..Self::NONE }
     }

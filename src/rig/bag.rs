@@ -88,11 +88,13 @@ impl Bag {
     }
 
     /// Largest gas volume, m³.
+    #[inline]
     pub fn capacity_m3(&self) -> f64 {
         self.capacity_m3
     }
 
     /// The volume that the control keeps, m³; for a wing all that it can hold.
+    #[inline]
     pub fn kept_m3(&self) -> f64 {
         match self.control {
             BagControl::KeepVolume { volume_m3 } => volume_m3,
@@ -101,21 +103,25 @@ impl Bag {
     }
 
     /// Volume beyond the one that is kept, m³.
+    #[inline]
     pub fn extra_m3(&self) -> f64 {
         self.capacity_m3 - self.kept_m3()
     }
 
     /// The cylinders it is fed from; several share evenly.
+    #[inline]
     pub fn supply(&self) -> CylinderSet {
         self.supply
     }
 
     /// What it holds at the start.
+    #[inline]
     pub fn start(&self) -> BagStart {
         self.start
     }
 
     /// What its control aims at.
+    #[inline]
     pub fn control(&self) -> BagControl {
         self.control
     }

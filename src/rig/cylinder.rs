@@ -116,6 +116,7 @@ impl Cylinder {
     }
 
     /// The figures it was made of.
+    #[inline]
     pub fn spec(&self) -> &CylinderSpec {
         &self.spec
     }
@@ -131,6 +132,7 @@ impl Cylinder {
     }
 
     /// Inner water capacity of all, m³.
+    #[inline]
     pub fn water_m3(&self) -> f64 {
         f64::from(self.spec.count) * self.spec.water_m3
     }
@@ -178,6 +180,7 @@ impl Cylinder {
     }
 
     /// Gauge pressure that counts as its reserve, Pa.
+    #[inline]
     pub fn reserve_gauge_pa(&self) -> f64 {
         self.spec.reserve_gauge_pa
     }
@@ -188,11 +191,13 @@ impl Cylinder {
     }
 
     /// Whether the diver may do without it.
+    #[inline]
     pub fn is_removable(&self) -> bool {
         self.spec.removable
     }
 
     /// Whether the diver can let go of it under water.
+    #[inline]
     pub fn is_ditchable(&self) -> bool {
         self.spec.ditchable
     }
@@ -222,51 +227,60 @@ impl CylinderSet {
     pub const EMPTY: CylinderSet = CylinderSet(0);
 
     /// The set of some indices below [`MAX_CYLINDERS`]; larger ones are left out.
+    #[inline]
     pub fn of(indices: impl IntoIterator<Item = usize>) -> Self {
         indices.into_iter().fold(Self::EMPTY, Self::with)
     }
 
     /// The set with one more.
     #[must_use]
+    #[inline]
     pub fn with(self, index: usize) -> Self {
         if index < MAX_CYLINDERS { Self(self.0 | 1 << index) } else { self }
     }
 
     /// The set with one less.
     #[must_use]
+    #[inline]
     pub fn without(self, index: usize) -> Self {
         if index < MAX_CYLINDERS { Self(self.0 & !(1 << index)) } else { self }
     }
 
     /// What is in both.
     #[must_use]
+    #[inline]
     pub fn and(self, other: Self) -> Self {
         Self(self.0 & other.0)
     }
 
     /// What is in either.
     #[must_use]
+    #[inline]
     pub fn or(self, other: Self) -> Self {
         Self(self.0 | other.0)
     }
 
     /// What is in this one but not in the other.
     #[must_use]
+    #[inline]
     pub fn minus(self, other: Self) -> Self {
         Self(self.0 & !other.0)
     }
 
     /// Whether it holds an index.
+    #[inline]
     pub fn contains(self, index: usize) -> bool {
         index < MAX_CYLINDERS && self.0 & (1 << index) != 0
     }
 
     /// Whether it holds none.
+    #[inline]
     pub fn is_empty(self) -> bool {
         self.0 == 0
     }
 
     /// How many it holds.
+    #[inline]
     pub fn len(self) -> usize {
         self.0.count_ones() as usize
     }

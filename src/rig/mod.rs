@@ -129,6 +129,7 @@ impl Rig {
     }
 
     /// The bags in the order of their controls; [`SUIT`] and [`WING`] are their places.
+    #[inline]
     pub fn bags(&self) -> [Option<Bag>; MAX_BAGS] {
         [self.suit, self.wing]
     }

@@ -168,36 +168,43 @@ impl Scenario {
     }
 
     /// The diver.
+    #[inline]
     pub fn rig(&self) -> &Rig {
         &self.diver
     }
 
     /// The water.
+    #[inline]
     pub fn water(&self) -> &Water {
         &self.water
     }
 
     /// The profile.
+    #[inline]
     pub fn profile(&self) -> &Profile {
         &self.profile
     }
 
     /// The settings.
+    #[inline]
     pub fn settings(&self) -> &Settings {
         &self.settings
     }
 
     /// Sums over the fixed parts.
+    #[inline]
     pub fn fixed(&self) -> &FixedSum {
         &self.fixed
     }
 
     /// The stretches of the dive, in order.
+    #[inline]
     pub fn segments(&self) -> &[Segment] {
         &self.segments
     }
 
     /// Depth at and below which the light point is looked for, m.
+    #[inline]
     pub fn last_stop_m(&self) -> f64 {
         self.last_stop_m
     }
@@ -307,6 +314,7 @@ impl Scenario {
 /// Density of lead, kg/m³ (from memory; handbooks give 11 340 to 11 350).
 pub const LEAD_KG_M3: f64 = 11_340.0;
 
+#[inline]
 fn last_stop_m(profile: &Profile, given_m: Option<f64>) -> Result<f64, ScenarioError> {
     let deepest_m = profile.max_depth_m();
     match given_m {

@@ -42,6 +42,7 @@ pub(crate) fn available_mol(air: &Air<'_>, state: &State, cylinder: usize, limit
 
 /// The bags answer to where the diver now is, one after the other, each within what its supplies can give and what it
 /// can hold. Returns the balance after it.
+#[inline]
 pub(crate) fn control(air: &Air<'_>, state: &mut State, limits: Limits) -> Balance {
     let (scenario, water_kg_m3) = (air.scenario, air.ambient.water_kg_m3);
     state.unmet = Unmet::default();
@@ -105,6 +106,7 @@ pub(crate) fn at_rest(scenario: &Scenario, ambient: &Ambient, contents: impl Fn(
 /// Gas that goes from a carried cylinder into the bag stays on the diver, so adding changes no mass:
 /// `V = V_now − b/ρ`. Vented gas goes away, and a share `1 − f` of the bag's volume takes as much of its mass along:
 /// `f·(ρ·V_now − m_bag) = −b_rest`, with `b_rest` the net lift of everything else.
+#[inline]
 fn neutral_m3(balance: &Balance, index: usize) -> f64 {
     let (bag, all) = (balance.bags[index], balance.all());
     if all.net_kg(balance.water_kg_m3) <= 0.0 {
@@ -116,6 +118,7 @@ fn neutral_m3(balance: &Balance, index: usize) -> f64 {
 }
 
 /// Lets a share of a bag's gas out, with the composition of the moment.
+#[inline]
 fn vent(scenario: &Scenario, state: &mut State, index: usize, share_frac: f64) {
     let Some(bag) = &scenario.gases().bags[index] else { return };
     for (slot, &gas) in bag.gases().iter().enumerate() {
@@ -143,6 +146,7 @@ struct Filling<'a> {
 
 impl Filling<'_> {
     /// Lets gas in up to a volume, even shares from every supply that is carried and not dry.
+    #[inline]
     fn fill(&self, state: &mut State, target_m3: f64, mut held_m3: f64) -> Filled {
         let mut moved_kg = 0.0;
         let mut open = self.bag.bag.supply().and(state.carried);
@@ -171,6 +175,7 @@ impl Filling<'_> {
 
     /// Amount to let in, even shares from `open`, until the bag has a volume, mol: Newton's rule, which is exact at once
     /// where volumes add up and closes in a round or two where they nearly do.
+    #[inline]
     fn wanted_mol(&self, held_mol: &[f64; MAX_BAG_GASES], open: CylinderSet, target_m3: f64, held_m3: f64) -> f64 {
         let each = 1.0 / open.len() as f64;
         let mut share = [0.0; MAX_BAG_GASES];

@@ -40,6 +40,7 @@ pub(crate) struct Quartic {
 }
 
 impl Quartic {
+    #[inline]
     pub fn through(values: [f64; 5]) -> Self {
         let mut powers = [0.0; 5];
         for (value, of_one) in values.into_iter().zip(&POWERS_OF_ONE) {
@@ -50,10 +51,12 @@ impl Quartic {
         Self { powers }
     }
 
+    #[inline]
     pub fn at(&self, x: f64) -> f64 {
         self.powers.iter().rev().fold(0.0, |sum, power| sum * x + power)
     }
 
+    #[inline]
     fn slope(&self, x: f64) -> f64 {
         let [_, a, b, c, d] = self.powers;
         a + x * (2.0 * b + x * (3.0 * c + x * 4.0 * d))
@@ -61,6 +64,7 @@ impl Quartic {
 
     /// Shares of the stretch at which it is flat, in rising order; most often there is none, which is seen at once from
     /// the slope's Bernstein coefficients: a polynomial lies between the least and the greatest of them.
+    #[inline]
     pub fn flats(&self) -> impl Iterator<Item = f64> {
         let [_, a, b, c, d] = self.powers;
         let bernstein = [a, a + 2.0 * b / 3.0, a + 4.0 * b / 3.0 + c, a + 2.0 * b + 3.0 * c + 4.0 * d];

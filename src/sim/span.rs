@@ -38,31 +38,37 @@ impl Span {
     }
 
     /// The first moment.
+    #[inline]
     pub fn start(&self) -> &Now {
         &self.nodes[0]
     }
 
     /// The last moment.
+    #[inline]
     pub fn end(&self) -> &Now {
         &self.nodes[self.nodes.len() - 1]
     }
 
     /// Start, s.
+    #[inline]
     pub fn start_s(&self) -> f64 {
         self.start().state.time_s
     }
 
     /// End, s.
+    #[inline]
     pub fn end_s(&self) -> f64 {
         self.end().state.time_s
     }
 
     /// Whether it is one moment, at which something comes, goes or changes.
+    #[inline]
     pub fn is_instant(&self) -> bool {
         self.end_s() <= self.start_s()
     }
 
     /// Moments that are known: both ends, and on a moving stretch three between.
+    #[inline]
     pub fn nodes(&self) -> &[Now] {
         &self.nodes
     }
@@ -73,6 +79,7 @@ impl Span {
     }
 
     /// The same to look at: the ends are not copied.
+    #[inline]
     pub(crate) fn look_at(&self, scenario: &Scenario, time_s: f64) -> Cow<'_, Now> {
         if time_s <= self.start_s() {
             Cow::Borrowed(self.start())
@@ -83,6 +90,7 @@ impl Span {
         }
     }
 
+    #[inline]
     fn step(&self, scenario: &Scenario, time_s: f64) -> Now {
         let knot = self.knot.as_deref().unwrap_or(&self.nodes[0]);
         step(scenario, &self.segment, knot, time_s, Limits::Real)
@@ -183,6 +191,7 @@ struct Peak {
 }
 
 /// The time of a node of a stretch.
+#[inline]
 pub(crate) fn node_s(from_s: f64, to_s: f64, index: usize, count: usize) -> f64 {
     match index {
         0 => from_s,

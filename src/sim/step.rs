@@ -41,6 +41,7 @@ pub(crate) fn step(scenario: &Scenario, segment: &Segment, knot: &Now, time_s: f
     Now { state, ambient, balance }
 }
 
+#[inline]
 fn per_cylinder(set: CylinderSet, value: impl Fn(usize) -> f64) -> [f64; MAX_CYLINDERS] {
     let mut values = [0.0; MAX_CYLINDERS];
     set.iter().for_each(|i| values[i] = value(i));
@@ -48,6 +49,7 @@ fn per_cylinder(set: CylinderSet, value: impl Fn(usize) -> f64) -> [f64; MAX_CYL
 }
 
 /// Mean molar density of each cylinder's gas between two depths that are passed at one speed, mol/m³.
+#[inline]
 fn mean_density(scenario: &Scenario, segment: &Segment, source: CylinderSet, ends_m: [f64; 2]) -> [f64; MAX_CYLINDERS] {
     // nodes of Gauss's rule: the middle ± 1/(2√3)
     const OFFSET: f64 = 0.288_675_134_594_812_9;
@@ -70,6 +72,7 @@ struct Breath<'a> {
 }
 
 /// Breathes from the source; returns the share of the volume that could not be had.
+#[inline]
 fn breathe(state: &mut State, breath: &Breath<'_>) -> f64 {
     let gases = breath.after.scenario.gases();
     // Cylinders of one source may hold different gases, so the share of each is counted in ambient volume.

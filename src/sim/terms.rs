@@ -101,16 +101,19 @@ impl Worn<'_> {
 }
 
 /// An amount of a cylinder's gas, in the cylinder's volume.
+#[inline]
 fn gas_bulk(scenario: &Scenario, index: usize, amount_mol: f64) -> Bulk {
     Bulk::mass(amount_mol * scenario.molar_kg_mol(index))
 }
 
 /// A cylinder with what hangs on it and an amount of gas in it.
+#[inline]
 pub fn cylinder_bulk(scenario: &Scenario, index: usize, amount_mol: f64) -> Bulk {
     scenario.gases().quick[index].rigged + gas_bulk(scenario, index, amount_mol)
 }
 
 /// A cylinder's own lift at a moment with what hangs on it, carried or not, kg.
+#[inline]
 pub fn cylinder_kg(scenario: &Scenario, now: &Now, index: usize) -> f64 {
     cylinder_bulk(scenario, index, now.state.cylinder_mol[index]).net_kg(now.ambient.water_kg_m3)
 }
