@@ -67,9 +67,11 @@ pub(crate) fn control(air: &Air<'_>, state: &mut State, limits: Limits) -> Balan
         } else {
             let filling = Filling { air, index, bag, limits };
             let filled = filling.fill(state, target_m3, held.volume_m3);
-            balance.carried_gas_kg -= filled.moved_kg;
-            balance.solid = balance.solid - Bulk::mass(filled.moved_kg);
-            balance.bags[index] = air.bag(index, &state.bag_mol[index]);
+            if filled.moved_kg > 0.0 {
+                balance.carried_gas_kg -= filled.moved_kg;
+                balance.solid = balance.solid - Bulk::mass(filled.moved_kg);
+                balance.bags[index] = air.bag(index, &state.bag_mol[index]);
+            }
             filled.short_m3
         };
         state.unmet.bag_m3[index] = short_m3 + (aim_m3 - target_m3).max(0.0);

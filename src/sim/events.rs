@@ -207,9 +207,10 @@ impl Search<'_> {
         let time = |share: f64| from_s + share * length_s;
         let sign = if is_top { 1.0 } else { -1.0 };
         let mass = |t: f64| held_kg(&self.step(t, Limits::Real)) * sign;
-        let (turn_s, most_kg) = greatest(time(NODES[low]), time(turn), time(NODES[high]), CLOSE_S, mass);
+        let ends = [low, high].map(|i| (time(NODES[i]), held_kg(&self.nodes[i]) * sign));
+        let (turn_s, most_kg) = greatest(ends, time(turn), CLOSE_S, mass);
         // a kink later in the stretch bends the quartic where nothing turns
-        let is_turn = [low, high].iter().all(|&i| most_kg > held_kg(&self.nodes[i]) * sign + slack_kg);
+        let is_turn = ends.iter().all(|(_, end_kg)| most_kg > end_kg + slack_kg);
         is_turn.then_some(turn_s)
     }
 

@@ -122,7 +122,7 @@ impl Span {
 
     /// The same, if it is above a value that is known from elsewhere: then little has to be looked at.
     pub fn greatest_above(&self, scenario: &Scenario, floor: f64, f: impl Fn(&Now) -> f64) -> Option<(Now, f64)> {
-        let Peak { time_s, value } = self.peak_above(scenario, floor, f)?;
+        let Peak { time_s, value } = self.peak_above(scenario, floor, CLOSE_S, f)?;
         let node = self.nodes.iter().find(|node| node.state.time_s == time_s);
         Some((node.copied().unwrap_or_else(|| self.step(scenario, time_s)), value))
     }
@@ -130,10 +130,12 @@ impl Span {
     /// The greatest value of `f` alone, if it is above a value that is known from elsewhere: a moment is large, and most
     /// questions do not ask for it.
     pub fn greatest_value_above(&self, scenario: &Scenario, floor: f64, f: impl Fn(&Now) -> f64) -> Option<f64> {
-        self.peak_above(scenario, floor, f).map(|peak| peak.value)
+        self.peak_above(scenario, floor, f64::INFINITY, f).map(|peak| peak.value)
     }
 
-    fn peak_above(&self, scenario: &Scenario, floor: f64, f: impl Fn(&Now) -> f64) -> Option<Peak> {
+    /// Located within a thousandth of the span, by which a value is missed by a millionth of what it changes in it, and
+    /// within `close_s`.
+    fn peak_above(&self, scenario: &Scenario, floor: f64, close_s: f64, f: impl Fn(&Now) -> f64) -> Option<Peak> {
         let mut best: Option<Peak> = None;
         let mut values = [0.0; NODES.len()];
         for (i, node) in self.nodes.iter().enumerate() {
@@ -154,9 +156,9 @@ impl Span {
             }
             let after = NODES.iter().position(|node| *node > share).unwrap_or(NODES.len() - 1).max(1);
             let time = |share: f64| from_s + share * length_s;
-            let (low_s, high_s) = (time(NODES[after - 1]), time(NODES[after]));
-            let (time_s, value) =
-                greatest(low_s, time(share), high_s, CLOSE_S.min(1e-3 * length_s), |t| f(&self.step(scenario, t)));
+            let ends = [after - 1, after].map(|i| (time(NODES[i]), values[i]));
+            let close_s = close_s.min(1e-3 * length_s);
+            let (time_s, value) = greatest(ends, time(share), close_s, |t| f(&self.step(scenario, t)));
             if value > known {
                 best = Some(Peak { time_s, value });
             }
