@@ -347,7 +347,7 @@ pub struct Dive {
     /// `real`, the default (GERG-2008), or `ideal`, for teaching.
     #[schemars(extend("enum" = ["real", "ideal"]))]
     pub gas_law: Option<String>,
-    /// Gauge pressure that is kept in every cylinder that has no reserve of its own; 35 bar unless stated, common practice.
+    /// Gauge pressure that is kept in every cylinder that has no reserve of its own; 50 bar unless stated, common practice.
     pub reserve: Option<Written<Pressure>>,
     /// Depth at the start, for legs; the surface unless stated.
     pub start: Option<Written<Length>>,

@@ -180,18 +180,18 @@ impl Starter {
     fn lead(&self) -> String {
         use {Cylinders::*, Suit::*, Units::*};
         let (least, of_a_stage) = match (self.units, self.suit, self.cylinders) {
-            (Metric, Dry, Single) => (7.66, 0.33),
-            (Metric, Dry, Twin) => (2.74, 0.33),
-            (Metric, Dry, Sidemount) => (8.21, 0.33),
-            (Metric, Wet, Single) => (3.49, 0.31),
-            (Metric, Wet, Twin) => (1.40, 0.31),
-            (Metric, Wet, Sidemount) => (5.95, 0.31),
-            (Us, Dry, Single) => (11.49, 0.65),
-            (Us, Dry, Twin) => (12.25, 0.65),
-            (Us, Dry, Sidemount) => (22.08, 0.65),
-            (Us, Wet, Single) => (7.51, 0.61),
-            (Us, Wet, Twin) => (2.86, 0.61),
-            (Us, Wet, Sidemount) => (12.69, 0.61),
+            (Metric, Dry, Single) => (7.48, 0.17),
+            (Metric, Dry, Twin) => (2.49, 0.17),
+            (Metric, Dry, Sidemount) => (7.92, 0.17),
+            (Metric, Wet, Single) => (3.33, 0.161),
+            (Metric, Wet, Twin) => (1.09, 0.161),
+            (Metric, Wet, Sidemount) => (5.64, 0.161),
+            (Us, Dry, Single) => (11.23, 0.405),
+            (Us, Dry, Twin) => (11.73, 0.405),
+            (Us, Dry, Sidemount) => (21.56, 0.405),
+            (Us, Wet, Single) => (7.28, 0.381),
+            (Us, Wet, Twin) => (2.40, 0.381),
+            (Us, Wet, Sidemount) => (12.23, 0.381),
         };
         let (piece, unit) = match self.units {
             Metric => (0.5, "kg"),

@@ -67,7 +67,7 @@ pub const FILL_TEMPERATURE: Typical = Typical {
 pub const RESERVE: Typical = Typical {
     name: "reserve",
     quantity: Quantity::Pressure,
-    estimate: Estimate::exact(35.0e5),
+    estimate: Estimate::exact(50.0e5),
     source: "common practice",
 };
 /// Salinity of sea water when the plan says `sea`.

@@ -360,8 +360,9 @@ proptest! {
             (-probe.lightest_as_planned().0, findings.lightest_hold().margin_kg()),
             (probe.worst_kg, brute_force_kg(&dive, &trace).0),
         ] {
-            // two ways through the same sums of some 100 kg
-            prop_assert!((ours - theirs).abs() < 1e-9, "{ours} against {theirs}");
+            // the probe locates a value alone, within a thousandth of its stretch: it misses a millionth of the kilograms
+            // by which it changes there
+            prop_assert!((ours - theirs).abs() < 1e-5, "{ours} against {theirs}");
         }
         prop_assert_eq!(probe.load_at.now.state.time_s, findings.failed_wing.worst.time_s);
         // rows of every second can only miss a little of it, where it lies between two

@@ -90,8 +90,8 @@ fn every_starter_has_a_plausible_range_and_begins_at_its_right_end() {
     }
 }
 
-/// What a stage weighs as gas decides how far it narrows the range: an 11 L cylinder from 200 to 40 bar gives 2.2 to
-/// 2.6 kg of nitrox 32 (1.37 g a litre at 1 atm and 20 °C; the real gas holds up to 3 % less), plus what is breathed of it
+/// What a stage weighs as gas decides how far it narrows the range: an 11 L cylinder from 200 to 50 bar gives 2.2 to
+/// 2.4 kg of nitrox 32 (1.37 g a litre at 1 atm and 20 °C; the real gas holds up to 3 % less), plus what is breathed of it
 /// before the heavy point.
 #[test]
 fn a_stage_narrows_the_range_by_the_gas_in_it() {
