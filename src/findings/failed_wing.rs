@@ -5,6 +5,7 @@ use crate::rig::CylinderSet;
 use crate::scenario::Scenario;
 use crate::sim::terms::{Owner, cylinder_kg};
 use crate::sim::{Now, Span, Trace};
+use crate::units::ATMOSPHERE_PA;
 
 /// What the diver can do after a failed wing.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -53,8 +54,8 @@ pub struct LettingGo {
     /// Its own lift there with all that hangs on it, kg: above zero it floats, and letting go of it makes the diver
     /// heavier.
     pub lift_kg: f64,
-    /// Gas that goes with it, mol.
-    pub gas_mol: f64,
+    /// Gas that goes with it, as a volume at one atmosphere, m³.
+    pub gas_m3: f64,
     /// Whether the plan still breathes from it, then or later: such a cylinder does not count.
     pub is_needed: bool,
 }
@@ -194,21 +195,22 @@ impl FailedWing {
 }
 
 /// All that a diver can let go of at a moment of a leg, whether it counts or not.
-fn lets_go(scenario: &Scenario, now: &Now, leg: usize) -> Vec<LettingGo> {
+pub(crate) fn lets_go(scenario: &Scenario, now: &Now, leg: usize) -> Vec<LettingGo> {
     let rig = scenario.rig();
     let (pressure_pa, water_kg_m3) = (now.ambient.pressure_pa, now.ambient.water_kg_m3);
     let parts = rig.parts.iter().enumerate().filter(|(_, part)| part.ditchable).map(|(i, part)| LettingGo {
         owner: Owner::Part(i),
         lift_kg: part.bulk(pressure_pa).net_kg(water_kg_m3),
-        gas_mol: 0.0,
+        gas_m3: 0.0,
         is_needed: false,
     });
     let marked = |i: &usize| rig.cylinders[*i].is_ditchable();
+    let free_mol_m3 = |i| scenario.isotherm(now.ambient.layer, i).ambient_mol_m3(ATMOSPHERE_PA);
     let needed: CylinderSet = scenario.needed_from(leg);
     let cylinders = now.state.carried.iter().filter(marked).map(|i| LettingGo {
         owner: Owner::Cylinder(i),
         lift_kg: cylinder_kg(scenario, now, i),
-        gas_mol: now.state.cylinder_mol[i],
+        gas_m3: now.state.cylinder_mol[i] / free_mol_m3(i),
         is_needed: needed.contains(i),
     });
     parts.chain(cylinders).collect()

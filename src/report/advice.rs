@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use crate::answer::Carry;
+use crate::answer::{Carry, LeadTrials};
 use crate::report::lead::{lead_text, names};
 use crate::report::measure::{Quantity, UnitSystem, clock, fixed};
 use crate::report::text::Line;
@@ -38,7 +38,7 @@ pub fn lines(units: UnitSystem, scenario: &Scenario, carry: &Carry) -> Vec<Line>
         format!("{}, {}", most_text(units, range), why(units, scenario, &range.most, false)),
     ));
     if let Some(ditch) = &carry.advice.ditch {
-        lines.extend(ditch_lines(units, range, ditch));
+        lines.extend(ditch_lines(units, scenario, range, ditch));
     }
     lines
 }
@@ -95,6 +95,12 @@ pub(super) fn of_100(share: f64) -> String {
     }
 }
 
+/// In how many trials a lead does what it should.
+fn risks(trials: &LeadTrials, lead_kg: f64) -> String {
+    let (holds, swims) = (of_100(trials.holds_frac(lead_kg)), of_100(trials.swims_frac(lead_kg)));
+    format!("stays down in {holds}, can be swum up in {swims}")
+}
+
 /// A choice of lead with its pieces.
 fn choice_text(units: UnitSystem, choice: &Choice) -> String {
     let mut text = if choice.pieces_kg.is_empty() { "no lead".to_owned() } else { lead_text(units, choice.lead_kg) };
@@ -107,13 +113,7 @@ fn choice_text(units: UnitSystem, choice: &Choice) -> String {
 /// What to carry, in a line. Never a tick: it is not what the plan carries.
 pub fn advice_line(units: UnitSystem, carry: &Carry) -> Line {
     let Carry { range, trials, advice, .. } = carry;
-    let risks = |choice: &Choice| {
-        format!(
-            "stays down in {}, can be swum up in {}",
-            of_100(trials.holds_frac(choice.lead_kg)),
-            of_100(trials.swims_frac(choice.lead_kg))
-        )
-    };
+    let risks = |choice: &Choice| risks(trials, choice.lead_kg);
     let line = |text: String, within| Line { label: "Advice".into(), text, within };
     if carry.is_dry {
         let text = "none: the dive runs out of gas (lightpoint run says where); mend that first".to_owned();
@@ -191,32 +191,31 @@ fn own_line(units: UnitSystem, carry: &Carry) -> Line {
     };
     let carried = if own.ballast_kg.abs() < 1e-3 { "no lead".into() } else { lead_text(units, own.ballast_kg) };
     let trials = &carry.trials;
-    let sure = format!(
-        "in {} and {}",
-        of_100(trials.holds_frac(own.equivalent_lead_kg)),
-        of_100(trials.swims_frac(own.equivalent_lead_kg))
-    );
+    let risks = risks(trials, own.equivalent_lead_kg);
     Line {
         label: "The plan's own".into(),
-        text: format!("{carried}: {hold} and {swim} ({sure})"),
+        text: format!("{carried}: {hold} and {swim}; {risks}"),
         within: Some(own.verdict() == OwnVerdict::Fits),
     }
 }
 
-fn ditch_lines(units: UnitSystem, range: &LeadRange, ditch: &Ditch) -> Vec<Line> {
+fn ditch_lines(units: UnitSystem, scenario: &Scenario, range: &LeadRange, ditch: &Ditch) -> Vec<Line> {
     let needed = lead_text(units, ditch.needed_kg);
     let with = lead_text(units, ditch.lead_kg);
+    let things = words::lets_go(units, scenario, &range.lets_go);
+    let beside = (!things.is_empty()).then(|| Line::plain("  beside lead", things));
     let line = |text: String, within| Line { label: "Ditchable".into(), text, within };
+    let alone = |text: String| std::iter::once(line(text, Some(false))).chain(beside.clone()).collect();
     if ditch.lead_kg <= 0.0 {
         let text = format!(
             "without any lead there is none to let go of: the rig must become lighter by what {needed} of lead pulls"
         );
-        return vec![line(text, Some(false))];
+        return alone(text);
     }
     if !ditch.is_enough {
         let text =
             format!("letting go of all of {with} is too little: {needed} would have to go, so the rig must change");
-        return vec![line(text, Some(false))];
+        return alone(text);
     }
     let rounded = ditch
         .choice
@@ -224,12 +223,13 @@ fn ditch_lines(units: UnitSystem, range: &LeadRange, ditch: &Ditch) -> Vec<Line>
         .map_or(String::new(), |choice| format!(" ({} in pieces)", lead_text(units, choice.lead_kg)));
     let has_kg = range.own.ditchable_kg;
     let has = if has_kg > 0.0 {
-        format!("what the plan can let go of is {}", lead_text(units, has_kg))
+        format!("of the plan's lead {} is", lead_text(units, has_kg))
     } else {
-        "the plan can let go of nothing".into()
+        "of the plan's lead none is".into()
     };
     let text = format!("of {with} at least {needed}{rounded} must be ditchable, to be swum up from anywhere; {has}");
     let mut lines = vec![line(text, (has_kg < ditch.needed_kg).then_some(false))];
+    lines.extend(beside);
     for stop in &ditch.stops {
         let one = |bare_kg: f64| words::margin(units, bare_kg);
         lines.push(Line {

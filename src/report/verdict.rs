@@ -195,7 +195,7 @@ fn failed_wing(label: &str, report: &Report<'_>, finding: &crate::findings::Fail
             units.text(Quantity::Mass, finding.worst.ditched_kg.max(0.0))
         ),
     };
-    let things = words::lets_go(report, finding);
+    let things = words::lets_go(units, report.scenario, &finding.lets_go);
     let things = if things.is_empty() { things } else { format!(". To let go of: {things}") };
     Finding::new(label, value, format!("{numbers}; {remedy}{things}"), Some(false))
 }

@@ -45,20 +45,13 @@ pub fn thing(scenario: &Scenario, owner: Owner) -> String {
     }
 }
 
-/// What can be let go of at the worst moment, each with its pull, and what does not help.
-pub fn lets_go(report: &Report<'_>, finding: &FailedWing) -> String {
-    let units = report.units;
+/// What can be let go of at a moment, each with its pull, and what does not help.
+pub fn lets_go(units: UnitSystem, scenario: &Scenario, things: &[LettingGo]) -> String {
     let one = |thing: &LettingGo| {
-        let name = self::thing(report.scenario, thing.owner);
+        let name = self::thing(scenario, thing.owner);
         let lift = units.signed_text(Quantity::Mass, thing.lift_kg);
         let why = if thing.is_needed {
-            let cylinder = thing.owner.cylinder().unwrap_or_default();
-            let layer = finding.worst.now.ambient.layer;
-            let surface_mol_m3 = report.scenario.isotherm(layer, cylinder).ambient_mol_m3(ATMOSPHERE_PA);
-            format!(
-                " (does not count: the plan still breathes of its {})",
-                free_gas(units, thing.gas_mol / surface_mol_m3)
-            )
+            format!(" (does not count: the plan still breathes of its {})", free_gas(units, thing.gas_m3))
         } else if thing.lift_kg >= 0.0 {
             " (floats: letting go of it makes the diver heavier)".into()
         } else {
@@ -66,7 +59,7 @@ pub fn lets_go(report: &Report<'_>, finding: &FailedWing) -> String {
         };
         format!("{name} {lift}{why}")
     };
-    finding.lets_go.iter().map(one).collect::<Vec<_>>().join("; ")
+    things.iter().map(one).collect::<Vec<_>>().join("; ")
 }
 
 /// A volume of gas as it is at the surface: whole litres, or cubic feet.

@@ -1,8 +1,11 @@
 //! The lead range of a dive: both ends with what decides them, the plan's own lead against it, and the advice.
 
+use crate::findings::LettingGo;
+use crate::findings::failed_wing::lets_go;
 use crate::findings::hold::{HoldAt, holds};
+use crate::rig::Role;
 use crate::scenario::Scenario;
-use crate::sim;
+use crate::sim::{self, Owner};
 use crate::study::StudyError;
 use crate::study::explain::{Binding, HeavyToLight, ballast_of};
 use crate::study::pieces::{Choice, Pieces, ROUNDING_SLACK_KG};
@@ -48,6 +51,9 @@ pub struct LeadRange {
     pub own: OwnLead,
     /// Why the end of the dive is the light one, in the run with the least lead.
     pub heavy_to_light: HeavyToLight,
+    /// Gear and cylinders that are marked as ditchable, at the worst moment of the plan as it is: what counts of them goes
+    /// with the lead.
+    pub lets_go: Vec<LettingGo>,
 }
 
 /// What the plan's own lead does.
@@ -57,7 +63,7 @@ pub struct OwnLead {
     pub ballast_kg: f64,
     /// Lead that pulls as much at the last stop, kg: the same, if the ballast is lead.
     pub equivalent_lead_kg: f64,
-    /// Mass of all that can be dropped under water, kg, other gear included.
+    /// Mass of the plan's ballast that can be dropped under water, kg.
     pub ditchable_kg: f64,
     /// Margin of the lightest moment that must hold, worst set gone, kg: below zero the diver floats up.
     pub hold_margin_kg: f64,
@@ -86,7 +92,7 @@ impl OwnLead {
     /// Of a dive that was run as it is.
     pub fn of(scenario: &Scenario, own: &Probe) -> Self {
         let capacity_kg = scenario.rig().swim_up_kg;
-        let (ballast, ditchable) = (ballast_of(scenario), scenario.fixed().ditchable());
+        let (ballast, ditchable) = (ballast_of(scenario), scenario.fixed().ditchable_ballast);
         Self {
             ballast_kg: ballast.mass_kg - ballast.lift_kg,
             equivalent_lead_kg: equivalent_lead_kg(scenario, own),
@@ -136,6 +142,7 @@ impl LeadRange {
             capacity_kg: scenario.rig().swim_up_kg,
             own: OwnLead::of(scenario, &own),
             heavy_to_light: HeavyToLight::of(scenario, &at_least.load_at, at_least.lightest().1),
+            lets_go: beside_ballast(scenario, &own.load_at),
         })
     }
 
@@ -148,6 +155,12 @@ impl LeadRange {
     pub fn is_empty(&self) -> bool {
         self.bounds().is_empty()
     }
+}
+
+/// Gear and cylinders that are marked as ditchable.
+fn beside_ballast(scenario: &Scenario, at: &LoadAt) -> Vec<LettingGo> {
+    let is_ballast = |owner| matches!(owner, Owner::Part(i) if scenario.rig().parts[i].role == Role::Ballast);
+    lets_go(scenario, &at.now, at.leg).into_iter().filter(|thing| !is_ballast(thing.owner)).collect()
 }
 
 /// What to carry.

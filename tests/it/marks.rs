@@ -158,3 +158,38 @@ fn at_reserve_says_what_it_covers() {
         "{text}"
     );
 }
+
+/// What a share of trials belongs to is said: never a bare "in 1 of 100 trials" behind "floats up".
+#[test]
+fn trials_say_what_is_good_in_them() {
+    for plan in ["cold-trimix", "coastal-cave", "single-wetsuit", "mountain-lake"] {
+        let lines = answer(&said("ballast", plan, &[]));
+        let own = line(&lines, "The plan's own");
+        assert!(own.contains("stays down in ") && own.contains("can be swum up in "), "{own}");
+        assert!(!own.contains("(in "), "{own}");
+    }
+}
+
+/// `ballast` counts what hangs on a clip as `run` does, and says which of it counts.
+#[test]
+fn ballast_tells_the_cylinders_that_can_be_let_go_of() {
+    let lines =
+        answer(&said("ballast", "cold-trimix", &["cylinder.argon.ditchable=true", "cylinder.oxygen.ditchable=true"]));
+    let beside = line(&lines, "beside lead");
+    assert!(beside.contains("argon −") && beside.contains("oxygen −"), "{beside}");
+    // the oxygen is breathed at the last stops; the argon never
+    let (_, oxygen) = beside.split_once("oxygen").unwrap();
+    assert!(oxygen.contains("does not count: the plan still breathes of its"), "{beside}");
+    assert_eq!(beside.matches("does not count").count(), 1, "{beside}");
+    // what goes with the lead need not be lead: the argon's own pull less
+    let needed_kg = |sets: &[&str]| {
+        let ditchable = answer(&said("ballast", "cold-trimix", sets));
+        let text = line(&ditchable, "Ditchable").to_owned();
+        let (_, from) = text.split_once("at least ").unwrap();
+        from.split_once(" kg").unwrap().0.parse::<f64>().unwrap()
+    };
+    let pull_kg: f64 = beside.split_once("argon −").unwrap().1.split_once(" kg").unwrap().0.parse().unwrap();
+    let less_kg = needed_kg(&[]) - needed_kg(&["cylinder.argon.ditchable=true"]);
+    // the pull is told to 0.1 kg, and a kilogram of lead pulls 0.91
+    assert!((less_kg - pull_kg / 0.91).abs() < 0.07, "{less_kg} for {pull_kg}");
+}

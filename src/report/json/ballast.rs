@@ -5,6 +5,7 @@ use serde::Serialize;
 use serde_json::{Value, json};
 
 use crate::answer::BallastFacts;
+use crate::report::json::findings::{LettingGo, letting_go};
 use crate::report::json::run::{Removable, removable_cylinder};
 use crate::report::json::{Head, PlanSource, micro, nano};
 use crate::report::lead::{change_text, names};
@@ -48,7 +49,10 @@ pub(super) struct BallastResult {
     typical_frac: f64,
     /// What the plan carries above the least, where that is more than its doubt and a piece; else null
     needless_kg: Option<f64>,
+    /// Lead that must be ditchable, so that what counts of `lets_go` and it can be swum up from anywhere
     must_be_ditchable_kg: Option<f64>,
+    /// Gear and cylinders beside the lead that are marked as ditchable, at the worst moment of the plan as it is
+    lets_go: Vec<LettingGo>,
     /// Ballast of the plan
     own_kg: f64,
     own_hold_margin_kg: f64,
@@ -178,6 +182,7 @@ pub fn result(source: &Source, facts: &BallastFacts) -> Value {
         typical_frac: micro(trials.typical_frac),
         needless_kg: carry.needless.as_ref().map(|needless| micro(needless.excess_kg())),
         must_be_ditchable_kg: advice.ditch.as_ref().map(|ditch| micro(ditch.needed_kg)),
+        lets_go: range.lets_go.iter().map(|thing| letting_go(scenario, thing)).collect(),
         own_kg: micro(range.own.ballast_kg),
         own_hold_margin_kg: micro(range.own.hold_margin_kg),
         own_swim_margin_kg: micro(range.own.swim_margin_kg),

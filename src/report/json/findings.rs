@@ -7,7 +7,6 @@ use crate::findings::{self, Band, Beyond, CylinderFinding, FailedWing, HoldAt, S
 use crate::report::json::{gauge, micro, nano};
 use crate::report::words;
 use crate::scenario::Scenario;
-use crate::units::ATMOSPHERE_PA;
 
 /// What was found
 #[derive(Serialize, JsonSchema)]
@@ -131,7 +130,7 @@ struct Floating {
 /// A thing that can be let go of, at the worst moment
 #[derive(Serialize, JsonSchema)]
 #[schemars(deny_unknown_fields)]
-struct LettingGo {
+pub(super) struct LettingGo {
     name: String,
     /// Its own lift: positive floats, and letting go of it makes the diver heavier
     lift_kg: f64,
@@ -210,13 +209,11 @@ fn floating(at: &HoldAt) -> Floating {
     Floating { margin_kg: micro(at.margin_kg()), time_s: micro(at.time_s()), depth_m: micro(at.now.state.depth_m) }
 }
 
-fn letting_go(scenario: &Scenario, finding: &FailedWing, thing: &findings::LettingGo) -> LettingGo {
-    let surface_mol_m3 =
-        |cylinder| scenario.isotherm(finding.worst.now.ambient.layer, cylinder).ambient_mol_m3(ATMOSPHERE_PA);
+pub(super) fn letting_go(scenario: &Scenario, thing: &findings::LettingGo) -> LettingGo {
     LettingGo {
         name: words::thing(scenario, thing.owner),
         lift_kg: micro(thing.lift_kg),
-        gas_m3: nano(thing.owner.cylinder().map_or(0.0, |cylinder| thing.gas_mol / surface_mol_m3(cylinder))),
+        gas_m3: nano(thing.gas_m3),
         counts: thing.counts(),
     }
 }
@@ -239,7 +236,7 @@ fn wing_failure(scenario: &Scenario, finding: &FailedWing) -> WingFailure {
         worst_time_s: micro(worst.time_s),
         worst_depth_m: micro(worst.depth_m),
         worst_load_met_at_m: micro(worst.at_m),
-        lets_go: finding.lets_go.iter().map(|thing| letting_go(scenario, finding, thing)).collect(),
+        lets_go: finding.lets_go.iter().map(|thing| letting_go(scenario, thing)).collect(),
         beyond_s: micro(finding.beyond_s()),
         spans: finding.beyond.iter().map(span).collect(),
     }
