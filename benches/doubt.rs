@@ -4,9 +4,9 @@
 //! two runs of the dive (one as it is, one at the far end of the lead range). The 32 768 draws from the surrogate cost half
 //! a microsecond each, a fifth of the whole. Where nothing can stand in, 8192 trials and more are made.
 //!
-//! A trial of the 70-minute dive with four cylinders and 28 uncertain figures works out the balance some fifty times in
-//! each of its two runs, and asks the failed wing's way up at most of these moments; drawing the figures and building the
-//! dive are less than a tenth.
+//! A trial of the 70-minute dive with four cylinders and 28 uncertain figures works out the balance some forty times in
+//! each of its two runs, and half as often again to locate the heaviest, the lightest and the worst moment; the failed
+//! wing's way up is asked only where it can be the worst. Drawing the figures and building the dive are an eighth.
 
 #[path = "../tests/it/parts.rs"]
 mod parts;

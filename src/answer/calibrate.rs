@@ -3,8 +3,8 @@
 use crate::answer::{AnswerError, Carry, DrawSettings, Pieces, Stage, Watch};
 use crate::estimate::doubt::{normal_quantile, standard_uncertainty};
 use crate::estimate::{Doubt, Shape};
+use crate::plan::calibrated::CalibratedPlan;
 use crate::plan::checks::{CheckRow, OutcomeRow};
-use crate::plan::refined::RefinedPlan;
 use crate::plan::{Built, Plan};
 use crate::scenario::Scenario;
 use crate::study::calibrate::{Calibrated, Check, Gauge, Outcome, WaterThen, WingThen, calibrate};
@@ -22,7 +22,7 @@ pub struct Calibration {
     /// What to carry by the plan as it was.
     pub before: Carry,
     /// The plan written again.
-    pub plan: RefinedPlan,
+    pub plan: CalibratedPlan,
     /// What that plan says; `None` where no figure of it is another one.
     pub after: Option<Rewritten>,
 }
@@ -37,7 +37,7 @@ pub struct Rewritten {
 }
 
 impl Calibration {
-    /// Refines the plan with the checks, writes it again, and reads and runs that one as any other. `name` is what
+    /// Calibrates the plan with the checks, writes it again, and reads and runs that one as any other. `name` is what
     /// messages call the new plan.
     ///
     /// # Errors
@@ -56,7 +56,7 @@ impl Calibration {
         let build = |values: &[f64]| plan.build_draw(values, &built);
         let calibrated = calibrate(&built.inputs, &checks, &build, settings, watch.during(Stage::Draws))?;
         let values: Vec<_> = calibrated.moved.iter().map(|moved| (moved.input, moved.after)).collect();
-        let written = plan.refined(&built, &values);
+        let written = plan.calibrated(&built, &values);
         let after = if written.written.is_empty() {
             None
         } else {

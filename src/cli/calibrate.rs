@@ -11,8 +11,8 @@ use crate::cli::args::{CalibrateArgs, Variation};
 use crate::cli::load::{Loaded, load};
 use crate::cli::output::{OutputError, print, print_json, write_new};
 use crate::cli::watch::{EXIT_CANCELLED, Progress, cancel};
+use crate::plan::calibrated::{CalibratedPlan, Left};
 use crate::plan::checks::{CheckRow, read_checks};
-use crate::plan::refined::{Left, RefinedPlan};
 use crate::report::advice::advice_line;
 use crate::report::calibrate::{self as words, CalibrateReport};
 use crate::report::doubt::{made_briefly, uncertain};
@@ -161,7 +161,7 @@ fn left_text(report: &CalibrateReport<'_>, index: usize, left: &Left) -> Option<
     })
 }
 
-fn result(report: &CalibrateReport<'_>, plan: &RefinedPlan, written: Option<&Path>) -> Value {
+fn result(report: &CalibrateReport<'_>, plan: &CalibratedPlan, written: Option<&Path>) -> Value {
     let left = plan.left.iter().filter_map(|(index, left)| left_text(report, *index, left)).collect();
     json::calibrate::result(report, left, written.map(|path| path.display().to_string()))
 }
@@ -171,7 +171,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn the_refined_plan_goes_beside_the_old_one() {
+    fn the_calibrated_plan_goes_beside_the_old_one() {
         let args = CalibrateArgs {
             plan: "dives/wreck.toml".into(),
             checks: "checks.csv".into(),

@@ -35,7 +35,7 @@ pub struct Findings {
     pub light: Extreme,
     /// What a failed wing would mean at every moment.
     pub failed_wing: FailedWing,
-    /// The same with the suit's spare loft as a second lift, when the plan allows that.
+    /// The same with the suit's extra volume as a second lift, when the plan allows that.
     pub failed_wing_with_suit: Option<FailedWing>,
     /// Whether the diver can stay at each stop; the last one is the last stop of the dive.
     pub holds: Vec<Hold>,

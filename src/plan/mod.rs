@@ -3,7 +3,7 @@
 //! Text → [`Plan`] ([`mod@file`] the tables as written, [`written`] numbers with units and doubts, [`mod@unit`] the units) →
 //! [`Built`] (a [`crate::scenario::Scenario`], the list of figures it was built from, notes). What is wrong with a plan is
 //! data ([`problem`]), all of it at once, each with its place in the text. [`catalogue`] and [`typical`] hold the generic
-//! sizes and the typical figures, [`checks`] what was seen in the water, [`refined`] a plan written again.
+//! sizes and the typical figures, [`checks`] what was seen in the water, [`calibrated`] a plan written again.
 //!
 //! ```
 //! use lightpoint::Plan;
@@ -14,6 +14,7 @@
 //! ```
 
 mod assemble;
+pub mod calibrated;
 pub mod catalogue;
 pub mod checks;
 mod csv;
@@ -28,7 +29,6 @@ mod note;
 mod place;
 pub mod problem;
 mod read;
-pub mod refined;
 pub mod schema;
 mod set;
 pub mod starter;

@@ -1,6 +1,6 @@
 //! The figures of `doubt`: the lead of many trials, the band around the curve, and what to weigh next.
 
-use crate::report::chart::{self, ChartError, LeadDots, Picture, SpreadBand, WeighFigure};
+use crate::report::chart::{self, ChartError, DoubtOverTime, LeadDots, Picture, WeighFigure};
 use crate::report::doubt::{DoubtReport, percent, share_text};
 use crate::report::lead::{ballast_kg, lead_text};
 use crate::report::weigh;
@@ -30,7 +30,7 @@ pub fn pictures(
     }
     if let Some(band) = &report.study.band {
         let (low_kg, high_kg): (Vec<f64>, Vec<f64>) = band.interval_kg.iter().map(|one| (one.low, one.high)).unzip();
-        let figure = SpreadBand {
+        let figure = DoubtOverTime {
             title: &title(report),
             subject: &report.source.title,
             band: &format!("{} of the draws", percent(report.settings.coverage_frac)),
@@ -41,7 +41,7 @@ pub fn pictures(
             capacity_kg: report.scenario.rig().swim_up_kg,
             units: report.units,
         };
-        pictures.push(("doubt-over-time", chart::spread_band(&figure)?));
+        pictures.push(("doubt-over-time", chart::doubt_over_time(&figure)?));
     }
     if let Some(next) = next {
         let now_kg = weigh::half_width_kg(next, Answer::Least);

@@ -9,7 +9,7 @@ use crate::study::probe::LetGo;
 use crate::study::side_by_side::side_by_side;
 use crate::study::solve::{LeadBounds, lead_bounds, lead_bounds_after};
 
-/// Shares of the suit's loft that are tried as less of it: our own choice.
+/// Shares of the suit's gas that are tried as less of it: our own choice.
 pub const SUIT_GAS_CUTS_FRAC: [f64; 2] = [0.10, 0.25];
 /// Pressure by which a larger reserve is tried, Pa: our own choice.
 pub const RESERVE_RAISE_PA: f64 = 20e5;
@@ -46,9 +46,9 @@ pub enum Change {
         /// The share, kg.
         lead_kg: f64,
     },
-    /// The suit is kept at less loft.
+    /// The suit is kept at less gas.
     LessSuitGas {
-        /// New loft, m³.
+        /// New gas volume, m³.
         suit_gas_m3: f64,
         /// Share that was cut, 0..1.
         cut_frac: f64,

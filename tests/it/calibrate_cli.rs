@@ -109,7 +109,7 @@ fn a_known_diver_is_found_again() {
 
 /// Comments, order and layout stay: every changed line keeps what is not a value, and new lines are typical figures.
 #[test]
-fn the_refined_plan_differs_in_its_values_alone() {
+fn the_calibrated_plan_differs_in_its_values_alone() {
     let folder = Folder::new("cold-trimix.toml");
     // cylinders that nobody weighed, so that typical figures move
     let text = std::fs::read_to_string(&folder.plan).unwrap();
@@ -149,7 +149,7 @@ fn the_refined_plan_differs_in_its_values_alone() {
     for moved in found["moved"].as_array().unwrap() {
         let key = moved["key"].as_str().unwrap();
         if key.ends_with(".external") {
-            continue; // written for the refined mass of the size; the dive below holds it
+            continue; // written for the calibrated mass of the size; the dive below holds it
         }
         let input = built.inputs.iter().find(|input| input.path == key).expect(key);
         let (value, told) = (input.quantity.si().number(input.estimate.value), number(moved, "/after"));
@@ -175,12 +175,12 @@ fn line_ends_and_typical_figures() {
     let built = plan.build().unwrap();
     let salinity = built.uncertain().position(|input| input.label == "salinity of the sea").expect("typical");
     let better = lightpoint::internals::estimate::Estimate::within(33.0, 0.5);
-    let refined = plan.refined(&built, &[(salinity, better)]);
-    assert_eq!(refined.written, [salinity]);
+    let calibrated = plan.calibrated(&built, &[(salinity, better)]);
+    assert_eq!(calibrated.written, [salinity]);
     let old = text.lines().find(|line| line.starts_with("water = ")).expect("the word for the water");
     let new = old.replace("water = \"sea\"", "salinity = \"33.00 ± 0.50 PSU\"");
-    assert_eq!(refined.text, text.replace(old, &new));
-    let again = Plan::parse(&refined.text, "again.toml", folder.dir.path()).unwrap().build().unwrap();
+    assert_eq!(calibrated.text, text.replace(old, &new));
+    let again = Plan::parse(&calibrated.text, "again.toml", folder.dir.path()).unwrap().build().unwrap();
     let input = again.inputs.iter().find(|input| input.path == "site.salinity").expect("written");
     assert_eq!(input.estimate, better);
 }

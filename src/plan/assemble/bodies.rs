@@ -119,7 +119,7 @@ impl Builder<'_, '_> {
         };
         let body = self.body_or_piece(key, &suit.piece, figures, "volume, density, in_water or foam");
         parts.push(Part { name: name.into(), role: Role::Suit, count: 1, body, ditchable: false });
-        let Some(loft) = &suit.gas_volume else {
+        let Some(volume) = &suit.gas_volume else {
             for (given, word) in [(suit.supply.is_some(), "supply"), (suit.extra_volume.is_some(), "extra_volume")] {
                 if given {
                     self.inputs.missing(key.field("gas_volume"), || {
@@ -129,7 +129,7 @@ impl Builder<'_, '_> {
             }
             return None;
         };
-        let suit_gas_m3 = self.inputs.take(key.field("gas_volume"), loft, Limit::NotNegative, None);
+        let suit_gas_m3 = self.inputs.take(key.field("gas_volume"), volume, Limit::NotNegative, None);
         let spare_m3 = match &suit.extra_volume {
             Some(spare) => self.inputs.take(key.field("extra_volume"), spare, Limit::NotNegative, None),
             None => 0.0,

@@ -72,7 +72,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_refined_doubt_stays_within_the_limits() {
+    fn a_calibrated_doubt_stays_within_the_limits() {
         let before = Estimate::within(2.0, 1.0);
         let middle = moved(0, before, 2.1, 0.1).unwrap();
         assert_eq!(middle.after.value, 2.1);

@@ -2,7 +2,7 @@
 
 use super::{check, dives, texts_of};
 use lightpoint::internals::report::chart::{
-    self, ChartError, Compared, LeadDots, Series, SpreadBand, Sweep, ToWeigh, WeighFigure,
+    self, ChartError, Compared, DoubtOverTime, LeadDots, Series, Sweep, ToWeigh, WeighFigure,
 };
 use lightpoint::internals::report::measure::UnitSystem;
 
@@ -77,12 +77,12 @@ fn sweeps_are_clear() {
 }
 
 #[test]
-fn spread_bands_are_clear() {
+fn doubt_over_time_is_clear() {
     let dive = dives::trimix();
     let column = |shift: f64| dive.rows.samples().iter().map(|row| row.bare_kg + shift).collect::<Vec<_>>();
     let time_s: Vec<_> = dive.rows.samples().iter().map(|row| row.time_s).collect();
     let (low_kg, middle_kg, high_kg) = (column(-1.4), column(0.0), column(1.4));
-    let spread = SpreadBand {
+    let asked = DoubtOverTime {
         title: "The diver is 95 % sure to hold the last stop",
         subject: dive.title,
         band: "95 % of the draws",
@@ -93,9 +93,9 @@ fn spread_bands_are_clear() {
         capacity_kg: 7.0,
         units: UnitSystem::Metric,
     };
-    check("spread", &chart::spread_band(&spread).unwrap());
-    let empty = SpreadBand { time_s: &[], ..spread };
-    assert!(matches!(chart::spread_band(&empty), Err(ChartError::Nothing { .. })));
+    check("doubt-over-time", &chart::doubt_over_time(&asked).unwrap());
+    let empty = DoubtOverTime { time_s: &[], ..asked };
+    assert!(matches!(chart::doubt_over_time(&empty), Err(ChartError::Nothing { .. })));
 }
 
 #[test]

@@ -14,7 +14,7 @@ use crate::units::{Quantity, Unit};
 
 /// A plan written again.
 #[derive(Clone, Debug, PartialEq)]
-pub struct RefinedPlan {
+pub struct CalibratedPlan {
     /// Its text.
     pub text: String,
     /// The figures that were written, counted among those with a doubt.
@@ -42,10 +42,10 @@ pub enum Left {
 impl Plan {
     /// The plan's text with other estimates for some of the figures of [`Built::uncertain`], each with its index there.
     /// Values are written in the unit that stands in the plan, with two digits of the doubt.
-    pub fn refined(&self, built: &Built, values: &[(usize, Estimate)]) -> RefinedPlan {
+    pub fn calibrated(&self, built: &Built, values: &[(usize, Estimate)]) -> CalibratedPlan {
         let text = self.sources[0].text.to_string();
-        let mut refined = RefinedPlan { text, written: Vec::new(), left: Vec::new() };
-        let Ok(mut document) = refined.text.parse::<DocumentMut>() else { return refined };
+        let mut calibrated = CalibratedPlan { text, written: Vec::new(), left: Vec::new() };
+        let Ok(mut document) = calibrated.text.parse::<DocumentMut>() else { return calibrated };
         let uncertain: Vec<(usize, &Input)> =
             built.inputs.iter().enumerate().filter(|(_, input)| input.estimate.doubt.is_some()).collect();
         for (index, estimate) in values {
@@ -58,17 +58,17 @@ impl Plan {
                 replace(&mut document, input, estimate)
             };
             match outcome {
-                Ok(()) => refined.written.push(*index),
-                Err(left) => refined.left.push((*index, left)),
+                Ok(()) => calibrated.written.push(*index),
+                Err(left) => calibrated.left.push((*index, left)),
             }
         }
         // the TOML writer ends its lines its own way
-        let has_crlf = refined.text.contains("\r\n");
-        refined.text = document.to_string();
+        let has_crlf = calibrated.text.contains("\r\n");
+        calibrated.text = document.to_string();
         if has_crlf {
-            refined.text = refined.text.replace("\r\n", "\n").replace('\n', "\r\n");
+            calibrated.text = calibrated.text.replace("\r\n", "\n").replace('\n', "\r\n");
         }
-        refined
+        calibrated
     }
 
     /// The displaced volume of a size follows a mass of its own; written out, it must hold that part itself.

@@ -14,7 +14,7 @@ const HEIGHT: f64 = 500.0;
 
 /// The net lift with the wing empty with a band of doubt; all columns have the same length.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct SpreadBand<'a> {
+pub struct DoubtOverTime<'a> {
     /// Message of the picture.
     pub title: &'a str,
     /// What it is of.
@@ -39,29 +39,29 @@ pub struct SpreadBand<'a> {
 ///
 /// # Errors
 /// Empty columns, or a fault of the drawing library.
-pub fn spread_band(spread: &SpreadBand<'_>) -> Result<Picture, ChartError> {
-    let columns = [spread.low_kg, spread.middle_kg, spread.high_kg];
-    let rows = columns.iter().map(|column| column.len()).fold(spread.time_s.len(), usize::min);
+pub fn doubt_over_time(asked: &DoubtOverTime<'_>) -> Result<Picture, ChartError> {
+    let columns = [asked.low_kg, asked.middle_kg, asked.high_kg];
+    let rows = columns.iter().map(|column| column.len()).fold(asked.time_s.len(), usize::min);
     if rows == 0 {
-        return Err(ChartError::Nothing { figure: "spread", missing: "a series" });
+        return Err(ChartError::Nothing { figure: "doubt-over-time", missing: "a series" });
     }
-    let units = spread.units;
-    let title = font::clean(spread.title);
+    let units = asked.units;
+    let title = font::clean(asked.title);
     let mut scene = Scene::new(WIDTH, HEIGHT);
-    let top = heading(&mut scene, &Heading { message: &title, subject: spread.subject, note: None }) + 22.0;
+    let top = heading(&mut scene, &Heading { message: &title, subject: asked.subject, note: None }) + 22.0;
     let rect = Rect { left: LEFT, top, right: WIDTH - 26.0, bottom: HEIGHT - 52.0 };
     let mass = |kg: f64| units.value(Quantity::Mass, kg);
     let time = |s: f64| units.value(Quantity::Duration, s);
-    let x = Watch::of(spread.time_s[rows - 1]).axis();
+    let x = Watch::of(asked.time_s[rows - 1]).axis();
     let values =
-        columns.iter().flat_map(|column| column[..rows].iter()).copied().chain([0.0, -spread.capacity_kg]).map(mass);
+        columns.iter().flat_map(|column| column[..rows].iter()).copied().chain([0.0, -asked.capacity_kg]).map(mass);
     let y_title = format!("net lift with the wing empty, {} (+ floats, − sinks)", units.symbol(Quantity::Mass));
     let mut y = Axis { signed: true, ..Axis::covering(y_title, values, 0.0) };
     let span = y.high - y.low;
     (y.low, y.high) = (y.low - 0.10 * span, y.high + 0.10 * span);
     let panel = Panel { rect, x, y };
     let points = |column: &[f64]| -> Vec<Point> {
-        spread.time_s.iter().zip(column).take(rows).map(|(s, kg)| panel.at(time(*s), mass(*kg))).collect()
+        asked.time_s.iter().zip(column).take(rows).map(|(s, kg)| panel.at(time(*s), mass(*kg))).collect()
     };
     let [low, middle, high] = columns.map(points);
     let outline: Vec<Point> = low.iter().chain(high.iter().rev()).copied().collect();
@@ -71,7 +71,7 @@ pub fn spread_band(spread: &SpreadBand<'_>) -> Result<Picture, ChartError> {
     panel.draw_y(&mut scene);
     panel.draw_x(&mut scene, &ticks);
     let mut placer = Placer::new(rect.grown(-2.0));
-    let limit = -mass(spread.capacity_kg);
+    let limit = -mass(asked.capacity_kg);
     for (value, stroke) in [(0.0, Stroke::solid(BLACK, 1.2)), (limit, Stroke::dashed(VERMILION, 2.0, Dash::Long))] {
         let (from, to) = (Point::new(rect.left, panel.at_y(value)), Point::new(rect.right, panel.at_y(value)));
         scene.line(from, to, stroke);
@@ -81,7 +81,7 @@ pub fn spread_band(spread: &SpreadBand<'_>) -> Result<Picture, ChartError> {
         placer.keep_curve(&scene.curve(side, Stroke::solid(BLUE, 1.0)));
     }
     placer.keep_curve(&scene.curve(&middle, Stroke::solid(BLUE, 2.4)));
-    let name = format!("swim-up limit {}", units.text(Quantity::Mass, spread.capacity_kg));
+    let name = format!("swim-up limit {}", units.text(Quantity::Mass, asked.capacity_kg));
     let at = Point::new(rect.left + 0.85 * rect.width(), panel.at_y(limit));
     placer.put(&mut scene, at, 0.25, &[Label::plain(name)]);
     placer.put(
@@ -90,6 +90,6 @@ pub fn spread_band(spread: &SpreadBand<'_>) -> Result<Picture, ChartError> {
         0.75,
         &[Label::plain("middle"), Label::plain("middle").sized(SMALL_PX)],
     );
-    placer.put(&mut scene, high[rows * 3 / 5], 0.75, &[Label::plain(font::clean(spread.band))]);
+    placer.put(&mut scene, high[rows * 3 / 5], 0.75, &[Label::plain(font::clean(asked.band))]);
     Ok(Picture::new(scene, title, "Net lift with the wing empty over time, with a band of doubt around it."))
 }
