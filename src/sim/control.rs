@@ -17,6 +17,8 @@ pub(crate) enum Limits {
 
 /// An amount above the ambient pressure that is none, mol: some micrograms.
 pub(crate) const DRY_MOL: f64 = 1e-7;
+/// A gas volume that is nothing, m³: a millionth of a cubic millimetre.
+const NOTHING_M3: f64 = 1e-15;
 /// A gas volume that is no shortage but rounding, m³: a ten-thousandth of a litre.
 const ROUNDING_M3: f64 = 1e-7;
 
@@ -116,7 +118,9 @@ fn neutral_m3(balance: &Balance, index: usize) -> f64 {
     }
     let rest_kg = (all - bag).net_kg(balance.water_kg_m3);
     let bag_kg = bag.net_kg(balance.water_kg_m3);
-    if bag_kg > 0.0 { -rest_kg / bag_kg * bag.volume_m3 } else { -rest_kg / balance.water_kg_m3 }
+    // of a volume that is next to nothing the mass has no figures left
+    let is_gas = bag_kg > 0.0 && bag.volume_m3 > NOTHING_M3;
+    if is_gas { -rest_kg / bag_kg * bag.volume_m3 } else { -rest_kg / balance.water_kg_m3 }
 }
 
 /// Lets a share of a bag's gas out, with the composition of the moment.

@@ -370,3 +370,13 @@ fn whatever_is_read_does_no_harm() {
     // changed by a little, a good part of the plans is still right: else nothing but messages is tried
     assert!(dives * 10 > cases, "{dives} dives of {cases} cases");
 }
+
+/// Found by long runs: each once came to a panic.
+#[test]
+fn what_was_found_once_stays_mended() {
+    // a wing so small that its gas has no figures left
+    for sets in [[("suit.gas_volume", "1000 L"), ("wing.capacity", "1e-308 kg")]] {
+        let sets = sets.map(|(key, value)| (key.to_owned(), value.to_owned()));
+        assert_eq!(plan(Plan::demonstration(&sets), true), Ok(true), "{sets:?}");
+    }
+}
