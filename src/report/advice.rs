@@ -194,7 +194,7 @@ fn own_line(units: UnitSystem, carry: &Carry) -> Line {
     let risks = risks(trials, own.equivalent_lead_kg);
     Line {
         label: "The plan's own".into(),
-        text: format!("{carried}: {hold} and {swim}; {risks}"),
+        text: format!("{carried}: {hold} and {swim}; with all doubt it {risks}"),
         within: Some(own.verdict() == OwnVerdict::Fits),
     }
 }
@@ -223,9 +223,9 @@ fn ditch_lines(units: UnitSystem, scenario: &Scenario, range: &LeadRange, ditch:
         .map_or(String::new(), |choice| format!(" ({} in pieces)", lead_text(units, choice.lead_kg)));
     let has_kg = range.own.ditchable_kg;
     let has = if has_kg > 0.0 {
-        format!("of the plan's lead {} is", lead_text(units, has_kg))
+        format!("{} of the plan's lead is", lead_text(units, has_kg))
     } else {
-        "of the plan's lead none is".into()
+        "none of the plan's lead is".into()
     };
     let text = format!("of {with} at least {needed}{rounded} must be ditchable, to be swum up from anywhere; {has}");
     let mut lines = vec![line(text, (has_kg < ditch.needed_kg).then_some(false))];
