@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use crate::answer::{Carry, LeadTrials};
 use crate::report::lead::{lead_text, names};
-use crate::report::measure::{Quantity, UnitSystem, clock, fixed};
+use crate::report::measure::{Quantity, UnitSystem, fixed, moment};
 use crate::report::text::Line;
 use crate::report::words;
 use crate::scenario::Scenario;
@@ -62,7 +62,7 @@ fn most_text(units: UnitSystem, range: &LeadRange) -> String {
 /// Which moment and which case binds an end.
 fn why(units: UnitSystem, scenario: &Scenario, bound: &Bound, is_least: bool) -> String {
     let binding = &bound.binding;
-    let when = format!("{} min", clock(binding.time_s));
+    let when = moment(binding.time_s);
     let depth = units.text(Quantity::Length, binding.at_m);
     if !is_least {
         let from = units.text(Quantity::Length, binding.depth_m);

@@ -1,6 +1,6 @@
 //! How much lead: the tables of `ballast`, and its JSON.
 
-use crate::report::measure::{Quantity, UnitSystem, clock, fixed};
+use crate::report::measure::{Quantity, UnitSystem, fixed, moment};
 use crate::report::table::{Fit, align_numbers, new_table, plain, with_sum};
 use crate::report::text::filled;
 use crate::rig::{CylinderSet, Role};
@@ -62,8 +62,8 @@ pub fn gas_table(units: UnitSystem, range: &LeadRange) -> String {
     let mut table = new_table();
     table.set_header([
         format!("Gas, {unit}"),
-        format!("heaviest\n{} min", clock(story.heavy_s)),
-        format!("lightest\n{} min", clock(story.light_s)),
+        format!("heaviest\n{}", moment(story.heavy_s)),
+        format!("lightest\n{}", moment(story.light_s)),
         "used in\nbetween".to_owned(),
         "still to the\nreserve".to_owned(),
     ]);
@@ -136,7 +136,7 @@ pub fn removable_table(units: UnitSystem, scenario: &Scenario, removable: &[Remo
         format!("if lost,\nheaviest, {unit}"),
     ]);
     let loss = |loss: &Option<crate::study::Loss>| {
-        loss.map_or("—".into(), |loss| format!("{} at {} min", signed_lead(units, loss.bare_kg), clock(loss.time_s)))
+        loss.map_or("—".into(), |loss| format!("{} at {}", signed_lead(units, loss.bare_kg), moment(loss.time_s)))
     };
     for found in removable {
         table.add_row([

@@ -57,10 +57,18 @@ pub fn fixed(value: f64, decimals: usize) -> String {
     }
 }
 
+/// What is longer than this is told in hours, s.
+pub const LONG_S: f64 = 4.0 * 3600.0;
+
 /// A time of the dive as minutes and seconds: `8:07`.
 pub fn clock(time_s: f64) -> String {
     let seconds = time_s.round() as i64;
     format!("{}:{:02}", seconds / 60, seconds % 60)
+}
+
+/// A moment or a stretch of time with its unit: `8:07 min`, and from [`LONG_S`] on in hours and minutes, `6:52 h`.
+pub fn moment(time_s: f64) -> String {
+    if time_s > LONG_S { format!("{} h", clock(time_s / 60.0)) } else { format!("{} min", clock(time_s)) }
 }
 
 #[cfg(test)]
@@ -77,5 +85,7 @@ mod tests {
         assert_eq!(UnitSystem::Metric.text(Quantity::GaugePressure, 50e5 + 101_325.0), "50 bar");
         assert_eq!(UnitSystem::Us.text(Quantity::Temperature, 283.15), "50 °F");
         assert_eq!(clock(487.3), "8:07");
+        assert_eq!(moment(3930.0), "65:30 min");
+        assert_eq!(moment(24_730.0), "6:52 h");
     }
 }

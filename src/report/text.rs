@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use std::sync::OnceLock;
 
 use crate::report::balance::lines;
-use crate::report::measure::{Quantity, clock};
+use crate::report::measure::{Quantity, moment};
 use crate::report::table::{Fit, align_numbers, new_table, with_sum};
 use crate::report::verdict::{self, Finding, Lead};
 use crate::report::{CAUTIONS, Report, VERSION, words};
@@ -115,8 +115,8 @@ pub fn parts_table(report: &Report<'_>) -> String {
     let mut table = new_table();
     table.set_header([
         format!("Lift in water, {unit}"),
-        format!("heavy point\n{} min", clock(findings.heavy.time_s)),
-        format!("light point\n{} min", clock(findings.light.time_s)),
+        format!("heavy point\n{}", moment(findings.heavy.time_s)),
+        format!("light point\n{}", moment(findings.light.time_s)),
     ]);
     let number = |kg: Option<f64>| kg.map_or("—".into(), |kg| signed2(report, kg));
     let mut sums = [0.0, 0.0];

@@ -4,7 +4,7 @@
 
 use crate::answer::{LeadTrials, Needless};
 use crate::findings::{Hold, HoldAt, SwimUp};
-use crate::report::measure::{Quantity, UnitSystem, clock};
+use crate::report::measure::{Quantity, UnitSystem, moment};
 use crate::report::{Report, words};
 use crate::sim::Happening;
 use crate::study::{LeadBounds, OwnLead, OwnVerdict};
@@ -160,7 +160,7 @@ pub(super) fn needless_lead(units: UnitSystem, needless: &Needless) -> Finding {
     }
     let beyond_s = carried.beyond_s - least.beyond_s;
     if beyond_s >= 30.0 {
-        costs.push(format!("{} min more beyond the swim-up limit", clock(beyond_s)));
+        costs.push(format!("{} more beyond the swim-up limit", moment(beyond_s)));
     }
     let value = format!("{} more than needed", mass(needless.excess_kg()));
     Finding::new("Needless lead", value, format!("{least_text}. It costs {}", listed(&costs)), Some(false))

@@ -3,14 +3,14 @@
 use crate::findings::{Beyond, CylinderFinding, FailedWing, Hold, LettingGo, SwimUp};
 use crate::profile::Move;
 use crate::report::Report;
-use crate::report::measure::{Quantity, UnitSystem, clock, fixed};
+use crate::report::measure::{LONG_S, Quantity, UnitSystem, clock, fixed, moment};
 use crate::scenario::Scenario;
 use crate::sim::{Event, Happening, Owner};
 use crate::units::ATMOSPHERE_PA;
 
 /// A moment: time, and depth.
 pub fn at(units: UnitSystem, time_s: f64, depth_m: f64) -> String {
-    format!("at {} min, {}", clock(time_s), units.text(Quantity::Length, depth_m))
+    format!("at {}, {}", moment(time_s), units.text(Quantity::Length, depth_m))
 }
 
 /// The word for what the diver can do after a failed wing.
@@ -24,7 +24,10 @@ pub fn swim_up_word(verdict: SwimUp) -> &'static str {
 
 /// A time beyond the capacity: `from 0:00 to 8:07 min`.
 pub fn span(beyond: &Beyond) -> String {
-    format!("{} to {} min", clock(beyond.start_s), clock(beyond.end_s))
+    if beyond.end_s > LONG_S {
+        return format!("{} to {}", moment(beyond.start_s), moment(beyond.end_s));
+    }
+    format!("{} to {}", clock(beyond.start_s), moment(beyond.end_s))
 }
 
 /// Times beyond the capacity, the first three in words.

@@ -375,8 +375,7 @@ fn whatever_is_read_does_no_harm() {
 #[test]
 fn what_was_found_once_stays_mended() {
     // a wing so small that its gas has no figures left
-    for sets in [[("suit.gas_volume", "1000 L"), ("wing.capacity", "1e-308 kg")]] {
-        let sets = sets.map(|(key, value)| (key.to_owned(), value.to_owned()));
-        assert_eq!(plan(Plan::demonstration(&sets), true), Ok(true), "{sets:?}");
-    }
+    let sets = [("suit.gas_volume", "1000 L"), ("wing.capacity", "1e-308 kg")];
+    let sets = sets.map(|(key, value)| (key.to_owned(), value.to_owned()));
+    assert_eq!(plan(Plan::demonstration(&sets), true), Ok(true));
 }

@@ -8,7 +8,7 @@ use crate::report::chart::scene::Scene;
 use crate::report::chart::shape::{self, Point, Rect};
 use crate::report::chart::style::{BLUE, Dash, INK, RULE, SKY, SMALL_PX, SOFT, Stroke};
 use crate::report::chart::{font, style};
-use crate::report::measure::{Quantity, clock};
+use crate::report::measure::{LONG_S, Quantity, clock};
 use crate::sim::Happening;
 use crate::units::MINUTE_S;
 
@@ -16,8 +16,6 @@ use crate::units::MINUTE_S;
 const LEG_GAP_PX: f64 = 5.0;
 /// With more legs than this their ends would be a row of pearls that says nothing, and are left out.
 const DOTTED_LEGS: usize = 100;
-/// A dive longer than this is told in hours, s.
-const LONG_S: f64 = 4.0 * 3600.0;
 
 /// How the time of a dive is told: in minutes, or in hours where that reads better.
 #[derive(Clone, Copy, Debug)]

@@ -5,14 +5,11 @@ use serde_json::{Value, json};
 use crate::findings::elsewhere::Elsewhere;
 use crate::report::balance::{Line, LineKind, lines};
 use crate::report::html::Handout;
-use crate::report::measure::Quantity;
+use crate::report::measure::{LONG_S, Quantity};
 use crate::report::{Report, words};
 use crate::rig::Role;
 use crate::scenario::Scenario;
 use crate::sim::{Happening, Now};
-
-/// A dive that is longer is told in hours, s, as the figures tell it.
-pub(super) const LONG_S: f64 = 4.0 * 3600.0;
 
 /// Everything that the script needs.
 pub(super) fn data(handout: &Handout<'_>) -> Value {

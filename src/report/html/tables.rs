@@ -5,7 +5,7 @@ use maud::{Markup, html};
 use crate::findings::CylinderFinding;
 use crate::report::balance::{Line, LineKind, lines};
 use crate::report::html::Handout;
-use crate::report::measure::{Quantity, UnitSystem, clock, fixed};
+use crate::report::measure::{Quantity, UnitSystem, fixed, moment};
 use crate::report::{Report, words};
 use crate::sim::Happening;
 
@@ -88,7 +88,7 @@ pub(super) fn parts(handout: &Handout<'_>) -> Markup {
                             th.number scope="col" {
                                 (name(i)) (label) br;
                                 span.when {
-                                    span { (clock(at.time_s)) " min," } " "
+                                    span { (moment(at.time_s)) "," } " "
                                     span { (units.text(Quantity::Length, at.depth_m)) }
                                 }
                             }
