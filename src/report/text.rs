@@ -146,7 +146,7 @@ pub fn filled(text: &str) -> String {
 
 /// Wrapped text in which no number loses its unit to the next line.
 fn wrapped(text: &str, options: textwrap::Options<'_>) -> String {
-    const UNITS: [&str; 14] = ["kg", "lb", "m", "ft", "L", "cu", "bar", "psi", "min", "s", "g", "%", "°C", "°F"];
+    const UNITS: [&str; 15] = ["kg", "lb", "m", "ft", "L", "cu", "bar", "psi", "min", "h", "s", "g", "%", "°C", "°F"];
     // a blank that textwrap does not break at
     const TIED: char = '\u{a0}';
     let mut tied = String::with_capacity(text.len());
@@ -156,7 +156,8 @@ fn wrapped(text: &str, options: textwrap::Options<'_>) -> String {
         let Some(next) = words.peek() else { break };
         let unit = next.trim_end_matches(|c: char| c.is_ascii_punctuation() && c != '%');
         let is_number = word.chars().next_back().is_some_and(|c| c.is_ascii_digit());
-        tied.push(if is_number && UNITS.contains(&unit) { TIED } else { ' ' });
+        let is_one = is_number && UNITS.contains(&unit) || word == "cu" && unit == "ft";
+        tied.push(if is_one { TIED } else { ' ' });
     }
     textwrap::fill(&tied, options).replace(TIED, " ")
 }
@@ -213,10 +214,11 @@ mod tests {
 
     #[test]
     fn a_number_keeps_its_unit() {
-        let text = "largest load 12.2 kg, limit 7.0 kg; from 0:00 to 41:32 min, 100 % of it, at 9 m";
+        let text =
+            "largest load 12.2 kg, limit 7.0 kg; from 0:00 to 41:32 min or 9:35 h, 100 % of it, at 9 m, 0.35 cu ft";
         for width in 12..60 {
             let lines = wrapped(text, textwrap::Options::new(width));
-            for unit in ["kg", "kg;", "min,", "%", "m"] {
+            for unit in ["kg", "kg;", "min", "h,", "%", "m,", "cu", "ft"] {
                 let is_first = lines.lines().any(|line| line.split(' ').next() == Some(unit));
                 assert!(!is_first, "{unit} at {width}: {lines}");
             }
