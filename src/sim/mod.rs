@@ -291,7 +291,9 @@ impl<'a> Run<'a> {
         let way_m = twice_pa / (self.now.ambient.water_kg_m3 * STANDARD_GRAVITY_M_S2);
         let speed_m_s = (segment.end_m - segment.start_m) / (segment.end_s - segment.start_s);
         debug_assert!(depth_m + way_m >= -1e-6);
-        (self.now.state.time_s + way_m / speed_m_s).min(segment.end_s)
+        let to_s = self.now.state.time_s + way_m / speed_m_s;
+        // in next to no time there is no moment between
+        if to_s > self.now.state.time_s { to_s.min(segment.end_s) } else { segment.end_s }
     }
 
     /// Notes a shortage. Inside a span nothing begins: it is there from the span's start on, or its event is the span's end.
