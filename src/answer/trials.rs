@@ -139,6 +139,11 @@ impl LeadTrials {
         1.0 - too_little as f64 / self.most_kg.len().max(1) as f64
     }
 
+    /// Whether a lead stays down in [`SURE_FRAC`] of the trials, and can be swum up in as many.
+    pub fn is_sure(&self, lead_kg: f64) -> bool {
+        self.holds_frac(lead_kg) >= SURE_FRAC && self.swims_frac(lead_kg) >= SURE_FRAC
+    }
+
     /// Whether typical figures are more of the doubt than what is known of this rig.
     pub fn is_mostly_typical(&self) -> bool {
         self.typical_frac > TYPICAL_FRAC

@@ -4,6 +4,7 @@ use crate::findings::extremes::SAME_DEPTH_M;
 use crate::physics::bulk::Bulk;
 use crate::rig::{BagControl, CylinderSet, MAX_BAG_GASES, MAX_BAGS, MAX_CYLINDERS, SUIT};
 use crate::scenario::Scenario;
+use crate::sim::control::above_rest_mol;
 use crate::sim::terms::{Worn, cylinder_bulk};
 use crate::sim::{Ambient, Now, Term};
 
@@ -83,8 +84,8 @@ impl<'a> Elsewhere<'a> {
             let mut dry = CylinderSet::EMPTY;
             for i in open.iter() {
                 let gas_mol_m3 = now.ambient.gas_mol_m3(scenario, i);
-                let rest_mol = scenario.gases().quick[i].water_m3 * gas_mol_m3;
-                let got_mol = (self.cylinder_mol[i] - rest_mol).max(0.0).min(share_m3 * gas_mol_m3);
+                let spare_mol = above_rest_mol(scenario, self.cylinder_mol[i], i, gas_mol_m3).max(0.0);
+                let got_mol = spare_mol.min(share_m3 * gas_mol_m3);
                 let bulk = Bulk::mass(got_mol * scenario.molar_kg_mol(i));
                 // the gas comes from a cylinder on the diver, so the mass stays until the suit vents
                 self.rigid = self.rigid - bulk;

@@ -186,12 +186,12 @@ impl Starter {
             (Metric, Wet, Single) => (3.33, 0.161),
             (Metric, Wet, Twin) => (1.09, 0.161),
             (Metric, Wet, Sidemount) => (5.64, 0.161),
-            (Us, Dry, Single) => (11.23, 0.405),
-            (Us, Dry, Twin) => (11.73, 0.405),
-            (Us, Dry, Sidemount) => (21.56, 0.405),
-            (Us, Wet, Single) => (7.28, 0.381),
-            (Us, Wet, Twin) => (2.40, 0.381),
-            (Us, Wet, Sidemount) => (12.23, 0.381),
+            (Us, Dry, Single) => (11.49, 0.65),
+            (Us, Dry, Twin) => (12.25, 0.65),
+            (Us, Dry, Sidemount) => (22.08, 0.65),
+            (Us, Wet, Single) => (7.51, 0.61),
+            (Us, Wet, Twin) => (2.86, 0.61),
+            (Us, Wet, Sidemount) => (12.69, 0.61),
         };
         let (piece, unit) = match self.units {
             Metric => (0.5, "kg"),

@@ -101,6 +101,11 @@ fn risks(trials: &LeadTrials, lead_kg: f64) -> String {
     format!("stays down in {holds}, can be swum up in {swims}")
 }
 
+/// What the doubt of all figures makes of a lead.
+pub(super) fn with_doubt(trials: &LeadTrials, lead_kg: f64) -> String {
+    format!("with all doubt it {}", risks(trials, lead_kg))
+}
+
 /// A choice of lead with its pieces.
 fn choice_text(units: UnitSystem, choice: &Choice) -> String {
     let mut text = if choice.pieces_kg.is_empty() { "no lead".to_owned() } else { lead_text(units, choice.lead_kg) };
@@ -191,12 +196,12 @@ fn own_line(units: UnitSystem, carry: &Carry) -> Line {
     };
     let carried = if own.ballast_kg.abs() < 1e-3 { "no lead".into() } else { lead_text(units, own.ballast_kg) };
     let trials = &carry.trials;
-    let risks = risks(trials, own.equivalent_lead_kg);
-    Line {
-        label: "The plan's own".into(),
-        text: format!("{carried}: {hold} and {swim}; with all doubt it {risks}"),
-        within: Some(own.verdict() == OwnVerdict::Fits),
-    }
+    let doubt = with_doubt(trials, own.equivalent_lead_kg);
+    let is_met = match own.verdict() {
+        OwnVerdict::Fits if carry.needless.is_some() || !trials.is_sure(own.equivalent_lead_kg) => None,
+        verdict => Some(verdict == OwnVerdict::Fits),
+    };
+    Line { label: "The plan's own".into(), text: format!("{carried}: {hold} and {swim}; {doubt}"), within: is_met }
 }
 
 fn ditch_lines(units: UnitSystem, scenario: &Scenario, range: &LeadRange, ditch: &Ditch) -> Vec<Line> {

@@ -4,6 +4,7 @@
 
 use crate::answer::{LeadTrials, Needless};
 use crate::findings::{Hold, HoldAt, SwimUp};
+use crate::report::advice::with_doubt;
 use crate::report::measure::{Quantity, UnitSystem, moment};
 use crate::report::{Report, words};
 use crate::sim::Happening;
@@ -123,8 +124,12 @@ pub fn range(units: UnitSystem, lead: &Lead<'_>) -> Finding {
     let span = format!("{} to {}", units.number(Quantity::Mass, bounds.low_kg()), mass(bounds.most_kg));
     let verdict = match own.verdict() {
         OwnVerdict::Fits => {
-            let met = lead.needless.is_none().then_some(true);
-            return Finding::new("Lead", format!("{carries} is within {span}"), least, met);
+            // a tick only where the doubt leaves room for it too
+            let is_sure = lead.trials.is_sure(own.equivalent_lead_kg);
+            let met = (lead.needless.is_none() && is_sure).then_some(true);
+            let text =
+                if is_sure { least } else { format!("{least}; {}", with_doubt(lead.trials, own.equivalent_lead_kg)) };
+            return Finding::new("Lead", format!("{carries} is within {span}"), text, met);
         }
         OwnVerdict::TooLittle => "too little to stay down",
         OwnVerdict::TooMuch => "too much to swim up",

@@ -314,7 +314,6 @@ impl Scenario {
 /// Density of lead, kg/m³ (from memory; handbooks give 11 340 to 11 350).
 pub const LEAD_KG_M3: f64 = 11_340.0;
 
-#[inline]
 fn last_stop_m(profile: &Profile, given_m: Option<f64>) -> Result<f64, ScenarioError> {
     let deepest_m = profile.max_depth_m();
     match given_m {

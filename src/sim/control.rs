@@ -25,8 +25,13 @@ const ROUNDING_M3: f64 = 1e-7;
 /// What a cylinder holds above the ambient pressure, mol; below zero it holds less.
 #[inline]
 pub(crate) fn above_ambient_mol(scenario: &Scenario, state: &State, cylinder: usize, ambient: &Ambient) -> f64 {
-    let rest_mol = scenario.gases().quick[cylinder].water_m3 * ambient.gas_mol_m3(scenario, cylinder);
-    state.cylinder_mol[cylinder] - rest_mol
+    above_rest_mol(scenario, state.cylinder_mol[cylinder], cylinder, ambient.gas_mol_m3(scenario, cylinder))
+}
+
+/// The same from the amount in it and the density of its gas outside.
+#[inline]
+pub(crate) fn above_rest_mol(scenario: &Scenario, held_mol: f64, cylinder: usize, gas_mol_m3: f64) -> f64 {
+    held_mol - scenario.gases().quick[cylinder].water_m3 * gas_mol_m3
 }
 
 /// What a cylinder can still deliver, mol.
@@ -34,8 +39,8 @@ pub(crate) fn above_ambient_mol(scenario: &Scenario, state: &State, cylinder: us
 pub(crate) fn available_mol(air: &Air<'_>, state: &State, cylinder: usize, limits: Limits) -> f64 {
     match limits {
         Limits::Real => {
-            let rest_mol = air.scenario.gases().quick[cylinder].water_m3 * air.gas_mol_m3(cylinder);
-            (state.cylinder_mol[cylinder] - rest_mol).max(0.0)
+            let held_mol = state.cylinder_mol[cylinder];
+            above_rest_mol(air.scenario, held_mol, cylinder, air.gas_mol_m3(cylinder)).max(0.0)
         }
         Limits::Free(open) if open.contains(cylinder) => f64::INFINITY,
         Limits::Free(_) => 0.0,

@@ -98,7 +98,7 @@ impl Span {
 
     /// The part between two times, itself where that is all of it; `None` if they do not overlap. An edge alone is an
     /// instant.
-    pub fn clipped(&self, scenario: &Scenario, from_s: f64, to_s: f64) -> Option<Cow<'_, Self>> {
+    pub(crate) fn clipped(&self, scenario: &Scenario, from_s: f64, to_s: f64) -> Option<Cow<'_, Self>> {
         let (from_s, to_s) = (from_s.max(self.start_s()), to_s.min(self.end_s()));
         if from_s > to_s {
             return None;

@@ -10,7 +10,7 @@ use crate::scenario::{LEAD_KG_M3, Scenario};
 use crate::sim::terms::cylinder_bulk;
 use crate::sim::{Event, Happening, Now, Run, SimError, Span, Trace};
 
-/// What one run says about lead. All of it equals what [`crate::Findings`] say of a run that was kept.
+/// What one run says about lead: what [`crate::Findings`] say of a run that was kept, within a hundredth of a gram.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Probe {
     /// Heavy point: the most negative net lift with the wing empty, kg.

@@ -66,7 +66,7 @@ fn what_is_wrong_comes_first() {
     }
     let lines = answer(&said("run", "single-wetsuit", &[]));
     assert!(lines.iter().all(|line| !line.starts_with("! ")), "{lines:#?}");
-    assert!(lines[0].starts_with("✓ Lead "), "the first line is the answer: {}", lines[0]);
+    assert!(lines[0].starts_with("  Lead "), "the first line is the answer: {}", lines[0]);
 }
 
 #[test]
@@ -134,7 +134,8 @@ fn an_advice_has_no_tick_and_says_its_risks() {
     let lines = answer(&said("ballast", "single-wetsuit", &[]));
     assert!(lines[0].starts_with("  Advice") && lines[0].contains("stays down in 9"), "{}", lines[0]);
     assert!(lines[0].contains("trials"), "{}", lines[0]);
-    assert!(line(&lines, "The plan's own").starts_with("✓ "), "{lines:#?}");
+    // it holds as it stands, but not in 95 of 100 trials
+    assert!(line(&lines, "The plan's own").starts_with("  The plan's own     4.00 kg: stays down"), "{lines:#?}");
 }
 
 #[test]
@@ -167,6 +168,22 @@ fn trials_say_what_is_good_in_them() {
         let own = line(&lines, "The plan's own");
         assert!(own.contains("stays down in ") && own.contains("can be swum up in "), "{own}");
         assert!(!own.contains("(in "), "{own}");
+    }
+}
+
+/// A tick beside the lead asks for 95 of 100 trials on both sides, and for no needless lead; what is within the range but
+/// not that sure has none, and says so.
+#[test]
+fn a_lead_that_may_well_be_wrong_has_no_tick() {
+    for (mass, mark) in [("0.7 kg", "! "), ("0.9 kg", "  "), ("1.125 kg", "✓ "), ("1.75 kg", "! ")] {
+        let set = format!("ballast[1].mass={mass}");
+        let run = answer(&said("run", "single-wetsuit", &[&set]));
+        let ballast = answer(&said("ballast", "single-wetsuit", &[&set]));
+        let lead = line(&run, "Lead ");
+        assert_eq!(&lead[..mark.len()], mark, "{mass}: {lead}");
+        assert_eq!(lead.contains("with all doubt it stays down in "), mark == "  ", "{mass}: {lead}");
+        let own = line(&ballast, "The plan's own");
+        assert_eq!(&own[..mark.len()], mark, "{mass}: {own}");
     }
 }
 

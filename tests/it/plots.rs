@@ -6,7 +6,7 @@
 use std::path::{Path, PathBuf};
 
 use crate::common::plans;
-use lightpoint::internals::findings::Findings;
+use lightpoint::internals::answer::DiveFacts;
 use lightpoint::internals::plan::Plan;
 use lightpoint::internals::report::Rows;
 use lightpoint::internals::report::chart::{Facts, Figure, draw_all};
@@ -22,18 +22,18 @@ fn root() -> PathBuf {
 /// Name and content of every figure of a plan.
 fn figures(path: &Path) -> Vec<(String, Vec<u8>)> {
     let plan = Plan::load(path).expect("a valid plan");
-    let scenario = plan.build().expect("a valid plan").scenario;
-    let trace = lightpoint::internals::sim::run(&scenario).expect("a run");
-    let findings = Findings::of(&scenario, &trace);
-    let rows = Rows::for_looking(&scenario, &trace, &findings);
+    let dive = DiveFacts::of(&plan).expect("an answer");
+    let DiveFacts { built, trace, findings, .. } = &dive;
+    let scenario = &built.scenario;
+    let rows = Rows::for_looking(scenario, trace, findings);
     let facts = Facts {
         title: plan.title(),
         note: None,
-        scenario: &scenario,
+        scenario,
         rows: &rows,
         events: trace.events(),
-        findings: &findings,
-        needless_kg: 0.0,
+        findings,
+        needless_kg: dive.needless.map_or(0.0, |needless| needless.excess_kg()),
         leads: &[],
         units: UnitSystem::Metric,
     };
