@@ -194,7 +194,13 @@ impl Search<'_> {
         }
         let held_kg = |now: &Now| now.balance.bags[WING].mass_kg;
         let quartic = Quartic::through(std::array::from_fn(|i| held_kg(&self.nodes[i])));
-        let slack_kg = 0.1 * self.scenario.settings().tolerance_kg;
+        // Gas that a turn overlooked leaves in its supply is missed as a volume once that runs dry: the tolerance is one
+        // of lift, which is hundreds of times the mass of the gas.
+        let gas_kg_m3 = self.nodes.iter().filter(|now| inside(now)).map(|now| {
+            let wing = now.balance.bags[WING];
+            wing.mass_kg / wing.volume_m3.max(NO_VOLUME_M3)
+        });
+        let slack_kg = 0.1 * self.tolerance_m3() * gas_kg_m3.fold(f64::INFINITY, f64::min);
         let turn = quartic.flats().find(|&share| {
             let off = |end: f64| (quartic.at(share) - quartic.at(end)).abs();
             off(0.0).min(off(1.0)) > slack_kg

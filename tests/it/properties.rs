@@ -440,3 +440,28 @@ fn a_cylinder_that_ran_dry_on_the_way_down_gives_again_on_the_way_up() {
     assert!(dry_m.is_some_and(|depth_m| depth_m > 20.0 && depth_m < 34.0), "{dry_m:?}");
     assert_eq!(apart((&whole, &a), (&cut, &b)), None);
 }
+
+/// A wing that turns from filling to venting soon after the start of a long stretch leaves some micrograms more in the
+/// cylinder that feeds the suit, too; when that runs dry on the way down, they are a gas volume.
+#[test]
+fn an_early_turn_of_the_wing_counts_where_its_supply_runs_dry_later() {
+    let dive = Dive {
+        person_l: 86.36,
+        lead_kg: 11.79,
+        foam_l: 0.6,
+        suit: Some((5.704, BagStart::Air)),
+        wing_l: Some(2.425),
+        fills_bar: vec![20.943, 151.0],
+        he_frac: 0.512,
+        legs: vec![(2.996, 25.972, 2, 19.925), (8.748, 36.967, 1, 27.452)],
+        left: None,
+        density: 1012.15,
+        equation: EquationOfState::Gerg2008,
+    };
+    let usual = dive.scenario().unwrap();
+    let finer = Settings { tolerance_kg: 0.01 * TOLERANCE_KG, ..*usual.settings() };
+    let finer = usual.with_settings(finer).unwrap();
+    let (a, b) = (sim::run(&usual).unwrap(), sim::run(&finer).unwrap());
+    assert!(b.events().iter().any(|event| event.what == sim::Happening::SuitSupplyEmpty));
+    assert_eq!(apart((&usual, &a), (&finer, &b)), None);
+}
