@@ -1,7 +1,7 @@
 //! From a plan and what is asked of it to facts, one call for each question. The command line, and whoever else asks,
 //! turns them into words; nothing is put together above this.
 //!
-//! [`ask`] all of it from one value · [`dive`] one run with its findings · [`bands`] the control band against lead · [`ballast`] how much lead, and why ·
+//! [`ask`] all of it from one value · [`ready`] a plan corrected by the checks that it has · [`dive`] one run with its findings · [`bands`] the control band against lead · [`ballast`] how much lead, and why ·
 //! [`alternatives`] other rigs worth trying · [`compare`] dives side by side · [`sweep`] findings against a changing figure ·
 //! [`trials`] how sure the lead is · [`needless`] lead carried for nothing · [`handout`] all that a page for student and team tells · [`doubt`] how sure the answers are, and what to weigh next ·
 //! [`calibrate`] checks in the water brought back · [`watch`] long answers watched and ended from outside.
@@ -18,6 +18,7 @@ pub mod dive;
 pub mod doubt;
 pub mod handout;
 pub mod needless;
+pub mod ready;
 pub mod sweep;
 pub mod trials;
 pub mod watch;
@@ -37,12 +38,13 @@ pub use crate::study::pieces::Pieces;
 pub use ask::Answers;
 pub use ballast::{BallastFacts, Carry};
 pub use bands::{BandAtLead, StopBand};
-pub use calibrate::{Calibration, Rewritten};
+pub use calibrate::{Asked, Calibration};
 pub use compare::SideBySide;
 pub use dive::DiveFacts;
 pub use doubt::{DoubtFacts, Draw};
 pub use handout::{FirstCheck, HandoutFacts};
 pub use needless::{Burden, Needless};
+pub use ready::{Checked, Dispute, Ready};
 pub use sweep::{Sweep, Swept};
 pub use trials::LeadTrials;
 pub use watch::{Stage, Watch};
@@ -63,6 +65,9 @@ pub enum AnswerError {
     /// The plan cannot be calibrated.
     #[error(transparent)]
     Calibrate(CalibrateError),
+    /// What checks leave makes no dive.
+    #[error("what the checks leave of the plan makes no dive: {0}")]
+    Corrected(String),
     /// Pieces of lead that make no sense.
     #[error(transparent)]
     Pieces(#[from] PiecesError),

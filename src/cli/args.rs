@@ -319,6 +319,9 @@ pub struct CalibrateArgs {
     /// Write no plan
     #[arg(long, conflicts_with = "out")]
     pub no_files: bool,
+    /// Write the corrected figures into the plan, instead of the checks themselves
+    #[arg(long)]
+    pub figures: bool,
     /// Show the statistics too: shares of the variance, residuals, how it was worked out
     #[arg(long)]
     pub details: bool,

@@ -69,6 +69,10 @@ pub struct Plan {
     sets: Vec<(String, String)>,
     pub(crate) gear: Option<GearList>,
     pub(crate) rows: Option<ProfileRows>,
+    /// Rigs with which checks were made, where it was not this one.
+    pub(crate) other_rigs: Vec<Plan>,
+    /// For each check, which of them.
+    pub(crate) rig_of_check: Vec<Option<usize>>,
 }
 
 impl Plan {
@@ -113,6 +117,11 @@ impl Plan {
     /// SHA-256 of the plan's text as it is on disk, in hexadecimal.
     pub fn checksum(&self) -> &str {
         &self.checksum
+    }
+
+    /// Rigs with which checks were made, where it was not this one.
+    pub fn other_rigs(&self) -> &[Plan] {
+        &self.other_rigs
     }
 
     /// Changes made on top of the text, as given.
