@@ -40,6 +40,7 @@ mod schema;
 mod stand_in;
 mod starter;
 mod water;
+mod weight_check;
 mod whole_dives;
 mod widths;
 
