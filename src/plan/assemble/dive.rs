@@ -1,31 +1,26 @@
-//! Legs, rates and settings.
+//! Legs and settings.
 
 use super::course::{Course, Place, Stretch, keyed};
 use super::cylinders::Names;
 use super::profile_rows::ProfileRows;
+use super::short::is_short;
 use super::{Builder, DrawError};
 use crate::physics::gas::EquationOfState;
 use crate::physics::water::{MAX_DEPTH_M, Water};
 use crate::plan::file::{Dive, LegTable};
-use crate::plan::inputs::{Group, Limit, Shared, shown};
+use crate::plan::inputs::{Limit, shown};
 use crate::plan::key::Key;
 use crate::plan::problem::ProblemCode;
 use crate::plan::unit::Length;
 use crate::plan::words::did_you_mean;
 use crate::plan::written::Written;
-use crate::profile::{Leg, MAX_DURATION_S, MAX_RATE_M3_S, Profile};
+use crate::profile::{MAX_DURATION_S, Profile};
 use crate::rig::{CylinderSet, Rig};
 
 /// Of what is held against the water and the longest dive afterwards.
 const UNBOUNDED: Limit = Limit::Within(f64::NEG_INFINITY, f64::INFINITY);
 /// The same for a moment of the dive.
 const AFTER_START: Limit = Limit::Within(0.0, f64::INFINITY);
-/// Rates that a leg may have.
-const RATE: Limit = Limit::Within(0.0, MAX_RATE_M3_S);
-/// Rates of one diver err together.
-const BREATHING: Group<'static> = Some(("breathing", ""));
-/// A leg slower than this is level when its rate is chosen, m/s: half a metre a minute. A logged profile wanders.
-const LEVEL_M_S: f64 = 0.5 / 60.0;
 
 impl<'p> Builder<'p, '_> {
     /// The equation of state, which the fills need before the dive is read.
@@ -47,17 +42,29 @@ impl<'p> Builder<'p, '_> {
     ) -> Result<(Profile, Option<f64>), DrawError> {
         let plan = self.plan;
         let Some(dive) = &plan.file.dive else {
-            self.inputs.missing(at, || "a table [dive] with legs: [[dive.leg]] to = \"30 m\", over = \"3 min\"".into());
+            self.inputs.missing(at, || {
+                "a table [dive] with depth = \"18 m\" and time = \"30 min\", or with legs: [[dive.leg]] to = \"30 m\", over = \
+                 \"3 min\""
+                    .into()
+            });
             return Ok((Profile::new(0.0, Vec::new(), Vec::new())?, None));
         };
         let instrument = self.choice(at.field("depths"), dive.depths.as_deref(), &["true", "instrument"]) == Some(1);
         let (whole, water) = (water, water.filter(|_| instrument));
-        let mut course = match &plan.rows {
-            Some(rows) => self.rows(at, dive, rows, water, names),
-            None => self.legs(at, dive, water, names),
+        let mut last_halt_m = None;
+        let mut course = if is_short(dive) {
+            let (course, halt_m) = self.short(at, dive, water, names);
+            last_halt_m = halt_m;
+            course
+        } else {
+            self.refuse_without_short(at, dive);
+            match &plan.rows {
+                Some(rows) => self.rows(at, dive, rows, water, names),
+                None => self.legs(at, dive, water, names),
+            }
         };
         self.table_changes(at, dive, water, names, &mut course);
-        let last_stop_m = self.last_stop(at, dive, water, &course);
+        let last_stop_m = self.last_stop(at, dive, water, &course).or(last_halt_m);
         let legs = self.rated(&course);
         if !self.is_draw() {
             self.check_carried(&mut course, diver);
@@ -119,9 +126,9 @@ impl<'p> Builder<'p, '_> {
         let mut course = Course { start_m, written_start_m, legs: Vec::new(), changes: Vec::new() };
         if dive.leg.is_empty() && dive.profile.is_none() {
             self.inputs.fault(ProblemCode::EmptyProfile, at.field("leg"), || {
-                let help =
-                    "write [[dive.leg]] tables, such as to = \"30 m\", over = \"3 min\", or profile = \"dive.csv\""
-                        .into();
+                let help = "write depth = \"18 m\" and time = \"30 min\"; or [[dive.leg]] tables, such as to = \"30 m\", over = \
+                            \"3 min\"; or profile = \"dive.csv\""
+                    .into();
                 ("the dive has no legs".into(), Some(help))
             });
         }
@@ -185,7 +192,7 @@ impl<'p> Builder<'p, '_> {
         }
     }
 
-    fn check_time(&mut self, at: Key, start_s: f64, end_s: f64) {
+    pub(super) fn check_time(&mut self, at: Key, start_s: f64, end_s: f64) {
         if end_s <= start_s {
             self.inputs.fault(ProblemCode::Time, at, || {
                 let (start, end) = (shown(start_s / 60.0), shown(end_s / 60.0));
@@ -201,12 +208,12 @@ impl<'p> Builder<'p, '_> {
         }
     }
 
-    /// What a leg breathes: as named, as on the leg before, or the only cylinder.
+    /// What a leg breathes: as named, as on the leg before, or the only cylinder or `back`.
     fn breathed(&mut self, place: Place, name: Option<&str>, course: &Course, names: &Names) -> CylinderSet {
         match (name, course.legs.last()) {
             (Some(name), _) => keyed(place, "breathe", |at| self.named(at, name, names)),
             (None, Some(before)) => before.source,
-            (None, None) => names.only().unwrap_or_else(|| {
+            (None, None) => names.usual().unwrap_or_else(|| {
                 keyed(place, "breathe", |at| self.inputs.missing(at, || "breathe = \"back\" on the first leg".into()));
                 CylinderSet::EMPTY
             }),
@@ -276,63 +283,5 @@ impl<'p> Builder<'p, '_> {
             });
         }
         Some(depth_m)
-    }
-
-    /// The legs with their rates.
-    fn rated(&mut self, course: &Course<'p>) -> Vec<Leg> {
-        let deepest_m = course.legs.iter().map(|leg| leg.end_m).fold(course.start_m, f64::max);
-        let last_deep = course.legs.iter().rposition(|leg| leg.end_m >= deepest_m);
-        let mut start = (0.0, course.start_m);
-        let mut untold = true;
-        let mut legs = Vec::with_capacity(course.legs.len());
-        for (i, leg) in course.legs.iter().enumerate() {
-            let slope_m_s = (leg.end_m - start.1) / (leg.end_s - start.0);
-            let kind = match slope_m_s {
-                s if s > LEVEL_M_S => "descent",
-                s if s < -LEVEL_M_S => "ascent",
-                _ if last_deep.is_some_and(|last| i > last) => "stop",
-                _ => "bottom",
-            };
-            start = (leg.end_s, leg.end_m);
-            let rate_m3_s = match leg.rate {
-                Some(rate) => keyed(leg.place, "rate", |at| self.inputs.take(at, rate, RATE, BREATHING)),
-                None => self.rate_of_kind(kind, leg.place, &mut untold),
-            };
-            legs.push(Leg { end_s: leg.end_s, end_m: leg.end_m, source: leg.source, rate_m3_s });
-        }
-        legs
-    }
-
-    fn rate_of_kind(&mut self, kind: &'static str, place: Place, untold: &mut bool) -> f64 {
-        let plan = self.plan;
-        let root = Key::Root;
-        let table = root.field("breathing");
-        let breathing = plan.file.breathing.as_ref();
-        let of_kind = breathing.and_then(|rates| match kind {
-            "descent" => rates.descent.as_ref(),
-            "ascent" => rates.ascent.as_ref(),
-            "stop" => rates.stop.as_ref(),
-            _ => rates.bottom.as_ref(),
-        });
-        let (key, rate) = match (of_kind, breathing.and_then(|rates| rates.rate.as_ref())) {
-            (Some(rate), _) => (kind, rate),
-            (None, Some(rate)) => ("rate", rate),
-            (None, None) => {
-                // one word about the missing table is enough for all legs
-                if std::mem::take(untold) && !self.inputs.touched(table) {
-                    keyed(place, "rate", |at| {
-                        self.inputs.fault(ProblemCode::NoRate, at, || {
-                            let help = "write [breathing] with rate = \"18 L/min\" (at ambient pressure), or a rate in the leg".into();
-                            (format!("no breathing rate for this leg ({kind})"), Some(help))
-                        });
-                    });
-                }
-                return f64::NAN;
-            }
-        };
-        self.inputs.once(Shared::Rate(key), |inputs| {
-            inputs.about("breathing");
-            inputs.take(table.field(key), rate, RATE, BREATHING)
-        })
     }
 }

@@ -5,7 +5,7 @@ use maud::{Markup, html};
 use crate::answer::Carry;
 use crate::report::html::{Handout, lead};
 use crate::report::text::Line;
-use crate::report::verdict::{self, Finding, Lead};
+use crate::report::verdict::{self, Finding, Lead, NOT_KNOWN};
 use crate::report::{CAUTIONS, calibrate, words};
 use crate::sim::Happening;
 
@@ -59,7 +59,8 @@ fn lines(handout: &Handout<'_>) -> Vec<Finding> {
     let (first, corrected) = calibrate::around(handout.report.units, handout.report.checked);
     let as_found =
         |line: Line| Finding { label: line.label, value: line.text, text: String::new(), within: line.within };
-    let found = verdict::lines(handout.report, &lead).into_iter();
+    // the page's headline says it
+    let found = verdict::lines(handout.report, &lead).into_iter().filter(|line| line.label != NOT_KNOWN);
     let found = first.into_iter().map(as_found).chain(found).chain(corrected.map(as_found));
     let found = found.map(|line| Finding {
         label: upper(&line.label),
