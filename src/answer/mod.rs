@@ -38,7 +38,7 @@ pub use crate::study::pieces::Pieces;
 pub use ask::Answers;
 pub use ballast::{BallastFacts, Carry};
 pub use bands::{BandAtLead, StopBand};
-pub use calibrate::{Asked, Calibration};
+pub use calibrate::{Asked, Calibration, GaugeRead, Logged};
 pub use compare::SideBySide;
 pub use dive::DiveFacts;
 pub use doubt::{DoubtFacts, Draw};

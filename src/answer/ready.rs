@@ -2,11 +2,12 @@
 
 use crate::answer::AnswerError;
 use crate::estimate::doubt::{normal_quantile, standard_uncertainty};
-use crate::estimate::{Doubt, Estimate, Input, Shape};
+use crate::estimate::{Doubt, Estimate, Figures, Input, Shape};
 use crate::plan::checks::{CheckRow, EYE_LEVEL_OUT_M3, OutcomeRow};
 use crate::plan::{Built, Plan};
 use crate::scenario::Scenario;
 use crate::study::calibrate::{Check, Correction, Gauge, Outcome, RigThen, Take, WaterThen, WingThen, correct};
+use crate::study::doubt::{Draws, Sequence};
 use crate::study::lead_bounds;
 
 /// A plan ready to be asked.
@@ -85,10 +86,7 @@ impl Ready {
         let mut rigs = vec![RigThen { inputs: &built.inputs, build: &own }];
         rigs.extend(built.rigs.iter().zip(&others).map(|(built, build)| RigThen { inputs: &built.inputs, build }));
         let correction = correct(&rigs, &checks, Take::Agreeing)?;
-        let dive_by = |correction: &Correction| -> Result<Scenario, AnswerError> {
-            let values = draws_of(built, correction);
-            plan.build_draw(&values, built).map_err(|error| AnswerError::Corrected(error.to_string()))
-        };
+        let dive_by = |correction: &Correction| corrected_dive(plan, built, correction);
         let dispute = match correction.contradicts() {
             true => Some(Dispute {
                 by_figures_kg: lead_bounds(&built.scenario)?.least_kg,
@@ -112,10 +110,11 @@ impl Ready {
     }
 }
 
-/// The values of the uncertain figures in the middle of what checks leave.
-fn draws_of(built: &Built, correction: &Correction) -> Vec<f64> {
-    let figures = crate::estimate::Figures { inputs: &built.inputs, ties: Some(&correction.ties) };
-    crate::study::doubt::Draws::new(figures, crate::study::doubt::Sequence::Sobol, 0).central().to_vec()
+/// The dive in the middle of what checks leave of the figures.
+pub(super) fn corrected_dive(plan: &Plan, built: &Built, correction: &Correction) -> Result<Scenario, AnswerError> {
+    let figures = Figures { inputs: &built.inputs, ties: Some(&correction.ties) };
+    let draws = Draws::new(figures, Sequence::Sobol, 0);
+    plan.build_draw(draws.central(), built).map_err(|error| AnswerError::Corrected(error.to_string()))
 }
 
 /// A row as a check. What is not known of the water, of the lungs and of what was out of the water counts with the doubt of

@@ -310,8 +310,9 @@ impl DoubtArgs {
 pub struct CalibrateArgs {
     /// The plan
     pub plan: PathBuf,
-    /// The checks: a CSV file with the columns depth, outcome, doubt, one for each cylinder by its name with the
-    /// pressure on its gauge, and perhaps lead, wing, water, note
+    /// The checks: a CSV file with the columns depth, outcome, one for each cylinder by its name with the pressure on its
+    /// gauge, and perhaps lead, wing, water, breath, doubt, note. Or the gauges of a dive: time and one for each cylinder,
+    /// which corrects the breathing rates
     pub checks: PathBuf,
     /// File for the calibrated plan; it must not be there yet [default: PLAN-calibrated.toml beside the plan]
     #[arg(long, value_name = "FILE")]

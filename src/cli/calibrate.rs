@@ -9,9 +9,11 @@ use crate::answer::{AnswerError, CALIBRATION_DRAWS, Calibration, DrawSettings, P
 use crate::cli::CliError;
 use crate::cli::args::{CalibrateArgs, Variation};
 use crate::cli::load::{Loaded, load};
+use crate::cli::logged::logged;
 use crate::cli::output::{OutputError, print, print_json, write_new};
 use crate::cli::watch::{EXIT_CANCELLED, Progress, cancel};
 use crate::plan::calibrated::Left;
+use crate::plan::checks::log::is_log;
 use crate::plan::checks::read_checks;
 use crate::report::advice::advice_line;
 use crate::report::calibrate::{self as words, CalibrateReport};
@@ -28,6 +30,9 @@ pub fn calibrate(args: &CalibrateArgs) -> Result<ExitCode, CliError> {
     let built = loaded.plan.build()?;
     if !args.no_files && out.exists() {
         return Err(OutputError::Exists { path: out }.into());
+    }
+    if is_log(&args.checks) {
+        return logged(args, &loaded, out);
     }
     let names: Vec<&str> = built.scenario.rig().cylinders.iter().map(|one| one.name()).collect();
     let rows = read_checks(&args.checks, &names)?;

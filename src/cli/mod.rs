@@ -14,6 +14,7 @@ mod cylinders;
 mod doubt;
 mod handout;
 mod load;
+mod logged;
 mod man;
 mod new;
 mod output;

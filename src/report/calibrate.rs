@@ -123,6 +123,7 @@ pub(super) fn outcome_text(units: UnitSystem, outcome: Outcome) -> String {
         Outcome::Reading { lift_kg } => format!("floated with {} on the scale", lead_text(units, lift_kg)),
         Outcome::CouldStay => "could stay".into(),
         Outcome::CouldNotStay => "could not stay".into(),
+        Outcome::Gauge { gauge_pa, .. } => format!("the gauge at {}", units.text(Quantity::GaugePressure, gauge_pa)),
     }
 }
 

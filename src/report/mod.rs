@@ -17,6 +17,7 @@ pub mod html;
 pub mod inputs;
 pub mod json;
 pub mod lead;
+pub mod logged;
 pub mod measure;
 pub mod rows;
 pub mod series;

@@ -158,11 +158,14 @@ fn a_check_that_contradicts_is_not_averaged_away() {
 // Recovery over 1 000 divers: figures drawn from what plan and rig of the check allow, the same things the same in both; a
 // reading in the pool of one rig, with an error of its own; and the least lead of the other rig in the sea. It must lie in
 // the 95 % interval in 95 of 100 cases: of 1 000, within 950 ± 21 (three standard deviations of the binomial distribution,
-// √(1000·0.95·0.05) = 6.9). The interval is mean ± 1.96 deviations along a straight line, which the least lead nearly is.
+// √(1000·0.95·0.05) = 6.9). The interval is mean ± 1.96 deviations along a straight line, which the least lead of a plan
+// of typical figures, all of them normal, nearly is.
 #[test]
 fn a_pool_check_carried_to_another_rig_and_water_is_right_in_95_of_100() {
     const CASES: u64 = 1000;
-    let plan = wet(&with_rig(OTHER));
+    let text = std::fs::read_to_string("profiles/ten-lines.toml").expect("a plan");
+    let rig = "{ suit = \"wet 5 mm\", cylinder = \"aluminium 11 L 207 bar\" }";
+    let plan = Plan::parse(&format!("{text}\n{}", with_rig(rig)), "short.toml", "").expect("a plan");
     let built = plan.build().expect("a dive");
     let (rig_plan, rig) = (&plan.other_rigs()[0], &built.rigs[0]);
     let own = |values: &[f64]| plan.build_draw(values, &built).map_err(|error| error.to_string());

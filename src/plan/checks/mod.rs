@@ -15,8 +15,9 @@
 //! In a CSV file a column may name its unit: `depth_m`, `back_bar`. A row without outcome and doubt is a check that was not
 //! made. The suit holds its gas volume.
 //!
-//! `reader` takes one apart · `rig` the rigs of checks that were made with another one.
+//! `reader` takes one apart · [`log`] gauges read during a dive · `rig` the rigs of checks that were made with another one.
 
+pub mod log;
 mod reader;
 pub(crate) mod rig;
 

@@ -3,15 +3,17 @@
 use crate::estimate::{Doubt, Estimate, KeyPath};
 use crate::physics::gas::MAX_GAS_PA;
 use crate::physics::water::{DENSITY_RANGE_KG_M3, MAX_DEPTH_M};
+use crate::plan::checks::log::{GAUGE_DOUBT, LogRow};
 use crate::plan::checks::{Breath, CHECK_DOUBT, CheckRow, KEYS_OF_A_CHECK, OutcomeRow};
 use crate::plan::csv::Record;
 use crate::plan::file::WeightCheck;
 use crate::plan::problem::{Problem, ProblemCode};
 use crate::plan::table::{Cell, Table};
 use crate::plan::typical::READING_WATERS;
-use crate::plan::unit::{Density, Dimension, Length, Mass, Pressure, Volume, unit_list};
+use crate::plan::unit::{Density, Dimension, Duration, Length, Mass, Pressure, Volume, unit_list};
 use crate::plan::words::{all_of, any_of, did_you_mean};
 use crate::plan::written::{QuantityError, Written};
+use crate::profile::MAX_DURATION_S;
 use crate::units::{ATMOSPHERE_PA, Unit};
 
 /// What an outcome may be.
@@ -115,6 +117,23 @@ impl<'a> Reader<'a> {
         })
     }
 
+    /// A row of gauges over time.
+    pub fn logged(&mut self, cylinders: &[&str]) -> Option<LogRow> {
+        let time_s = self.needed("time").and_then(|cell| self.figure::<Duration>("time", cell, 0.0..=MAX_DURATION_S));
+        let most_pa = MAX_GAS_PA - ATMOSPHERE_PA;
+        let doubt = self.optional("doubt", |one, cell| {
+            let bare = Cell { text: cell.text.trim_start_matches(['±', ' ']), ..cell };
+            let half_width = one.figure::<Pressure>("doubt", bare, 1.0..=most_pa)?;
+            Some(Doubt { half_width, ..GAUGE_DOUBT })
+        });
+        let mut gauges = Vec::new();
+        for (i, name) in cylinders.iter().enumerate() {
+            let gauge = self.optional(name, |one, cell| one.figure::<Pressure>(name, cell, 0.0..=most_pa))?;
+            gauges.extend(gauge.map(|gauge_pa| (i, gauge_pa)));
+        }
+        Some(LogRow { label: self.row.label(), time_s: time_s?, gauges, doubt: doubt?.unwrap_or(GAUGE_DOUBT) })
+    }
+
     /// Every cell as a key of a plan would have it, with the unit that its column names.
     fn words(&self, cylinders: &[&str]) -> Vec<(String, String)> {
         let keys = KEYS_OF_A_CHECK.into_iter().filter(|key| *key != "rig").chain(cylinders.iter().copied());
@@ -179,6 +198,7 @@ impl<'a> Reader<'a> {
             let message = format!("{} has no {name}", self.row.label().to_lowercase());
             let help = match name {
                 "outcome" => OUTCOME_HELP.to_owned(),
+                "time" => "write the time since the start of the dive, such as 20 min or 12:30".to_owned(),
                 _ => "write the depth of the check, such as 3 m".to_owned(),
             };
             self.problems.push(self.row.problem(ProblemCode::MissingKey, None, message, Some(help)));

@@ -2,13 +2,14 @@
 //! are metric. [`schema`] is made from the same types.
 //!
 //! [`run`] a run and its findings · [`ballast`] how much lead · [`compare`] dives side by side, and a figure that changes ·
-//! [`doubt`] how sure the answers are · [`weigh`] what to weigh next · [`calibrate`] what checks changed.
+//! [`doubt`] how sure the answers are · [`weigh`] what to weigh next · [`calibrate`] what checks changed · [`logged`] gauges read during a dive.
 
 pub mod ballast;
 pub mod calibrate;
 pub mod compare;
 pub mod doubt;
 mod findings;
+pub mod logged;
 pub mod run;
 pub mod weigh;
 
@@ -76,6 +77,7 @@ pub fn schema() -> Value {
         generator.subschema_for::<doubt::DrawResult>(),
         generator.subschema_for::<doubt::CertainResult>(),
         generator.subschema_for::<calibrate::CalibrateResult>(),
+        generator.subschema_for::<logged::LoggedResult>(),
     ];
     json!({
         "$schema": "https://json-schema.org/draft/2020-12/schema",

@@ -6,7 +6,7 @@ use crate::physics::bulk::Bulk;
 use crate::rig::{CylinderSet, Role};
 use crate::scenario::{LEAD_KG_M3, Scenario};
 use crate::sim::control::at_rest;
-use crate::sim::{Ambient, Owner, Term, terms};
+use crate::sim::{Ambient, Owner, Term, Trace, terms};
 use crate::study::calibrate::CalibrateError;
 use crate::units::{ATMOSPHERE_PA, STANDARD_GRAVITY_M_S2};
 
@@ -87,9 +87,23 @@ pub enum Outcome {
     CouldStay,
     /// The diver could just not stay down: net lift at least nothing.
     CouldNotStay,
+    /// A gauge that was read during the dive itself; of the check only this and its doubt count, which is one of gas, kg.
+    Gauge {
+        /// When, s.
+        time_s: f64,
+        /// Which cylinder, by index.
+        cylinder: usize,
+        /// Gauge pressure, Pa.
+        gauge_pa: f64,
+    },
 }
 
 impl Outcome {
+    /// Whether it is a gauge read during the dive.
+    pub fn is_gauge(self) -> bool {
+        matches!(self, Outcome::Gauge { .. })
+    }
+
     /// Whether it bounds the net lift on one side only.
     pub fn is_one_sided(self) -> bool {
         matches!(self, Outcome::CouldStay | Outcome::CouldNotStay)
@@ -122,6 +136,19 @@ impl Check {
         standard_uncertainty(&self.doubt)
     }
 
+    /// Prediction less observation, kg: of the lift, or for a gauge of the gas in its cylinder, which the run of the dive
+    /// (`trace`) predicts. `NaN` for a gauge without a run.
+    pub fn surplus_kg(&self, scenario: &Scenario, trace: Option<&Trace>) -> f64 {
+        let Outcome::Gauge { time_s, cylinder, gauge_pa } = self.outcome else {
+            return self.predicted(scenario).surplus_kg();
+        };
+        let Some(trace) = trace else { return f64::NAN };
+        let now = trace.at(scenario, time_s);
+        let density = scenario.isotherm(now.ambient.layer, cylinder).density_mol_m3(gauge_pa + ATMOSPHERE_PA);
+        let seen_mol = scenario.rig().cylinders[cylinder].water_m3() * density;
+        (now.state.cylinder_mol[cylinder] - seen_mol) * scenario.molar_kg_mol(cylinder)
+    }
+
     /// Whether the check fits a dive at all.
     ///
     /// # Errors
@@ -148,6 +175,15 @@ impl Check {
             Outcome::Needed { lead_kg } => lead_kg,
             Outcome::Reading { lift_kg } => lift_kg,
             Outcome::Neutral | Outcome::CouldStay | Outcome::CouldNotStay => 0.0,
+            Outcome::Gauge { time_s, cylinder, .. } => {
+                if cylinder >= count {
+                    return Err(CalibrateError::NoSuchCylinder { label: self.label.clone(), cylinder, count });
+                }
+                if !(zero_or_more(time_s) && time_s <= scenario.profile().end_s()) {
+                    return Err(fault("time", time_s, "s", "a time of the dive"));
+                }
+                0.0
+            }
         };
         let density = match self.water {
             WaterThen::AsPlanned => 1000.0,
@@ -219,6 +255,8 @@ impl Check {
             Outcome::Neutral | Outcome::CouldStay | Outcome::CouldNotStay => 0.0,
             Outcome::Needed { lead_kg } => -lead(lead_kg).net_kg(ambient.water_kg_m3),
             Outcome::Reading { lift_kg } => lift_kg,
+            // what a gauge shows is no lift
+            Outcome::Gauge { .. } => f64::NAN,
         };
         let bulk = bulk + Bulk::new(0.0, self.more_m3);
         Predicted {

@@ -161,7 +161,7 @@ pub fn correct(rigs: &[RigThen<'_>], checks: &[(usize, Check)], take: Take) -> R
         judge(&seen, &lines.scaled(&deviations), &variance_kg2, &mut verdicts);
     }
     for ((rig, check), verdict) in checks.iter().zip(&mut verdicts) {
-        if verdict.against.is_some() {
+        if verdict.against.is_some() && !check.outcome.is_gauge() {
             verdict.reasons = reasons(check, &dives[*rig], verdict.off_kg, &check.predicted(&dives[*rig]));
         }
     }

@@ -8,6 +8,7 @@ use std::collections::HashMap;
 use crate::estimate::doubt::Quantile;
 use crate::estimate::{Input, Origin};
 use crate::scenario::Scenario;
+use crate::sim;
 use crate::study::calibrate::check::Check;
 use crate::study::doubt::{Draws, Sequence};
 
@@ -102,7 +103,9 @@ impl<'a> Unknowns<'a> {
     /// Surplus of some checks of one rig at these scores, kg; `None` where they make no dive.
     pub fn surplus_kg(&self, rig: usize, checks: &[&Check], scores: &[f64]) -> Option<Vec<f64>> {
         let scenario = self.dive(rig, scores).ok()?;
-        Some(checks.iter().map(|check| check.predicted(&scenario).surplus_kg()).collect())
+        let is_logged = checks.iter().any(|check| check.outcome.is_gauge());
+        let trace = if is_logged { Some(sim::run(&scenario).ok()?) } else { None };
+        Some(checks.iter().map(|check| check.surplus_kg(&scenario, trace.as_ref())).collect())
     }
 }
 
