@@ -39,8 +39,8 @@ pub fn check(args: &CheckArgs) -> Result<ExitCode, CliError> {
     if let Some(changed) = &loaded.changed {
         print(&format!("{}\n", text::filled(&format!("• {changed}"))))?;
     }
-    // the table has told the typical figures already
-    for note in built.notes.iter().filter(|note| !matches!(note, Note::Typical(_))) {
+    // the table has told typical figures and guesses already
+    for note in built.notes.iter().filter(|note| !matches!(note, Note::Typical(_) | Note::Guesses(_))) {
         print(&format!("{}\n", text::filled(&format!("• {}", note.text(units)))))?;
     }
     Ok(ExitCode::SUCCESS)

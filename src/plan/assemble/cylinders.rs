@@ -50,7 +50,7 @@ impl Names {
         self.tables.get(index).copied()
     }
 
-    fn words(&self) -> impl Iterator<Item = &str> {
+    pub fn words(&self) -> impl Iterator<Item = &str> {
         self.entries.iter().map(|(name, _)| name.as_str())
     }
 }
@@ -77,7 +77,7 @@ impl Builder<'_, '_> {
         let mut cylinders = Vec::new();
         let mut names = Names::default();
         if plan.file.cylinder.is_empty() {
-            self.inputs.missing(list, || "a table [[cylinder]] with name, size, gas and fill".into());
+            self.inputs.missing(list, || "a table [[cylinder]] with size, gas and fill".into());
         }
         for (i, table) in plan.file.cylinder.iter().enumerate() {
             self.cylinder(list.index(i), table, &mut cylinders, &mut names);

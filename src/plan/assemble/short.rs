@@ -125,9 +125,12 @@ impl<'p> Builder<'p, '_> {
             (Some(name), _) => self.named(at.field("breathe"), name, names),
             (None, Some(usual)) => usual,
             (None, None) => {
-                self.inputs.missing(at.field("breathe"), || {
-                    "breathe = \"stage 1\", the cylinder of this dive: none is called \"back\"".into()
-                });
+                // a plan without any was told before
+                if let Some(first) = names.words().next() {
+                    self.inputs.missing(at.field("breathe"), || {
+                        format!("breathe = \"{first}\" or another cylinder of this dive: none is called \"back\"")
+                    });
+                }
                 CylinderSet::EMPTY
             }
         }

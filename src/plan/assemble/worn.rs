@@ -4,7 +4,7 @@ use super::Builder;
 use super::cylinders::Names;
 use super::figures::Figures;
 use crate::estimate::Estimate;
-use crate::plan::file::{FoamTable, PartTable};
+use crate::plan::file::{FoamTable, PartTable, WingTable};
 use crate::plan::key::Key;
 use crate::plan::note::Note;
 use crate::plan::problem::ProblemCode;
@@ -22,13 +22,15 @@ impl Builder<'_, '_> {
         match self.choice(Key::Root.field("gear"), file.gear.as_deref(), &["typical", "none"]) {
             Some(i) => i == 0,
             None => {
-                let suit = file.suit.as_ref().is_some_and(|suit| suit.kind.is_none());
-                let wing = file.wing.as_ref();
-                let wing = wing.is_some_and(|wing| {
+                let has_figures = |wing: &WingTable| {
                     wing.piece.is_some() || wing.mass.is_some() || wing.volume.is_some() || wing.in_water.is_some()
-                });
-                let part = file.part.iter().any(|part| !is_of_suit(part));
-                !(file.gear.is_some() || file.gear_list.is_some() || suit || wing || part)
+                };
+                let is_listed = file.gear_list.is_some()
+                    || file.suit.as_ref().is_some_and(|suit| suit.kind.is_none())
+                    || file.wing.as_ref().is_some_and(has_figures)
+                    || file.part.iter().any(|part| !is_of_suit(part));
+                // a word that is none of the two is told already
+                file.gear.is_none() && !is_listed
             }
         }
     }
@@ -126,7 +128,12 @@ impl Builder<'_, '_> {
     }
 }
 
-/// Whether a part goes with the suit: hood, gloves, boots.
+/// Whether a part goes with the suit: hood, gloves, boots. Asked in every draw, so names of other things are told apart
+/// without making text.
 fn is_of_suit(part: &PartTable) -> bool {
-    part.name.as_deref().is_some_and(|name| matches!(gear::named(name), Some(Named::Foam { .. })))
+    part.name.as_deref().is_some_and(|name| {
+        let first = name.split_whitespace().next().unwrap_or_default();
+        gear::FOAM_PIECES.iter().any(|piece| piece.name.eq_ignore_ascii_case(first))
+            && matches!(gear::named(name), Some(Named::Foam { .. }))
+    })
 }
