@@ -2,10 +2,12 @@
 //! are metric. [`schema`] is made from the same types.
 //!
 //! [`run`] a run and its findings · [`ballast`] how much lead · [`compare`] dives side by side, and a figure that changes ·
-//! [`doubt`] how sure the answers are · [`weigh`] what to weigh next · [`calibrate`] what checks changed.
+//! [`doubt`] how sure the answers are · [`weigh`] what to weigh next · [`calibrate`] what checks changed ·
+//! [`class`] many students.
 
 pub mod ballast;
 pub mod calibrate;
+pub mod class;
 pub mod compare;
 pub mod doubt;
 mod findings;
@@ -76,6 +78,7 @@ pub fn schema() -> Value {
         generator.subschema_for::<doubt::DrawResult>(),
         generator.subschema_for::<doubt::CertainResult>(),
         generator.subschema_for::<calibrate::CalibrateResult>(),
+        generator.subschema_for::<class::ClassResult>(),
     ];
     json!({
         "$schema": "https://json-schema.org/draft/2020-12/schema",
