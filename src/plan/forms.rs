@@ -11,7 +11,7 @@ impl<'de> Deserialize<'de> for Names {
         impl<'de> Visitor<'de> for OneOrMore {
             type Value = Names;
             fn expecting(&self, f: &mut std::fmt::Formatter) -> std::fmt::Result {
-                f.write_str("the name of a cylinder or a list of names")
+                f.write_str("a text or a list of texts")
             }
             fn visit_str<E: de::Error>(self, name: &str) -> Result<Names, E> {
                 Ok(Names(vec![name.to_owned()]))

@@ -93,9 +93,12 @@ fn waiting(report: &ClassReport<'_>) -> &'static str {
 fn bring(report: &ClassReport<'_>, label: &str, packing: &Packing, more: &str) -> Line {
     let units = report.units;
     let total = number(units, packing.bring_kg());
+    // whoever has no answer needs lead too, which nobody knows yet
+    let (takes, all) = (packing.taken.iter().flatten().count(), packing.taken.len());
+    let whom = if takes < all { format!(" for {takes} of {all} students") } else { String::new() };
     let text = match packing.bring.as_slice() {
-        [] => format!("no lead{more}"),
-        piles => format!("{total} {} of lead: {}{more}", units.symbol(Quantity::Mass), pile_list(units, piles)),
+        [] => format!("no lead{whom}{more}"),
+        piles => format!("{total} {} of lead{whom}: {}{more}", units.symbol(Quantity::Mass), pile_list(units, piles)),
     };
     Line::plain(label, text)
 }
@@ -109,7 +112,7 @@ fn missing(report: &ClassReport<'_>, what: &str, packing: &Packing) -> Option<Li
         [] => "pieces".into(),
         piles => pile_list(report.units, piles),
     };
-    Some(bad("Missing", format!("{what}: {list}; without it nothing is left for {}", named(&names))))
+    Some(bad("Missing", format!("{what}: {list}, so that {} have theirs too", named(&names))))
 }
 
 /// `3 × 2 kg, 1 × 0.5 kg`.
@@ -155,7 +158,7 @@ pub fn table(report: &ClassReport<'_>) -> String {
     }
     align_numbers(&mut table, 1..wrong - 1);
     let leave_out: &[usize] = if has_trials { &[8, 9, 6, 5, 7, 2] } else { &[6, 5, 2] };
-    plain(&mut table, Fit { fold: wrong, leave_out })
+    plain(&mut table, Fit { fold: wrong, leave_out }).replace(TIED, " ")
 }
 
 fn row(report: &ClassReport<'_>, index: usize, student: &StudentAnswer) -> Vec<String> {
@@ -189,9 +192,23 @@ fn row(report: &ClassReport<'_>, index: usize, student: &StudentAnswer) -> Vec<S
         Some(choice) => piece_list(&choice.pieces_kg, |kg| number(units, kg)),
         None => dash(),
     });
-    let troubles: Vec<String> = one.trouble.iter().map(|trouble| words(units, trouble)).collect();
+    let troubles: Vec<String> = one.trouble.iter().map(|trouble| tied(&words(units, trouble))).collect();
     cells.push(if troubles.is_empty() { dash() } else { troubles.join("; ") });
     cells
+}
+
+/// A blank at which no line is broken.
+const TIED: char = '\u{a0}';
+
+/// Words of which no number stands apart from its unit.
+fn tied(words: &str) -> String {
+    let mut out = String::with_capacity(words.len());
+    let mut before = ' ';
+    for c in words.chars() {
+        out.push(if c == ' ' && before.is_ascii_digit() { TIED } else { c });
+        before = c;
+    }
+    out
 }
 
 /// A trouble in a few words.

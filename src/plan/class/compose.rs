@@ -5,6 +5,7 @@
 //!   A mass of one suit beside the foam of another would be no suit that anybody has.
 //! - A key that stands for others takes their place: a student's `volume` replaces a shared `in_water`, legs replace a
 //!   profile.
+//! - `extra_part` is a list of parts that come to the shared ones.
 //! - A student with a whole plan of its own dives that plan at the class's site, on the class's dive.
 
 use std::path::Path;
@@ -19,6 +20,9 @@ const WHICH: [&str; 4] = ["name", "kind", "piece", "mass"];
 
 /// The tables of a class that go before those of a student's whole plan: it is the same dive.
 pub(super) const OF_THE_CLASS: [&str; 2] = ["site", "dive"];
+
+/// The student's list of parts that come to the shared ones.
+pub(super) const EXTRA: &str = "extra_part";
 
 /// Groups of keys of a table of which one stands for the others.
 const INSTEAD: [(&str, &[&[&str]]); 7] = [
@@ -95,12 +99,35 @@ pub(super) fn text(shared: &Table, student: &Student, class: &str) -> String {
         let title = format!("{title}: {}", student.name);
         plan.insert("title", value(title));
     }
-    for (key, item) in student.own.iter() {
+    for (key, item) in student.own.iter().filter(|(key, _)| *key != EXTRA) {
         lay_over(&mut plan, key, item);
+    }
+    if let Some(more) = student.own.get(EXTRA) {
+        let part = plan.remove("part");
+        plan.insert("part", extended(part, more));
     }
     let mut document = toml_edit::DocumentMut::new();
     *document.as_table_mut() = plan;
     document.to_string()
+}
+
+/// A list of parts with more at its end. What is no list of tables goes on as it is: reading the plan tells.
+fn extended(part: Option<Item>, more: &Item) -> Item {
+    let (Some(there), Some(more)) = (part.clone().map_or(Some(Vec::new()), tables), tables(more.clone())) else {
+        return part.unwrap_or_else(|| more.clone());
+    };
+    let mut list = toml_edit::ArrayOfTables::new();
+    there.into_iter().chain(more).for_each(|table| list.push(table));
+    Item::ArrayOfTables(list)
+}
+
+/// How many tables a list has.
+pub(super) fn length(list: Option<&Item>) -> usize {
+    match list {
+        Some(Item::ArrayOfTables(list)) => list.len(),
+        Some(Item::Value(Value::Array(list))) => list.len(),
+        _ => 0,
+    }
 }
 
 /// Puts a key of a student into a plan.

@@ -142,6 +142,12 @@ impl<'c> Finder<'c> {
         if !student.problems.is_empty() || problem.path.segments().is_empty() {
             return (own.clone(), class_file(&own));
         }
+        if let Some(entry) = extra(&self.class.shared, student, &problem.path) {
+            let start = KeyPath::ROOT.field("student").index(index).field(compose::EXTRA).index(entry);
+            let rest = problem.path.segments().iter().skip(2).filter_map(Segment::key);
+            let path = rest.fold(start, |path, key| path.field(key));
+            return (path.clone(), class_file(&path));
+        }
         match home(&self.class.shared, student, &problem.path) {
             Home::Own => (own.clone(), class_file(&own)),
             Home::Shared => (problem.path.clone(), class_file(&problem.path)),
@@ -172,6 +178,15 @@ enum Home {
     Shared,
     /// In the student's whole plan.
     File,
+}
+
+/// Which of the student's extra parts a path of the plan leads to.
+fn extra(shared: &toml_edit::Table, student: &Student, path: &KeyPath) -> Option<usize> {
+    let [Segment::Key(key), Segment::Index(index), ..] = path.segments() else { return None };
+    let below = student.file.as_ref().map_or(shared, |file| &file.tables);
+    let before = compose::length(student.own.get("part").or_else(|| below.get("part")));
+    let entry = index.checked_sub(before).filter(|_| key == "part")?;
+    student.own.contains_key(compose::EXTRA).then_some(entry)
 }
 
 fn home(shared: &toml_edit::Table, student: &Student, path: &KeyPath) -> Home {

@@ -6,7 +6,7 @@ use toml::value::Datetime;
 
 use crate::estimate::KeyPath;
 use crate::physics::water::{Brine, DENSITY_RANGE_KG_M3, Layer};
-use crate::plan::file::Names;
+use crate::plan::file::{Names, PartTable};
 use crate::plan::pieces::{counted, mass_kg};
 use crate::plan::problem::{Problem, ProblemCode};
 use crate::plan::unit::{Density, Dimension, Length, Temperature};
@@ -55,6 +55,9 @@ pub struct StudentTable {
     /// A whole plan beside the class: `student-3.toml`. Its site and dive are those of the class, where that has them; the
     /// student's own keys go before it.
     pub plan: Option<String>,
+    /// Parts that come to the shared ones, which `part` would replace.
+    #[serde(default)]
+    pub extra_part: Vec<PartTable>,
 }
 
 /// The pool in which the students try their rigs before the dive.
