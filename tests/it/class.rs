@@ -198,8 +198,8 @@ fn a_student_s_fault_stands_in_the_student_s_table() {
     };
     let diver = "diver = { mass = \"70 kg\", volume = \"70 L\" }\n";
     // a list of the student's own, whose second entry has no place in the shared one
-    let own = "cylinder = [{ name = \"back\", size = \"steel 12 L 232 bar\", gas = \"air\", fill = \"200 bar\" },\n  { name = \"two\", size = \"steel\", gas = \"air\", fill = \"9 bar\" }]\n";
-    place(&format!("{diver}{own}"), "size = \"steel\"");
+    let own = "ballast = [{ name = \"one\", mass = \"1 kg\" },\n  { name = \"two\", mass = \"2\" }]\n";
+    place(&format!("{diver}{own}"), "name = \"two\"");
     place(&format!("{diver}extra_part = [\n  {{ piece = \"no such piece\" }},\n]\n"), "no such piece");
     place(&format!("{diver}[student.suit]\nfoam = {{ volume = \"nan L\" }}\n"), "nan L");
     place(&format!("{diver}[student.dive]\nlast_stop = \"25 m\"\n"), "25 m");
@@ -222,7 +222,7 @@ fn names_are_needed_and_told_apart() {
     let twice = BASE.replace("\"Ben\"", "\"Ana\"");
     assert!(told(&twice, dir.path())[0].contains("student 1 and again student 2"));
     let none = BASE.replace("name = \"Ben\"\n", "");
-    assert!(told(&none, dir.path())[0].contains("student 2 has no name"));
+    assert!(told(&none, dir.path())[0].contains("student 2: this student has no name"));
 }
 
 #[test]

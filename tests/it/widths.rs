@@ -19,11 +19,11 @@ fn commands() -> Vec<Vec<String>> {
         words(&["doubt", &wet, "--no-files", "--details"]),
         words(&["doubt", &wet, "--draw", "3"]),
         words(&["calibrate", &wet, &checks, "--no-files", "--details"]),
-        words(&["class", &plan("class.toml")]),
-        words(&["class", &plan("class.toml"), "--no-trials", "--own", "9 x 2 kg, 3 x 1 kg"]),
         words(&["check", &trimix]),
         words(&["cylinders"]),
         words(&["cylinders", "--units", "us"]),
+        words(&["class", &plan("class.toml")]),
+        words(&["class", &plan("class.toml"), "--no-trials", "--own", "9 x 2 kg, 3 x 1 kg"]),
     ]
 }
 

@@ -117,3 +117,14 @@ fn of_student(class: &Class, index: usize, ask: &ClassAsk) -> (Result<StudentFac
     };
     (StudentFacts::of(&plan, ask), pieces(&plan))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_usual_pool_is_that_of_the_first_check() {
+        assert_eq!(PoolWater::usual().layer, crate::study::pool::pool_layer());
+        assert_eq!(PoolWater::usual().depth_m, crate::findings::pool_check::AT_EASE.depth_m);
+    }
+}

@@ -137,7 +137,10 @@ impl<'c> Finder<'c> {
             Segment::Key(key) => path.field(key),
             Segment::Index(index) => path.index(*index),
         });
-        let class_file = |path: &KeyPath| (0, self.places.find(path).unwrap_or(0..0));
+        // what nobody knows is the key, not its value
+        let is_key = problem.code == ProblemCode::UnknownKey;
+        let look = if is_key { Places::find_key } else { Places::find };
+        let class_file = |path: &KeyPath| (0, look(&self.places, path).unwrap_or(0..0));
         // what is wrong with the student's table itself, or with no key at all
         if !student.problems.is_empty() || problem.path.segments().is_empty() {
             return (own.clone(), class_file(&own));
@@ -151,9 +154,9 @@ impl<'c> Finder<'c> {
         match home(&self.class.shared, student, &problem.path) {
             Home::Own => (own.clone(), class_file(&own)),
             Home::Shared => (problem.path.clone(), class_file(&problem.path)),
-            Home::File => {
+            Home::OwnPlan => {
                 let Some(file) = &student.file else { return (own.clone(), class_file(&own)) };
-                let span = Places::of(&file.source.text).find(&problem.path).unwrap_or(0..0);
+                let span = look(&Places::of(&file.source.text), &problem.path).unwrap_or(0..0);
                 let source = file.source.clone();
                 (problem.path.clone(), (self.source(&source), span))
             }
@@ -177,7 +180,7 @@ enum Home {
     /// In what all share.
     Shared,
     /// In the student's whole plan.
-    File,
+    OwnPlan,
 }
 
 /// Which of the student's extra parts a path of the plan leads to.
@@ -194,14 +197,14 @@ fn home(shared: &toml_edit::Table, student: &Student, path: &KeyPath) -> Home {
     let (first, second) = (keys.next().unwrap_or_default(), keys.next());
     let below = match &student.file {
         Some(file) if !compose::OF_THE_CLASS.contains(&first) || !shared.contains_key(first) => {
-            (Home::File, &file.tables)
+            (Home::OwnPlan, &file.tables)
         }
         _ => (Home::Shared, shared),
     };
     let beneath = || below.1.get(first).and_then(Item::as_table_like);
     match (student.own.get(first), student.own.get(first).and_then(Item::as_table_like)) {
         // a key that nobody wrote is missing where the student is
-        (None, _) if below.1.contains_key(first) || below.0 == Home::File => below.0,
+        (None, _) if below.1.contains_key(first) || below.0 == Home::OwnPlan => below.0,
         (None, _) => Home::Own,
         (Some(_), Some(own)) if !compose::is_another(first, own) => match (second, beneath()) {
             (Some(second), Some(there)) if !own.contains_key(second) && there.contains_key(second) => below.0,

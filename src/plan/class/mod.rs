@@ -243,7 +243,7 @@ fn students(tables: Vec<Table>, dir: &Path) -> Vec<Student> {
         let mut problems = Vec::new();
         let name = word(&mut own, "name", &mut problems).filter(|name| !name.trim().is_empty());
         if name.is_none() && problems.is_empty() {
-            let message = format!("student {} has no name", index + 1);
+            let message = "this student has no name".to_owned();
             let help = Some("write name = \"…\", as the student is called on this course".to_owned());
             problems.push(problem(ProblemCode::MissingKey, KeyPath::ROOT.field("name"), 0..0, message, help));
         }
