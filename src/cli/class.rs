@@ -150,7 +150,7 @@ impl Made<'_> {
             outputs.push(self.one("--print", file, page.into_bytes())?);
         }
         if let Some(file) = &self.args.csv {
-            let rows = words::csv(report).map_err(crate::report::series::SeriesError::from)?;
+            let rows = words::csv(report)?;
             outputs.push(self.one("--csv", file, rows)?);
         }
         let mut written = Vec::new();

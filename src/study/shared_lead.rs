@@ -9,7 +9,7 @@
 //! good answer, and the best one where every size is a multiple of the next smaller one and the small pieces suffice: in
 //! such sizes a heavy piece can be exchanged for small ones of the same sum, so none that is used early is missed later.
 //! Where that leaves anything to wish for, a search through the sums of each diver looks for something better, and ends
-//! after [`MOST_TRIED`] sums: what it has by then is never worse than one after the other. For a handful of divers and
+//! after twenty thousand sums: what it has by then is never worse than one after the other. For a handful of divers and
 //! sizes it ends by itself, with the best there is.
 
 use crate::study::pieces::{Choice, ROUNDING_SLACK_KG};

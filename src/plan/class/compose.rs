@@ -159,7 +159,7 @@ fn replaced(key: &str, own: &dyn TableLike) -> Vec<&'static str> {
     let mut gone = Vec::new();
     for (_, groups) in INSTEAD.iter().filter(|(table, _)| *table == key) {
         let is_own = |group: &&[&str]| group.iter().any(|key| own.contains_key(key));
-        if let Some(own_group) = groups.iter().position(|group| is_own(&group)) {
+        if let Some(own_group) = groups.iter().position(is_own) {
             let others = groups.iter().enumerate().filter(|(i, _)| *i != own_group);
             gone.extend(others.flat_map(|(_, group)| group.iter().copied()).filter(|key| !own.contains_key(key)));
         }

@@ -1,9 +1,9 @@
 //! A class: several students of one dive, in one file.
 //!
 //! The file is a plan without what differs, a table `[class]` with what belongs to the class alone ([`keys`]), and a table
-//! `[[student]]` for each, which has a `name` and keys of the plan. [`compose`] makes of them the text of a plan for each
+//! `[[student]]` for each, which has a `name` and keys of the plan. `compose` makes of them the text of a plan for each
 //! student, which is read as any other: whatever a plan can say, a student can. What is wrong with one is told at its place
-//! in the file of the class ([`faults`]).
+//! in the file of the class (`faults`).
 
 mod compose;
 mod faults;
