@@ -255,7 +255,7 @@ pub enum PaperSize {
 /// `lightpoint class`
 #[derive(Debug, ClapArgs)]
 pub struct ClassArgs {
-    /// The class: what all share as in a plan, and a table "student" for each with what differs
+    /// The class: what all share as in a plan, and a student table for each with what differs
     pub class: PathBuf,
     /// Leave the trials out: quicker, but no lead is advised and none is called needless
     #[arg(long)]
