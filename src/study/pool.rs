@@ -72,15 +72,15 @@ mod tests {
     #[test]
     fn neutral_lead_is_neutral() {
         let scenario = Plan::demonstration(&[]).unwrap().build().unwrap().scenario;
-        let (carried, layer) = (scenario.rig().carried_at_start(), pool_layer());
-        let lead_kg = neutral_lead_kg(&scenario, carried, layer, 2.0).unwrap();
-        let with = in_pool(&scenario.with_lead(lead_kg, 0.0)).unwrap();
+        let carried = scenario.rig().carried_at_start();
+        let sea = Layer { brine: Brine::PracticalSalinity(35.0), ..pool_layer() };
+        let lead_kg = neutral_lead_kg(&scenario, carried, sea, 2.0).unwrap();
+        let with = in_water(&scenario.with_lead(lead_kg, 0.0), sea).unwrap();
         let check = PoolCheck::of(&with, carried, CheckAt { depth_m: 2.0, contents: Contents::Low });
         // sums of a dozen terms of up to 100 kg
         assert!(check.bare_kg.abs() < 1e-10, "{lead_kg} {}", check.bare_kg);
         // fresh water lifts 2.5 % less than the sea of the plan, so less lead does: by hand, ρ·V of some 150 L
-        let layer = Layer { brine: Brine::PracticalSalinity(35.0), ..layer };
-        let sea_kg = neutral_lead_kg(&scenario, carried, layer, 2.0).unwrap();
-        assert!((2.0..6.0).contains(&(sea_kg - lead_kg)), "{sea_kg} {lead_kg}");
+        let pool_kg = neutral_lead_kg(&scenario, carried, pool_layer(), 2.0).unwrap();
+        assert!((2.0..6.0).contains(&(lead_kg - pool_kg)), "{lead_kg} {pool_kg}");
     }
 }
