@@ -4,7 +4,7 @@
 //! [`ask`] all of it from one value · [`ready`] a plan corrected by the checks that it has · [`dive`] one run with its findings · [`bands`] the control band against lead · [`ballast`] how much lead, and why ·
 //! [`alternatives`] other rigs worth trying · [`compare`] dives side by side · [`sweep`] findings against a changing figure ·
 //! [`trials`] how sure the lead is · [`needless`] lead carried for nothing · [`handout`] all that a page for student and team tells · [`doubt`] how sure the answers are, and what to weigh next ·
-//! [`calibrate`] checks in the water brought back · [`watch`] long answers watched and ended from outside.
+//! [`calibrate`] checks in the water brought back · [`class`] many students at once · [`watch`] long answers watched and ended from outside.
 //!
 //! The words of the questions that are others' are named here too, so that who asks needs this room alone.
 
@@ -13,6 +13,7 @@ pub mod ask;
 pub mod ballast;
 pub mod bands;
 pub mod calibrate;
+pub mod class;
 pub mod compare;
 pub mod dive;
 pub mod doubt;
@@ -39,6 +40,7 @@ pub use ask::Answers;
 pub use ballast::{BallastFacts, Carry};
 pub use bands::{BandAtLead, StopBand};
 pub use calibrate::{Asked, Calibration, GaugeRead, Logged};
+pub use class::{ClassAsk, ClassFacts, ClassWatch, StudentFacts};
 pub use compare::SideBySide;
 pub use dive::DiveFacts;
 pub use doubt::{DoubtFacts, Draw};

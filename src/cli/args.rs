@@ -30,6 +30,8 @@ pub enum Command {
     Ballast(BallastArgs),
     /// Write one self-contained page for student and team: the answer, the dive, a check list for the pool
     Handout(HandoutArgs),
+    /// Answer for a class at once: a row for each student, the lead to bring, every page
+    Class(ClassArgs),
     /// Hold two to six dives against one another, or a finding against a changing quantity
     Compare(CompareArgs),
     /// Find out how sure the answers are, and what to weigh next
@@ -250,6 +252,49 @@ pub enum PaperSize {
     Letter,
 }
 
+/// `lightpoint class`
+#[derive(Debug, ClapArgs)]
+pub struct ClassArgs {
+    /// The class: what all share as in a plan, and a student table for each with what differs
+    pub class: PathBuf,
+    /// Leave the trials out: quicker, but no lead is advised and none is called needless
+    #[arg(long)]
+    pub no_trials: bool,
+    /// Round up to whole pieces of this mass [default: those of the class, else of 2, 1 and 0.5 kg, or 4, 2 and 1 lb]
+    #[arg(long, value_name = "MASS")]
+    pub piece: Option<String>,
+    /// All the lead that there is, to be shared among the students, e.g. --own "10 x 2 kg, 12 x 1 kg"
+    #[arg(long, value_name = "MASSES", value_delimiter = ',', conflicts_with = "piece")]
+    pub own: Vec<String>,
+    /// Write every student's page into this folder
+    #[arg(long, value_name = "DIR")]
+    pub handouts: Option<PathBuf>,
+    /// Write all pages into one file, in the order of print
+    #[arg(long, value_name = "FILE")]
+    pub print: Option<PathBuf>,
+    /// Write every student's plan, as it was put together, and the files beside it into this folder
+    #[arg(long, value_name = "DIR")]
+    pub plans: Option<PathBuf>,
+    /// Write the rows as CSV
+    #[arg(long, value_name = "FILE")]
+    pub csv: Option<PathBuf>,
+    /// Date to print on the pages, YYYY-MM-DD [default: that of the class]
+    #[arg(long, value_name = "DATE")]
+    pub date: Option<String>,
+    /// Paper for printing [default: a4, letter with US units]
+    #[arg(long, value_name = "SIZE", value_enum)]
+    pub paper: Option<PaperSize>,
+    /// Threads; the result does not depend on it [default: one for each core]
+    #[arg(long, value_name = "N", default_value_t = 0, hide_default_value = true)]
+    pub threads: usize,
+    /// Print the answer as JSON, SI
+    #[arg(long)]
+    pub json: bool,
+    /// Units of everything that is shown [default: those that the class asks for, else metric]
+    #[arg(long, value_enum)]
+    pub units: Option<Units>,
+}
+
 /// `lightpoint doubt`
 #[derive(Debug, ClapArgs)]
 pub struct DoubtArgs {
@@ -357,8 +402,11 @@ pub struct CheckArgs {
 #[derive(Debug, ClapArgs)]
 pub struct SchemaArgs {
     /// The form of what the commands print with `--json` instead of that of a plan
-    #[arg(long)]
+    #[arg(long, conflicts_with = "class")]
     pub result: bool,
+    /// The form of the file of a class
+    #[arg(long)]
+    pub class: bool,
 }
 
 /// `lightpoint cylinders`

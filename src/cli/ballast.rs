@@ -7,8 +7,7 @@ use crate::cli::CliError;
 use crate::cli::args::BallastArgs;
 use crate::cli::load::load;
 use crate::cli::output::{print, print_json};
-use crate::plan::unit;
-use crate::plan::written::{QuantityError, Written};
+use crate::plan::pieces as typed;
 use crate::report::{advice, calibrate, json, lead as words, text};
 use crate::units::UnitSystem;
 
@@ -62,7 +61,7 @@ fn pieces(args: &BallastArgs, units: UnitSystem) -> Result<Pieces, CliError> {
     let pieces = if !args.own.is_empty() {
         let mut owned = Vec::new();
         for text in &args.own {
-            let (count, mass) = counted(text);
+            let (count, mass) = typed::counted(text, MOST_PIECES);
             let mass_kg = mass_kg("--own", mass)?;
             owned.extend(std::iter::repeat_n(mass_kg, count));
         }
@@ -76,50 +75,8 @@ fn pieces(args: &BallastArgs, units: UnitSystem) -> Result<Pieces, CliError> {
     Ok(pieces)
 }
 
-/// How many of a mass: `5 x 1 kg`, or one.
-fn counted(text: &str) -> (usize, &str) {
-    let several = text.split_once(['x', '×', '*']).and_then(|(count, mass)| {
-        let count = count.trim().parse().ok().filter(|count| (1..=MOST_PIECES).contains(count))?;
-        Some((count, mass))
-    });
-    several.unwrap_or((1, text))
-}
-
 /// A mass typed on the command line.
-fn mass_kg(option: &'static str, text: &str) -> Result<f64, CliError> {
+pub(super) fn mass_kg(option: &'static str, text: &str) -> Result<f64, CliError> {
     let text = text.trim();
-    match Written::<unit::Mass>::parse(text).estimate() {
-        Ok(estimate) => Ok(estimate.value),
-        Err(error) => Err(CliError::Option { option, value: text.into(), expected: mass_expected(error) }),
-    }
-}
-
-/// What is wrong with a mass, and what would be right.
-fn mass_expected(error: &QuantityError) -> String {
-    match error {
-        QuantityError::NoUnit { .. } => "a mass needs its unit, such as 0.5 kg or 1 lb".into(),
-        other => format!("{other}; a mass is such as 0.5 kg or 1 lb"),
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn pieces_may_be_counted() {
-        for (text, expected) in [
-            ("5 x 2 kg", (5, " 2 kg")),
-            ("5x2 kg", (5, "2 kg")),
-            ("3 × 1 lb", (3, " 1 lb")),
-            ("2*1 kg", (2, "1 kg")),
-            ("2 kg", (1, "2 kg")),
-            // told as no mass
-            ("0 x 2 kg", (1, "0 x 2 kg")),
-            ("1.5 x 2 kg", (1, "1.5 x 2 kg")),
-            ("500 x 2 kg", (1, "500 x 2 kg")),
-        ] {
-            assert_eq!(counted(text), expected);
-        }
-    }
+    typed::mass_kg(text).map_err(|expected| CliError::Option { option, value: text.into(), expected })
 }

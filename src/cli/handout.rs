@@ -10,6 +10,8 @@ use crate::cli::args::{HandoutArgs, PaperSize, Variation};
 use crate::cli::load::{Loaded, load};
 use crate::cli::output::{OutFile, print_written, write_all};
 use crate::plan::Note;
+use crate::plan::class::keys::is_day;
+use crate::report::chart::ChartError;
 use crate::report::html::{Beside, Handout, Paper, page};
 use crate::report::measure::UnitSystem;
 use crate::report::{Report, Rows};
@@ -20,7 +22,10 @@ pub fn handout(args: &HandoutArgs) -> Result<ExitCode, CliError> {
     let loaded = load(Some(&args.plan), &args.variation)?;
     // --set changes the first one only
     let other = args.compare.as_deref().map(|path| load(Some(path), &Variation::default())).transpose()?;
-    let text = made(args, date, &loaded, other.as_ref())?;
+    let units = loaded.units(args.units);
+    let sheet =
+        Sheet { loaded: &loaded, other: other.as_ref(), units, pieces: &Pieces::Usual(units), date, paper: args.paper };
+    let text = sheet.with(page)?;
 
     let default = PathBuf::from(format!("{}-handout.html", loaded.stem));
     let path = args.out.clone().unwrap_or(default);
@@ -36,49 +41,71 @@ pub fn handout(args: &HandoutArgs) -> Result<ExitCode, CliError> {
     Ok(ExitCode::SUCCESS)
 }
 
-/// The page.
-fn made(args: &HandoutArgs, date: Option<&str>, loaded: &Loaded, other: Option<&Loaded>) -> Result<String, CliError> {
-    let units = loaded.units(args.units);
-    let facts = HandoutFacts::of(&loaded.plan, other.map(|other| &other.plan), &Pieces::Usual(units))?;
-    let looks = || std::iter::once((loaded, &facts.built)).chain(other.zip(facts.beside.as_ref()));
-    let notes: Vec<Vec<String>> = looks().map(|(loaded, built)| loaded.notes(built, units)).collect();
-    let rows: Vec<Rows> = looks()
-        .zip(&facts.comparison.dives)
-        .map(|((_, built), dive)| Rows::for_looking(&built.scenario, &dive.trace, &dive.findings))
-        .collect();
-    let reports: Vec<Report<'_>> = looks()
-        .enumerate()
-        .map(|(i, (loaded, built))| Report {
-            source: &loaded.source,
-            scenario: &built.scenario,
-            trace: &facts.comparison.dives[i].trace,
-            rows: &rows[i],
-            findings: &facts.comparison.dives[i].findings,
-            inputs: &built.inputs,
-            checked: facts.checked.as_ref().filter(|_| i == 0),
-            notes: &notes[i],
-            units,
-        })
-        .collect();
-    let paper = args.paper.unwrap_or(if units == UnitSystem::Us { PaperSize::Letter } else { PaperSize::A4 });
-    let other_sizes = other.map(|other| sizes(&other.plan)).unwrap_or_default();
-    let mind: Vec<String> =
-        facts.built.notes.iter().filter(|note| is_for_the_diver(note)).map(|note| note.text(units)).collect();
-    let handout = Handout {
-        report: &reports[0],
-        sizes: &sizes(&loaded.plan),
-        mind: &mind,
-        carry: &facts.carry,
-        removable: &facts.removable,
-        check: &facts.check,
-        beside: reports.get(1).map(|report| Beside { report, sizes: &other_sizes, comparison: &facts.comparison }),
-        date,
-        paper: match paper {
-            PaperSize::A4 => Paper::A4,
-            PaperSize::Letter => Paper::Letter,
-        },
-    };
-    Ok(page(&handout)?)
+/// What a page is made from.
+pub(super) struct Sheet<'a> {
+    /// The plan.
+    pub loaded: &'a Loaded,
+    /// Another one beside it.
+    pub other: Option<&'a Loaded>,
+    /// Units for the reader.
+    pub units: UnitSystem,
+    /// The pieces of lead.
+    pub pieces: &'a Pieces,
+    /// Date as the user gave it.
+    pub date: Option<&'a str>,
+    /// Paper, if it was asked for.
+    pub paper: Option<PaperSize>,
+}
+
+/// Paper as asked for, else as the units suggest.
+pub(super) fn paper(asked: Option<PaperSize>, units: UnitSystem) -> Paper {
+    match asked.unwrap_or(if units == UnitSystem::Us { PaperSize::Letter } else { PaperSize::A4 }) {
+        PaperSize::A4 => Paper::A4,
+        PaperSize::Letter => Paper::Letter,
+    }
+}
+
+impl Sheet<'_> {
+    /// Asks all that the page tells, and makes something of it.
+    pub(super) fn with<R>(&self, make: impl FnOnce(&Handout<'_>) -> Result<R, ChartError>) -> Result<R, CliError> {
+        let Sheet { loaded, other, units, .. } = *self;
+        let facts = HandoutFacts::of(&loaded.plan, other.map(|other| &other.plan), self.pieces)?;
+        let looks = || std::iter::once((loaded, &facts.built)).chain(other.zip(facts.beside.as_ref()));
+        let notes: Vec<Vec<String>> = looks().map(|(loaded, built)| loaded.notes(built, units)).collect();
+        let rows: Vec<Rows> = looks()
+            .zip(&facts.comparison.dives)
+            .map(|((_, built), dive)| Rows::for_looking(&built.scenario, &dive.trace, &dive.findings))
+            .collect();
+        let reports: Vec<Report<'_>> = looks()
+            .enumerate()
+            .map(|(i, (loaded, built))| Report {
+                source: &loaded.source,
+                scenario: &built.scenario,
+                trace: &facts.comparison.dives[i].trace,
+                rows: &rows[i],
+                findings: &facts.comparison.dives[i].findings,
+                inputs: &built.inputs,
+                checked: facts.checked.as_ref().filter(|_| i == 0),
+                notes: &notes[i],
+                units,
+            })
+            .collect();
+        let other_sizes = other.map(|other| sizes(&other.plan)).unwrap_or_default();
+        let mind: Vec<String> =
+            facts.built.notes.iter().filter(|note| is_for_the_diver(note)).map(|note| note.text(units)).collect();
+        let handout = Handout {
+            report: &reports[0],
+            sizes: &sizes(&loaded.plan),
+            mind: &mind,
+            carry: &facts.carry,
+            removable: &facts.removable,
+            check: &facts.check,
+            beside: reports.get(1).map(|report| Beside { report, sizes: &other_sizes, comparison: &facts.comparison }),
+            date: self.date,
+            paper: paper(self.paper, units),
+        };
+        Ok(make(&handout)?)
+    }
 }
 
 /// Whether a note concerns who dives, and not only who writes the plan.
@@ -95,11 +122,8 @@ fn is_for_the_diver(note: &Note) -> bool {
 }
 
 /// A date as ISO 8601 writes it: year, month, day.
-fn iso_date(text: &str) -> Result<&str, CliError> {
-    // the same form as TOML's local date, whose reader knows the lengths of months
-    let is_date = text.len() == 10
-        && text.parse::<toml::value::Datetime>().is_ok_and(|date| date.date.is_some() && date.time.is_none());
-    if is_date {
+pub(super) fn iso_date(text: &str) -> Result<&str, CliError> {
+    if is_day(text) {
         return Ok(text);
     }
     let expected = "a day is expected as YYYY-MM-DD, for example 2031-05-24".into();

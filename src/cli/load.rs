@@ -33,13 +33,8 @@ pub fn load(path: Option<&Path>, variation: &Variation) -> Result<Loaded, CliErr
         let sets: Vec<_> = variation.sets.iter().map(|(key, value)| format!("{key} = \"{value}\"")).collect();
         format!("changed for this run only: {}", sets.join(", "))
     });
-    let source = Source {
-        title: plan.title().to_owned(),
-        plan: path.map_or("built-in demonstration".into(), |path| path.display().to_string()),
-        sha256: plan.checksum().to_owned(),
-        note: plan.file().note.clone(),
-    };
-    Ok(Loaded { source, changed, stem, plan })
+    let shown = path.map_or("built-in demonstration".into(), |path| path.display().to_string());
+    Ok(Loaded { changed, ..Loaded::of(plan, shown, stem) })
 }
 
 /// A note in words. Typical figures are many; `check` lists them.
@@ -54,6 +49,17 @@ fn note(note: &Note, units: UnitSystem) -> String {
 }
 
 impl Loaded {
+    /// A plan that was read; `shown` is what the reports call it.
+    pub fn of(plan: Plan, shown: String, stem: String) -> Self {
+        let source = Source {
+            title: plan.title().to_owned(),
+            plan: shown,
+            sha256: plan.checksum().to_owned(),
+            note: plan.file().note.clone(),
+        };
+        Self { source, changed: None, stem, plan }
+    }
+
     /// Units for the reader: as asked for, or as the plan says.
     pub fn units(&self, asked: Option<Units>) -> UnitSystem {
         asked.map(UnitSystem::from).or(self.plan.units()).unwrap_or_default()

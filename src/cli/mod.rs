@@ -8,6 +8,7 @@ pub mod args;
 mod ballast;
 mod calibrate;
 mod check;
+mod class;
 mod compare;
 mod completions;
 mod cylinders;
@@ -105,6 +106,7 @@ fn dispatch(command: Command) -> Result<ExitCode, CliError> {
         Command::Doubt(args) => doubt::doubt(&args),
         Command::Calibrate(args) => calibrate::calibrate(&args),
         Command::Check(args) => check::check(&args),
+        Command::Class(args) => class::class(&args),
         Command::Cylinders(args) => cylinders::cylinders(&args),
         Command::New(args) => new::new(&args),
         Command::Schema(args) => schema::schema(&args),

@@ -1,4 +1,4 @@
-//! `lightpoint schema`: the JSON Schema of a plan, or of what the commands print with `--json`.
+//! `lightpoint schema`: the JSON Schema of a plan, of a class, or of what the commands print with `--json`.
 
 use std::process::ExitCode;
 
@@ -10,6 +10,10 @@ use crate::report::json;
 
 /// Runs the command.
 pub fn schema(args: &SchemaArgs) -> Result<ExitCode, CliError> {
-    print_json(&if args.result { json::schema() } else { schema::schema() })?;
+    print_json(&match (args.result, args.class) {
+        (true, _) => json::schema(),
+        (false, true) => schema::class_schema(),
+        (false, false) => schema::schema(),
+    })?;
     Ok(ExitCode::SUCCESS)
 }

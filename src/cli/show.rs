@@ -13,9 +13,19 @@ use crate::plan::{Problem, Problems};
 /// Prints an error to standard error.
 pub fn error(error: &CliError) {
     match error {
-        CliError::Problems(problems) => eprint!("{}", problems_text(problems, theme())),
+        CliError::Problems(problems) => self::problems(problems),
         other => eprintln!("error: {other}"),
     }
+}
+
+/// Prints problems to standard error.
+pub fn problems(problems: &Problems) {
+    eprint!("{}", problems_text(problems, theme()));
+}
+
+/// Prints why a student's dive has no answer though its plan is right.
+pub fn student_error(name: &str, error: &crate::answer::AnswerError) {
+    eprintln!("error: {name}: {error}");
 }
 
 /// Colour and line drawing as the terminal allows.

@@ -30,7 +30,7 @@ impl<'de> Visitor<'de> for OneOrMore {
 
 impl<'de> Deserialize<'de> for Names {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        deserializer.deserialize_any(OneOrMore("the name of a cylinder or a list of names")).map(Names)
+        deserializer.deserialize_any(OneOrMore("a text or a list of texts")).map(Names)
     }
 }
 

@@ -20,8 +20,10 @@ use crate::plan::unit::{Density, Dimension, Mass, Volume};
 use crate::plan::written::Written;
 
 /// Columns that a gear list may have.
-const COLUMNS: [&str; 10] =
-    ["name", "mass", "volume", "density", "in_water", "read_in", "doubt", "scale", "kind", "note"];
+const COLUMNS: [&str; 11] =
+    ["name", "count", "mass", "volume", "density", "in_water", "read_in", "doubt", "scale", "kind", "note"];
+/// Nobody has more of one piece.
+const MOST: u32 = 9_999;
 
 /// A figure with the cell where it stands.
 #[derive(Clone, Debug, PartialEq)]
@@ -39,6 +41,8 @@ pub(crate) struct Figure<D> {
 pub(crate) struct Piece {
     /// Name.
     pub name: String,
+    /// How many alike there are.
+    pub count: u32,
     /// Line in the file.
     pub line: usize,
     /// Bytes of the name.
@@ -144,6 +148,7 @@ fn piece(table: &Table, row: &Record, problems: &mut Vec<Problem>) -> Option<Pie
     let doubt = text("doubt");
     Some(Piece {
         name: name.text.to_owned(),
+        count: count(table, row, problems),
         line: row.line,
         name_span: name.span,
         mass: figure(table, row, "mass", doubt.as_deref(), problems),
@@ -154,6 +159,18 @@ fn piece(table: &Table, row: &Record, problems: &mut Vec<Problem>) -> Option<Pie
         scale: text("scale"),
         origin,
         note: text("note"),
+    })
+}
+
+/// How many there are.
+fn count(table: &Table, row: &Record, problems: &mut Vec<Problem>) -> u32 {
+    let Some(cell) = table.cell(row, "count") else { return 1 };
+    let count = cell.text.parse().ok().filter(|count| (1..=MOST).contains(count));
+    count.unwrap_or_else(|| {
+        let message = format!("count is \"{}\", but must be a whole number from 1 to {MOST}", cell.text);
+        let help = Some("write how many of this piece there are; leave it empty for one".to_owned());
+        problems.push(table.problem(ProblemCode::OutOfRange, cell.span.0..cell.span.1, message, help));
+        1
     })
 }
 

@@ -214,6 +214,6 @@ pub(crate) fn alone(shown: &str, code: ProblemCode, message: String, text: Strin
 }
 
 /// SHA-256 in hexadecimal.
-fn checksum(text: &str) -> String {
+pub(crate) fn checksum(text: &str) -> String {
     Sha256::digest(text.as_bytes()).iter().map(|byte| format!("{byte:02x}")).collect()
 }

@@ -3,7 +3,7 @@
 //! Text → [`Plan`] ([`mod@file`] the tables as written, [`written`] numbers with units and doubts, [`mod@unit`] the units) →
 //! [`Built`] (a [`crate::scenario::Scenario`], the list of figures it was built from, notes). What is wrong with a plan is
 //! data ([`problem`]), all of it at once, each with its place in the text. [`catalogue`] and [`typical`] hold the generic
-//! sizes and the typical figures, [`checks`] what was seen in the water, [`calibrated`] a plan written again.
+//! sizes and the typical figures, [`checks`] what was seen in the water, [`calibrated`] a plan written again, [`class`] several students of one dive.
 //!
 //! ```
 //! use lightpoint::Plan;
@@ -17,6 +17,7 @@ mod assemble;
 pub mod calibrated;
 pub mod catalogue;
 pub mod checks;
+pub mod class;
 mod csv;
 pub mod file;
 mod forms;
@@ -26,6 +27,7 @@ mod inputs;
 mod key;
 mod load;
 mod note;
+pub mod pieces;
 mod place;
 pub mod problem;
 mod read;

@@ -21,6 +21,15 @@ impl<'t> Places<'t> {
     /// Bytes of the value at `path`; of the deepest part of the path that is there when the value is missing. `None`
     /// when not even its first key is there.
     pub fn find(&self, path: &KeyPath) -> Option<Range<usize>> {
+        self.looked_up(path, true)
+    }
+
+    /// Bytes of the last key of `path` itself, else as [`Places::find`].
+    pub fn find_key(&self, path: &KeyPath) -> Option<Range<usize>> {
+        self.looked_up(path, false)
+    }
+
+    fn looked_up(&self, path: &KeyPath, wants_value: bool) -> Option<Range<usize>> {
         let (first, rest) = path.segments().split_first()?;
         let (key, value) = self.root.get_ref().get_key_value(first.key()?)?;
         let (mut found, mut here) = (key.span(), value);
@@ -36,7 +45,8 @@ impl<'t> Places<'t> {
             let Some((key, value)) = next else { return Some(found) };
             (found, here) = (key.span(), value);
         }
-        Some(if here.get_ref().is_table() || here.get_ref().is_array() { found } else { here.span() })
+        let is_plain = !here.get_ref().is_table() && !here.get_ref().is_array();
+        Some(if is_plain && wants_value { here.span() } else { found })
     }
 }
 

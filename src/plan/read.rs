@@ -1,7 +1,7 @@
 //! From text to tables. The reader stops at its first error, so each error is noted, its entry is taken out of the tree,
 //! and the tree is read again, until what is left is right.
 
-use serde::Deserialize;
+use serde::de::DeserializeOwned;
 use toml::Spanned;
 use toml::de::{DeTable, Deserializer};
 
@@ -35,10 +35,25 @@ pub(crate) struct Told {
     pub unreadable: bool,
 }
 
-/// The tables of a text, without what is wrong.
+/// The tables of a plan, without what is wrong.
 pub(crate) fn tables(text: &str) -> (PlanFile, Told) {
+    tables_of(text, &[])
+}
+
+/// The tables of a text, without what is wrong; of those at its top only some, if any are named.
+pub(crate) fn tables_of<T: DeserializeOwned + Default>(text: &str, only: &[&str]) -> (T, Told) {
+    let parsed = || {
+        let (mut tree, errors) = DeTable::parse_recoverable(text);
+        if !only.is_empty() {
+            let others: Vec<String> = tree.get_ref().keys().map(|key| key.get_ref().to_string()).collect();
+            for key in others.iter().filter(|key| !only.contains(&key.as_str())) {
+                tree.get_mut().remove(key.as_str());
+            }
+        }
+        (tree, errors)
+    };
     let mut told = Told::default();
-    let (mut tree, errors) = DeTable::parse_recoverable(text);
+    let (mut tree, errors) = parsed();
     // after a heading that does not close, every later one seems to be there twice
     let is_broken = errors.first().is_some_and(|error| error.message() != "duplicate key");
     for error in errors.into_iter().filter(|error| !is_broken || error.message() != "duplicate key") {
@@ -55,24 +70,24 @@ pub(crate) fn tables(text: &str) -> (PlanFile, Told) {
         told.unreadable = true;
     }
     if told.unreadable {
-        return (PlanFile::default(), told);
+        return (T::default(), told);
     }
     // a plan without such a fault is not copied
-    let first = PlanFile::deserialize(Deserializer::from(tree));
+    let first = T::deserialize(Deserializer::from(tree));
     let Err(error) = first else { return (first.unwrap_or_default(), told) };
-    tree = DeTable::parse_recoverable(text).0;
+    tree = parsed().0;
     note(&error, &mut tree, &mut told);
     for _ in 1..MAX_ERRORS {
         if told.unreadable {
             break;
         }
-        match PlanFile::deserialize(Deserializer::from(tree.clone())) {
+        match T::deserialize(Deserializer::from(tree.clone())) {
             Ok(file) => return (file, told),
             Err(error) => note(&error, &mut tree, &mut told),
         }
     }
     told.unreadable = true;
-    (PlanFile::default(), told)
+    (T::default(), told)
 }
 
 fn note(error: &toml::de::Error, tree: &mut Spanned<DeTable>, told: &mut Told) {

@@ -1,4 +1,4 @@
-//! The JSON Schema (draft 2020-12) of a plan, made from the tables of [`crate::plan::file`]: an editor completes keys from
+//! The JSON Schema (draft 2020-12) of a plan and of a class, made from the tables of [`crate::plan::file`]: an editor completes keys from
 //! it, shows what they mean, and marks what cannot be right.
 //!
 //! It knows the form of a plan, not its sense: which keys go together is told by reading the plan. Every key is optional
@@ -12,6 +12,7 @@ use schemars::{JsonSchema, Schema, SchemaGenerator, json_schema};
 use serde_json::{Value, json};
 
 use crate::plan::catalogue::sizes;
+use crate::plan::class::keys::{ClassTable, StudentTable};
 use crate::plan::file::PlanFile;
 use crate::plan::typical::{MATERIALS, gear, suit};
 use crate::plan::unit::Dimension;
@@ -24,6 +25,33 @@ pub fn schema() -> Value {
     let mut schema = generator.into_root_schema_for::<PlanFile>();
     schema.insert("title".into(), "Dive plan of lightpoint".into());
     schema.to_value()
+}
+
+/// The schema of the file of a class: a plan's keys for all, `[class]`, and a list of students with a plan's keys each.
+pub fn class_schema() -> Value {
+    let generator = SchemaSettings::draft2020_12().with_transform(NoNull).into_generator();
+    let mut schema = generator.into_root_schema_for::<(PlanFile, ClassTable, StudentTable)>().to_value();
+    let mut definitions = schema["$defs"].take();
+    let mut taken = |name: &str| definitions.as_object_mut().and_then(|all| all.remove(name)).unwrap_or_default();
+    let (mut class, mut student) = (taken("PlanFile"), taken("StudentTable"));
+    // a student may have every key that all may share
+    if let (Some(keys), Some(shared)) = (student["properties"].as_object_mut(), class["properties"].as_object()) {
+        keys.extend(shared.clone());
+    }
+    student["additionalProperties"] = false.into();
+    class["properties"]["class"] =
+        json!({ "description": "What belongs to the class alone.", "$ref": "#/$defs/ClassTable" });
+    class["properties"]["student"] = json!({
+        "description": "The students, each with what differs.",
+        "type": "array",
+        "items": { "$ref": "#/$defs/StudentTable" },
+    });
+    definitions["StudentTable"] = student;
+    class["$schema"] = schema["$schema"].take();
+    class["title"] = "Class of lightpoint".into();
+    class["description"] = "Several students of one dive.".into();
+    class["$defs"] = definitions;
+    class
 }
 
 impl<D: Dimension> JsonSchema for Written<D> {

@@ -3,7 +3,7 @@
 //! [`probe`] one run reduced to what decides about lead · [`solve`] the least and the most lead · [`ballast`] the lead
 //! range with its reasons and the advice · [`explain`] a net lift as a sum · [`pieces`] lead that exists ·
 //! [`changes`] what closes an empty range · [`mod@removable`] cylinders that come and go · [`mod@compare`] dives side by
-//! side · [`pool`] the rig in a swimming pool. With the feature `doubt`: `doubt` how sure the answers are · `surrogate`
+//! side · [`pool`] the rig in a swimming pool. With `plan`: `shared_lead` one pile of lead for several divers. With the feature `doubt`: `doubt` how sure the answers are · `surrogate`
 //! few runs in place of many · `calibrate` checks in the water brought back.
 
 pub mod ballast;
@@ -18,6 +18,8 @@ pub mod pieces;
 pub mod pool;
 pub mod probe;
 pub mod removable;
+#[cfg(feature = "plan")]
+pub mod shared_lead;
 pub(crate) mod side_by_side;
 pub mod solve;
 #[cfg(feature = "doubt")]

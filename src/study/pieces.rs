@@ -11,6 +11,8 @@ pub enum Pieces {
     Usual(UnitSystem),
     /// Any number of pieces of one mass, kg.
     Step(f64),
+    /// Any number of pieces of each of these masses, kg.
+    Sizes(Vec<f64>),
     /// These pieces and no others, by mass, kg.
     Owned(Vec<f64>),
 }
@@ -59,7 +61,7 @@ impl Pieces {
         let masses = match self {
             Self::Usual(_) => &[][..],
             Self::Step(step_kg) => std::slice::from_ref(step_kg),
-            Self::Owned(masses) => masses,
+            Self::Sizes(masses) | Self::Owned(masses) => masses,
         };
         if masses.len() > MAX_PIECES {
             return Err(PiecesError::TooMany { count: masses.len() });
@@ -96,6 +98,7 @@ impl Pieces {
                 let count = (least_kg / step_kg).ceil();
                 Some(Choice { lead_kg: count * step_kg, pieces_kg: vec![*step_kg; count as usize] })
             }
+            Self::Sizes(sizes) => least_of_sizes(sizes, least_kg),
             Self::Owned(masses) => least_sum(masses, least_kg),
         })
     }
@@ -119,6 +122,34 @@ fn usual(units: UnitSystem, least_kg: f64) -> Choice {
         pieces_kg.extend(std::iter::repeat_n(f64::from(piece) * step_kg, count as usize));
     }
     Choice { lead_kg: steps * step_kg, pieces_kg }
+}
+
+/// The least sum of at least `least_kg` of any number of pieces of each size, in as few as possible. Sums are told apart to
+/// a gram, and go past the target by less than the heaviest piece, as in [`least_sum`].
+fn least_of_sizes(sizes_kg: &[f64], least_kg: f64) -> Option<Choice> {
+    let heaviest_kg = sizes_kg.iter().copied().reduce(f64::max)?;
+    let grams = |kg: f64| (kg * 1e3).round() as usize;
+    // of each gram the fewest pieces that make it, their exact sum, and the last of them
+    let mut reached: Vec<Option<(usize, f64, usize)>> = vec![None; grams(least_kg + heaviest_kg) + 2];
+    reached[0] = Some((0, 0.0, 0));
+    for from in 0..reached.len() {
+        let Some((count, lead_kg, _)) = reached[from].filter(|(_, lead_kg, _)| *lead_kg < least_kg) else { continue };
+        for (size, mass_kg) in sizes_kg.iter().enumerate().filter(|(_, mass_kg)| grams(**mass_kg) > 0) {
+            let Some(there) = reached.get_mut(from + grams(*mass_kg)) else { continue };
+            if there.is_none_or(|(fewest, ..)| count + 1 < fewest) {
+                *there = Some((count + 1, lead_kg + mass_kg, size));
+            }
+        }
+    }
+    let (mut at, &(_, lead_kg, _)) =
+        reached.iter().enumerate().find_map(|(at, sum)| Some((at, sum.as_ref().filter(|sum| sum.1 >= least_kg)?)))?;
+    let mut pieces_kg = Vec::new();
+    while let (1.., Some((.., size))) = (at, reached[at]) {
+        pieces_kg.push(sizes_kg[size]);
+        at -= grams(sizes_kg[size]);
+    }
+    pieces_kg.sort_by(|a, b| b.total_cmp(a));
+    Some(Choice { lead_kg, pieces_kg })
 }
 
 /// One way to a sum: its exact value, and the pieces as bits.
@@ -171,6 +202,20 @@ mod tests {
         assert!(matches!(Pieces::Step(0.0).check(), Err(PiecesError::Mass { .. })));
         assert!(matches!(Pieces::Step(f64::NAN).check(), Err(PiecesError::Mass { .. })));
         assert!(matches!(Pieces::Owned(vec![1.0; 65]).check(), Err(PiecesError::TooMany { count: 65 })));
+    }
+
+    #[test]
+    fn sizes_make_the_least_sum_in_the_fewest_pieces() {
+        let choice = |sizes: &[f64], needed_kg| Pieces::Sizes(sizes.to_vec()).round_up(needed_kg).unwrap().unwrap();
+        // 4.5 = 3 × 1.5, where the heaviest first would come to 5
+        assert_eq!(choice(&[2.0, 1.5], 4.2).pieces_kg, [1.5; 3]);
+        assert_eq!(choice(&[2.0, 1.5], 3.6).pieces_kg, [2.0, 2.0]);
+        for needed_kg in [0.0, 0.2, 1.0, 3.3, 7.25, 12.9] {
+            let usual = Pieces::Usual(UnitSystem::Metric).round_up(needed_kg).unwrap().unwrap();
+            assert_eq!(choice(&[1.0, 2.0, 0.5], needed_kg), usual, "{needed_kg}");
+        }
+        assert!(Pieces::Sizes(Vec::new()).round_up(1.0).unwrap().is_none());
+        assert!(Pieces::Sizes(vec![0.0]).check().is_err());
     }
 
     #[test]

@@ -7,12 +7,15 @@
 
 use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::Path;
+use std::sync::atomic::AtomicBool;
 use std::time::{Duration, Instant};
 
-use lightpoint::internals::answer::DiveFacts;
+use lightpoint::internals::answer::class::Pile;
+use lightpoint::internals::answer::{AnswerError, ClassAsk, ClassFacts, ClassWatch, DiveFacts, Pieces};
 use lightpoint::internals::findings::Findings;
 use lightpoint::internals::plan::Plan;
 use lightpoint::internals::plan::checks::checks_from;
+use lightpoint::internals::plan::class::{Class, PoolWater};
 use lightpoint::internals::plan::starter::{Cylinders, Starter, Suit, Units};
 use lightpoint::internals::sim;
 use lightpoint::internals::study::{Probe, lead_bounds_from};
@@ -224,12 +227,14 @@ fn texts(folder: &str, ending: &str) -> Vec<String> {
 struct Corpus {
     plans: Vec<String>,
     lists: Vec<String>,
+    class: String,
 }
 
 impl Corpus {
     fn new() -> Self {
         // twice those that are right: what is wrong already seldom comes to a dive
-        let right = texts("profiles", "toml");
+        let (class, right): (Vec<String>, Vec<String>) =
+            texts("profiles", "toml").into_iter().partition(|text| text.contains("[[student]]"));
         let starters = [(Suit::Dry, Cylinders::Twin, 2), (Suit::Wet, Cylinders::Sidemount, 0)]
             .map(|(suit, cylinders, stages)| Starter { suit, cylinders, stages, units: Units::Us }.text());
         let short = [(Suit::Dry, Cylinders::Twin), (Suit::Wet, Cylinders::Single)].map(|(suit, cylinders)| {
@@ -244,7 +249,7 @@ impl Corpus {
             [right.clone(), right, starters.to_vec(), short.to_vec(), texts("tests/bad_plans", "toml")].concat();
         let lists = [texts("profiles", "csv"), texts("tests/bad_plans", "csv")].concat();
         assert!(plans.len() > 20 && lists.len() > 6);
-        Self { plans, lists }
+        Self { plans, lists, class: class.concat() }
     }
 }
 
@@ -291,6 +296,36 @@ fn plan(plan: Result<Plan, impl std::fmt::Display>, has_trials: bool) -> Result<
     if numbers.iter().all(|number| number.is_finite()) { Ok(true) } else { Err(format!("not finite: {numbers:?}")) }
 }
 
+/// A class read and every student asked, without trials or with them.
+fn class(text: &str, has_trials: bool) -> Result<bool, String> {
+    let class = match Class::parse(text, "tried.toml", "profiles") {
+        Ok(class) => class,
+        Err(problems) => {
+            let _ = problems.to_string();
+            return Ok(false);
+        }
+    };
+    let stock = Some(vec![Pile { piece_kg: 2.0, count: 5 }, Pile { piece_kg: 1.0, count: 3 }]);
+    let (pieces, pool) = (Pieces::Sizes(vec![2.0, 1.0]), class.keys().pool.unwrap_or_else(PoolWater::usual));
+    let ask = ClassAsk { pieces, stock, pool, has_trials, threads: 1 };
+    let watch = ClassWatch { cancel: &AtomicBool::new(false), progress: &|_| () };
+    let facts = ClassFacts::of(&class, &ask, &watch).map_err(|error| format!("no class: {error}"))?;
+    facts.faults.problems().iter().for_each(|problems| drop(problems.to_string()));
+    for student in &facts.students {
+        match &student.facts {
+            Ok(one) if [one.lead.least_kg, one.lead.most_kg, one.pool_kg].iter().all(|kg| kg.is_finite()) => {}
+            Ok(one) => return Err(format!("not finite: {one:?}")),
+            Err(AnswerError::Problems(problems)) => {
+                if problems.list.iter().any(|problem| problem.code.as_str() == "refused") {
+                    return Err(format!("refused by the engine: {problems}"));
+                }
+            }
+            Err(error) => return Err(format!("no answer: {error}")),
+        }
+    }
+    Ok(facts.students.iter().any(|student| student.facts.is_ok()))
+}
+
 /// One case: what was tried, and what came of it.
 fn case(random: &mut Random, corpus: &Corpus, dir: &Path) -> (String, Result<bool, String>) {
     let caught = |what: String, tried: &dyn Fn() -> Result<bool, String>| {
@@ -298,7 +333,11 @@ fn case(random: &mut Random, corpus: &Corpus, dir: &Path) -> (String, Result<boo
         (what, done)
     };
     let has_trials = random.below(TRIALS_EVERY) == 0;
-    match random.below(8) {
+    match random.below(9) {
+        8 => {
+            let text = mutated(random, &corpus.class, &corpus.plans);
+            caught(text.clone(), &|| class(&text, has_trials))
+        }
         // files beside a plan: the plans of `profiles/` name these two
         0 | 1 => {
             let mut beside = String::new();

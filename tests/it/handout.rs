@@ -389,3 +389,19 @@ fn prints_on_two_pages() {
         }
     }
 }
+
+/// The pages of a class in one file: each student's two, one after the other, and nothing to load or run.
+#[test]
+fn a_class_prints_two_pages_a_student() {
+    let _one = alone();
+    let Some(mut browser) = browser::browser("a_class_prints_two_pages_a_student") else { return };
+    let dir = tempfile::tempdir().unwrap();
+    let class = profile("class.toml");
+    for paper in ["a4", "letter"] {
+        quiet_in(dir.path(), &["class", class.to_str().unwrap(), "--print", "all.html", "--paper", paper]);
+        browser.open(&dir.path().join("all.html"), 1280, 800);
+        assert_eq!(browser.printed_pages(), 2 * 5, "{paper}");
+        assert_eq!(browser.ask("document.getElementById('s5-lead').textContent.length > 5"), Value::Bool(true));
+        assert_eq!(browser.ask("document.querySelectorAll('#s1-moment:not([hidden])').length"), Value::from(0));
+    }
+}

@@ -3,8 +3,8 @@
 
 use std::fmt::Write as _;
 
-use lightpoint::internals::plan::schema::schema;
-use serde_json::Value;
+use lightpoint::internals::plan::schema::{class_schema, schema};
+use serde_json::{Value, json};
 
 const FILE: &str = "docs/plan.md";
 const HEAD: &str = "# The plan file, key by key
@@ -41,6 +41,7 @@ fn form(property: &Value, target: &Value) -> String {
     }
     match property["type"].as_str() {
         Some("boolean") => "true or false".into(),
+        Some("array") => "a list of tables".into(),
         Some("integer") => match (&property["minimum"], &property["maximum"]) {
             (low, Value::Null) => format!("a whole number from {low}"),
             (low, high) => format!("a whole number, {low} to {high}"),
@@ -81,12 +82,39 @@ fn table(schema: &Value, definition: &Value, path: &str, out: &mut String) {
     }
 }
 
+/// What the file of a class has beside a plan's keys.
+fn class(out: &mut String) {
+    let schema = class_schema();
+    let own = |name: &str| {
+        let mut own = schema["$defs"][name].clone();
+        let keys = own["properties"].as_object_mut().unwrap();
+        keys.retain(|key, _| schema["properties"].get(key).is_none());
+        own
+    };
+    out.push_str("\n# The file of a class, key by key\n\n");
+    out.push_str("What all students share is written as in a plan; beside it stand these tables.\n");
+    for (heading, path, name) in [("[class]", "class", "ClassTable"), ("[[student]]", "student", "StudentTable")] {
+        let definition = own(name);
+        let what = definition["description"].as_str().unwrap_or_default().replace('\n', " ");
+        let _ = write!(out, "\n## `{heading}`\n\n{what}\n");
+        // the parts of a plan are described above
+        let mut definition = definition;
+        let keys = definition["properties"].as_object_mut().unwrap();
+        if let Some(part) = keys.get_mut("extra_part") {
+            let text = part["description"].as_str().unwrap_or_default();
+            *part = json!({ "description": format!("{text} Keys as under `[[part]]`."), "type": "array" });
+        }
+        table(&schema, &definition, path, out);
+    }
+}
+
 #[test]
 fn the_reference_is_fresh() {
     let schema = schema();
     let mut made = HEAD.to_owned();
     made.push_str("\nEvery quantity is text with its unit, and with its doubt if it has one: `\"-2.6 ± 0.3 kg\"`.\n");
     table(&schema, &schema, "", &mut made);
+    class(&mut made);
     assert!(made.contains("## `[[site.layer]]`") && made.contains("## `[[dive.leg]]`") && made.contains("| `fill` |"));
     if std::env::var_os("LIGHTPOINT_REDRAW").is_some() {
         std::fs::create_dir_all("docs").unwrap();

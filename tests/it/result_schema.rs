@@ -71,6 +71,14 @@ static RESULTS: LazyLock<Vec<(&str, Vec<Value>)>> = LazyLock::new(|| {
         ("DrawResult", of_each(&["doubt"], &["--draw", "3"])),
         ("CertainResult", vec![certain(&["--json"]), certain(&["--draw", "3", "--json"])]),
         ("CalibrateResult", calibrations(&paths)),
+        (
+            "ClassResult",
+            vec![
+                json(&["class", "profiles/class.toml", "--json"]),
+                json(&["class", "profiles/class.toml", "--json", "--own", "3 x 2 kg, 2 x 1 kg"]),
+                json(&["class", "profiles/class.toml", "--json", "--no-trials"]),
+            ],
+        ),
     ]
 });
 

@@ -5,7 +5,7 @@ use std::sync::{Mutex, PoisonError};
 
 use crate::common::plans;
 use jsonschema::Validator;
-use lightpoint::internals::plan::schema::{pattern, schema};
+use lightpoint::internals::plan::schema::{class_schema, pattern, schema};
 use lightpoint::internals::plan::starter::{Cylinders, MAX_STAGES, Starter, Suit, Units};
 use lightpoint::internals::plan::unit::*;
 use lightpoint::internals::plan::written::{QuantityError, Written};
@@ -39,6 +39,25 @@ fn every_demonstration_holds_it() {
     for path in plans() {
         let text = std::fs::read_to_string(&path).unwrap();
         accepts(&validator, &text).unwrap_or_else(|errors| panic!("{}\n{errors}", path.display()));
+    }
+}
+
+#[test]
+fn the_class_holds_its_own() {
+    let schema = class_schema();
+    assert!(jsonschema::meta::is_valid(&schema));
+    let validator = jsonschema::draft202012::new(&schema).expect("a valid schema");
+    let text = std::fs::read_to_string("profiles/class.toml").unwrap();
+    accepts(&validator, &text).unwrap();
+    for (from, to) in [
+        ("[class]", "[class]\nday = \"2031-05-24\""),
+        ("name = \"Ana\"", "nmae = \"Ana\""),
+        ("name = \"Ana\"", "name = \"Ana\"\ncolour = \"red\""),
+        ("diver = { mass = \"61 kg\"", "diver = { mass = \"61\""),
+        ("temperature = \"14 °C\"", "temperature = 14"),
+    ] {
+        assert!(text.contains(from));
+        assert!(accepts(&validator, &text.replacen(from, to, 1)).is_err(), "{to}");
     }
 }
 

@@ -22,6 +22,8 @@ fn commands() -> Vec<Vec<String>> {
         words(&["check", &trimix]),
         words(&["cylinders"]),
         words(&["cylinders", "--units", "us"]),
+        words(&["class", &plan("class.toml")]),
+        words(&["class", &plan("class.toml"), "--no-trials", "--own", "9 x 2 kg, 3 x 1 kg"]),
     ]
 }
 

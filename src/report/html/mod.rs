@@ -3,7 +3,8 @@
 //! Order of reading: [`page`] the whole · `lead` its first line, and how sure that is · `answer` what was found, in plain
 //! words · `figure` the dive and the moments under the pointer · `moments` the numbers behind it · `pack` what to pack ·
 //! `differ` two plans held against each other · `pool` the first check in confined water · `tables` parts and cylinders ·
-//! `foot` limits and where the page comes from · `escape` what must not be read as code.
+//! `foot` limits and where the page comes from · `escape` what must not be read as code · `together` the pages of a class
+//! in one file.
 //!
 //! On paper it is two pages: the first is the diver's, the second the form for the pool. The figure takes what room the
 //! words of the first leave. A comparison has what differs in front, and what to pack on the second.
@@ -21,6 +22,7 @@ mod moments;
 mod pack;
 mod pool;
 mod tables;
+mod together;
 
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
@@ -29,6 +31,8 @@ use crate::report::chart::{self, ChartError};
 use crate::report::{Report, VERSION};
 use crate::study::Comparison;
 use crate::study::removable::RemovableCylinder;
+
+pub use together::{part, together};
 
 /// With more cylinders than this, or more rows of the table of parts, the second page has small letters.
 const MANY_CYLINDERS: usize = 5;
@@ -105,47 +109,56 @@ pub struct Handout<'a> {
 /// # Errors
 /// A fault of the drawing library.
 pub fn page(handout: &Handout<'_>) -> Result<String, ChartError> {
-    let report = handout.report;
-    let title = &report.source.title;
     let body = html! {
         body {
-            main.compared[handout.beside.is_some()] {
-                div.sheet {
-                    (top(handout))
-                    @if handout.beside.is_some() { (differ::section(handout)) }
-                    (lead::section(handout))
-                    div.first {
-                        (figure::section(handout)?)
-                        (answer::section(handout))
-                    }
-                    @if handout.beside.is_none() { (pack::section(handout)) }
-                }
-                div.pool.dense[is_dense(handout)] {
-                    @if handout.beside.is_some() { (pack::section(handout)) }
-                    (pool::section(handout))
-                    div.pair {
-                        (tables::parts(handout))
-                        (tables::cylinders(handout))
-                    }
-                    (foot::section(handout))
-                }
-            }
+            (sheets(handout)?)
             script type="application/json" id="moments" { (escape::json(&moments::data(handout))) }
             script { (PreEscaped(SCRIPT)) }
         }
     };
+    Ok(document(&handout.report.source.title, handout.paper, &body, &escape::digest(SCRIPT)))
+}
+
+/// What of the page stands on paper: the diver's sheet, and the form for the pool.
+fn sheets(handout: &Handout<'_>) -> Result<Markup, ChartError> {
+    Ok(html! {
+        main.compared[handout.beside.is_some()] {
+            div.sheet {
+                (top(handout))
+                @if handout.beside.is_some() { (differ::section(handout)) }
+                (lead::section(handout))
+                div.first {
+                    (figure::section(handout)?)
+                    (answer::section(handout))
+                }
+                @if handout.beside.is_none() { (pack::section(handout)) }
+            }
+            div.pool.dense[is_dense(handout)] {
+                @if handout.beside.is_some() { (pack::section(handout)) }
+                (pool::section(handout))
+                div.pair {
+                    (tables::parts(handout))
+                    (tables::cylinders(handout))
+                }
+                (foot::section(handout))
+            }
+        }
+    })
+}
+
+/// A whole document that loads nothing; `scripts` are those that its policy allows.
+fn document(title: &str, paper: Paper, body: &Markup, scripts: &str) -> String {
     // every letter that stands in the page, and those that the script may put together
     let letters: String = (' '..='~').chain(body.0.chars()).collect();
     let style = format!(
         "@page {{ size: {}; margin: 11mm 12mm; }}\n:root {{ --room: {}; }}\n{}{STYLE}",
-        handout.paper.name(),
-        handout.paper.room(),
+        paper.name(),
+        paper.room(),
         chart::typeface(&letters)
     );
     let policy = format!(
-        "default-src 'none'; script-src {}; style-src {}; font-src data:; img-src data:; base-uri 'none'; form-action \
+        "default-src 'none'; script-src {scripts}; style-src {}; font-src data:; img-src data:; base-uri 'none'; form-action \
          'none'",
-        escape::digest(SCRIPT),
         escape::digest(&style)
     );
     let markup = html! {
@@ -166,7 +179,7 @@ pub fn page(handout: &Handout<'_>) -> Result<String, ChartError> {
             (body)
         }
     };
-    Ok(markup.into_string())
+    markup.into_string()
 }
 
 /// Whether the second page needs small letters to hold its tables.

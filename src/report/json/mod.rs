@@ -2,10 +2,12 @@
 //! are metric. [`schema`] is made from the same types.
 //!
 //! [`run`] a run and its findings · [`ballast`] how much lead · [`compare`] dives side by side, and a figure that changes ·
-//! [`doubt`] how sure the answers are · [`weigh`] what to weigh next · [`calibrate`] what checks changed · [`logged`] gauges read during a dive.
+//! [`doubt`] how sure the answers are · [`weigh`] what to weigh next · [`calibrate`] what checks changed · [`logged`] gauges
+//! read during a dive · [`class`] many students.
 
 pub mod ballast;
 pub mod calibrate;
+pub mod class;
 pub mod compare;
 pub mod doubt;
 mod findings;
@@ -78,6 +80,7 @@ pub fn schema() -> Value {
         generator.subschema_for::<doubt::CertainResult>(),
         generator.subschema_for::<calibrate::CalibrateResult>(),
         generator.subschema_for::<logged::LoggedResult>(),
+        generator.subschema_for::<class::ClassResult>(),
     ];
     json!({
         "$schema": "https://json-schema.org/draft/2020-12/schema",

@@ -203,7 +203,7 @@ struct Blocks {
 
 /// Makes draws with `make` until told to stop, or until the numerical tolerance is met.
 fn many<P: FnMut(u64)>(
-    pool: &rayon::ThreadPool,
+    pool: &Threads,
     make: &(impl Fn(u64, &[f64]) -> Outcome + Sync),
     settings: &Settings,
     blocks: &Blocks,
@@ -237,8 +237,25 @@ fn many<P: FnMut(u64)>(
     (found, stopped)
 }
 
-/// A pool of its own, so that the number of threads is what the caller says.
-pub(crate) fn threads(count: usize) -> Result<rayon::ThreadPool, StudyError> {
+/// Threads for a study: a pool of its own, so that their number is what the caller says; or, where as many as there are
+/// cores are asked for by who stands on a thread of a pool already, that pool.
+pub(crate) struct Threads(Option<rayon::ThreadPool>);
+
+impl Threads {
+    /// Does something on these threads.
+    pub fn install<R: Send>(&self, work: impl FnOnce() -> R + Send) -> R {
+        match &self.0 {
+            Some(pool) => pool.install(work),
+            None => work(),
+        }
+    }
+}
+
+/// Threads for a study.
+pub(crate) fn threads(count: usize) -> Result<Threads, StudyError> {
+    if count == 0 && rayon::current_thread_index().is_some() {
+        return Ok(Threads(None));
+    }
     let pool = rayon::ThreadPoolBuilder::new().num_threads(count).build();
-    pool.map_err(|error| StudyError::Threads { reason: error.to_string() })
+    pool.map(|pool| Threads(Some(pool))).map_err(|error| StudyError::Threads { reason: error.to_string() })
 }

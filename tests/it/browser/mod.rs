@@ -245,11 +245,13 @@ impl Browser {
     pub fn printed_pages(&mut self) -> usize {
         let answer = self.call("Page.printToPDF", json!({ "preferCSSPageSize": true, "printBackground": false }));
         let pdf = base64::engine::general_purpose::STANDARD.decode(answer["data"].as_str().unwrap()).unwrap();
-        // the dictionary of the page tree tells the number of pages
+        // the dictionaries of the page tree tell the numbers of pages under them, its root that of all
         let text = String::from_utf8_lossy(&pdf);
-        let tree = &text[text.find("/Type /Pages").expect("a page tree")..];
-        let count = &tree[tree.find("/Count ").expect("a count") + 7..];
-        count.chars().take_while(char::is_ascii_digit).collect::<String>().parse().unwrap()
+        let counts = text.split("/Type /Pages").skip(1).map(|tree| {
+            let count = &tree[tree.find("/Count ").expect("a count") + 7..];
+            count.chars().take_while(char::is_ascii_digit).collect::<String>().parse().unwrap()
+        });
+        counts.max().expect("a page tree")
     }
 
     /// A picture of the window, kept when `LIGHTPOINT_SCREENSHOTS` names a folder.

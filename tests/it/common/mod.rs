@@ -14,6 +14,8 @@ pub fn plans() -> Vec<PathBuf> {
     let folder = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("profiles");
     let mut found: Vec<PathBuf> = std::fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()).collect();
     found.retain(|path| path.extension().is_some_and(|extension| extension == "toml"));
+    // the class has its own tests
+    found.retain(|path| !std::fs::read_to_string(path).unwrap().contains("[[student]]"));
     found.sort();
     assert!(found.len() >= 4, "the demonstration plans");
     found
