@@ -30,7 +30,7 @@ pub enum Command {
     Ballast(BallastArgs),
     /// Write one self-contained page for student and team: the answer, the dive, a check list for the pool
     Handout(HandoutArgs),
-    /// Hold two to six dives against one another, or a finding against a changing quantity
+    /// Hold dives against one another, or a finding against a changing quantity
     Compare(CompareArgs),
     /// Find out how sure the answers are, and what to weigh next
     Doubt(DoubtArgs),
@@ -162,6 +162,9 @@ pub struct BallastArgs {
     /// Write the sum out for the two moments that decide, and the gas breathed between them
     #[arg(long)]
     pub explain: bool,
+    /// Write the sum as it is done on paper beside that of the dive, line by line, with the reason for every difference
+    #[arg(long)]
+    pub paper: bool,
     /// Print the answer as JSON, SI
     #[arg(long)]
     pub json: bool,
@@ -176,9 +179,12 @@ pub struct BallastArgs {
 /// `lightpoint compare`
 #[derive(Debug, ClapArgs)]
 pub struct CompareArgs {
-    /// Two to six plans; or one, with --set or --sweep
-    #[arg(required = true, num_args = 1..=6, value_name = "PLAN")]
+    /// Two to six plans; one, with --set or --sweep; or any number, with --list
+    #[arg(required = true, num_args = 1.., value_name = "PLAN")]
     pub plans: Vec<PathBuf>,
+    /// A plan a row instead of a plan a column, up to 10 000; a plan with problems leaves the others' rows standing
+    #[arg(long, conflicts_with_all = ["sweep", "png"])]
+    pub list: bool,
     /// Let a quantity of the plan change, e.g. --sweep "suit.gas_volume=6 L..16 L/10"
     #[arg(long, value_name = "KEY=FROM..TO/STEPS", value_parser = crate::cli::sweep::parse)]
     pub sweep: Option<crate::cli::sweep::Asked>,

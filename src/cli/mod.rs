@@ -13,6 +13,7 @@ mod completions;
 mod cylinders;
 mod doubt;
 mod handout;
+mod list;
 mod load;
 mod man;
 mod new;

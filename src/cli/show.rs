@@ -18,6 +18,15 @@ pub fn error(error: &CliError) {
     }
 }
 
+/// Prints an error of one of several plans.
+pub fn of(label: &str, error: &CliError) {
+    match error {
+        // each of them names the file
+        CliError::Problems(_) => self::error(error),
+        other => eprintln!("error: {label}: {other}"),
+    }
+}
+
 /// Colour and line drawing as the terminal allows.
 fn theme() -> GraphicalTheme {
     let plain = std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty());

@@ -3,7 +3,8 @@
 //! Text → [`Plan`] ([`mod@file`] the tables as written, [`written`] numbers with units and doubts, [`mod@unit`] the units) →
 //! [`Built`] (a [`crate::scenario::Scenario`], the list of figures it was built from, notes). What is wrong with a plan is
 //! data ([`problem`]), all of it at once, each with its place in the text. [`catalogue`] and [`typical`] hold the generic
-//! sizes and the typical figures, [`checks`] what was seen in the water, [`calibrated`] a plan written again.
+//! sizes and the typical figures, [`checks`] what was seen in the water, [`calibrated`] a plan written again,
+//! [`as_written`] readings in water before anything is made of them.
 //!
 //! ```
 //! use lightpoint::Plan;
@@ -13,6 +14,7 @@
 //! # Ok::<(), lightpoint::Problems>(())
 //! ```
 
+pub mod as_written;
 mod assemble;
 pub mod calibrated;
 pub mod catalogue;

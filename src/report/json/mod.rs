@@ -1,7 +1,7 @@
 //! Results as JSON. SI always, whatever the reader's units are; the key of every number ends in its unit, words for people
 //! are metric. [`schema`] is made from the same types.
 //!
-//! [`run`] a run and its findings · [`ballast`] how much lead · [`compare`] dives side by side, and a figure that changes ·
+//! [`run`] a run and its findings · [`ballast`] how much lead, [`mod@paper`] beside the sum on paper · [`compare`] dives side by side, and a figure that changes · [`list`] many of them ·
 //! [`doubt`] how sure the answers are · [`weigh`] what to weigh next · [`calibrate`] what checks changed.
 
 pub mod ballast;
@@ -9,6 +9,8 @@ pub mod calibrate;
 pub mod compare;
 pub mod doubt;
 mod findings;
+pub mod list;
+mod paper;
 pub mod run;
 pub mod weigh;
 
@@ -72,6 +74,7 @@ pub fn schema() -> Value {
         generator.subschema_for::<ballast::BallastResult>(),
         generator.subschema_for::<compare::CompareResult>(),
         generator.subschema_for::<compare::SweepResult>(),
+        generator.subschema_for::<list::ListResult>(),
         generator.subschema_for::<doubt::DoubtResult>(),
         generator.subschema_for::<doubt::DrawResult>(),
         generator.subschema_for::<doubt::CertainResult>(),
