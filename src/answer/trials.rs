@@ -107,9 +107,19 @@ impl LeadTrials {
 
     /// Lead that holds in a share of the trials, kg: never below zero.
     fn holding_kg(&self, share: f64) -> f64 {
+        self.quantile_kg(share).max(0.0)
+    }
+
+    /// The least lead of so large a share of the trials, kg; below zero where none is needed.
+    fn quantile_kg(&self, share: f64) -> f64 {
         let last = self.least_kg.len().saturating_sub(1);
         let index = ((share * self.least_kg.len() as f64).ceil() as usize).saturating_sub(1).min(last);
-        self.least_kg.get(index).copied().unwrap_or(0.0).max(0.0)
+        self.least_kg.get(index).copied().unwrap_or(0.0)
+    }
+
+    /// Half of the 95 % interval of the least lead, kg, whether or not it reaches below zero.
+    pub fn half_width_kg(&self) -> f64 {
+        0.5 * (self.quantile_kg(UPPER_FRAC) - self.quantile_kg(1.0 - UPPER_FRAC))
     }
 
     /// Lead that holds in [`SURE_FRAC`] of the trials, kg.
@@ -148,8 +158,16 @@ impl LeadTrials {
     pub fn is_mostly_typical(&self) -> bool {
         self.typical_frac > TYPICAL_FRAC
     }
+
+    /// Whether they are, and the least lead so wide that the answer begins with that.
+    pub fn is_wide_guess(&self) -> bool {
+        self.is_mostly_typical() && self.half_width_kg() > WIDE_KG
+    }
 }
 
+/// Half-width of the least lead above which typical figures do not choose lead, kg: two of the usual pieces (our own
+/// choice).
+const WIDE_KG: f64 = 1.0;
 /// Lead that nobody can weigh, kg.
 const GRAM_KG: f64 = 1e-3;
 

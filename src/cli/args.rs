@@ -379,6 +379,9 @@ pub struct CylindersArgs {
 pub struct NewArgs {
     /// The plan to write; a file that is there is never replaced
     pub file: PathBuf,
+    /// Write a plan of ten lines, in which typical figures stand for all the rest
+    #[arg(long)]
+    pub short: bool,
     /// What the diver wears
     #[arg(long, value_enum, default_value_t = SuitChoice::Dry)]
     pub suit: SuitChoice,

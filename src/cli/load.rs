@@ -48,6 +48,7 @@ fn note(note: &Note, units: UnitSystem) -> String {
         Note::Typical(labels) => {
             format!("{} typical figures stand where the plan gives none; lightpoint check lists them", labels.len())
         }
+        Note::Guesses(labels) => format!("{} figures are marked as guesses: measure them", labels.len()),
         other => other.text(units),
     }
 }

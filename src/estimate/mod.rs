@@ -35,6 +35,11 @@ impl Estimate {
         Self { value, doubt: Some(Doubt { half_width, shape: Shape::Rectangular }) }
     }
 
+    /// A value with a normal doubt: 95 % of it within `half_width` (GUM 4.3.4 to 4.3.6).
+    pub const fn normal(value: f64, half_width: f64) -> Self {
+        Self { value, doubt: Some(Doubt { half_width, shape: Shape::Normal { coverage_frac: 0.95 } }) }
+    }
+
     /// A value with a triangular doubt (GUM 4.3.9).
     pub const fn triangular(value: f64, half_width: f64) -> Self {
         Self { value, doubt: Some(Doubt { half_width, shape: Shape::Triangular }) }

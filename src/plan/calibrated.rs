@@ -6,6 +6,7 @@
 use toml_edit::{DocumentMut, InlineTable, Item, Key, Table, Value};
 
 use crate::estimate::{Doubt, Estimate, Input, KeyPath, Origin, Segment, Shape};
+use crate::plan::assemble::is_guess;
 use crate::plan::catalogue::size;
 use crate::plan::unit::unit_named;
 use crate::plan::written::number_and_unit;
@@ -50,10 +51,11 @@ impl Plan {
             built.inputs.iter().enumerate().filter(|(_, input)| input.estimate.doubt.is_some()).collect();
         for (index, estimate) in values {
             let Some(&(at, input)) = uncertain.get(*index) else { continue };
-            let outcome = if input.origin == Origin::Typical {
+            // a guess stands in the plan; with a better value it is none any more
+            let outcome = if input.origin == Origin::Typical && !is_guess(input) {
                 let whole = self.with_shell(built, &uncertain, values, input, *estimate);
                 let why = if whole == *estimate { "" } else { ", for the mass of the size" };
-                add_typical(&mut document, &places(built, at), input, &whole, why)
+                add_typical(&mut document, built, &places(built, at), input, &whole, why)
             } else {
                 replace(&mut document, input, estimate)
             };
@@ -121,6 +123,7 @@ fn replace(document: &mut DocumentMut, input: &Input, estimate: &Estimate) -> Re
 /// A typical figure as a key of its own, in every place that uses it.
 fn add_typical(
     document: &mut DocumentMut,
+    built: &Built,
     places: &[&KeyPath],
     input: &Input,
     estimate: &Estimate,
@@ -144,11 +147,27 @@ fn add_typical(
             ("material", _) if table.value(key).is_some() => table.rename(key, "density", &text)?,
             ("material", _) => table.insert("density", &text, &comment),
             ("read_in", _) => table.replace(key, &text)?,
+            ("in_water", _) => {
+                table.insert(key, &text, &comment);
+                add_beside_reading(&mut table, built, input);
+            }
             _ => table.insert(key, &text, &comment),
         }
     }
     *document = copy;
     Ok(())
+}
+
+/// What a typical lift in water is worth nothing without: its water, and of a piece known by its name its mass.
+fn add_beside_reading(table: &mut Place, built: &Built, reading: &Input) {
+    let mass_path = reading.path.parent().field("mass");
+    let mass = built.inputs.iter().find(|input| input.path == mass_path && input.origin == Origin::Typical);
+    if let Some(mass) = mass.filter(|_| table.value("mass").is_none()) {
+        table.insert("mass", &written(&mass.estimate, usual_unit(Quantity::Mass)), "  # typical");
+    }
+    if table.value("read_in").is_none() {
+        table.insert("read_in", "fresh", "");
+    }
 }
 
 /// A table, on lines of its own or within a line.

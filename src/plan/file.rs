@@ -24,24 +24,30 @@ pub struct PlanFile {
     pub units: Option<String>,
     /// CSV file of weighed pieces, beside the plan: `gear.csv`. Parts, suit and wing take their figures from it by `piece`.
     pub gear_list: Option<String>,
-    /// The water.
+    /// What stands for gear that the plan does not list: `typical`, a steel plate of 3 mm and its harness, rubber fins, a
+    /// mask, one regulator set a cylinder and a wing; or `none`. Unless stated it is typical in a plan that lists no gear of
+    /// its own: no `[[part]]` but hood, gloves and boots, no `gear_list`, no `[suit]` without its `kind`, and no `[wing]` with
+    /// a mass, a reading or a piece. A plan that begins to list its gear lists all of it.
+    #[schemars(extend("enum" = ["typical", "none"]))]
+    pub gear: Option<String>,
+    /// The water. Without it the sea, 35 ± 3 PSU and 15 ± 8 °C, at sea level, which the answer says.
     pub site: Option<Site>,
     /// The diver's own body.
     pub diver: Option<Person>,
-    /// Gear.
+    /// Gear. Where none is listed, see `gear`.
     #[serde(default)]
     pub part: Vec<PartTable>,
     /// Weights.
     #[serde(default)]
     pub ballast: Vec<Ballast>,
-    /// Wet suit or dry suit.
+    /// Wet suit or dry suit; without it there is none.
     pub suit: Option<Suit>,
-    /// The wing.
+    /// The wing. Where none is listed, see `gear`.
     pub wing: Option<WingTable>,
     /// Cylinders, also those picked up on the way.
     #[serde(default)]
     pub cylinder: Vec<CylinderTable>,
-    /// Breathing rates.
+    /// Breathing rates. Without it 17 L/min on the way and at the bottom and 13 at a stop, ± 45 %.
     pub breathing: Option<Breathing>,
     /// The dive itself.
     pub dive: Option<Dive>,
@@ -64,7 +70,7 @@ pub struct Site {
     pub salinity: Option<Written<Salinity>>,
     /// Density of the only layer, the same at every depth: `1025 kg/m3`.
     pub density: Option<Written<Density>>,
-    /// Temperature of the only layer: `7 °C`.
+    /// Temperature of the only layer: `7 °C`; 15 ± 8 °C unless stated.
     pub temperature: Option<Written<Temperature>>,
     /// Layers from the surface down, instead of the four keys above.
     #[serde(default)]
@@ -88,12 +94,21 @@ pub struct LayerTable {
     pub temperature: Option<Written<Temperature>>,
 }
 
-/// The diver's own body.
+/// The diver's own body. With neither volume nor reading it is a typical one: `mass` alone leaves ± 3.1 kg open, `sex`,
+/// `height` and `age` leave ± 2.0 to 2.3 kg.
 #[derive(Clone, Debug, Default, Deserialize, JsonSchema, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct Person {
     /// Mass without gear, by a bathroom scale: `80 kg`.
     pub mass: Option<Written<Mass>>,
+    /// Whose tables are nearer: `man` or `woman`. For the typical body, and for the area of a suit with a `kind`.
+    #[schemars(extend("enum" = ["man", "woman"]))]
+    pub sex: Option<String>,
+    /// Height, barefoot: `1.78 m`. For the typical body, together with `sex`, and for the area of a suit with a `kind`.
+    pub height: Option<Written<Length>>,
+    /// Age in whole years: `34`. For the typical body, together with `sex` and `height`; 40 ± 20 unless stated.
+    #[schemars(range(min = 10, max = 99))]
+    pub age: Option<i64>,
     /// Displaced volume, lungs half full: `80.4 ± 0.5 L`.
     pub volume: Option<Written<Volume>>,
     /// What the body does in water, lungs half full, instead of the volume: `1 ± 0.5 kg`; positive floats.
@@ -127,11 +142,15 @@ pub struct FoamTable {
     pub compliance: Option<Written<Fraction>>,
 }
 
-/// A piece of gear.
+/// A piece of gear. One that has nothing but a name of the list below is a typical one.
 #[derive(Clone, Debug, Default, Deserialize, JsonSchema, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct PartTable {
-    /// Its name.
+    /// Its name. Typical figures, in a part without figures of its own: `regulator set`, `twin regulator set`, `steel plate
+    /// and harness`, `steel plate`, `steel plate 6 mm and harness`, `aluminium plate and harness`, `rubber fins`,
+    /// `plastic fins`, `mask`, `canister light`, `backup light`, `reel`, `spool and buoy`; `hood`, `gloves` and `boots`, of
+    /// 5 mm or as in `hood 7 mm`.
+    #[schemars(extend("examples" = schema::piece_names()))]
     pub name: Option<String>,
     /// How many of it; one unless stated.
     #[schemars(range(min = 1, max = 99))]
@@ -142,7 +161,7 @@ pub struct PartTable {
     pub mass: Option<Written<Mass>>,
     /// Displaced volume of one: `0.19 ± 0.03 L`.
     pub volume: Option<Written<Volume>>,
-    /// Density, instead of the volume: `1.35 ± 0.15 kg/L`.
+    /// Density, instead of the volume: `1.35 ± 0.15 kg/L`; or instead of the mass, beside foam with its volume.
     pub density: Option<Written<Density>>,
     /// Material, which gives the density with the doubt of usual alloys.
     #[schemars(extend("examples" = schema::material_names()))]
@@ -188,13 +207,20 @@ pub struct Ballast {
 pub struct Suit {
     /// Its name.
     pub name: Option<String>,
+    /// What it is, for typical figures of all that is not written beside it: `wet 7 mm`, `wet 5 mm two-piece`,
+    /// `dry membrane light` or `dry membrane heavy` by its undergarment, `dry membrane` with the `undergarment` written,
+    /// `dry neoprene`, or `swimwear`, which is nothing.
+    #[schemars(extend("examples" = schema::suit_kinds()))]
+    pub kind: Option<String>,
+    /// Mass of the undergarment, dry, under a dry suit with a `kind`: `1.8 kg`. The gas in a membrane suit goes with it.
+    pub undergarment: Option<Written<Mass>>,
     /// Its name in the gear list, instead of figures of its own.
     pub piece: Option<String>,
     /// Mass, dry: `3.8 kg`.
     pub mass: Option<Written<Mass>>,
     /// Displaced volume without gas: `3.4 ± 0.3 L`.
     pub volume: Option<Written<Volume>>,
-    /// Density, instead of the volume: `1.35 ± 0.15 kg/L`.
+    /// Density, instead of the volume: `1.35 ± 0.15 kg/L`; or instead of the mass, beside foam with its volume.
     pub density: Option<Written<Density>>,
     /// Spring-scale reading under water, squeezed empty of gas: `-0.5 ± 0.3 kg`; positive floats.
     pub in_water: Option<Written<Mass>>,
@@ -205,9 +231,9 @@ pub struct Suit {
     pub scale: Option<String>,
     /// Foam of a wet suit or of a neoprene dry suit.
     pub foam: Option<FoamTable>,
-    /// Gas in a dry suit, kept at every depth: `12 ± 1.5 L`. Without it the suit is a wet suit.
+    /// Gas in a dry suit, kept at every depth: `12 ± 1.5 L`. Without it, and without a dry `kind`, the suit is a wet suit.
     pub gas_volume: Option<Written<Volume>>,
-    /// Name of the cylinder that inflates it: `back`.
+    /// Name of the cylinder that inflates it; the only one, or `back`, unless stated.
     pub supply: Option<String>,
     /// What it holds when the dive starts: `air` of the shore (the default), or `supply`, flushed from its cylinder.
     #[schemars(extend("enum" = ["air", "supply"]))]
@@ -216,7 +242,7 @@ pub struct Suit {
     pub extra_volume: Option<Written<Volume>>,
 }
 
-/// The wing.
+/// The wing. What is not written is typical: 1.4 kg, neutral ± 0.3 kg when empty, 18 ± 4 L.
 #[derive(Clone, Debug, Default, Deserialize, JsonSchema, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct WingTable {
@@ -238,9 +264,9 @@ pub struct WingTable {
     /// Name of the scale, if several pieces were read on it: their readings err together.
     pub scale: Option<String>,
     /// Most gas that it holds, as a volume (`18 L`) or as the lift that is printed on it (`40 lb`, `18 kg`): then the
-    /// volume is that in sea water of 1025 kg/m³.
+    /// volume is that in sea water of 1025 kg/m³. 18 ± 4 L unless stated.
     pub capacity: Option<Written<Capacity>>,
-    /// Name of the cylinder that inflates it: `back`.
+    /// Name of the cylinder that inflates it; the only one, or `back`, unless stated.
     pub supply: Option<String>,
 }
 
@@ -248,7 +274,8 @@ pub struct WingTable {
 #[derive(Clone, Debug, Default, Deserialize, JsonSchema, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct CylinderTable {
-    /// Its name.
+    /// Its name; the only cylinder is `back` unless stated. Not one of the words that a weight check has for itself:
+    /// `depth`, `lead`, `wing`, `water`, `outcome`, `doubt`, `note`, `breath`, `rig`.
     pub name: Option<String>,
     /// Name of a generic size, as `lightpoint cylinders` lists them with their doubt: `steel 12 L 232 bar`.
     #[schemars(extend("examples" = schema::size_names()))]
@@ -342,7 +369,21 @@ pub struct Dive {
     /// What the depths are: `true` metres, the default, or those of an `instrument`, 10 m a bar (EN 13319).
     #[schemars(extend("enum" = ["true", "instrument"]))]
     pub depths: Option<String>,
-    /// Depth of the last stop, where the diver must be able to stay: `6 m`.
+    /// Depth of a short dive, instead of legs: `30 m`; together with `time`. Down, stay, up with the stops, to the surface.
+    pub depth: Option<Written<Length>>,
+    /// Time from leaving the surface to leaving the bottom, of a short dive; the way down belongs to it: `25 min`.
+    pub time: Option<Written<Duration>>,
+    /// Stops of a short dive on the way up, in any order, the minutes without the way: `["9 m 3 min", "6 m 10 min"]`. Unless
+    /// stated it stays 3 min at the last stop, 5 m (common practice); `[]` is none at all.
+    pub stops: Option<Stops>,
+    /// Speed of a short dive on the way down; 18 m/min unless stated, common practice.
+    pub descent_speed: Option<Written<Speed>>,
+    /// Speed of a short dive on the way up; 9 m/min unless stated, common practice.
+    pub ascent_speed: Option<Written<Speed>>,
+    /// Cylinder breathed on a short dive; the only one, or `back`, unless stated.
+    pub breathe: Option<String>,
+    /// Depth of the last stop, where the diver must be able to stay: `6 m`. Of a short dive the shallowest of its stops
+    /// unless stated.
     pub last_stop: Option<Written<Length>>,
     /// `real`, the default (GERG-2008), or `ideal`, for teaching.
     #[schemars(extend("enum" = ["real", "ideal"]))]
@@ -361,6 +402,11 @@ pub struct Dive {
     pub change: Vec<ChangeTable>,
 }
 
+/// Stops of a short dive, each as depth and minutes: `6 m 10 min`.
+#[derive(Clone, Debug, Default, JsonSchema, PartialEq)]
+#[schemars(transform = schema::one_or_more)]
+pub struct Stops(pub Vec<String>);
+
 /// A leg: a way to a depth, or a stay.
 #[derive(Clone, Debug, Default, Deserialize, JsonSchema, PartialEq)]
 #[serde(deny_unknown_fields)]
@@ -373,7 +419,7 @@ pub struct LegTable {
     pub speed: Option<Written<Speed>>,
     /// How long to stay, instead of a way: `20 min`.
     pub stay: Option<Written<Duration>>,
-    /// Cylinder breathed; as on the leg before unless stated.
+    /// Cylinder breathed; as on the leg before unless stated, on the first the only one, or `back`.
     pub breathe: Option<String>,
     /// Breathing rate of this leg, at ambient pressure: `20 L/min`; that of its kind unless stated.
     pub rate: Option<Written<FlowRate>>,

@@ -1,30 +1,39 @@
-//! Keys that may be written in two forms: a name or a list of names, a gas by its name or by its shares.
+//! Keys that may be written in two forms: a name or a list of names, a stop or a list of stops, a gas by its name or by its shares.
 
 use serde::de::value::MapAccessDeserializer;
 use serde::de::{self, Deserialize, Deserializer, Visitor};
 
-use crate::plan::file::{Gas, GasTable, Names};
+use crate::plan::file::{Gas, GasTable, Names, Stops};
+
+/// One text or a list of texts; what they are, for a message.
+struct OneOrMore(&'static str);
+
+impl<'de> Visitor<'de> for OneOrMore {
+    type Value = Vec<String>;
+    fn expecting(&self, f: &mut std::fmt::Formatter) -> std::fmt::Result {
+        f.write_str(self.0)
+    }
+    fn visit_str<E: de::Error>(self, text: &str) -> Result<Vec<String>, E> {
+        Ok(vec![text.to_owned()])
+    }
+    fn visit_seq<A: de::SeqAccess<'de>>(self, mut seq: A) -> Result<Vec<String>, A::Error> {
+        let mut texts = Vec::new();
+        while let Some(text) = seq.next_element()? {
+            texts.push(text);
+        }
+        Ok(texts)
+    }
+}
 
 impl<'de> Deserialize<'de> for Names {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
-        struct OneOrMore;
-        impl<'de> Visitor<'de> for OneOrMore {
-            type Value = Names;
-            fn expecting(&self, f: &mut std::fmt::Formatter) -> std::fmt::Result {
-                f.write_str("the name of a cylinder or a list of names")
-            }
-            fn visit_str<E: de::Error>(self, name: &str) -> Result<Names, E> {
-                Ok(Names(vec![name.to_owned()]))
-            }
-            fn visit_seq<A: de::SeqAccess<'de>>(self, mut seq: A) -> Result<Names, A::Error> {
-                let mut names = Vec::new();
-                while let Some(name) = seq.next_element()? {
-                    names.push(name);
-                }
-                Ok(Names(names))
-            }
-        }
-        deserializer.deserialize_any(OneOrMore)
+        deserializer.deserialize_any(OneOrMore("the name of a cylinder or a list of names")).map(Names)
+    }
+}
+
+impl<'de> Deserialize<'de> for Stops {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        deserializer.deserialize_any(OneOrMore("a stop such as \"6 m 10 min\" or a list of stops")).map(Stops)
     }
 }
 

@@ -10,7 +10,7 @@ use std::collections::hash_map::Entry;
 use crate::estimate::{Estimate, Input, KeyPath, Origin};
 use crate::plan::key::Key;
 use crate::plan::problem::{Problem, ProblemCode};
-use crate::plan::typical::Typical;
+use crate::plan::typical::{GUESS, Typical};
 use crate::plan::unit::{Dimension, unit_list};
 use crate::plan::written::{QuantityError, Written};
 use crate::units::Quantity;
@@ -70,6 +70,11 @@ pub(crate) enum Shared {
 
 /// A group of inputs whose errors move together; made into text only when listed.
 pub(crate) type Group<'a> = Option<(&'static str, &'a str)>;
+
+/// A group in words.
+fn group_name((kind, name): (&'static str, &str)) -> String {
+    if name.is_empty() { kind.into() } else { format!("{kind} {name}") }
+}
 
 /// What was asked for, and what is wrong.
 #[derive(Debug)]
@@ -183,6 +188,7 @@ impl<'d> Inputs<'d> {
             }
         };
         let origin = match at {
+            _ if quantity.is_guess() => Origin::Typical,
             Key::Cell(cell) => cell.origin,
             _ if estimate.doubt.is_some() => Origin::Estimated,
             _ => Origin::Written,
@@ -193,8 +199,9 @@ impl<'d> Inputs<'d> {
             quantity: D::OF,
             estimate,
             origin,
-            group: group.map(|(kind, name)| if name.is_empty() { kind.into() } else { format!("{kind} {name}") }),
+            group: group.map(group_name),
             note: match at {
+                _ if quantity.is_guess() => Some(GUESS.into()),
                 Key::Cell(cell) => cell.note.map(str::to_owned),
                 _ => None,
             },
@@ -212,10 +219,11 @@ impl<'d> Inputs<'d> {
                 return f64::NAN;
             }
         };
-        if estimate.doubt.is_some() {
+        if estimate.doubt.is_some() || quantity.is_guess() {
             self.fault(ProblemCode::Doubt, at, || {
                 let help = "doubts belong to the figures of diver, gear, water and breathing".into();
-                (format!("{}: taken as planned, so it carries no ±", at.last_word()), Some(help))
+                let what = if estimate.doubt.is_some() { "no ±" } else { "no (guess)" };
+                (format!("{}: taken as planned, so it carries {what}", at.last_word()), Some(help))
             });
         }
         self.check(at, quantity, estimate.value, limit);
@@ -241,8 +249,28 @@ impl<'d> Inputs<'d> {
         }
     }
 
+    /// A figure that is taken as it is planned, with a typical one in its place when it is not written.
+    pub fn or_planned<D: Dimension>(
+        &mut self,
+        table: Key,
+        key: &'static str,
+        given: &Option<Written<D>>,
+        typical: &'static Typical,
+        limit: Limit,
+    ) -> f64 {
+        match given {
+            Some(quantity) => self.exact(table.field(key), quantity, limit),
+            None => self.typical(table.field(key), typical),
+        }
+    }
+
     /// A typical figure, the same for all who ask for it.
     pub fn typical(&mut self, at: Key, typical: &'static Typical) -> f64 {
+        self.typical_in(at, typical, None)
+    }
+
+    /// The same in a group of figures that err together.
+    pub fn typical_in(&mut self, at: Key, typical: &'static Typical, group: Group) -> f64 {
         let once = Shared::Typical(typical.name);
         if !self.is_draw() {
             match self.listed.entry(typical.name) {
@@ -257,7 +285,7 @@ impl<'d> Inputs<'d> {
                 quantity: typical.quantity,
                 estimate: typical.estimate,
                 origin: Origin::Typical,
-                group: None,
+                group: group.map(group_name),
                 note: Some(typical.source.into()),
             })
         })
@@ -318,7 +346,9 @@ impl<'d> Inputs<'d> {
         self.fault(code, at, || {
             let help = match error {
                 QuantityError::Shape { .. } => {
-                    "write (95%) for a normal distribution, (triangular), or nothing for a rectangular one".into()
+                    "write (95%) for a normal distribution, (triangular), or nothing for a rectangular one; (guess) or \
+                     (95%, guess) for what nobody measured"
+                        .into()
                 }
                 QuantityError::Doubt => format!("write \"{} ± ...\" with the half-width above zero", D::OF.example()),
                 _ => format!("write a {} in {}, such as \"{}\"", D::OF.name(), unit_list(D::OF), D::OF.example()),

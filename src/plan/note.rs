@@ -2,6 +2,7 @@
 
 use std::fmt;
 
+use crate::plan::typical::dive::SITE_TEMPERATURE;
 use crate::plan::words::all_of;
 use crate::units::{BAR_PA, Quantity, UnitSystem};
 
@@ -12,6 +13,21 @@ pub enum Note {
     BareReadings(Vec<String>),
     /// Typical figures stand where the plan says nothing.
     Typical(Vec<String>),
+    /// Figures that the plan marks as guesses.
+    Guesses(Vec<String>),
+    /// No site is written: a typical sea stands for it.
+    NoSite,
+    /// The diver's body is a typical one.
+    TypicalBody {
+        /// What it was worked out from.
+        from: &'static str,
+        /// Its lift in fresh water, kg.
+        lift_kg: f64,
+        /// Half-width of that for 95 %, kg.
+        half_width_kg: f64,
+    },
+    /// No gear is written: these typical pieces stand for it.
+    TypicalGear(Vec<&'static str>),
     /// A cylinder that is neither carried at the start nor picked up.
     NeverCarried(String),
     /// Cylinders that can go, in a plan in which nothing hangs on any.
@@ -95,6 +111,34 @@ impl Note {
                 format!("known only by a reading, so not following a change of water: {}", all_of(names))
             }
             Note::Typical(labels) => format!("typical figures used: {}", labels.join("; ")),
+            Note::Guesses(labels) => format!("marked as guesses: {}", labels.join("; ")),
+            Note::NoSite => {
+                let temperature = &SITE_TEMPERATURE.estimate;
+                let width = temperature.doubt.map_or(0.0, |doubt| doubt.half_width);
+                let shown = Quantity::Temperature.shown(units);
+                format!(
+                    "no site is written: the sea at sea level is taken, 35 ± 3 PSU, {:.0} ± {:.0} {}",
+                    shown.number(temperature.value),
+                    width / shown.factor,
+                    shown.symbol
+                )
+            }
+            Note::TypicalBody { from, lift_kg, half_width_kg } => {
+                let shown = Quantity::Mass.shown(units);
+                let (lift, width) = (shown.number(*lift_kg), shown.number(*half_width_kg));
+                let narrower = match *from {
+                    "sex, height, mass and age" => "",
+                    _ => "; sex, height and age in [diver] narrow that",
+                };
+                format!(
+                    "the body is typical for its {from}, {} ± {width:.1} {} in fresh water{narrower}",
+                    signed(lift),
+                    shown.symbol
+                )
+            }
+            Note::TypicalGear(names) => {
+                format!("no gear is written: typical pieces are taken, {}; gear = \"none\" takes none", all_of(names))
+            }
             Note::NeverCarried(name) => format!("{name} is neither carried at the start nor picked up"),
             Note::NoRigging(names) => format!(
                 "nothing hangs on {}: regulators and rigging stay on the diver when a cylinder goes; write with = \
@@ -151,6 +195,12 @@ impl Note {
             ),
         }
     }
+}
+
+/// One decimal with its sign, and a typographic minus.
+fn signed(number: f64) -> String {
+    let text = format!("{number:+.1}").replace('-', "−");
+    if ["+0.0", "−0.0"].contains(&text.as_str()) { "0.0".into() } else { text }
 }
 
 /// In words, metric.

@@ -109,6 +109,8 @@ codes! {
     NegativeVolume = "negative-volume",
     /// Two things of one name.
     DuplicateName = "duplicate-name",
+    /// A cylinder named as a field of a weight check.
+    ReservedName = "reserved-name",
     /// A word that is none of the choices.
     UnknownWord = "unknown-word",
     /// A cylinder that the plan does not have.
@@ -147,6 +149,8 @@ codes! {
     Change = "change",
     /// A last stop that is no depth of the dive.
     LastStop = "last-stop",
+    /// A stop of a short dive that is none, or is not on its way up.
+    Stop = "stop",
     /// A CSV file that cannot be taken apart.
     Csv = "csv",
     /// A column that must be there.

@@ -13,7 +13,7 @@ use serde_json::{Value, json};
 
 use crate::plan::catalogue::sizes;
 use crate::plan::file::PlanFile;
-use crate::plan::typical::MATERIALS;
+use crate::plan::typical::{MATERIALS, gear, suit};
 use crate::plan::unit::Dimension;
 use crate::plan::written::{Written, grammar};
 use crate::units::Quantity;
@@ -69,6 +69,16 @@ pub(crate) fn size_names() -> Vec<&'static str> {
 /// Names of the materials.
 pub(crate) fn material_names() -> Vec<&'static str> {
     MATERIALS.iter().map(|(names, _)| names[0]).collect()
+}
+
+/// Names of the pieces of gear with typical figures.
+pub(crate) fn piece_names() -> Vec<&'static str> {
+    gear::names()
+}
+
+/// Kinds of suits.
+pub(crate) fn suit_kinds() -> Vec<&'static str> {
+    suit::KINDS.to_vec()
 }
 
 /// A list of names may be one name.

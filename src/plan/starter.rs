@@ -66,6 +66,23 @@ impl Starter {
         text.lines().map(aligned).collect()
     }
 
+    /// A plan in ten lines, in which typical figures stand for all that it leaves out: the rig and the depth of a dive.
+    /// `None` for a rig that takes more words: sidemount, or stages.
+    pub fn short_text(&self) -> Option<String> {
+        if self.cylinders == Cylinders::Sidemount || self.stages > 0 {
+            return None;
+        }
+        let text = self.in_units(fragment!("short"));
+        let kind = match self.suit {
+            Suit::Dry => "dry membrane light",
+            Suit::Wet => "wet 5 mm",
+        };
+        let (size, fill) = self.size();
+        let size = if self.is_pair_of_singles() { format!("{size}\"\ncount = \"2") } else { size.to_owned() };
+        let text = text.replace("$KIND", kind).replace("$SIZE", &size).replace("count = \"2\"", "count = 2");
+        Some(text.replace("$FILL", fill).replace("$WHAT", &self.what()).lines().map(aligned).collect())
+    }
+
     /// The fragments in the order of the plan.
     fn sections(&self) -> Vec<String> {
         let is_side = self.cylinders == Cylinders::Sidemount;

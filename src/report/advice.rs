@@ -15,6 +15,11 @@ use crate::study::{Bound, Choice, Ditch, LeadRange, OwnVerdict, Verdict, lead_pu
 pub fn lines(units: UnitSystem, scenario: &Scenario, carry: &Carry) -> Vec<Line> {
     let range = &carry.range;
     let mut lines = vec![advice_line(units, carry), own_line(units, carry)];
+    // what typical figures say of a rig that nobody measured comes after how little that is
+    if carry.is_withheld() && !carry.is_dry && carry.advice.verdict == Verdict::NoLeadIsRight {
+        let (value, text) = not_known(units, range.least.lead_kg, &carry.trials);
+        lines.insert(0, Line { label: "Not known yet".into(), text: format!("{value}; {text}"), within: Some(false) });
+    }
     lines.extend(carry.needless.as_ref().map(|needless| {
         let found = crate::report::verdict::needless_lead(units, needless);
         Line { label: found.label, text: format!("{}; {}", found.value, found.text), within: found.within }
@@ -115,6 +120,25 @@ fn choice_text(units: UnitSystem, choice: &Choice) -> String {
     text
 }
 
+/// How wide the least lead is where most of its doubt comes from typical figures, and what makes it narrower.
+pub(super) fn not_known(units: UnitSystem, least_kg: f64, trials: &LeadTrials) -> (String, String) {
+    let Interval { low, high } = trials.interval();
+    let (low, high) = (lead_text(units, low), lead_text(units, high));
+    let number = |kg: f64| fixed(units.value(Quantity::Mass, kg), 1);
+    let (half, unit) = (number(trials.half_width_kg()), units.symbol(Quantity::Mass));
+    let value = match least_kg > 0.0 {
+        true => format!("least lead {} ± {half} {unit}", number(least_kg)),
+        false => format!("least lead ± {half} {unit}"),
+    };
+    // never rounded up to all of it
+    let percent = (trials.typical_frac * 100.0).min(if trials.typical_frac < 0.999 { 99.0 } else { 100.0 });
+    let text = format!(
+        "{low} to {high} in 95 of 100 trials, and typical figures make up {percent:.0} % of that doubt. First a check in \
+         the pool, with the form of lightpoint handout; or weigh in water what lightpoint doubt names"
+    );
+    (value, text)
+}
+
 /// What to carry, in a line. Never a tick: it is not what the plan carries.
 pub fn advice_line(units: UnitSystem, carry: &Carry) -> Line {
     let Carry { range, trials, advice, .. } = carry;
@@ -125,17 +149,8 @@ pub fn advice_line(units: UnitSystem, carry: &Carry) -> Line {
         return line(text, Some(false));
     }
     if carry.is_withheld() && advice.verdict != Verdict::NoLeadIsRight {
-        let Interval { low, high } = trials.interval();
-        return line(
-            format!(
-                "none yet: typical figures make up {:.0} % of the doubt ({} to {} in 95 of 100 trials). First a check in \
-                 the pool, with the form of lightpoint handout; or weigh in water what lightpoint doubt names",
-                trials.typical_frac * 100.0,
-                lead_text(units, low),
-                lead_text(units, high)
-            ),
-            Some(false),
-        );
+        let (value, text) = not_known(units, range.least.lead_kg, trials);
+        return line(format!("none yet: {value}; {text}"), Some(false));
     }
     match (advice.verdict, &advice.lead, &advice.barely) {
         (Verdict::Fits, Some(lead), _) => line(format!("carry {}: {}", choice_text(units, lead), risks(lead)), None),

@@ -4,7 +4,7 @@
 
 use crate::answer::{LeadTrials, Needless};
 use crate::findings::{Hold, HoldAt, SwimUp};
-use crate::report::advice::with_doubt;
+use crate::report::advice::{not_known, with_doubt};
 use crate::report::measure::{Quantity, UnitSystem, moment};
 use crate::report::{Report, words};
 use crate::sim::Happening;
@@ -59,6 +59,12 @@ pub fn lines(report: &Report<'_>, lead: &Lead<'_>) -> Vec<Finding> {
         lines.iter_mut().filter(|line| line.within == Some(true)).for_each(|line| line.within = None);
     }
     let (mut breaches, mut rest): (Vec<_>, Vec<_>) = lines.into_iter().partition(|line| line.within == Some(false));
+    if lead.trials.is_wide_guess() {
+        // what typical figures say of a rig that nobody measured comes after how little that is
+        let at = breaches.iter().take_while(|line| line.label == OUT_OF_GAS).count();
+        let (value, text) = not_known(units, lead.bounds.least_kg, lead.trials);
+        breaches.insert(at, Finding::new("Not known yet", value, text, Some(false)));
+    }
     breaches.extend(lead.needless.as_ref().map(|needless| needless_lead(units, needless)));
     rest.extend(told(report));
     breaches.append(&mut rest);

@@ -1,17 +1,18 @@
-//! The diver's body, parts, ballast, suit and wing: each reduced to a mass and a volume.
+//! Everything that is worn: parts, ballast and wing, each reduced to a mass and a volume.
 
 use std::collections::HashMap;
 
 use super::Builder;
 use super::cylinders::Names;
 use super::figures::{Figures, at};
-use crate::plan::file::{Ballast, PartTable, Person, Suit, WingTable};
+use super::person::Diver;
+use crate::plan::file::{Ballast, PartTable, WingTable};
 use crate::plan::inputs::Limit;
 use crate::plan::key::Key;
 use crate::plan::problem::ProblemCode;
-use crate::plan::typical::{HEAD_OUT, LUNG_TRIM, SWIM_UP};
-use crate::rig::{Bag, BagStart, Body, Cylinder, Part, Rig, Role};
-use crate::units::ATMOSPHERE_PA;
+use crate::plan::typical::dive::WING_CAPACITY;
+use crate::plan::typical::gear::WING;
+use crate::rig::{Bag, Cylinder, Part, Rig, Role};
 
 impl Builder<'_, '_> {
     /// The diver with everything worn and carried.
@@ -19,7 +20,7 @@ impl Builder<'_, '_> {
         let plan = self.plan;
         let root = Key::Root;
         let mut parts = Vec::new();
-        let (lung_trim_m3, swim_up_kg, head_out_m3) = self.person(root.field("diver"), &mut parts);
+        let Diver { build, lung_trim_m3, swim_up_kg, head_out_m3 } = self.person(root.field("diver"), &mut parts);
         let list = root.field("part");
         let gear = parts.len();
         for (i, table) in plan.file.part.iter().enumerate() {
@@ -28,48 +29,23 @@ impl Builder<'_, '_> {
         self.unique("part", plan.file.part.iter().map(|part| part.name.as_deref()));
         self.hang(names, &mut parts[gear..], &mut cylinders);
         parts.retain(|part| part.count > 0);
+        let is_typical = self.has_typical_gear();
+        if is_typical {
+            self.typical_gear(names, &mut parts, &mut cylinders);
+        }
         let list = root.field("ballast");
         for (i, table) in plan.file.ballast.iter().enumerate() {
             parts.push(self.ballast(list.index(i), table));
         }
         self.unique("ballast", plan.file.ballast.iter().map(|piece| piece.name.as_deref()));
-        let suit = plan.file.suit.as_ref().and_then(|suit| self.suit(root.field("suit"), suit, names, &mut parts));
-        let wing = plan.file.wing.as_ref().and_then(|wing| self.wing(root.field("wing"), wing, names, &mut parts));
+        let suit =
+            plan.file.suit.as_ref().and_then(|suit| self.suit(root.field("suit"), suit, &build, names, &mut parts));
+        let none = WingTable::default();
+        let wing = plan.file.wing.as_ref().or(is_typical.then_some(&none));
+        let wing = wing.and_then(|wing| self.wing(root.field("wing"), wing, names, &mut parts));
         let diver = Rig { parts, suit, wing, cylinders, lung_trim_m3, swim_up_kg, head_out_m3 };
         self.note_readings(&diver);
         diver
-    }
-
-    fn person(&mut self, key: Key, parts: &mut Vec<Part>) -> (f64, f64, f64) {
-        let plan = self.plan;
-        let Some(person) = &plan.file.diver else {
-            self.inputs
-                .missing(key, || "a table [diver] with mass = \"84 kg\" and volume = \"83.8 L\" (or in_water)".into());
-            return (0.0, 0.0, 0.0);
-        };
-        let Person { mass, volume, in_water, read_in, scale, swim_up, lung_trim, head_out } = person;
-        self.inputs.about("diver");
-        let figures = Figures {
-            mass: at(&key, "mass", mass),
-            volume: at(&key, "volume", volume),
-            in_water: at(&key, "in_water", in_water),
-            read_in: read_in.as_deref(),
-            scale: scale.as_deref(),
-            ..Figures::NONE
-        };
-        let body = self.body(key, figures, "volume or in_water");
-        if let Body::Reading { .. } = body {
-            // head and shoulders, and every change of water, need the body's volume
-            self.inputs.missing(key.field("mass"), || "mass = \"84 kg\" beside the reading".into());
-        }
-        let swim_up_kg = self.inputs.or_typical(key, "swim_up", swim_up, &SWIM_UP, Limit::NotNegative);
-        let lung_trim_m3 = self.inputs.or_typical(key, "lung_trim", lung_trim, &LUNG_TRIM, Limit::NotNegative);
-        let head_out_m3 = match head_out {
-            Some(volume) => self.inputs.take(key.field("head_out"), volume, Limit::NotNegative, None),
-            None => self.inputs.typical(key.field("head_out"), &HEAD_OUT) * body.bulk(ATMOSPHERE_PA).volume_m3,
-        };
-        parts.push(Part { name: "diver".into(), role: Role::Person, count: 1, body, ditchable: false });
-        (lung_trim_m3, swim_up_kg, head_out_m3)
     }
 
     pub(super) fn part(&mut self, key: Key, table: &PartTable) -> Part {
@@ -85,7 +61,10 @@ impl Builder<'_, '_> {
             scale: table.scale.as_deref(),
             foam: table.foam.as_ref(),
         };
-        let body = self.body_or_piece(key, &table.piece, figures, "volume, density, material, in_water or foam");
+        let body = match self.named_body(key, table, &figures) {
+            Some(body) => body,
+            None => self.body_or_piece(key, &table.piece, figures, "volume, density, material, in_water or foam"),
+        };
         let count = self.count(key, table.count);
         Part { name, role: Role::Gear, count, body, ditchable: table.ditchable.unwrap_or(false) }
     }
@@ -104,48 +83,6 @@ impl Builder<'_, '_> {
         Part { name, role: Role::Ballast, count, body, ditchable: table.ditchable.unwrap_or(false) }
     }
 
-    fn suit(&mut self, key: Key, suit: &Suit, names: &Names, parts: &mut Vec<Part>) -> Option<Bag> {
-        let name = suit.name.as_deref().or(suit.piece.as_deref()).unwrap_or("suit");
-        self.inputs.about(name);
-        let figures = Figures {
-            mass: at(&key, "mass", &suit.mass),
-            volume: at(&key, "volume", &suit.volume),
-            density: at(&key, "density", &suit.density),
-            in_water: at(&key, "in_water", &suit.in_water),
-            read_in: suit.read_in.as_deref(),
-            scale: suit.scale.as_deref(),
-            foam: suit.foam.as_ref(),
-            ..Figures::NONE
-        };
-        let body = self.body_or_piece(key, &suit.piece, figures, "volume, density, in_water or foam");
-        parts.push(Part { name: name.into(), role: Role::Suit, count: 1, body, ditchable: false });
-        let Some(volume) = &suit.gas_volume else {
-            for (given, word) in [(suit.supply.is_some(), "supply"), (suit.extra_volume.is_some(), "extra_volume")] {
-                if given {
-                    self.inputs.missing(key.field("gas_volume"), || {
-                        format!("gas_volume = \"11 L\": {word} is for a dry suit, which has gas in it")
-                    });
-                }
-            }
-            return None;
-        };
-        let suit_gas_m3 = self.inputs.take(key.field("gas_volume"), volume, Limit::NotNegative, None);
-        let spare_m3 = match &suit.extra_volume {
-            Some(spare) => self.inputs.take(key.field("extra_volume"), spare, Limit::NotNegative, None),
-            None => 0.0,
-        };
-        let supply = self.supply(key, "suit", &suit.supply, names);
-        let start = self.suit_start(key, suit);
-        Some(Bag::suit(suit_gas_m3, supply).with_extra(spare_m3).starting(start))
-    }
-
-    /// What the suit holds when the dive starts; typical is a diver who closes it on the shore.
-    fn suit_start(&mut self, key: Key, suit: &Suit) -> BagStart {
-        const STARTS: [(&str, BagStart); 2] = [("air", BagStart::Air), ("supply", BagStart::Supply)];
-        let found = self.choice(key.field("start"), suit.start.as_deref(), &STARTS.map(|(word, _)| word));
-        found.map_or(BagStart::Air, |i| STARTS[i].1)
-    }
-
     fn wing(&mut self, key: Key, wing: &WingTable, names: &Names, parts: &mut Vec<Part>) -> Option<Bag> {
         let name = wing.name.as_deref().or(wing.piece.as_deref()).unwrap_or("wing (empty)");
         self.inputs.about(name);
@@ -158,9 +95,12 @@ impl Builder<'_, '_> {
             scale: wing.scale.as_deref(),
             ..Figures::NONE
         };
-        let body = self.body_or_piece(key, &wing.piece, figures, "volume, density or in_water");
+        let body = match figures.is_empty() && figures.scale.is_none() && wing.piece.is_none() {
+            true => self.typical_piece(key, &WING),
+            false => self.body_or_piece(key, &wing.piece, figures, "volume, density or in_water"),
+        };
         parts.push(Part { name: name.into(), role: Role::Wing, count: 1, body, ditchable: false });
-        let capacity_m3 = self.inputs.need(key, "capacity", &wing.capacity, Limit::NotNegative);
+        let capacity_m3 = self.inputs.or_typical(key, "capacity", &wing.capacity, &WING_CAPACITY, Limit::NotNegative);
         let supply = self.supply(key, "wing", &wing.supply, names);
         Some(Bag::wing(capacity_m3, supply))
     }

@@ -24,6 +24,8 @@ pub(super) enum Place<'p> {
     Leg(usize),
     Change(usize),
     Row(&'p ProfileRows, &'p ProfileRow),
+    /// of a dive by depth and time
+    Short,
 }
 
 /// A leg before its rate is known.
@@ -65,6 +67,7 @@ pub(super) fn keyed<T>(place: Place, key: &'static str, with: impl FnOnce(Key) -
     let dive = root.field("dive");
     match place {
         Place::Leg(i) => with(dive.field("leg").index(i).field(key)),
+        Place::Short => with(dive.field(if key == "breathe" { "breathe" } else { "time" })),
         Place::Change(i) => with(dive.field("change").index(i).field(key)),
         Place::Row(file, row) => {
             let span = match key {

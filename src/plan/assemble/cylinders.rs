@@ -20,6 +20,8 @@ use crate::units::Quantity;
 pub(super) struct Names {
     /// what each table stands for
     tables: Vec<CylinderSet>,
+    /// their names
+    of_tables: Vec<String>,
     entries: Vec<(String, CylinderSet)>,
 }
 
@@ -31,6 +33,16 @@ impl Names {
     /// What the only table stands for, if there is only one.
     pub fn only(&self) -> Option<CylinderSet> {
         self.entries.first().filter(|_| self.tables.len() == 1).map(|(_, set)| *set)
+    }
+
+    /// What is taken where a plan names none: the only one, or `back`.
+    pub fn usual(&self) -> Option<CylinderSet> {
+        self.only().or_else(|| self.get(BACK))
+    }
+
+    /// The name of a table, by its place.
+    pub fn of(&self, index: usize) -> &str {
+        self.of_tables.get(index).map_or("", |name| name.as_str())
     }
 
     /// What a table stands for, by its place.
@@ -49,6 +61,11 @@ pub(super) struct Shell {
     pub mass_kg: f64,
     pub external_m3: f64,
 }
+
+/// The usual name, and that of an only cylinder.
+const BACK: &str = "back";
+/// Fields of a weight check, whose other fields are the pressures of cylinders by their names.
+const RESERVED: [&str; 9] = ["depth", "lead", "wing", "water", "outcome", "doubt", "note", "breath", "rig"];
 
 pub(super) const FILL: Limit = Limit::Within(0.0, MAX_GAS_PA - ATMOSPHERE_PA);
 const TEMPERATURE: Limit = Limit::Within(*GAS_TEMPERATURE_RANGE_K.start(), *GAS_TEMPERATURE_RANGE_K.end());
@@ -77,9 +94,16 @@ impl Builder<'_, '_> {
     }
 
     fn cylinder(&mut self, key: Key, table: &CylinderTable, cylinders: &mut Vec<Cylinder>, names: &mut Names) {
-        let name = table.name.as_deref().unwrap_or_default().trim();
+        let is_only = self.plan.file.cylinder.len() == 1;
+        let name = table.name.as_deref().unwrap_or(if is_only { BACK } else { "" }).trim();
         if name.is_empty() {
             self.inputs.missing(key.field("name"), || "name = \"back\"".into());
+        } else if RESERVED.iter().any(|word| word.eq_ignore_ascii_case(name)) {
+            self.inputs.fault(ProblemCode::ReservedName, key.field("name"), || {
+                let help =
+                    "a check in the water has that word for itself: name it \"back\", \"left\" or \"stage 1\"".into();
+                (format!("a cylinder cannot be called \"{name}\""), Some(help))
+            });
         }
         self.inputs.about(name);
         let count = self.count(key, table.count);
@@ -126,6 +150,7 @@ impl Builder<'_, '_> {
         }
         let of_table = CylinderSet::of(first..cylinders.len());
         names.tables.push(of_table);
+        names.of_tables.push(name.to_owned());
         names.entries.push((name.to_owned(), of_table));
         if apart {
             // each can be named alone as well
@@ -302,9 +327,12 @@ impl Builder<'_, '_> {
     ) -> CylinderSet {
         let at = key.field("supply");
         let Some(name) = supply else {
+            if let Some(usual) = names.usual() {
+                return usual;
+            }
             self.inputs.fault(ProblemCode::MissingSupply, at, || {
-                let help = "write supply = \"back\", the name of the cylinder that inflates it".into();
-                (format!("the {bag} has no supply"), Some(help))
+                let help = "write supply = \"stage 1\", the name of the cylinder that inflates it".into();
+                (format!("the {bag} has no supply, and no cylinder is called \"back\""), Some(help))
             });
             return CylinderSet::EMPTY;
         };

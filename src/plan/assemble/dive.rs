@@ -3,6 +3,7 @@
 use super::course::{Course, Place, Stretch, keyed};
 use super::cylinders::Names;
 use super::profile_rows::ProfileRows;
+use super::short::is_short;
 use super::{Builder, DrawError};
 use crate::physics::gas::EquationOfState;
 use crate::physics::water::{MAX_DEPTH_M, Water};
@@ -10,6 +11,7 @@ use crate::plan::file::{Dive, LegTable};
 use crate::plan::inputs::{Group, Limit, Shared, shown};
 use crate::plan::key::Key;
 use crate::plan::problem::ProblemCode;
+use crate::plan::typical::dive::RATES;
 use crate::plan::unit::Length;
 use crate::plan::words::did_you_mean;
 use crate::plan::written::Written;
@@ -47,17 +49,29 @@ impl<'p> Builder<'p, '_> {
     ) -> Result<(Profile, Option<f64>), DrawError> {
         let plan = self.plan;
         let Some(dive) = &plan.file.dive else {
-            self.inputs.missing(at, || "a table [dive] with legs: [[dive.leg]] to = \"30 m\", over = \"3 min\"".into());
+            self.inputs.missing(at, || {
+                "a table [dive] with depth = \"18 m\" and time = \"30 min\", or with legs: [[dive.leg]] to = \"30 m\", over = \
+                 \"3 min\""
+                    .into()
+            });
             return Ok((Profile::new(0.0, Vec::new(), Vec::new())?, None));
         };
         let instrument = self.choice(at.field("depths"), dive.depths.as_deref(), &["true", "instrument"]) == Some(1);
         let (whole, water) = (water, water.filter(|_| instrument));
-        let mut course = match &plan.rows {
-            Some(rows) => self.rows(at, dive, rows, water, names),
-            None => self.legs(at, dive, water, names),
+        let mut last_halt_m = None;
+        let mut course = if is_short(dive) {
+            let (course, halt_m) = self.short(at, dive, water, names);
+            last_halt_m = halt_m;
+            course
+        } else {
+            self.refuse_without_short(at, dive);
+            match &plan.rows {
+                Some(rows) => self.rows(at, dive, rows, water, names),
+                None => self.legs(at, dive, water, names),
+            }
         };
         self.table_changes(at, dive, water, names, &mut course);
-        let last_stop_m = self.last_stop(at, dive, water, &course);
+        let last_stop_m = self.last_stop(at, dive, water, &course).or(last_halt_m);
         let legs = self.rated(&course);
         if !self.is_draw() {
             self.check_carried(&mut course, diver);
@@ -119,9 +133,9 @@ impl<'p> Builder<'p, '_> {
         let mut course = Course { start_m, written_start_m, legs: Vec::new(), changes: Vec::new() };
         if dive.leg.is_empty() && dive.profile.is_none() {
             self.inputs.fault(ProblemCode::EmptyProfile, at.field("leg"), || {
-                let help =
-                    "write [[dive.leg]] tables, such as to = \"30 m\", over = \"3 min\", or profile = \"dive.csv\""
-                        .into();
+                let help = "write depth = \"18 m\" and time = \"30 min\"; or [[dive.leg]] tables, such as to = \"30 m\", over = \
+                            \"3 min\"; or profile = \"dive.csv\""
+                    .into();
                 ("the dive has no legs".into(), Some(help))
             });
         }
@@ -185,7 +199,7 @@ impl<'p> Builder<'p, '_> {
         }
     }
 
-    fn check_time(&mut self, at: Key, start_s: f64, end_s: f64) {
+    pub(super) fn check_time(&mut self, at: Key, start_s: f64, end_s: f64) {
         if end_s <= start_s {
             self.inputs.fault(ProblemCode::Time, at, || {
                 let (start, end) = (shown(start_s / 60.0), shown(end_s / 60.0));
@@ -201,12 +215,12 @@ impl<'p> Builder<'p, '_> {
         }
     }
 
-    /// What a leg breathes: as named, as on the leg before, or the only cylinder.
+    /// What a leg breathes: as named, as on the leg before, or the only cylinder or `back`.
     fn breathed(&mut self, place: Place, name: Option<&str>, course: &Course, names: &Names) -> CylinderSet {
         match (name, course.legs.last()) {
             (Some(name), _) => keyed(place, "breathe", |at| self.named(at, name, names)),
             (None, Some(before)) => before.source,
-            (None, None) => names.only().unwrap_or_else(|| {
+            (None, None) => names.usual().unwrap_or_else(|| {
                 keyed(place, "breathe", |at| self.inputs.missing(at, || "breathe = \"back\" on the first leg".into()));
                 CylinderSet::EMPTY
             }),
@@ -308,6 +322,9 @@ impl<'p> Builder<'p, '_> {
         let root = Key::Root;
         let table = root.field("breathing");
         let breathing = plan.file.breathing.as_ref();
+        if breathing.is_none() && !self.inputs.touched(table) {
+            return self.usual_rate(table, kind);
+        }
         let of_kind = breathing.and_then(|rates| match kind {
             "descent" => rates.descent.as_ref(),
             "ascent" => rates.ascent.as_ref(),
@@ -333,6 +350,16 @@ impl<'p> Builder<'p, '_> {
         self.inputs.once(Shared::Rate(key), |inputs| {
             inputs.about("breathing");
             inputs.take(table.field(key), rate, RATE, BREATHING)
+        })
+    }
+
+    /// The rate of a plan that writes none; those of one diver err together.
+    fn usual_rate(&mut self, table: Key, kind: &'static str) -> f64 {
+        let typical = RATES.iter().find(|(name, _)| *name == kind).map(|(_, rate)| rate);
+        typical.map_or(f64::NAN, |rate| {
+            self.inputs.about("");
+            // a drawn diver breathes no less than nothing
+            self.inputs.typical_in(table.field(kind), rate, BREATHING).max(0.0)
         })
     }
 }

@@ -51,7 +51,8 @@ impl<'a> Figures<'a> {
         foam: None,
     };
 
-    fn is_empty(&self) -> bool {
+    /// Whether nothing is written but perhaps a scale.
+    pub fn is_empty(&self) -> bool {
         self.mass.is_none() && self.is_without_volume() && self.read_in.is_none() && self.foam.is_none()
     }
 
@@ -122,6 +123,13 @@ impl Builder<'_, '_> {
         ];
         let known = known.iter().filter(|given| **given).count();
         let foam_has_volume = figures.foam.is_some_and(|foam| foam.volume.is_some() || foam.thickness.is_some());
+        if let (Some(foam), Some((at, density)), None, 1) = (figures.foam, figures.density, figures.mass, known)
+            && foam_has_volume
+        {
+            let volume_m3 = self.foam_volume(key, foam);
+            let mass_kg = volume_m3 * self.figure(figures.row, "density", at, density, DENSITY, None);
+            return Body::Foam { mass_kg, foam: self.foam(key.field("foam"), foam, volume_m3) };
+        }
         if known + usize::from(foam_has_volume) != 1 {
             self.inputs.fault(ProblemCode::WhichKeys, key, || {
                 let what = if matches!(key, Key::Cell(_)) { "this piece".into() } else { key.to_string() };
@@ -260,7 +268,7 @@ impl Builder<'_, '_> {
         }
     }
 
-    fn foam_volume(&mut self, key: Key, table: &FoamTable) -> f64 {
+    pub(super) fn foam_volume(&mut self, key: Key, table: &FoamTable) -> f64 {
         let at = key.field("foam");
         match (&table.volume, &table.thickness, &table.area) {
             (Some(volume), None, None) => self.inputs.take(at.field("volume"), volume, Limit::Positive, None),
@@ -278,7 +286,7 @@ impl Builder<'_, '_> {
         }
     }
 
-    fn foam(&mut self, at: Key, table: &FoamTable, volume0_m3: f64) -> Foam {
+    pub(super) fn foam(&mut self, at: Key, table: &FoamTable, volume0_m3: f64) -> Foam {
         let gas_frac = self.inputs.or_typical(at, "gas_fraction", &table.gas_fraction, &FOAM_GAS, SHARE);
         let compliance_frac = self.inputs.or_typical(at, "compliance", &table.compliance, &FOAM_COMPLIANCE, SHARE);
         Foam { volume0_m3, gas_frac, compliance_frac }
@@ -286,4 +294,4 @@ impl Builder<'_, '_> {
 }
 
 /// Stands in for a body that cannot be built.
-const NOTHING: Body = Body::Rigid { mass_kg: 0.0, volume_m3: 0.0 };
+pub(super) const NOTHING: Body = Body::Rigid { mass_kg: 0.0, volume_m3: 0.0 };

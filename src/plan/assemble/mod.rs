@@ -1,21 +1,25 @@
 //! From the plan to a [`Scenario`]: every figure asked for in one order, every problem collected.
 //!
-//! [`site`] the water · [`bodies`] diver, parts, ballast, suit, wing · [`figures`] a body from what is known of it ·
-//! [`cylinders`] cylinders and gases · [`rigging`] what hangs on them · [`dive`] legs, rates, settings · [`course`]
-//! cylinders that come and go · [`record`] a long record made shorter · [`readings`] a cylinder read in water ·
-//! [`plausible`] what is possible and odd.
+//! [`site`] the water · [`person`] the diver's body · [`bodies`] parts, ballast, wing · [`suit`] the suit · [`worn`] typical
+//! gear · [`figures`] a body from what is known of it · [`cylinders`] cylinders and gases · [`rigging`] what hangs on them ·
+//! [`dive`] legs, rates, settings · [`short`] a dive in two words · [`course`] cylinders that come and go · [`record`] a long
+//! record made shorter · [`readings`] a cylinder read in water · [`plausible`] what is possible and odd.
 
 mod bodies;
 mod course;
 mod cylinders;
 mod dive;
 mod figures;
+mod person;
 mod plausible;
 mod profile_rows;
 mod readings;
 mod record;
 mod rigging;
+mod short;
 mod site;
+mod suit;
+mod worn;
 
 use thiserror::Error;
 
@@ -230,11 +234,16 @@ impl<'p, 'd> Builder<'p, 'd> {
             .inputs
             .list
             .iter()
-            .filter(|input| input.origin == crate::estimate::Origin::Typical)
+            .filter(|input| input.origin == crate::estimate::Origin::Typical && !is_guess(input))
             .map(|input| input.label.clone())
             .collect();
         if !typical.is_empty() {
             self.notes.push(Note::Typical(typical));
+        }
+        let guesses: Vec<String> =
+            self.inputs.list.iter().filter(|input| is_guess(input)).map(|input| input.label.clone()).collect();
+        if !guesses.is_empty() {
+            self.notes.push(Note::Guesses(guesses));
         }
     }
 
@@ -250,6 +259,11 @@ impl<'p, 'd> Builder<'p, 'd> {
             self.notes.push(Note::BareReadings(names));
         }
     }
+}
+
+/// Whether the plan marks a figure as a guess.
+pub(crate) fn is_guess(input: &Input) -> bool {
+    input.note.as_deref() == Some(crate::plan::typical::GUESS)
 }
 
 /// Each name once, in the order of the first of them: one piece may hang on several cylinders.

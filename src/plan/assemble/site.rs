@@ -8,7 +8,9 @@ use crate::physics::water::{
 use crate::plan::file::{LayerTable, Site};
 use crate::plan::inputs::Limit;
 use crate::plan::key::Key;
+use crate::plan::note::Note;
 use crate::plan::problem::ProblemCode;
+use crate::plan::typical::dive::{SITE_SALINITY, SITE_TEMPERATURE};
 use crate::plan::typical::{FRESH_SALINITY, SEA_SALINITY};
 use crate::plan::unit::{Density, Salinity};
 use crate::plan::words::did_you_mean;
@@ -29,9 +31,8 @@ impl Builder<'_, '_> {
         let empty = Site::default();
         let site = plan.file.site.as_ref().unwrap_or(&empty);
         if plan.file.site.is_none() {
-            self.inputs
-                .missing(at, || "a table [site] with water = \"sea\" (or salinity) and temperature = \"7 °C\"".into());
-            return Ok(Water::new(ATMOSPHERE_PA, &[NEUTRAL])?);
+            let layer = self.usual_layer(at);
+            return Ok(Water::new(ATMOSPHERE_PA, &[layer])?);
         }
         self.inputs.about("site");
         let surface_pa = self.surface(at, site);
@@ -41,6 +42,23 @@ impl Builder<'_, '_> {
             return Ok(Water::new(ATMOSPHERE_PA, &[NEUTRAL])?);
         }
         Ok(Water::new(surface_pa, &layers)?)
+    }
+
+    /// The water of a plan that has no site.
+    fn usual_layer(&mut self, at: Key) -> Layer {
+        self.inputs.about("");
+        if !self.is_draw() {
+            self.notes.push(Note::NoSite);
+        }
+        let salinity = self.inputs.typical(at.field("salinity"), &SITE_SALINITY);
+        // the far tails of a draw stay water
+        let salinity = salinity.clamp(*SALINITY_RANGE.start(), *SALINITY_RANGE.end());
+        Layer { top_m: 0.0, brine: Brine::PracticalSalinity(salinity), temperature_k: self.usual_temperature(at) }
+    }
+
+    fn usual_temperature(&mut self, at: Key) -> f64 {
+        let temperature_k = self.inputs.typical(at.field("temperature"), &SITE_TEMPERATURE);
+        temperature_k.clamp(*WATER_TEMPERATURE_RANGE_K.start(), *WATER_TEMPERATURE_RANGE_K.end())
     }
 
     fn surface(&mut self, at: Key, site: &Site) -> f64 {
@@ -67,7 +85,10 @@ impl Builder<'_, '_> {
         let made =
             Made { water: site.water.as_deref(), salinity: site.salinity.as_ref(), density: site.density.as_ref() };
         let brine = self.brine(at, made);
-        let temperature_k = self.inputs.need(at, "temperature", &site.temperature, TEMPERATURE);
+        let temperature_k = match &site.temperature {
+            Some(temperature) => self.inputs.take(at.field("temperature"), temperature, TEMPERATURE, None),
+            None => self.usual_temperature(at),
+        };
         Layer { top_m: 0.0, brine, temperature_k }
     }
 

@@ -1,4 +1,5 @@
-//! The grammar of a quantity: `number [± number] unit [± number [unit | %]] [(shape)]`.
+//! The grammar of a quantity: `number [± number] unit [± number [unit | %]] [(shape)] `, where between the parentheses may
+//! stand `guess` as well or alone: `(guess)`, `(95%, guess)`.
 //!
 //! Each rule stands here as parser and, made from the same words, as the pattern of the plan's schema. A test holds them
 //! against each other.
@@ -19,6 +20,8 @@ const SIGNS: [char; 3] = ['+', '-', '−'];
 const DOUBT_SIGNS: [&str; 2] = ["±", "+/-"];
 /// Names of distributions. A normal one is written by its coverage, `95%`.
 const SHAPES: [(&str, Shape); 2] = [("triangular", Shape::Triangular), ("rectangular", Shape::Rectangular)];
+/// The word for a figure that nobody measured.
+const GUESS: &str = "guess";
 /// What people put between digits, and what is no number here.
 const SEPARATORS: &str = ",'_’.";
 /// What is written for a number that is none.
@@ -144,6 +147,17 @@ pub(crate) fn shape_named(word: &str) -> Option<Shape> {
     })
 }
 
+/// What stands between parentheses, apart: the words about the distribution, and whether the figure is a guess.
+pub(crate) fn remark(inside: &str) -> (Option<&str>, bool) {
+    let words: Vec<&str> = inside.split(',').map(str::trim).collect();
+    match words.as_slice() {
+        [word] | [word, GUESS] | [GUESS, word] if *word != GUESS => (Some(word), words.len() > 1),
+        [GUESS] => (None, true),
+        // told as it stands
+        _ => (Some(inside), false),
+    }
+}
+
 /// What can be read as a quantity of one sort, as a regular expression. It cannot tell that a doubt is zero, or a number
 /// too large.
 pub(crate) fn pattern(of: Quantity) -> String {
@@ -163,8 +177,13 @@ pub(crate) fn pattern(of: Quantity) -> String {
     let doubt = format!(r"\s*{}\s*\+?\s*{DIGITS}", any(&DOUBT_SIGNS));
     let names: Vec<&str> = SHAPES.iter().map(|(name, _)| *name).collect();
     let coverage = r"(?:\d{1,2}(?:\.\d*)?|\.\d+)\s*%";
-    let shape = format!(r"(?:\s*\(\s*(?:{}|{coverage})\s*\))?", names.join("|"));
-    format!(r"^\s*(?:[{sign}]\s*)?{DIGITS}\s*(?:{doubt}\s*{unit}{shape}|{unit}(?:{doubt}\s*{late_unit}?{shape})?)\s*$")
+    let shape = format!(r"(?:{}|{coverage})", names.join("|"));
+    let remark = format!(r"(?:{shape}|{GUESS}|{shape}\s*,\s*{GUESS}|{GUESS}\s*,\s*{shape})");
+    let remark = format!(r"(?:\s*\(\s*{remark}\s*\))?");
+    let bare = format!(r"(?:\s*\(\s*{GUESS}\s*\))?");
+    format!(
+        r"^\s*(?:[{sign}]\s*)?{DIGITS}\s*(?:{doubt}\s*{unit}{remark}|{unit}(?:{doubt}\s*{late_unit}?{remark}|{bare}))\s*$"
+    )
 }
 
 /// A word of a pattern; a unit's in capital and in small letters.

@@ -1,6 +1,7 @@
 //! Quantities as the trade writes them: number and unit together, with the doubt in place.
 //!
-//! `"10.5 L"` · `"3000 psi"` · `"-2.6 ± 0.3 kg"` · `"-2.6 +/- 0.3 kg (95%)"` · `"84 kg ± 2 %"` · `"18 ± 3 L/min (triangular)"`
+//! `"10.5 L"` · `"3000 psi"` · `"-2.6 ± 0.3 kg"` · `"-2.6 +/- 0.3 kg (95%)"` · `"84 kg ± 2 %"` · `"18 ± 3 L/min (triangular)"` ·
+//! `"11 ± 3 L (guess)"` · `"11 ± 3 L (95%, guess)"`
 
 pub(crate) mod grammar;
 
@@ -21,6 +22,7 @@ use crate::units::{Quantity, Unit};
 pub struct Written<D> {
     text: String,
     parsed: Result<Estimate, QuantityError>,
+    is_guess: bool,
     dimension: PhantomData<D>,
 }
 
@@ -106,18 +108,19 @@ impl QuantityError {
 impl<D: Dimension> Written<D> {
     /// Reads a quantity from text.
     pub fn parse(text: &str) -> Self {
-        Self { text: text.trim().to_owned(), parsed: read_as::<D>(text), dimension: PhantomData }
+        let is_guess = is_guess(text);
+        Self { text: text.trim().to_owned(), parsed: read_as::<D>(text), is_guess, dimension: PhantomData }
     }
 
     /// A bare number in a named unit, as in a table column whose header names the unit.
     pub fn in_unit(text: &str, unit: &Unit) -> Self {
         let parsed = bare(text).map(|number| Estimate::exact(unit.si(number)));
-        Self { text: text.trim().to_owned(), parsed, dimension: PhantomData }
+        Self { text: text.trim().to_owned(), parsed, is_guess: false, dimension: PhantomData }
     }
 
     /// A value that was worked out from what is written.
     pub(crate) fn made(text: &str, estimate: Estimate) -> Self {
-        Self { text: text.trim().to_owned(), parsed: Ok(estimate), dimension: PhantomData }
+        Self { text: text.trim().to_owned(), parsed: Ok(estimate), is_guess: false, dimension: PhantomData }
     }
 
     /// The quantity as written.
@@ -133,8 +136,13 @@ impl<D: Dimension> Written<D> {
         self.parsed.as_ref().map(|estimate| *estimate)
     }
 
+    /// Whether it is marked as a guess, which nobody measured.
+    pub fn is_guess(&self) -> bool {
+        self.is_guess
+    }
+
     fn wrong(text: String, error: QuantityError) -> Self {
-        Self { text, parsed: Err(error), dimension: PhantomData }
+        Self { text, parsed: Err(error), is_guess: false, dimension: PhantomData }
     }
 }
 
@@ -206,7 +214,7 @@ fn read(text: &str, of: Quantity) -> Result<Estimate, QuantityError> {
         return grammar::clock(whole).map(Estimate::exact).ok_or_else(|| QuantityError::Clock { text: whole.into() });
     }
     let parts = grammar::parts(whole).map_err(|why| QuantityError::of(why, whole))?;
-    let shape = match parts.shape {
+    let shape = match parts.shape.and_then(|inside| grammar::remark(inside).0) {
         Some(word) => Some(grammar::shape_named(word).ok_or_else(|| QuantityError::Shape { shape: word.into() })?),
         None => None,
     };
@@ -240,6 +248,12 @@ fn read(text: &str, of: Quantity) -> Result<Estimate, QuantityError> {
         return Err(QuantityError::NotFinite { text: whole.into() });
     }
     Ok(Estimate { value: si, doubt })
+}
+
+/// Whether a text that is read as a quantity marks it as a guess.
+fn is_guess(text: &str) -> bool {
+    text.ends_with(|c: char| c == ')' || c.is_whitespace())
+        && grammar::parts(text.trim()).is_ok_and(|parts| parts.shape.is_some_and(|inside| grammar::remark(inside).1))
 }
 
 /// A number and nothing else.

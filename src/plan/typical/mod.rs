@@ -1,4 +1,16 @@
 //! Typical figures, used where a plan says nothing: each with its documented doubt and where it comes from.
+//!
+//! Here those that every plan may need; [`body`] the diver's body and its area, [`suit`] suits by their kind, [`gear`]
+//! pieces of gear by their names, [`dive`] water, breathing and speeds of a plan that leaves them out.
+//!
+//! Sources say how a figure was come by: *seen* in a stored copy of what is named, *computed* from figures that were seen,
+//! *from memory*, or *our own judgement*. Doubts are normal, 95 % within the half-width, unless they are older than these
+//! tables, and then rectangular.
+
+pub mod body;
+pub mod dive;
+pub mod gear;
+pub mod suit;
 
 use crate::estimate::Estimate;
 use crate::scenario::LEAD_KG_M3;
@@ -143,3 +155,9 @@ pub fn material(name: &str) -> Option<&'static Typical> {
 
 /// Displaced volume of a generic cylinder size, as a share of it, beyond what the metal's mass explains.
 pub const SIZE_EXTERNAL_DOUBT: f64 = 0.01;
+
+/// What the list of figures says about a figure that the plan marks as a guess.
+pub const GUESS: &str = "a guess of the plan's own, marked so: not measured";
+
+/// Density of fresh water in which typical lifts are given, kg/m³: that of readings in fresh water.
+pub const FRESH_KG_M3: f64 = READING_WATERS[0].1.estimate.value;

@@ -1,0 +1,130 @@
+//! Typical gear: pieces known by their names alone, and the gear of a plan that lists none.
+
+use super::Builder;
+use super::cylinders::Names;
+use super::figures::Figures;
+use crate::estimate::Estimate;
+use crate::plan::file::{FoamTable, PartTable};
+use crate::plan::key::Key;
+use crate::plan::note::Note;
+use crate::plan::problem::ProblemCode;
+use crate::plan::typical::FRESH_KG_M3;
+use crate::plan::typical::gear::{self, MASK, Named, PLATE, Piece, REGULATOR, RUBBER_FINS, TWIN_REGULATORS};
+use crate::plan::typical::suit::SHEET;
+use crate::plan::words::did_you_mean;
+use crate::rig::{Body, Cylinder, Part, Role};
+use crate::units::Quantity;
+
+impl Builder<'_, '_> {
+    /// Whether typical gear stands for gear that the plan does not list.
+    pub(super) fn has_typical_gear(&mut self) -> bool {
+        let file = &self.plan.file;
+        match self.choice(Key::Root.field("gear"), file.gear.as_deref(), &["typical", "none"]) {
+            Some(i) => i == 0,
+            None => {
+                let suit = file.suit.as_ref().is_some_and(|suit| suit.kind.is_none());
+                let wing = file.wing.as_ref();
+                let wing = wing.is_some_and(|wing| {
+                    wing.piece.is_some() || wing.mass.is_some() || wing.volume.is_some() || wing.in_water.is_some()
+                });
+                let part = file.part.iter().any(|part| !is_of_suit(part));
+                !(file.gear.is_some() || file.gear_list.is_some() || suit || wing || part)
+            }
+        }
+    }
+
+    /// Plate and harness, fins, mask, and a regulator set a cylinder that is breathed.
+    pub(super) fn typical_gear(&mut self, names: &Names, parts: &mut Vec<Part>, cylinders: &mut [Cylinder]) {
+        let plan = self.plan;
+        let mut told: Vec<&'static str> = Vec::new();
+        for piece in [&PLATE, &RUBBER_FINS, &MASK] {
+            parts.push(self.unlisted(piece, piece.names[0]));
+            told.push(piece.names[0]);
+        }
+        let of_suit = plan.file.suit.as_ref().and_then(|suit| suit.supply.as_deref());
+        for (i, table) in plan.file.cylinder.iter().enumerate() {
+            let Some(of_table) = names.of_table(i) else { continue };
+            let name = names.of(i);
+            // a bottle of its own for the suit has no regulator to breathe from
+            let is_of_suit = of_suit == Some(name) && plan.file.cylinder.len() > 1 && name != "back";
+            if is_of_suit || table.with.is_some() || table.rigging.is_some() {
+                continue;
+            }
+            for index in of_table.iter() {
+                let cylinder = &mut cylinders[index];
+                let piece = if cylinder.count() > 1 { &TWIN_REGULATORS } else { &REGULATOR };
+                let goes = cylinder.is_removable() || cylinder.is_ditchable() || !cylinder.is_carried_at_start();
+                let called =
+                    if cylinders.len() > 1 { format!("{}, {name}", piece.names[0]) } else { piece.names[0].into() };
+                let part = self.unlisted(piece, &called);
+                match goes {
+                    // a fault of the cylinder was told with its figures
+                    true => _ = cylinders[index].hang([part]),
+                    false => parts.push(part),
+                }
+                if !told.contains(&piece.names[0]) {
+                    told.push(piece.names[0]);
+                }
+            }
+        }
+        if plan.file.wing.is_none() {
+            told.push("wing");
+        }
+        if !self.is_draw() {
+            self.notes.push(Note::TypicalGear(told));
+        }
+    }
+
+    /// A piece that stands in no table of the plan.
+    fn unlisted(&mut self, piece: &Piece, name: &str) -> Part {
+        self.inputs.about(name);
+        let gear = Key::Root.field("gear");
+        let body = self.typical_piece(gear.field(name), piece);
+        Part { name: name.to_owned(), role: Role::Gear, count: 1, body, ditchable: false }
+    }
+
+    /// The body of a part that has nothing but a name, if that is a name of the list.
+    pub(super) fn named_body(&mut self, key: Key, table: &PartTable, figures: &Figures) -> Option<Body> {
+        let is_bare = figures.is_empty() && figures.scale.is_none() && table.piece.is_none();
+        let name = table.name.as_deref().filter(|name| is_bare && !name.trim().is_empty())?;
+        match gear::named(name) {
+            Some(Named::Rigid(piece)) => Some(self.typical_piece(key, piece)),
+            Some(Named::Foam { foam, source }) => {
+                let at = key.field("foam");
+                let volume_m3 = self.inputs.typical_of(at.field("volume"), Quantity::Volume, foam, source);
+                let mass_kg = volume_m3 * self.inputs.typical(key.field("density"), &SHEET);
+                Some(Body::Foam { mass_kg, foam: self.foam(at, &FoamTable::default(), volume_m3) })
+            }
+            None if self.inputs.touched(key) => None,
+            None => {
+                self.inputs.fault(ProblemCode::WhichKeys, key, || {
+                    let near = did_you_mean(name, gear::names()).map_or(String::new(), |near| format!("{near} "));
+                    let help = format!(
+                        "{near}Write mass and one of volume, density, material, in_water; or a name with typical figures, \
+                         such as \"rubber fins\" (lightpoint schema lists them)"
+                    );
+                    (format!("\"{name}\" has no figures, and no typical ones are known by that name"), Some(help))
+                });
+                Some(super::figures::NOTHING)
+            }
+        }
+    }
+
+    /// The body of a piece from its typical lift in fresh water.
+    pub(super) fn typical_piece(&mut self, key: Key, piece: &Piece) -> Body {
+        let mass = Estimate::exact(piece.mass_kg);
+        let mass_kg = self.inputs.typical_of(key.field("mass"), Quantity::Mass, mass, piece.source);
+        let lift_kg = self.inputs.typical_of(key.field("in_water"), Quantity::Mass, piece.lift, piece.source);
+        if piece.lift.value < 0.0 {
+            let volume_m3 = (mass_kg + piece.lift.value) / FRESH_KG_M3;
+            Body::Rigid { mass_kg: FRESH_KG_M3 * volume_m3 - lift_kg, volume_m3 }
+        } else {
+            Body::Rigid { mass_kg, volume_m3: (mass_kg + lift_kg) / FRESH_KG_M3 }
+        }
+    }
+}
+
+/// Whether a part goes with the suit: hood, gloves, boots.
+fn is_of_suit(part: &PartTable) -> bool {
+    part.name.as_deref().is_some_and(|name| matches!(gear::named(name), Some(Named::Foam { .. })))
+}
