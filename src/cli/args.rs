@@ -382,6 +382,10 @@ pub struct NewArgs {
     /// Write a plan of ten lines, in which typical figures stand for all the rest
     #[arg(long)]
     pub short: bool,
+    /// Make the plan of a list of readings: a CSV file with the columns piece, in_water, water, and perhaps pressure, mass,
+    /// count, gas, note
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["short", "suit", "cylinders", "stages"])]
+    pub readings: Option<PathBuf>,
     /// What the diver wears
     #[arg(long, value_enum, default_value_t = SuitChoice::Dry)]
     pub suit: SuitChoice,

@@ -37,7 +37,7 @@ pub fn list(args: &CompareArgs) -> Result<ExitCode, CliError> {
     let rows: Vec<Row<'_>> = kept.iter().map(|(label, listed)| Row { label, listed: listed.as_ref() }).collect();
     let named = asked.iter().map(|one| match &one.found {
         Ok((loaded, listed)) => json::list::Entry::Found(&one.label, &loaded.source, listed),
-        Err(error) => json::list::Entry::Failed(&one.label, error.to_string()),
+        Err(error) => json::list::Entry::Failed(&one.label, told(error)),
     });
     let value_text = json_text(&json::list::result(named));
     let is_bad = asked.iter().any(|one| one.found.is_err());
@@ -86,4 +86,15 @@ fn wanted(args: &CompareArgs) -> Result<Vec<(String, PathBuf, Variation)>, CliEr
     args.plans.iter().for_each(|path| *times.entry(stem(path)).or_insert(0) += 1);
     let label = |path: &PathBuf| if times[&stem(path)] == 1 { stem(path) } else { path.display().to_string() };
     Ok(args.plans.iter().map(|path| (label(path), path.clone(), args.variation.clone())).collect())
+}
+
+/// What is wrong, in a line.
+fn told(error: &CliError) -> String {
+    match error {
+        CliError::Problems(problems) => {
+            let messages: Vec<&str> = problems.list.iter().map(|problem| problem.message.as_str()).collect();
+            messages.join("; ")
+        }
+        other => other.to_string(),
+    }
 }

@@ -1,14 +1,20 @@
 //! `lightpoint new`: a starter plan.
 
+use std::path::Path;
 use std::process::ExitCode;
 
 use crate::cli::CliError;
 use crate::cli::args::{CylindersChoice, NewArgs, SuitChoice, Units};
 use crate::cli::output::{print, write_new};
+use crate::plan::listed::FromReadings;
 use crate::plan::starter::{self, Starter};
+use crate::report::text::filled;
 
 /// Runs the command.
 pub fn new(args: &NewArgs) -> Result<ExitCode, CliError> {
+    if let Some(list) = &args.readings {
+        return from_readings(args, list);
+    }
     let starter = Starter {
         suit: match args.suit {
             SuitChoice::Dry => starter::Suit::Dry,
@@ -25,8 +31,7 @@ pub fn new(args: &NewArgs) -> Result<ExitCode, CliError> {
             Units::Us => starter::Units::Us,
         },
     };
-    let path = args.file.display().to_string();
-    let file = if path.contains(char::is_whitespace) { format!("\"{path}\"") } else { path };
+    let file = shown(&args.file);
     if args.short {
         let text = starter.short_text().ok_or_else(|| CliError::Option {
             option: "--short",
@@ -47,4 +52,33 @@ pub fn new(args: &NewArgs) -> Result<ExitCode, CliError> {
          {file}\n"
     ))?;
     Ok(ExitCode::SUCCESS)
+}
+
+/// A plan of a list of readings.
+fn from_readings(args: &NewArgs, list: &Path) -> Result<ExitCode, CliError> {
+    let stem = args.file.file_stem().map_or("Readings".into(), |stem| stem.to_string_lossy().into_owned());
+    let FromReadings { mut text, taken, missing, .. } = FromReadings::of(list, &stem)?;
+    if let Units::Us = args.units {
+        text = text.replacen("\ntitle = ", "\nunits = \"us\"\ntitle = ", 1);
+    }
+    write_new(&args.file, text.as_bytes())?;
+    let file = shown(&args.file);
+    let mut out = format!("wrote {file}\n\nTaken from the list:\n");
+    taken.iter().for_each(|line| out.push_str(&format!("{}\n", listed(line))));
+    out.push_str("\nNot in it, so that typical or guessed figures stand:\n");
+    missing.iter().for_each(|line| out.push_str(&format!("{}\n", listed(line))));
+    out.push_str(&format!("\nIt runs as it is:\n  lightpoint ballast {file}\n  lightpoint check {file}\n"));
+    print(&out)?;
+    Ok(ExitCode::SUCCESS)
+}
+
+/// A line of a list, folded under its mark.
+fn listed(line: &str) -> String {
+    filled(&format!("• {line}"))
+}
+
+/// A path as a shell takes it.
+fn shown(path: &Path) -> String {
+    let path = path.display().to_string();
+    if path.contains(char::is_whitespace) { format!("\"{path}\"") } else { path }
 }

@@ -11,8 +11,8 @@ use crate::plan::written::Written;
 pub enum Thing<'a> {
     /// The diver's own body.
     Diver,
-    /// The suit, without the gas in it.
-    Suit,
+    /// The suit by its name, without the gas in it; an undergarment that comes with it has another one.
+    Suit(&'a str),
     /// The empty wing.
     Wing,
     /// A part, by its name.
@@ -44,8 +44,12 @@ impl Plan {
                 let diver = file.diver.as_ref()?;
                 read(&diver.in_water, diver.read_in.as_deref())
             }
-            Thing::Suit => {
+            Thing::Suit(name) => {
                 let suit = file.suit.as_ref()?;
+                let own = suit.name.as_deref().or(suit.piece.as_deref()).unwrap_or("suit");
+                if own != name {
+                    return None;
+                }
                 self.own_or_piece(&suit.in_water, suit.read_in.as_deref(), suit.piece.as_deref())
             }
             Thing::Wing => {

@@ -4,7 +4,7 @@
 //! [`Built`] (a [`crate::scenario::Scenario`], the list of figures it was built from, notes). What is wrong with a plan is
 //! data ([`problem`]), all of it at once, each with its place in the text. [`catalogue`] and [`typical`] hold the generic
 //! sizes and the typical figures, [`checks`] what was seen in the water, [`calibrated`] a plan written again,
-//! [`as_written`] readings in water before anything is made of them.
+//! [`as_written`] readings in water before anything is made of them, [`listed`] a plan from a list of them.
 //!
 //! ```
 //! use lightpoint::Plan;
@@ -26,6 +26,7 @@ mod gas_name;
 mod gear;
 mod inputs;
 mod key;
+pub mod listed;
 mod load;
 mod note;
 mod place;

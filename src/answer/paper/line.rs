@@ -5,7 +5,7 @@ use super::{ByRule, PAPER_WATER_KG_M3, Side};
 use crate::answer::AnswerError;
 use crate::physics::bulk::Bulk;
 use crate::plan::as_written::{AsRead, Thing};
-use crate::rig::{Body, Part, Role};
+use crate::rig::{Part, Role};
 use crate::sim::Owner;
 use crate::study::Binding;
 use crate::units::ATMOSPHERE_PA;
@@ -137,12 +137,11 @@ impl Side<'_> {
         let here = binding.lines.iter().find(|line| line.owner == owner).map_or(surface, |line| line.bulk);
         let read = self.plan.as_read(match (part.role, owner) {
             (Role::Person, _) => Thing::Diver,
-            (Role::Suit, Owner::Part(_)) => Thing::Suit,
+            (Role::Suit, Owner::Part(_)) => Thing::Suit(&part.name),
             (Role::Wing, Owner::Part(_)) => Thing::Wing,
             _ => Thing::Part(&part.name),
         });
-        let is_rigid = !matches!(part.body, Body::Foam { .. });
-        let (paper_kg, from_kg_m3) = match read.filter(|_| is_rigid) {
+        let (paper_kg, from_kg_m3) = match read {
             Some(read) => (f64::from(part.count) * read.lift_kg, self.water_of(&read)),
             None => (surface.net_kg(PAPER_WATER_KG_M3), PAPER_WATER_KG_M3),
         };
