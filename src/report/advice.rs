@@ -18,7 +18,14 @@ pub fn lines(units: UnitSystem, scenario: &Scenario, carry: &Carry) -> Vec<Line>
     // what typical figures say of a rig that nobody measured comes after how little that is
     if carry.is_withheld() && !carry.is_dry && carry.advice.verdict == Verdict::NoLeadIsRight {
         let (value, text) = not_known(units, range.least.lead_kg, &carry.trials);
-        lines.insert(0, Line { label: "Not known yet".into(), text: format!("{value}; {text}"), within: Some(false) });
+        lines.insert(
+            0,
+            Line {
+                label: crate::report::verdict::NOT_KNOWN.into(),
+                text: format!("{value}; {text}"),
+                within: Some(false),
+            },
+        );
     }
     lines.extend(carry.needless.as_ref().map(|needless| {
         let found = crate::report::verdict::needless_lead(units, needless);

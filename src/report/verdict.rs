@@ -23,6 +23,9 @@ pub struct Lead<'a> {
     pub needless: Option<Needless>,
 }
 
+/// Label of how little typical figures say.
+pub const NOT_KNOWN: &str = "Not known yet";
+
 /// A line of the answer.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Finding {
@@ -63,7 +66,7 @@ pub fn lines(report: &Report<'_>, lead: &Lead<'_>) -> Vec<Finding> {
         // what typical figures say of a rig that nobody measured comes after how little that is
         let at = breaches.iter().take_while(|line| line.label == OUT_OF_GAS).count();
         let (value, text) = not_known(units, lead.bounds.least_kg, lead.trials);
-        breaches.insert(at, Finding::new("Not known yet", value, text, Some(false)));
+        breaches.insert(at, Finding::new(NOT_KNOWN, value, text, Some(false)));
     }
     breaches.extend(lead.needless.as_ref().map(|needless| needless_lead(units, needless)));
     rest.extend(told(report));

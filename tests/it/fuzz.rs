@@ -46,7 +46,7 @@ impl Random {
 }
 
 /// What is put in place of a quoted text.
-const TEXTS: [&str; 48] = [
+const TEXTS: [&str; 62] = [
     "",
     " ",
     "0 kg",
@@ -95,6 +95,20 @@ const TEXTS: [&str; 48] = [
     "nitrox 0",
     "pool",
     "site",
+    "2 ± 1 kg (guess)",
+    "11 L (95%, guess)",
+    "wet 7 mm",
+    "wet 0.5 mm two-piece",
+    "dry membrane",
+    "dry membrane heavy",
+    "dry neoprene",
+    "swimwear",
+    "typical",
+    "woman",
+    "6 m 10 min",
+    "1e-9 m 1e9 min",
+    "hood 7 mm",
+    "rubber fins",
 ];
 /// What is put in place of a number.
 const NUMBERS: [&str; 16] =
@@ -218,7 +232,16 @@ impl Corpus {
         let right = texts("profiles", "toml");
         let starters = [(Suit::Dry, Cylinders::Twin, 2), (Suit::Wet, Cylinders::Sidemount, 0)]
             .map(|(suit, cylinders, stages)| Starter { suit, cylinders, stages, units: Units::Us }.text());
-        let plans = [right.clone(), right, starters.to_vec(), texts("tests/bad_plans", "toml")].concat();
+        let short = [(Suit::Dry, Cylinders::Twin), (Suit::Wet, Cylinders::Single)].map(|(suit, cylinders)| {
+            let text = Starter { suit, cylinders, stages: 0, units: Units::Metric }.short_text().expect("a short one");
+            format!(
+                "{text}stops = [\"9 m 3 min\", \"6 m 10 min\"]\ndescent_speed = \"15 m/min\"\nlast_stop = \"6 m\"\n[[part]]\n\
+                 name = \"hood\"\n[[part]]\nname = \"reel\"\n"
+            )
+            .replace("[suit]", "sex = \"man\"\nheight = \"1.80 m\"\nage = 34\n[suit]")
+        });
+        let plans =
+            [right.clone(), right, starters.to_vec(), short.to_vec(), texts("tests/bad_plans", "toml")].concat();
         let lists = [texts("profiles", "csv"), texts("tests/bad_plans", "csv")].concat();
         assert!(plans.len() > 20 && lists.len() > 6);
         Self { plans, lists }
@@ -313,6 +336,12 @@ fn case(random: &mut Random, corpus: &Corpus, dir: &Path) -> (String, Result<boo
                 "part[3].foam.volume",
                 "dive.last_stop",
                 "breathing.rate",
+                "gear",
+                "suit.kind",
+                "suit.undergarment",
+                "diver.sex",
+                "diver.height",
+                "part[2].name",
             ];
             let mut sets: Vec<(String, String)> = Vec::new();
             for _ in 0..=random.below(3) {

@@ -224,7 +224,8 @@ fn a_draw_moves_the_uncertain_figures_and_nothing_else() {
     let diver = "[diver]\nmass = \"80 kg\"\nvolume = \"79.5 ± 0.5 L\"\nlung_trim = \"1 L\"\nhead_out = \"8 L\"\n";
     let back = "[[cylinder]]\nname = \"back\"\nwater = \"12 L\"\nmass = \"14.8 kg\"\nexternal = \"13.9 L\"\ngas = \"air\"\nfill = \"200 ± 10 bar\"\nfill_temperature = \"20 °C\"\n";
     let plan = Plan::parse(
-        &[diver, &SITE.replace("water = \"sea\"", "salinity = \"35 PSU\""), back, RATE, LEGS].join("\n"),
+        &["gear = \"none\"", diver, &SITE.replace("water = \"sea\"", "salinity = \"35 PSU\""), back, RATE, LEGS]
+            .join("\n"),
         "p",
         "",
     )

@@ -2,7 +2,7 @@
 
 use lightpoint::internals::plan::Plan;
 
-const SITE: &str = "[site]\nwater = \"sea\"\ntemperature = \"10 °C\"\n";
+const SITE: &str = "gear = \"none\"\n[site]\nwater = \"sea\"\ntemperature = \"10 °C\"\n";
 const DIVER: &str = "[diver]\nmass = \"80 kg\"\nvolume = \"79.5 L\"\n";
 const REST: &str = "[breathing]\nrate = \"18 L/min\"\n";
 
@@ -88,7 +88,7 @@ fn salt_over_fresh() {
             "[[site.layer]]\nwater = \"{top}\"\ntemperature = \"15 °C\"\n[[site.layer]]\nfrom = \"8 m\"\nwater = \"{below}\"\ntemperature = \"15 °C\"\n"
         )
     };
-    let at = |site: &str| notes(&[site, DIVER, &back("\"air\"", ""), REST, &dive(10.0, "2 min")]);
+    let at = |site: &str| notes(&["gear = \"none\"", site, DIVER, &back("\"air\"", ""), REST, &dive(10.0, "2 min")]);
     assert_eq!(at(&layers("fresh", "sea")), Vec::<String>::new());
     let wrong = at(&layers("sea", "fresh"));
     assert!(wrong.len() == 1 && wrong[0].contains("above 8 m is denser"), "{wrong:?}");

@@ -61,6 +61,27 @@ fn doubts_stand_in_place() {
 }
 
 #[test]
+fn guesses_are_marked_in_place() {
+    let guess = |text: &str| {
+        let written = Written::<Mass>::parse(text);
+        (written.estimate().unwrap_or_else(|error| panic!("{text}: {error}")), written.is_guess())
+    };
+    for (text, plain, is_guess) in [
+        ("11 ± 3 kg (guess)", "11 ± 3 kg", true),
+        ("11 kg (guess)", "11 kg", true),
+        ("11 ± 3 kg ( guess ) ", "11 ± 3 kg", true),
+        ("11 ± 3 kg (95 %, guess)", "11 ± 3 kg (95%)", true),
+        ("11 ± 3 kg (guess, triangular)", "11 ± 3 kg (triangular)", true),
+        ("11 ± 3 kg (95%)", "11 ± 3 kg (95%)", false),
+    ] {
+        assert_eq!(guess(text), (guess(plain).0, is_guess), "{text}");
+    }
+    for text in ["1 ± 1 kg (guess, guess)", "1 ± 1 kg (guess 95%)", "1 ± 1 kg (guess,)", "1 ± 1 kg (guesses)"] {
+        assert!(matches!(error::<Mass>(text), QuantityError::Shape { .. }), "{text}");
+    }
+}
+
+#[test]
 fn nonsense_is_told_apart() {
     use QuantityError as E;
     assert_eq!(error::<Mass>("  "), E::Empty);

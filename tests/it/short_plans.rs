@@ -49,9 +49,10 @@ fn least(text: &str) -> (f64, f64) {
 }
 
 /// What a plan in ten lines leaves open. The numbers were worked out in quadrature from the doubts of the tables, apart from
-/// this program: ± 3.6 kg in a wet suit of 5 mm, 3.8 in 7 mm, 5.6 to 6.0 in a dry one, the body known by its mass alone; ± 2.8
-/// and 5.3 with sex, height and age. They are sums of a few rounded doubts, taken at the surface, while here foam is squeezed
-/// at the last stop, cold gas and all small gear are in it, and every end is known to 0.1 kg: tolerance 0.4 kg.
+/// this program, as lift: ± 3.6 kg in a wet suit of 5 mm, 3.8 in 7 mm, 5.6 to 6.0 in a dry one, the body known by its mass
+/// alone; ± 2.8 and 5.3 with sex, height and age. A kilogram of lead pulls 0.91 kg in the sea, so the lead is as much wider.
+/// They are sums of a few rounded doubts, taken at the surface and for 75 kg, while here foam is squeezed at the last stop,
+/// a suit's gas has grown with 80 kg, and water and all small gear are in it: tolerance 0.4 kg.
 #[test]
 fn a_plan_in_ten_lines_is_as_wide_as_it_must_be() {
     let known = "sex = \"man\"\nheight = \"1.80 m\"\nage = 40";
@@ -65,7 +66,9 @@ fn a_plan_in_ten_lines_is_as_wide_as_it_must_be() {
     ] {
         let (half_width_kg, least_kg) = least(&ten_lines(kind, diver));
         println!("{kind}, {diver:?}: least {least_kg:.2} ± {half_width_kg:.2} kg");
-        assert!(half_width_kg > low_kg - 0.4 && half_width_kg < high_kg + 0.4, "{kind}, {diver}: {half_width_kg}");
+        // 1 − 1025.8/11 340 of lead in sea water of 15 °C
+        let lift_kg = 0.91 * half_width_kg;
+        assert!(lift_kg > low_kg - 0.4 && lift_kg < high_kg + 0.4, "{kind}, {diver}: {half_width_kg}");
     }
 }
 
@@ -376,7 +379,7 @@ fn the_short_starter_runs_with_every_command() {
                 assert!(facts.carry.is_withheld(), "typical figures choose no lead");
                 assert!(!["$", "<", "|"].iter().any(|left| text.contains(left)), "{text}");
                 let written = text.lines().filter(|line| !line.starts_with('#') && !line.starts_with('['));
-                assert!((9..=11).contains(&written.count()), "{text}");
+                assert!((8..=10).contains(&written.count()), "{text}");
             }
         }
     }

@@ -86,7 +86,9 @@ impl<'p> Builder<'p, '_> {
         }
         now_s += above_m / up_m_s;
         go(now_s, 0.0, 0.0);
-        self.check_time(at.field("time"), 0.0, now_s);
+        if self.inputs.failure().is_none() {
+            self.check_time(at.field("time"), 0.0, now_s);
+        }
         (course, halts.last().map(|halt| halt.depth_m))
     }
 

@@ -116,8 +116,9 @@ impl Builder<'_, '_> {
         let mass_kg = self.inputs.typical_of(key.field("mass"), Quantity::Mass, mass, piece.source);
         let lift_kg = self.inputs.typical_of(key.field("in_water"), Quantity::Mass, piece.lift, piece.source);
         if piece.lift.value < 0.0 {
-            let volume_m3 = (mass_kg + piece.lift.value) / FRESH_KG_M3;
-            Body::Rigid { mass_kg: FRESH_KG_M3 * volume_m3 - lift_kg, volume_m3 }
+            // what it lifts less than usual it weighs more
+            let usual_kg = mass_kg + piece.lift.value;
+            Body::Rigid { mass_kg: usual_kg - lift_kg, volume_m3: usual_kg / FRESH_KG_M3 }
         } else {
             Body::Rigid { mass_kg, volume_m3: (mass_kg + lift_kg) / FRESH_KG_M3 }
         }

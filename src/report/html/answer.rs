@@ -4,7 +4,7 @@ use maud::{Markup, html};
 
 use crate::answer::Carry;
 use crate::report::html::{Handout, lead};
-use crate::report::verdict::{self, Finding, Lead};
+use crate::report::verdict::{self, Finding, Lead, NOT_KNOWN};
 use crate::report::{CAUTIONS, words};
 use crate::sim::Happening;
 
@@ -55,7 +55,8 @@ pub(super) fn section(handout: &Handout<'_>) -> Markup {
 fn lines(handout: &Handout<'_>) -> Vec<Finding> {
     let Carry { range, trials, needless, .. } = handout.carry;
     let lead = Lead { bounds: range.bounds(), own: range.own, trials, needless: *needless };
-    let found = verdict::lines(handout.report, &lead).into_iter();
+    // the page's headline says it
+    let found = verdict::lines(handout.report, &lead).into_iter().filter(|line| line.label != NOT_KNOWN);
     let found = found.map(|line| Finding {
         label: upper(&line.label),
         value: upper(&line.value),
