@@ -66,6 +66,7 @@ fn a_calibration(bencher: Bencher) {
         lead_kg: Some(4.0),
         wing: WingThen::Empty,
         water: WaterThen::AsPlanned,
+        more_m3: 0.0,
         outcome,
         doubt: Doubt { half_width, shape: Shape::Rectangular },
     };

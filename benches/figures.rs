@@ -86,6 +86,7 @@ fn files(path: &str) -> (Vec<u8>, String, usize) {
         trace: &dive.trace,
         rows: &looked_at,
         findings: &dive.findings,
+        checked: None,
         inputs: &dive.built.inputs,
         notes: &[],
         units,

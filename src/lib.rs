@@ -162,6 +162,10 @@ pub enum Error {
     /// A plan: everything that is wrong with it.
     #[cfg(feature = "plan")]
     Plan(#[from] plan::Problems),
+    /// What checks leave of a plan makes no dive.
+    #[cfg(feature = "plan")]
+    #[error("what the checks leave of the plan makes no dive: {0}")]
+    Corrected(String),
     /// Drawn numbers that make no dive.
     #[cfg(feature = "plan")]
     Draw(#[from] plan::DrawError),
@@ -180,6 +184,7 @@ impl From<AnswerError> for Error {
             AnswerError::Study(error) => Self::Study(error),
             AnswerError::Calibrate(error) => Self::Calibrate(error),
             AnswerError::Pieces(error) => Self::Pieces(error),
+            AnswerError::Corrected(what) => Self::Corrected(what),
             AnswerError::Cancelled => Self::Calibrate(study::calibrate::CalibrateError::Cancelled),
         }
     }

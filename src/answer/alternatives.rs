@@ -1,5 +1,6 @@
 //! Other rigs worth trying when no lead is right: the plan with one piece of another material.
 
+use crate::answer::Ready;
 use crate::plan::Plan;
 use crate::plan::catalogue::{Size, size, sizes};
 use crate::plan::typical::material;
@@ -40,7 +41,7 @@ pub fn alternatives(plan: &Plan) -> Vec<Alternative> {
     asked
         .into_iter()
         .filter_map(|(label, sets)| {
-            Some(Alternative { label, scenario: plan.with_sets(&sets).ok()?.build().ok()?.scenario })
+            Some(Alternative { label, scenario: Ready::of(&plan.with_sets(&sets).ok()?).ok()?.built.scenario })
         })
         .collect()
 }

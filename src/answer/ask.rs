@@ -3,8 +3,8 @@
 use std::path::Path;
 
 use crate::answer::{
-    AnswerError, BallastFacts, CALIBRATION_DRAWS, Calibration, DiveFacts, DoubtFacts, DrawSettings, Pieces, Stage,
-    Watch,
+    AnswerError, BallastFacts, CALIBRATION_DRAWS, Calibration, DiveFacts, DoubtFacts, DrawSettings, Pieces, Ready,
+    Stage, Watch,
 };
 use crate::plan::checks::read_checks;
 use crate::plan::{Built, Plan};
@@ -102,7 +102,7 @@ impl<'a> Answers<'a> {
     pub fn beside(&self, others: &[&Plan]) -> Result<Comparison, AnswerError> {
         let plans = std::iter::once(self.plan).chain(others.iter().copied());
         let scenarios: Vec<Scenario> =
-            plans.map(|plan| Ok(plan.build()?.scenario)).collect::<Result<_, AnswerError>>()?;
+            plans.map(|plan| Ok(Ready::of(plan)?.built.scenario)).collect::<Result<_, AnswerError>>()?;
         Ok(study::compare(&scenarios)?)
     }
 

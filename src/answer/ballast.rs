@@ -1,7 +1,7 @@
 //! How much lead, why, and what would help where no lead is right.
 
 use crate::answer::alternatives::alternatives;
-use crate::answer::{AnswerError, LeadTrials, Needless};
+use crate::answer::{AnswerError, Checked, LeadTrials, Needless, Ready};
 use crate::findings::Findings;
 use crate::plan::{Built, Plan};
 use crate::sim::{self, Happening};
@@ -12,6 +12,8 @@ use crate::study::{Advice, LeadRange, Pieces, RemovableCylinder, Tried, removabl
 pub struct BallastFacts {
     /// The plan, built.
     pub built: Built,
+    /// Checks that correct it.
+    pub checked: Option<Checked>,
     /// The range with its reasons, and what to carry.
     pub carry: Carry,
     /// Changes that were tried because no lead is right, the most helpful first; empty when there is a range.
@@ -26,14 +28,14 @@ impl BallastFacts {
     /// # Errors
     /// A plan with problems; pieces that make no sense; as [`crate::study::lead_bounds`] and [`crate::sim::run`].
     pub fn of(plan: &Plan, pieces: &Pieces) -> Result<Self, AnswerError> {
-        let built = plan.build()?;
+        let Ready { built, checked } = Ready::of(plan)?;
         let carry = Carry::of(plan, &built, pieces)?;
         let tried = match carry.range.is_empty() {
             true => try_changes(&built.scenario, carry.range.bounds(), &alternatives(plan))?,
             false => Vec::new(),
         };
         let removable = removable(&built.scenario, &sim::run(&built.scenario)?);
-        Ok(Self { built, carry, tried, removable })
+        Ok(Self { built, checked, carry, tried, removable })
     }
 }
 
@@ -50,6 +52,10 @@ pub struct Carry {
     pub needless: Option<Needless>,
     /// Whether the dive runs out of gas: what is left at the end is then not what the diver has, and no lead is advised.
     pub is_dry: bool,
+    /// Whether checks in the water correct it.
+    pub is_checked: bool,
+    /// Whether one of them contradicts and was left out: no lead is advised until it is repeated.
+    pub is_disputed: bool,
 }
 
 impl Carry {
@@ -67,12 +73,20 @@ impl Carry {
         let findings = Findings::of(scenario, &trace);
         let needless = Needless::of(scenario, &findings, range.own.equivalent_lead_kg, range.bounds(), &trials)?;
         let is_dry = trace.events().iter().any(|event| matches!(event.what, Happening::OutOfGas { .. }));
-        Ok(Self { range, trials, advice, needless, is_dry })
+        Ok(Self {
+            range,
+            trials,
+            advice,
+            needless,
+            is_dry,
+            is_checked: built.ties.is_some(),
+            is_disputed: built.is_disputed,
+        })
     }
 
     /// Whether no lead can be advised yet: more of its doubt comes from typical figures than from what is known of this
-    /// rig, and only a check in the water tells. [`Advice::lead`] is then a guess.
+    /// rig, and only a check in the water tells, which the plan does not have, or which contradicts it. [`Advice::lead`] is then a guess.
     pub fn is_withheld(&self) -> bool {
-        self.trials.is_mostly_typical()
+        self.is_disputed || (self.trials.is_mostly_typical() && !self.is_checked)
     }
 }

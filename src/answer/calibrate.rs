@@ -1,47 +1,46 @@
 //! Checks made in the water, brought back into the plan.
 
-use crate::answer::{AnswerError, Carry, DrawSettings, Pieces, Stage, Watch};
-use crate::estimate::doubt::{normal_quantile, standard_uncertainty};
-use crate::estimate::{Doubt, Shape};
+use crate::answer::{AnswerError, Carry, Checked, DrawSettings, Pieces, Ready, Stage, Watch};
+use crate::estimate::Estimate;
 use crate::plan::calibrated::CalibratedPlan;
-use crate::plan::checks::{CheckRow, OutcomeRow};
+use crate::plan::checks::CheckRow;
 use crate::plan::{Built, Plan};
-use crate::scenario::Scenario;
-use crate::study::calibrate::{Calibrated, Check, Gauge, Outcome, WaterThen, WingThen, calibrate};
-use crate::study::doubt::{Outlook, Stopped, doubt_study};
+use crate::study::doubt::{DoubtStudy, Stopped, doubt_study};
 
 /// What checks say of a plan.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Calibration {
-    /// The plan as it was, built.
-    pub built: Built,
-    /// The checks, in the order of their rows.
-    pub checks: Vec<Check>,
-    /// What they say.
-    pub calibrated: Calibrated,
-    /// What to carry by the plan as it was.
-    pub before: Carry,
-    /// The plan written again.
-    pub plan: CalibratedPlan,
-    /// What that plan says; `None` where no figure of it is another one.
-    pub after: Option<Rewritten>,
+    /// The plan as it was, with the checks that it has.
+    pub before: Asked,
+    /// The same with the new checks among its own.
+    pub after: Asked,
+    /// All checks, those of the plan first, and what they did.
+    pub checked: Checked,
+    /// How many of them the plan had already.
+    pub own: usize,
+    /// The plan with the new checks written into it.
+    pub with_checks: String,
+    /// The plan with the figures that moved in place of all checks.
+    pub with_figures: CalibratedPlan,
 }
 
-/// What a plan that was written again says by itself.
+/// What a plan answers.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Rewritten {
+pub struct Asked {
+    /// The plan, built and corrected by its checks.
+    pub built: Built,
     /// What many draws of it say.
-    pub outlook: Outlook,
+    pub study: DoubtStudy,
     /// What to carry by it.
     pub carry: Carry,
 }
 
 impl Calibration {
-    /// Calibrates the plan with the checks, writes it again, and reads and runs that one as any other. `name` is what
-    /// messages call the new plan.
+    /// Calibrates the plan with the checks: writes them into it, and asks that plan as any other. `name` is what messages
+    /// call it.
     ///
     /// # Errors
-    /// A plan with problems; as [`crate::study::calibrate::calibrate`], [`crate::study::doubt::doubt_study`] and
+    /// A plan with problems; as [`crate::study::calibrate::correct`], [`crate::study::doubt::doubt_study`] and
     /// [`crate::study::lead_bounds`]; ended from outside.
     pub fn of(
         plan: &Plan,
@@ -51,60 +50,39 @@ impl Calibration {
         name: &str,
         mut watch: Watch<'_>,
     ) -> Result<Self, AnswerError> {
-        let built = plan.build()?;
-        let checks: Vec<Check> = rows.iter().map(|row| check(row, &built.scenario)).collect();
-        let build = |values: &[f64]| plan.build_draw(values, &built);
-        let calibrated = calibrate(&built.inputs, &checks, &build, settings, watch.during(Stage::Draws))?;
-        let values: Vec<_> = calibrated.moved.iter().map(|moved| (moved.input, moved.after)).collect();
-        let written = plan.calibrated(&built, &values);
-        let after = if written.written.is_empty() {
-            None
-        } else {
-            let plan = plan.beside_this(&written.text, name)?;
-            Some(Rewritten::of(&plan, settings, pieces, watch)?)
-        };
-        let before = Carry::of(plan, &built, pieces)?;
-        Ok(Self { checks, calibrated, before, plan: written, after, built })
+        let with_checks = plan.with_checks(rows);
+        let calibrated = plan.beside_this(&with_checks, name)?;
+        let Ready { built, checked } = Ready::of(&calibrated)?;
+        let Some(mut checked) = checked else { return Err(AnswerError::Corrected("there is no check".into())) };
+        let own = checked.checks.len().saturating_sub(rows.len());
+        for (i, row) in rows.iter().enumerate() {
+            checked.checks[own + i].label.clone_from(&row.label);
+            checked.correction.verdicts[own + i].label.clone_from(&row.label);
+        }
+        let values: Vec<(usize, Estimate)> =
+            checked.correction.moved.iter().map(|moved| (moved.input, moved.after)).collect();
+        let bare = plan.without_checks();
+        let bare = plan.beside_this(&bare, name)?;
+        let with_figures = bare.calibrated(&bare.build()?, &values);
+        let before = Asked::of(plan, Ready::of(plan)?.built, settings, pieces, &mut watch)?;
+        let after = Asked::of(&calibrated, built, settings, pieces, &mut watch)?;
+        Ok(Self { before, after, checked, own, with_checks, with_figures })
     }
 }
 
-impl Rewritten {
-    fn of(plan: &Plan, settings: &DrawSettings, pieces: &Pieces, mut watch: Watch<'_>) -> Result<Self, AnswerError> {
-        let built = plan.build()?;
+impl Asked {
+    fn of(
+        plan: &Plan,
+        built: Built,
+        settings: &DrawSettings,
+        pieces: &Pieces,
+        watch: &mut Watch<'_>,
+    ) -> Result<Self, AnswerError> {
         let build = |values: &[f64]| plan.build_draw(values, &built);
-        let found = doubt_study(&built.inputs, &build, settings, watch.during(Stage::Draws))?;
-        if found.stopped == Stopped::Cancelled {
+        let study = doubt_study(built.figures(), &build, settings, watch.during(Stage::Draws))?;
+        if study.stopped == Stopped::Cancelled {
             return Err(AnswerError::Cancelled);
         }
-        Ok(Self { outlook: found.outlook, carry: Carry::of(plan, &built, pieces)? })
+        Ok(Self { study, carry: Carry::of(plan, &built, pieces)?, built })
     }
-}
-
-/// A row as a check. What is not known of the water counts with the doubt of the row.
-fn check(row: &CheckRow, scenario: &Scenario) -> Check {
-    let mut check = Check {
-        label: format!("Line {}", row.line),
-        depth_m: row.depth_m,
-        cylinders: row.gauges.iter().map(|&(cylinder, gauge_pa)| Gauge { cylinder, gauge_pa }).collect(),
-        lead_kg: row.lead_kg,
-        wing: if row.wing_m3 > 0.0 { WingThen::Gas { gas_m3: row.wing_m3 } } else { WingThen::Empty },
-        water: row.water.map_or(WaterThen::AsPlanned, |water| WaterThen::Density { water_kg_m3: water.value }),
-        outcome: match row.outcome {
-            OutcomeRow::Neutral => Outcome::Neutral,
-            OutcomeRow::Needed(lead_kg) => Outcome::Needed { lead_kg },
-            OutcomeRow::Reading(lift_kg) => Outcome::Reading { lift_kg },
-            OutcomeRow::CouldStay => Outcome::CouldStay,
-            OutcomeRow::CouldNotStay => Outcome::CouldNotStay,
-        },
-        doubt: row.doubt,
-    };
-    if let Some(water) = row.water.and_then(|water| water.doubt) {
-        // u² = u_check² + (V·u_ρ)², JCGM 100:2008, 5.1.2 (from memory)
-        let lift_kg = check.predicted(scenario).volume_m3 * standard_uncertainty(&water);
-        let std_kg = check.sigma_kg().hypot(lift_kg);
-        let coverage_frac = 0.95;
-        let half_width = std_kg * normal_quantile(0.5 * (1.0 + coverage_frac));
-        check.doubt = Doubt { half_width, shape: Shape::Normal { coverage_frac } };
-    }
-    check
 }

@@ -1,6 +1,6 @@
 //! Dives side by side.
 
-use crate::answer::AnswerError;
+use crate::answer::{AnswerError, Ready};
 use crate::plan::{Built, Plan};
 use crate::scenario::Scenario;
 use crate::study::{self, Comparison};
@@ -20,7 +20,8 @@ impl SideBySide {
     /// # Errors
     /// A plan with problems; another number of plans; as [`crate::study::lead_bounds`].
     pub fn of<'a>(plans: impl IntoIterator<Item = &'a Plan>) -> Result<Self, AnswerError> {
-        let built = plans.into_iter().map(Plan::build).collect::<Result<Vec<Built>, _>>()?;
+        let built =
+            plans.into_iter().map(|plan| Ok(Ready::of(plan)?.built)).collect::<Result<Vec<Built>, AnswerError>>()?;
         let scenarios: Vec<Scenario> = built.iter().map(|one| one.scenario.clone()).collect();
         Ok(Self { comparison: study::compare(&scenarios)?, built })
     }

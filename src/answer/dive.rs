@@ -1,6 +1,6 @@
 //! One dive: the run, what was found in it, and its lead.
 
-use crate::answer::{AnswerError, LeadTrials, Needless};
+use crate::answer::{AnswerError, Checked, LeadTrials, Needless, Ready};
 use crate::findings::{Findings, SwimUp};
 use crate::plan::{Built, Plan};
 use crate::sim::{self, Happening, Trace};
@@ -11,6 +11,8 @@ use crate::study::{LeadBounds, OwnLead, OwnVerdict, Probe, RemovableCylinder, le
 pub struct DiveFacts {
     /// The plan, built.
     pub built: Built,
+    /// Checks that correct it.
+    pub checked: Option<Checked>,
     /// The run.
     pub trace: Trace,
     /// What was found in it.
@@ -33,7 +35,7 @@ impl DiveFacts {
     /// # Errors
     /// A plan with problems; as [`crate::sim::run`] and [`crate::study::lead_bounds`].
     pub fn of(plan: &Plan) -> Result<Self, AnswerError> {
-        let built = plan.build()?;
+        let Ready { built, checked } = Ready::of(plan)?;
         let trace = sim::run(&built.scenario)?;
         let findings = Findings::of(&built.scenario, &trace);
         let probe = Probe::of_trace(&built.scenario, &trace);
@@ -42,7 +44,7 @@ impl DiveFacts {
         let trials = LeadTrials::of(plan, &built, &trace)?;
         let needless = Needless::of(&built.scenario, &findings, own.equivalent_lead_kg, lead, &trials)?;
         let removable = removable(&built.scenario, &trace);
-        Ok(Self { built, trace, findings, lead, own, trials, needless, removable })
+        Ok(Self { built, checked, trace, findings, lead, own, trials, needless, removable })
     }
 
     /// Whether something is found that a strict reader does not accept: a diver who cannot swim up or cannot stay down,

@@ -1,6 +1,6 @@
 //! How sure the answers are, and what to weigh next.
 
-use crate::answer::{AnswerError, DrawSettings, Stage, Watch};
+use crate::answer::{AnswerError, Checked, DrawSettings, Ready, Stage, Watch};
 use crate::plan::{Built, Plan};
 use crate::sim;
 use crate::study::doubt::{DoubtStudy, Draws, Row, Stopped, WeighNext, doubt_study, one, weigh_next};
@@ -17,6 +17,8 @@ const BESIDE_S: f64 = 1e-3;
 pub struct DoubtFacts {
     /// The plan, built.
     pub built: Built,
+    /// Checks that correct it.
+    pub checked: Option<Checked>,
     /// How the draws were made.
     pub settings: DrawSettings,
     /// What they say.
@@ -37,23 +39,23 @@ impl DoubtFacts {
         weigh: bool,
         mut watch: Watch<'_>,
     ) -> Result<Option<Self>, AnswerError> {
-        let built = plan.build()?;
+        let Ready { built, checked } = Ready::of(plan)?;
         if built.uncertain().next().is_none() {
             return Ok(None);
         }
         let settings = DrawSettings { band_times_s: band_times_s(&built)?, ..settings };
         let build = |values: &[f64]| plan.build_draw(values, &built);
-        let found = doubt_study(&built.inputs, &build, &settings, watch.during(Stage::Draws))?;
+        let found = doubt_study(built.figures(), &build, &settings, watch.during(Stage::Draws))?;
         let is_ended = found.stopped == Stopped::Cancelled;
         if is_ended && found.rows.is_empty() {
             return Err(AnswerError::Cancelled);
         }
         let next = if weigh && !is_ended {
-            weigh_next(&built.inputs, &build, &settings, &found, watch.during(Stage::Weighing))?
+            weigh_next(built.figures(), &build, &settings, &found, watch.during(Stage::Weighing))?
         } else {
             None
         };
-        Ok(Some(Self { settings, study: found, next, built }))
+        Ok(Some(Self { settings, study: found, next, checked, built }))
     }
 }
 
@@ -93,11 +95,11 @@ impl Draw {
     /// # Errors
     /// A plan with problems.
     pub fn of(plan: &Plan, settings: &DrawSettings, number: u64) -> Result<Option<Self>, AnswerError> {
-        let built = plan.build()?;
+        let built = Ready::of(plan)?.built;
         if built.uncertain().next().is_none() {
             return Ok(None);
         }
-        let draws = Draws::new(&built.inputs, settings.sequence, settings.seed);
+        let draws = Draws::new(built.figures(), settings.sequence, settings.seed);
         let build = |values: &[f64]| plan.build_draw(values, &built);
         let (drawn, row) = one(&draws, &build, number);
         Ok(Some(Self { drawn, row, built }))

@@ -1,7 +1,7 @@
 //! All that a page for student and team tells: one dive, perhaps another beside it, the lead, the first check in
 //! confined water.
 
-use crate::answer::{AnswerError, Carry};
+use crate::answer::{AnswerError, Carry, Checked, Ready};
 use crate::plan::{Built, Plan};
 use crate::scenario::Scenario;
 use crate::study::pool::in_pool;
@@ -12,6 +12,8 @@ use crate::study::{self, Choice, Comparison, Dive, Pieces, RemovableCylinder, Ve
 pub struct HandoutFacts {
     /// The plan, built.
     pub built: Built,
+    /// Checks that correct it.
+    pub checked: Option<Checked>,
     /// The plan beside it, built.
     pub beside: Option<Built>,
     /// The dives of both, and their differences where there are two.
@@ -67,8 +69,8 @@ impl HandoutFacts {
     /// # Errors
     /// A plan with problems; pieces that make no sense; as [`crate::study::lead_bounds`].
     pub fn of(plan: &Plan, beside: Option<&Plan>, pieces: &Pieces) -> Result<Self, AnswerError> {
-        let built = plan.build()?;
-        let beside = beside.map(Plan::build).transpose()?;
+        let Ready { built, checked } = Ready::of(plan)?;
+        let beside = beside.map(|plan| Ready::of(plan).map(|ready| ready.built)).transpose()?;
         let scenario = &built.scenario;
         let comparison = match &beside {
             Some(other) => study::compare(&[scenario.clone(), other.scenario.clone()])?,
@@ -76,7 +78,7 @@ impl HandoutFacts {
         };
         let removable = removable(scenario, &comparison.dives[0].trace);
         let carry = Carry::of(plan, &built, pieces)?;
-        Ok(Self { check: FirstCheck::of(scenario, &carry)?, carry, removable, comparison, beside, built })
+        Ok(Self { check: FirstCheck::of(scenario, &carry)?, carry, removable, comparison, beside, checked, built })
     }
 }
 

@@ -2,7 +2,7 @@
 
 use rayon::prelude::*;
 
-use crate::answer::AnswerError;
+use crate::answer::{AnswerError, Ready};
 use crate::plan::Plan;
 use crate::sim::Happening;
 use crate::study::{Dive, Key, OwnLead, OwnVerdict, Probe};
@@ -38,12 +38,12 @@ pub enum ListVerdict {
 }
 
 impl Listed {
-    /// Builds and runs a plan.
+    /// Builds and runs a plan, corrected by the checks that it has.
     ///
     /// # Errors
     /// A plan with problems; as [`crate::study::lead_bounds`].
     pub fn of(plan: &Plan) -> Result<Self, AnswerError> {
-        let scenario = plan.build()?.scenario;
+        let scenario = Ready::of(plan)?.built.scenario;
         let dive = Dive::of(&scenario)?;
         let own = OwnLead::of(&scenario, &Probe::of_trace(&scenario, &dive.trace));
         let is_dry = dive.trace.events().iter().any(|event| matches!(event.what, Happening::OutOfGas { .. }));

@@ -1,7 +1,7 @@
 //! From a plan and what is asked of it to facts, one call for each question. The command line, and whoever else asks,
 //! turns them into words; nothing is put together above this.
 //!
-//! [`ask`] all of it from one value · [`dive`] one run with its findings · [`bands`] the control band against lead · [`ballast`] how much lead, and why ·
+//! [`ask`] all of it from one value · [`ready`] a plan corrected by the checks that it has · [`dive`] one run with its findings · [`bands`] the control band against lead · [`ballast`] how much lead, and why ·
 //! [`alternatives`] other rigs worth trying · [`compare`] dives side by side · [`list`] many dives as a list · [`sweep`] findings against a changing figure ·
 //! [`trials`] how sure the lead is · [`needless`] lead carried for nothing · [`paper`] the sum on paper beside ours · [`handout`] all that a page for student and team tells · [`doubt`] how sure the answers are, and what to weigh next ·
 //! [`calibrate`] checks in the water brought back · [`watch`] long answers watched and ended from outside.
@@ -20,6 +20,7 @@ pub mod handout;
 pub mod list;
 pub mod needless;
 pub mod paper;
+pub mod ready;
 pub mod sweep;
 pub mod trials;
 pub mod watch;
@@ -39,7 +40,7 @@ pub use crate::study::pieces::Pieces;
 pub use ask::Answers;
 pub use ballast::{BallastFacts, Carry};
 pub use bands::{BandAtLead, StopBand};
-pub use calibrate::{Calibration, Rewritten};
+pub use calibrate::{Asked, Calibration};
 pub use compare::SideBySide;
 pub use dive::DiveFacts;
 pub use doubt::{DoubtFacts, Draw};
@@ -47,6 +48,7 @@ pub use handout::{FirstCheck, HandoutFacts};
 pub use list::{ListVerdict, Listed, MOST_LISTED};
 pub use needless::{Burden, Needless};
 pub use paper::{Paper, PaperColumn, PaperLine, Reason, Why};
+pub use ready::{Checked, Dispute, Ready};
 pub use sweep::{Sweep, Swept};
 pub use trials::LeadTrials;
 pub use watch::{Stage, Watch};
@@ -67,6 +69,9 @@ pub enum AnswerError {
     /// The plan cannot be calibrated.
     #[error(transparent)]
     Calibrate(CalibrateError),
+    /// What checks leave makes no dive.
+    #[error("what the checks leave of the plan makes no dive: {0}")]
+    Corrected(String),
     /// Pieces of lead that make no sense.
     #[error(transparent)]
     Pieces(#[from] PiecesError),

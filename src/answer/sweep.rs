@@ -1,6 +1,6 @@
 //! Findings against one figure of the plan that changes.
 
-use crate::answer::AnswerError;
+use crate::answer::{AnswerError, Ready};
 use crate::plan::{Built, Plan};
 use crate::scenario::Scenario;
 use crate::study::{self, Key, SweepPoint};
@@ -31,11 +31,11 @@ impl Sweep {
     /// # Errors
     /// A plan with problems, as it is or with one of the values.
     pub fn of(plan: &Plan, swept: &Swept, keys: &[Key]) -> Result<Self, AnswerError> {
-        let own = plan.build()?;
+        let own = Ready::of(plan)?.built;
         let dive = |number: &f64| -> Result<(f64, Built), AnswerError> {
             let value = format!("{number} {}", swept.unit);
             let plan = plan.with_sets(&[(swept.key.clone(), value.trim().to_owned())])?;
-            Ok((*number, plan.build()?))
+            Ok((*number, Ready::of(&plan)?.built))
         };
         let dives = swept.numbers.iter().map(dive).collect::<Result<Vec<_>, _>>()?;
         let own = match (dives.first(), dives.last()) {

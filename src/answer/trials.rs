@@ -55,8 +55,8 @@ impl LeadTrials {
         let settings = DrawSettings { max_draws: TRIALS, ..DrawSettings::default() };
         let build = |values: &[f64]| plan.build_draw(values, built);
         let control = Control { cancel: &AtomicBool::new(false), progress: |_| () };
-        let found = doubt_study(&built.inputs, &build, &settings, control)?;
-        let draws = Draws::new(&built.inputs, settings.sequence, settings.seed);
+        let found = doubt_study(built.figures(), &build, &settings, control)?;
+        let draws = Draws::new(built.figures(), settings.sequence, settings.seed);
         let squares = squared_correlations(&draws, &found);
         Ok(Self::from_rows(&found.rows, typical_frac(built, &draws, squares.into_iter())))
     }
@@ -67,7 +67,7 @@ impl LeadTrials {
     fn by_slopes(plan: &Plan, built: &Built) -> Result<Self, AnswerError> {
         let central = Row::of(&built.scenario)?;
         let settings = DrawSettings::default();
-        let draws = Draws::new(&built.inputs, settings.sequence, settings.seed);
+        let draws = Draws::new(built.figures(), settings.sequence, settings.seed);
         let count = draws.factors().len();
         let slope = |factor: usize| {
             let aside = [0.75, 0.25].into_iter().find_map(|p| {

@@ -325,6 +325,9 @@ pub struct CalibrateArgs {
     /// Write no plan
     #[arg(long, conflicts_with = "out")]
     pub no_files: bool,
+    /// Write the corrected figures into the plan, instead of the checks themselves
+    #[arg(long)]
+    pub figures: bool,
     /// Show the statistics too: shares of the variance, residuals, how it was worked out
     #[arg(long)]
     pub details: bool,
@@ -386,6 +389,10 @@ pub struct NewArgs {
     /// count, gas, note
     #[arg(long, value_name = "FILE", conflicts_with_all = ["short", "suit", "cylinders", "stages"])]
     pub readings: Option<PathBuf>,
+    /// Write a check made in the water into the plan, e.g. --weight-check "6 kg, fresh, 3 m, 50 bar": lead, water, depth,
+    /// what the gauges showed (of several cylinders with their names: left 80 bar), and what was seen, if not neutral
+    #[arg(long, value_name = "CHECK")]
+    pub weight_check: Option<String>,
     /// What the diver wears
     #[arg(long, value_enum, default_value_t = SuitChoice::Dry)]
     pub suit: SuitChoice,

@@ -9,7 +9,7 @@ use crate::cli::load::load;
 use crate::cli::output::{print, print_json};
 use crate::plan::unit;
 use crate::plan::written::{QuantityError, Written};
-use crate::report::{advice, json, lead as words, paper as on_paper, text};
+use crate::report::{advice, calibrate, json, lead as words, paper as on_paper, text};
 use crate::units::UnitSystem;
 
 /// Nobody owns more pieces of one mass.
@@ -33,7 +33,9 @@ pub fn ballast(args: &BallastArgs) -> Result<ExitCode, CliError> {
         return Ok(ExitCode::SUCCESS);
     }
     let mut out = text::heading(&loaded.source.title);
-    advice::lines(units, scenario, &facts.carry).iter().for_each(|line| line.write(&mut out));
+    let (first, corrected) = calibrate::around(units, facts.checked.as_ref());
+    let lines = first.into_iter().chain(advice::lines(units, scenario, &facts.carry)).chain(corrected);
+    lines.for_each(|line| line.write(&mut out));
     if let Some(paper) = &paper {
         on_paper::answer(units, paper).write(&mut out);
         for part in [on_paper::reasons(units, paper), on_paper::end(units, paper), on_paper::start(units, paper)] {

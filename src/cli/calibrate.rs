@@ -11,8 +11,8 @@ use crate::cli::args::{CalibrateArgs, Variation};
 use crate::cli::load::{Loaded, load};
 use crate::cli::output::{OutputError, print, print_json, write_new};
 use crate::cli::watch::{EXIT_CANCELLED, Progress, cancel};
-use crate::plan::calibrated::{CalibratedPlan, Left};
-use crate::plan::checks::{CheckRow, read_checks};
+use crate::plan::calibrated::Left;
+use crate::plan::checks::read_checks;
 use crate::report::advice::advice_line;
 use crate::report::calibrate::{self as words, CalibrateReport};
 use crate::report::doubt::{made_briefly, uncertain};
@@ -55,23 +55,23 @@ pub fn calibrate(args: &CalibrateArgs) -> Result<ExitCode, CliError> {
         details: args.details,
         units: loaded.units(args.units),
         source: &loaded.source,
-        scenario: &found.built.scenario,
-        inputs: &found.built.inputs,
-        checks: &found.checks,
-        calibrated: &found.calibrated,
-        written: found.after.as_ref().map(|after| &after.outlook),
+        found: &found,
     };
-    let written = match &found.after {
-        Some(_) if !args.no_files => {
-            write_new(&out, found.plan.text.as_bytes())?;
+    let (text, is_other) = match args.figures {
+        true => (&found.with_figures.text, !found.with_figures.written.is_empty()),
+        false => (&found.with_checks, found.checked.correction.is_used()),
+    };
+    let written = match is_other && !args.no_files {
+        true => {
+            write_new(&out, text.as_bytes())?;
             Some(out)
         }
-        _ => None,
+        false => None,
     };
     if args.json {
-        print_json(&result(&report, &found.plan, written.as_deref()))?;
+        print_json(&result(args, &report, written.as_deref()))?;
     } else {
-        tell(&report, &found, written.as_deref(), &loaded, &rows)?;
+        tell(args, &report, written.as_deref(), &loaded)?;
     }
     Ok(ExitCode::SUCCESS)
 }
@@ -86,45 +86,39 @@ fn out_file(args: &CalibrateArgs) -> PathBuf {
 
 /// What to carry before and after, as `ballast` says it.
 fn advice(units: UnitSystem, found: &Calibration) -> impl Iterator<Item = Line> {
-    let after = found.after.as_ref().map(|after| ("Advice after", &after.carry));
-    std::iter::once(("Advice before", &found.before))
-        .chain(after)
+    [("Advice before", &found.before.carry), ("Advice after", &found.after.carry)]
+        .into_iter()
         .map(move |(label, carry)| Line { label: label.into(), ..advice_line(units, carry) })
 }
 
 fn tell(
+    args: &CalibrateArgs,
     report: &CalibrateReport<'_>,
-    found: &Calibration,
     written: Option<&Path>,
     loaded: &Loaded,
-    rows: &[CheckRow],
 ) -> Result<(), CliError> {
+    let (units, found) = (report.units, report.found);
+    let checked = &found.checked;
     let mut out = text::heading(&loaded.source.title);
-    for (line, row) in words::verdicts(report).iter_mut().zip(rows) {
-        if let Some(note) = &row.note {
-            line.text = format!("{} ({note})", line.text);
+    let (first, corrected) = words::around(units, Some(checked));
+    first.into_iter().chain(advice(units, found)).chain(corrected).for_each(|line| line.write(&mut out));
+    words::verdicts(units, args.details, checked).iter().for_each(|line| line.write(&mut out));
+    words::moved_lines(units, checked).iter().for_each(|line| line.write(&mut out));
+    if args.details {
+        let made = made_briefly(units, &found.after.study.made, CALIBRATION_DRAWS);
+        Line::plain("Made from", made).write(&mut out);
+        if !checked.correction.moved.is_empty() {
+            out.push_str(&format!("\n{}\n", words::moved_table(report)));
         }
-        line.write(&mut out);
-    }
-    if report.details {
-        Line::plain("Method", words::method(report.calibrated)).write(&mut out);
-    }
-    Line::plain("Made from", made_briefly(report.units, &report.calibrated.made, CALIBRATION_DRAWS)).write(&mut out);
-    advice(report.units, found).for_each(|line| line.write(&mut out));
-    out.push('\n');
-    if report.calibrated.moved.is_empty() {
-        out.push_str("Nothing moved: what was seen is what the plan expects, or nothing that agrees was seen.\n");
-    } else {
-        out.push_str(&words::moved_table(report));
-        out.push('\n');
     }
     out.push_str(&format!("\n{}\n", words::outlook_table(report)));
-    if report.written.is_some() {
-        out.push_str(&format!("{}\n", text::filled(words::TIED)));
-    }
     print(&format!("{out}\n"))?;
-    let mut notes: Vec<String> =
-        found.plan.left.iter().filter_map(|(index, left)| left_text(report, *index, left)).collect();
+    let mut notes: Vec<String> = Vec::new();
+    if args.figures {
+        let left = &found.with_figures.left;
+        notes.extend(left.iter().filter_map(|(index, left)| left_text(report, *index, left)));
+        notes.push(words::TIED.into());
+    }
     if let Some(path) = written {
         print(&format!("wrote {}\n\n", path.display()))?;
         let elsewhere = path.parent() != Path::new(&loaded.source.plan).parent();
@@ -132,15 +126,16 @@ fn tell(
             notes.push("the calibrated plan looks for its gear list and profile beside itself: copy them there".into());
         }
     }
-    notes.extend(loaded.notes(&found.built, report.units));
+    notes.extend(loaded.notes(&found.before.built, units));
     print(&text::footer(&notes))?;
     Ok(())
 }
 
 /// A figure that moved and could not be written into the plan.
 fn left_text(report: &CalibrateReport<'_>, index: usize, left: &Left) -> Option<String> {
-    let input = uncertain(report.inputs).nth(index)?;
-    let moved = report.calibrated.moved.iter().find(|moved| moved.input == index)?;
+    let checked = &report.found.checked;
+    let input = uncertain(&checked.before).nth(index)?;
+    let moved = checked.correction.moved.iter().find(|moved| moved.input == index)?;
     let after = words::estimate_text(report.units, input, &moved.after);
     Some(match left {
         Left::Beside { place, text } => {
@@ -161,8 +156,9 @@ fn left_text(report: &CalibrateReport<'_>, index: usize, left: &Left) -> Option<
     })
 }
 
-fn result(report: &CalibrateReport<'_>, plan: &CalibratedPlan, written: Option<&Path>) -> Value {
-    let left = plan.left.iter().filter_map(|(index, left)| left_text(report, *index, left)).collect();
+fn result(args: &CalibrateArgs, report: &CalibrateReport<'_>, written: Option<&Path>) -> Value {
+    let left = report.found.with_figures.left.iter().filter(|_| args.figures);
+    let left = left.filter_map(|(index, left)| left_text(report, *index, left)).collect();
     json::calibrate::result(report, left, written.map(|path| path.display().to_string()))
 }
 
@@ -177,6 +173,7 @@ mod tests {
             checks: "checks.csv".into(),
             out: None,
             no_files: false,
+            figures: false,
             details: false,
             seed: 1,
             threads: 0,

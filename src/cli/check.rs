@@ -2,21 +2,22 @@
 
 use std::process::ExitCode;
 
+use crate::answer::Ready;
 use crate::cli::CliError;
 use crate::cli::args::CheckArgs;
 use crate::cli::load::load;
 use crate::cli::output::print;
 use crate::plan::Note;
-use crate::report::{inputs, text};
+use crate::report::{calibrate, inputs, text};
 
 /// Runs the command.
 pub fn check(args: &CheckArgs) -> Result<ExitCode, CliError> {
     let loaded = load(Some(&args.plan), &args.variation)?;
-    let built = loaded.plan.build()?;
+    let Ready { built, checked } = Ready::of(&loaded.plan)?;
     print(&text::heading(&loaded.source.title))?;
     let profile = built.scenario.profile();
     let valid = format!(
-        "The plan is valid: {}, {:.0} min, {}. Nothing was computed.",
+        "The plan is valid: {}, {:.0} min, {}. No dive was computed.",
         counted(profile.legs().len(), "leg"),
         profile.end_s() / crate::units::MINUTE_S,
         counted(built.scenario.rig().cylinders.len(), "cylinder")
@@ -26,7 +27,15 @@ pub fn check(args: &CheckArgs) -> Result<ExitCode, CliError> {
     if let Some(advice) = inputs::weigh_first(units, &built.inputs) {
         print(&format!("{}\n\n", text::filled(&capital(&format!("{advice}.")))))?;
     }
-    print(&format!("{}\n", inputs::table(units, &built.inputs)))?;
+    if let Some(checked) = &checked {
+        let (first, corrected) = calibrate::around(units, Some(checked));
+        let mut lines = String::new();
+        let said = first.into_iter().chain(corrected).chain(calibrate::verdicts(units, false, checked));
+        said.chain(calibrate::moved_lines(units, checked)).for_each(|line| line.write(&mut lines));
+        print(&format!("{lines}\n{}\n", inputs::checked_table(units, &checked.before, &built.inputs)))?;
+    } else {
+        print(&format!("{}\n", inputs::table(units, &built.inputs)))?;
+    }
     if let Some(changed) = &loaded.changed {
         print(&format!("{}\n", text::filled(&format!("• {changed}"))))?;
     }

@@ -11,6 +11,7 @@ use crate::cli::watch::{EXIT_CANCELLED, Progress, cancel};
 use crate::estimate::Origin;
 use crate::plan::unit;
 use crate::plan::written::Written;
+use crate::report::calibrate;
 use crate::report::doubt::{self as words, DoubtReport, uncertain};
 use crate::report::doubt_pictures::pictures;
 use crate::report::inputs::weigh_first;
@@ -131,7 +132,7 @@ fn show_draw(
 }
 
 fn show(args: &DoubtArgs, loaded: &Loaded, found: &DoubtFacts) -> Result<(), CliError> {
-    let DoubtFacts { built, settings, study, next } = found;
+    let DoubtFacts { built, checked, settings, study, next } = found;
     let (inputs, units, next) = (&built.inputs, loaded.units(args.units), next.as_ref());
     let report = DoubtReport { units, source: &loaded.source, scenario: &built.scenario, inputs, settings, study };
     let result_text = json_text(&json::doubt::result(&report, next));
@@ -149,7 +150,9 @@ fn show(args: &DoubtArgs, loaded: &Loaded, found: &DoubtFacts) -> Result<(), Cli
     }
     let mut out = text::heading(&loaded.source.title);
     out.push_str(&words::lead_in(&report));
-    words::answer(&report).iter().for_each(|line| line.write(&mut out));
+    let (first, corrected) = calibrate::around(units, checked.as_ref());
+    let lines = first.into_iter().chain(words::answer(&report)).chain(corrected);
+    lines.for_each(|line| line.write(&mut out));
     out.push('\n');
     match next {
         Some(next) => {

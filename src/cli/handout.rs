@@ -55,6 +55,7 @@ fn made(args: &HandoutArgs, date: Option<&str>, loaded: &Loaded, other: Option<&
             rows: &rows[i],
             findings: &facts.comparison.dives[i].findings,
             inputs: &built.inputs,
+            checked: facts.checked.as_ref().filter(|_| i == 0),
             notes: &notes[i],
             units,
         })

@@ -7,6 +7,7 @@ use crate::cli::CliError;
 use crate::cli::args::{CylindersChoice, NewArgs, SuitChoice, Units};
 use crate::cli::output::{print, write_new};
 use crate::plan::listed::FromReadings;
+use crate::plan::said::SaidCheck;
 use crate::plan::starter::{self, Starter};
 use crate::report::text::filled;
 
@@ -38,14 +39,15 @@ pub fn new(args: &NewArgs) -> Result<ExitCode, CliError> {
             value: "with sidemount or stages".into(),
             expected: "a short plan has one cylinder or twins; leave --short out".into(),
         })?;
-        write_new(&args.file, text.as_bytes())?;
+        write_new(&args.file, (text + &check(args, &starter.cylinder_names())?).as_bytes())?;
         print(&format!(
             "wrote {file}\n\nAll that it leaves out is typical, and wide. Write your own mass, suit, cylinder and dive, then:\n  \
              lightpoint ballast {file}\n  lightpoint check {file}\n"
         ))?;
         return Ok(ExitCode::SUCCESS);
     }
-    write_new(&args.file, starter.text().as_bytes())?;
+    let text = starter.text() + &check(args, &starter.cylinder_names())?;
+    write_new(&args.file, text.as_bytes())?;
     print(&format!(
         "wrote {file}\n\nWeigh your cylinders first of all: empty, in water, on a spring scale. The other figures are\n\
          typical too, not yours: replace those marked *** first, then:\n  lightpoint run {file}\n  lightpoint ballast \
@@ -57,7 +59,8 @@ pub fn new(args: &NewArgs) -> Result<ExitCode, CliError> {
 /// A plan of a list of readings.
 fn from_readings(args: &NewArgs, list: &Path) -> Result<ExitCode, CliError> {
     let stem = args.file.file_stem().map_or("Readings".into(), |stem| stem.to_string_lossy().into_owned());
-    let FromReadings { mut text, taken, missing, .. } = FromReadings::of(list, &stem)?;
+    let FromReadings { mut text, taken, missing, cylinders } = FromReadings::of(list, &stem)?;
+    text.push_str(&check(args, &cylinders)?);
     if let Units::Us = args.units {
         text = text.replacen("\ntitle = ", "\nunits = \"us\"\ntitle = ", 1);
     }
@@ -81,4 +84,16 @@ fn listed(line: &str) -> String {
 fn shown(path: &Path) -> String {
     let path = path.display().to_string();
     if path.contains(char::is_whitespace) { format!("\"{path}\"") } else { path }
+}
+
+/// The table of the check that was asked for.
+fn check(args: &NewArgs, cylinders: &[String]) -> Result<String, CliError> {
+    let Some(line) = &args.weight_check else { return Ok(String::new()) };
+    let names: Vec<&str> = cylinders.iter().map(String::as_str).collect();
+    let said = SaidCheck::of(line, &names).map_err(|expected| CliError::Option {
+        option: "--weight-check",
+        value: line.clone(),
+        expected: format!("{expected}; write lead, water, depth and gauges, such as \"6 kg, fresh, 3 m, 50 bar\""),
+    })?;
+    Ok(said.table())
 }

@@ -30,6 +30,7 @@ pub fn run(args: &RunArgs) -> Result<ExitCode, CliError> {
         rows: &rows,
         findings: &dive.findings,
         inputs: &dive.built.inputs,
+        checked: dive.checked.as_ref(),
         notes: &notes,
         units,
     };

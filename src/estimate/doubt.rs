@@ -75,6 +75,15 @@ impl Quantile {
         }
     }
 
+    /// Offset at a standard normal score: that of `p = Φ(z)`.
+    pub fn offset_at_score(&self, score: f64) -> f64 {
+        match *self {
+            Self::Normal(sigma) => sigma * score,
+            // in the far tail, where it would round to 0 or 1, the last number before that
+            _ => self.offset(normal_share(score).clamp(f64::MIN_POSITIVE, 1.0 - f64::EPSILON)),
+        }
+    }
+
     /// Offset from the central value that the share `p` of all values stays below, for `0 < p < 1`.
     ///
     /// Rectangular `a·(2p − 1)`; triangular `a·(√(2p) − 1)` below the middle and its mirror image above; normal `σ·z(p)`.

@@ -3,15 +3,17 @@
 //! The words follow the GUM (JCGM 100:2008, sections 4.3.7 to 4.3.9): a value known only between limits is rectangular,
 //! one more likely in the middle triangular, one with a stated coverage normal.
 //!
-//! [`doubt`] doubts as distributions · [`combine`] repeated weighings of one piece · [`cholesky`] covariances and least
-//! squares.
+//! [`doubt`] doubts as distributions · [`combine`] repeated weighings of one piece · [`ties`] figures that were seen
+//! together · [`cholesky`] covariances and least squares.
 
 pub mod cholesky;
 pub mod combine;
 pub mod doubt;
 mod key_path;
+pub mod ties;
 
 pub use key_path::{KeyPath, NoKeyPath, Segment};
+pub use ties::{Figures, Ties};
 
 use crate::units::Quantity;
 

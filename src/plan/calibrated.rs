@@ -8,6 +8,7 @@ use toml_edit::{DocumentMut, InlineTable, Item, Key, Table, Value};
 use crate::estimate::{Doubt, Estimate, Input, KeyPath, Origin, Segment, Shape};
 use crate::plan::assemble::is_guess;
 use crate::plan::catalogue::size;
+use crate::plan::checks::with_line_ends_of;
 use crate::plan::unit::unit_named;
 use crate::plan::written::number_and_unit;
 use crate::plan::{Built, Plan};
@@ -64,12 +65,7 @@ impl Plan {
                 Err(left) => calibrated.left.push((*index, left)),
             }
         }
-        // the TOML writer ends its lines its own way
-        let has_crlf = calibrated.text.contains("\r\n");
-        calibrated.text = document.to_string();
-        if has_crlf {
-            calibrated.text = calibrated.text.replace("\r\n", "\n").replace('\n', "\r\n");
-        }
+        calibrated.text = with_line_ends_of(&calibrated.text, document.to_string());
         calibrated
     }
 

@@ -1,9 +1,12 @@
-//! Keys that may be written in two forms: a name or a list of names, a stop or a list of stops, a gas by its name or by its shares.
+//! Keys that may be written in two forms: a name or a list of names, a stop or a list of stops, a gas by its name or by its
+//! shares, what a check was made with by a word or by its tables. And a table whose keys are the names of the plan's cylinders.
 
 use serde::de::value::MapAccessDeserializer;
 use serde::de::{self, Deserialize, Deserializer, Visitor};
 
-use crate::plan::file::{Gas, GasTable, Names, Stops};
+use crate::plan::file::{
+    CylinderTable, CylindersThen, Gas, GasTable, Names, RigOfCheck, RigTables, Stops, Suit, SuitThen, WeightCheck,
+};
 
 /// One text or a list of texts; what they are, for a message.
 struct OneOrMore(&'static str);
@@ -54,5 +57,100 @@ impl<'de> Deserialize<'de> for Gas {
             }
         }
         deserializer.deserialize_any(NameOrShares)
+    }
+}
+
+/// Reads a word or a table in one of two forms, passed on as they stream.
+macro_rules! word_or_table {
+    ($name:ident, $expecting:literal, $word:path, $table:ty, $made:expr) => {
+        impl<'de> Deserialize<'de> for $name {
+            fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+                struct Either;
+                impl<'de> Visitor<'de> for Either {
+                    type Value = $name;
+                    fn expecting(&self, f: &mut std::fmt::Formatter) -> std::fmt::Result {
+                        f.write_str($expecting)
+                    }
+                    fn visit_str<E: de::Error>(self, word: &str) -> Result<$name, E> {
+                        Ok($word(word.to_owned()))
+                    }
+                    fn visit_map<A: de::MapAccess<'de>>(self, map: A) -> Result<$name, A::Error> {
+                        <$table>::deserialize(MapAccessDeserializer::new(map)).map($made)
+                    }
+                    fn visit_seq<A: de::SeqAccess<'de>>(self, seq: A) -> Result<$name, A::Error> {
+                        $name::of_list(seq)
+                    }
+                }
+                deserializer.deserialize_any(Either)
+            }
+        }
+    };
+}
+
+word_or_table!(RigOfCheck, "the file of a plan, or a table of what was another", RigOfCheck::File, RigTables, |one| {
+    RigOfCheck::Tables(Box::new(one))
+});
+word_or_table!(SuitThen, "the kind of a suit, such as \"wet 7 mm\", or a table", SuitThen::Kind, Suit, |one| {
+    SuitThen::Table(Box::new(one))
+});
+word_or_table!(
+    CylindersThen,
+    "a size, such as \"steel 12 L 232 bar\", a table, or a list of tables",
+    CylindersThen::Size,
+    CylinderTable,
+    |one| CylindersThen::One(Box::new(one))
+);
+
+impl RigOfCheck {
+    fn of_list<'de, A: de::SeqAccess<'de>>(_: A) -> Result<Self, A::Error> {
+        Err(de::Error::invalid_type(de::Unexpected::Seq, &"the file of a plan, or a table of what was another"))
+    }
+}
+
+impl SuitThen {
+    fn of_list<'de, A: de::SeqAccess<'de>>(_: A) -> Result<Self, A::Error> {
+        Err(de::Error::invalid_type(de::Unexpected::Seq, &"the kind of a suit, such as \"wet 7 mm\", or a table"))
+    }
+}
+
+impl CylindersThen {
+    fn of_list<'de, A: de::SeqAccess<'de>>(mut seq: A) -> Result<Self, A::Error> {
+        let mut list = Vec::new();
+        while let Some(one) = seq.next_element()? {
+            list.push(one);
+        }
+        Ok(Self::List(list))
+    }
+}
+
+impl<'de> Deserialize<'de> for WeightCheck {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        struct Keys;
+        impl<'de> Visitor<'de> for Keys {
+            type Value = WeightCheck;
+            fn expecting(&self, f: &mut std::fmt::Formatter) -> std::fmt::Result {
+                f.write_str("struct WeightCheck")
+            }
+            fn visit_map<A: de::MapAccess<'de>>(self, mut map: A) -> Result<WeightCheck, A::Error> {
+                let mut check = WeightCheck::default();
+                while let Some(key) = map.next_key::<String>()? {
+                    match key.as_str() {
+                        "depth" => check.depth = Some(map.next_value()?),
+                        "outcome" => check.outcome = Some(map.next_value()?),
+                        "lead" => check.lead = Some(map.next_value()?),
+                        "water" => check.water = Some(map.next_value()?),
+                        "breath" => check.breath = Some(map.next_value()?),
+                        "wing" => check.wing = Some(map.next_value()?),
+                        "doubt" => check.doubt = Some(map.next_value()?),
+                        "note" => check.note = Some(map.next_value()?),
+                        "rig" => check.rig = Some(map.next_value()?),
+                        // whether it is the name of a cylinder is seen when those are known
+                        _ => _ = check.gauges.insert(key, map.next_value()?),
+                    }
+                }
+                Ok(check)
+            }
+        }
+        deserializer.deserialize_map(Keys)
     }
 }

@@ -109,8 +109,13 @@ impl Plan {
             sets: sets.to_vec(),
             gear: None,
             rows: None,
+            other_rigs: Vec::new(),
+            rig_of_check: Vec::new(),
         };
         plan.read_beside(dir, &mut told);
+        if !told.unreadable {
+            plan.read_rigs(&mut told);
+        }
         if told.problems.is_empty() {
             return Ok(plan);
         }

@@ -4,7 +4,8 @@
 //! [`Built`] (a [`crate::scenario::Scenario`], the list of figures it was built from, notes). What is wrong with a plan is
 //! data ([`problem`]), all of it at once, each with its place in the text. [`catalogue`] and [`typical`] hold the generic
 //! sizes and the typical figures, [`checks`] what was seen in the water, [`calibrated`] a plan written again,
-//! [`as_written`] readings in water before anything is made of them, [`listed`] a plan from a list of them.
+//! [`as_written`] readings in water before anything is made of them, [`listed`] a plan from a list of them, [`said`] a
+//! check in the water in a line.
 //!
 //! ```
 //! use lightpoint::Plan;
@@ -32,6 +33,7 @@ mod note;
 mod place;
 pub mod problem;
 mod read;
+pub mod said;
 pub mod schema;
 mod set;
 pub mod starter;
@@ -72,6 +74,10 @@ pub struct Plan {
     sets: Vec<(String, String)>,
     pub(crate) gear: Option<GearList>,
     pub(crate) rows: Option<ProfileRows>,
+    /// Rigs with which checks were made, where it was not this one.
+    pub(crate) other_rigs: Vec<Plan>,
+    /// For each check, which of them.
+    pub(crate) rig_of_check: Vec<Option<usize>>,
 }
 
 impl Plan {
@@ -116,6 +122,11 @@ impl Plan {
     /// SHA-256 of the plan's text as it is on disk, in hexadecimal.
     pub fn checksum(&self) -> &str {
         &self.checksum
+    }
+
+    /// Rigs with which checks were made, where it was not this one.
+    pub fn other_rigs(&self) -> &[Plan] {
+        &self.other_rigs
     }
 
     /// Changes made on top of the text, as given.

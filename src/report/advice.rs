@@ -155,6 +155,9 @@ pub fn advice_line(units: UnitSystem, carry: &Carry) -> Line {
         let text = "none: the dive runs out of gas (lightpoint run says where); mend that first".to_owned();
         return line(text, Some(false));
     }
+    if carry.is_disputed {
+        return line("none until the check is repeated".to_owned(), Some(false));
+    }
     if carry.is_withheld() && advice.verdict != Verdict::NoLeadIsRight {
         let (value, text) = not_known(units, range.least.lead_kg, trials);
         return line(format!("none yet: {value}; {text}"), Some(false));

@@ -1,5 +1,6 @@
-//! What checks in the water changed: the words and tables of `calibrate`.
+//! What checks in the water changed: the lines that every answer has of it, and the words and tables of `calibrate`.
 
+use crate::answer::{Asked, Calibration, Checked, Dispute};
 use crate::estimate::{Estimate, Input, Shape};
 use crate::report::Source;
 use crate::report::doubt::{interval_text, share_text, uncertain};
@@ -10,8 +11,11 @@ use crate::report::table::{Fit, align_numbers, new_table, plain};
 use crate::report::text::Line;
 use crate::scenario::Scenario;
 use crate::study::calibrate::check::{Check, Outcome, WingThen};
-use crate::study::calibrate::{Against, Calibrated, LINEAR_FRAC, Method, Moved, Reason, Verdict};
+use crate::study::calibrate::{Against, Moved, Reason, Verdict};
 use crate::study::doubt::{Answer, Outlook, Risk};
+
+/// Figures that are named beside the sum of what moved.
+const NAMED: usize = 2;
 
 /// What a report of a calibration is made from.
 #[derive(Clone, Copy, Debug)]
@@ -22,35 +26,84 @@ pub struct CalibrateReport<'a> {
     pub units: UnitSystem,
     /// Where it comes from.
     pub source: &'a Source,
-    /// The dive, every figure at its central value.
-    pub scenario: &'a Scenario,
-    /// Every figure that the dive was built from.
-    pub inputs: &'a [Input],
-    /// The checks.
-    pub checks: &'a [Check],
-    /// What they say.
-    pub calibrated: &'a Calibrated,
-    /// What the calibrated plan says by itself, if there is one.
-    pub written: Option<&'a Outlook>,
+    /// What was found.
+    pub found: &'a Calibration,
 }
 
-/// Which method was used, and why.
-pub fn method(calibrated: &Calibrated) -> String {
-    let off = fixed(calibrated.off_line_frac, 2);
-    match calibrated.method {
-        Method::LinearGaussian => format!(
-            "linear-Gaussian, in closed form: no check is one-sided, and all lie on a straight line to within {off} of \
-             their own standard uncertainty (up to {LINEAR_FRAC} would do)"
-        ),
-        Method::Weighted { draws, effective, one_sided } => {
-            let why = if one_sided {
-                "a check bounds the lift on one side only".to_owned()
-            } else {
-                format!("a check lies off a straight line by {off} of its own standard uncertainty")
-            };
-            format!("{draws} weighted draws, worth {effective:.0} independent ones, because {why}")
+/// What every answer says of the checks behind it: before all else that one must be repeated, and behind the findings by
+/// how many the answer is corrected.
+pub fn around(units: UnitSystem, checked: Option<&Checked>) -> (Option<Line>, Option<Line>) {
+    let first = checked.filter(|checked| checked.correction.contradicts());
+    let corrected = checked.map(|checked| Line::plain("Corrected", corrected_text(checked)));
+    (first.map(|checked| repeat_line(units, checked)), corrected)
+}
+
+/// `by 1 check`, and how.
+pub fn corrected_text(checked: &Checked) -> String {
+    let (used, all) = checked.used();
+    let counted = |count: usize| format!("{count} check{}", if count == 1 { "" } else { "s" });
+    let mut text = match used {
+        0 => {
+            format!("by no check: {} and was left out", if all == 1 { "the only one contradicts" } else { "none fits" })
         }
+        _ if used < all => format!("by {used} of {}", counted(all)),
+        _ => format!("by {}", counted(all)),
+    };
+    let widened = checked.correction.widened;
+    if widened > 1.0 {
+        text += &format!(
+            "; it surprised, so figures that nobody measured count as {} times as doubtful as they say",
+            fixed(widened.sqrt(), 1)
+        );
     }
+    text
+}
+
+/// Both answers where a check contradicts.
+fn repeat_line(units: UnitSystem, checked: &Checked) -> Line {
+    let names: Vec<&str> = checked
+        .correction
+        .verdicts
+        .iter()
+        .filter(|verdict| verdict.against.is_some())
+        .map(|verdict| verdict.label.as_str())
+        .collect();
+    let mut text = format!("{} contradicts", names.join(", "));
+    if let Some(Dispute { by_figures_kg, by_checks_kg }) = checked.dispute {
+        let lead = |kg: f64| lead_text(units, kg.max(0.0));
+        let (figures, checks) = (lead(by_figures_kg), lead(by_checks_kg));
+        text += &format!(": least lead {figures} by the figures alone, {checks} if it is right");
+    }
+    text += ". Repeat the check before you trust either; it is left out of what follows";
+    Line { label: "Repeat the check".into(), text, within: Some(false) }
+}
+
+/// What the checks moved, in three lines: the sum, and the figures that took most of it.
+pub fn moved_lines(units: UnitSystem, checked: &Checked) -> Vec<Line> {
+    let correction = &checked.correction;
+    if !correction.is_used() {
+        return vec![];
+    }
+    // small figures move too
+    let sum_kg: f64 = correction.moved.iter().map(|moved| moved.took_kg).sum();
+    let side = if sum_kg >= 0.0 { "lighter" } else { "heavier" };
+    let sum = match sum_kg.abs() < 5e-3 {
+        true => "what was seen is what the figures say".to_owned(),
+        false => format!("the diver is {} {side} than the figures say", lead_text(units, sum_kg.abs())),
+    };
+    let mut lines = vec![Line::plain("What was found", sum)];
+    for moved in correction.moved.iter().filter(|moved| moved.took_kg.abs() >= 5e-3).take(NAMED) {
+        let Some(input) = uncertain(&checked.before).nth(moved.input) else { continue };
+        let text = format!(
+            "{} of it: {} is {} now, was {}",
+            lead_text(units, moved.took_kg.abs()),
+            input.label,
+            estimate_text(units, input, &moved.after),
+            estimate_text(units, input, &moved.before)
+        );
+        lines.push(Line::plain("", text));
+    }
+    lines
 }
 
 /// What a check found, in words.
@@ -68,10 +121,9 @@ pub(super) fn outcome_text(units: UnitSystem, outcome: Outcome) -> String {
     }
 }
 
-fn off_text(report: &CalibrateReport<'_>, verdict: &Verdict) -> String {
-    let units = report.units;
+fn off_text(units: UnitSystem, details: bool, verdict: &Verdict) -> String {
     let size = lead_text(units, verdict.off_kg.abs());
-    let residual = if report.details { format!(" (residual {})", fixed(verdict.residual, 1)) } else { String::new() };
+    let residual = if details { format!(" (residual {})", fixed(verdict.residual, 1)) } else { String::new() };
     let side = if verdict.off_kg >= 0.0 { "lighter" } else { "heavier" };
     if verdict.off_kg.abs() < 5e-4 {
         format!("as expected{residual}")
@@ -103,30 +155,37 @@ pub(super) fn reason_text(units: UnitSystem, scenario: &Scenario, check: &Check,
 }
 
 /// The verdict on every check, in lines.
-pub fn verdicts(report: &CalibrateReport<'_>) -> Vec<Line> {
-    let units = report.units;
-    let one = |(check, verdict): (&Check, &Verdict)| {
+pub fn verdicts(units: UnitSystem, details: bool, checked: &Checked) -> Vec<Line> {
+    let one = |((check, verdict), remark): ((&Check, &Verdict), &Option<String>)| {
         let depth = units.text(Quantity::Length, check.depth_m);
-        let what = format!("at {depth}, {}: {}", outcome_text(units, check.outcome), off_text(report, verdict));
-        let text = match verdict.against {
+        let seen = match check.outcome {
+            Outcome::Neutral if check.depth_m == 0.0 => "eye level".into(),
+            outcome => outcome_text(units, outcome),
+        };
+        let what = format!("at {depth}, {seen}: {}", off_text(units, details, verdict));
+        let mut text = match verdict.against {
             None => format!("{what}; agrees"),
             Some(against) => {
                 let whom = match against {
                     Against::Plan => "the plan, with all the doubt that it has",
                     Against::OtherChecks => "the other checks",
                 };
+                let scenario = &checked.scenario_before;
                 let reasons: Vec<String> = verdict
                     .reasons
                     .iter()
                     .enumerate()
-                    .map(|(i, reason)| format!("{}. {}", i + 1, reason_text(units, report.scenario, check, *reason)))
+                    .map(|(i, reason)| format!("{}. {}", i + 1, reason_text(units, scenario, check, *reason)))
                     .collect();
                 format!("{what}; CONTRADICTS {whom}, and is left out. Likely, in this order: {}", reasons.join("; "))
             }
         };
+        if let Some(remark) = remark {
+            text += &format!(" ({remark})");
+        }
         Line { label: check.label.clone(), text, within: Some(verdict.against.is_none()) }
     };
-    report.checks.iter().zip(&report.calibrated.verdicts).map(one).collect()
+    checked.checks.iter().zip(&checked.correction.verdicts).zip(&checked.remarks).map(one).collect()
 }
 
 /// An estimate with two digits of its doubt.
@@ -145,7 +204,7 @@ pub fn estimate_text(units: UnitSystem, input: &Input, estimate: &Estimate) -> S
 
 /// The figure that moved.
 pub(super) fn input_of<'a>(report: &CalibrateReport<'a>, moved: &Moved) -> Option<&'a Input> {
-    uncertain(report.inputs).nth(moved.input)
+    uncertain(&report.found.checked.before).nth(moved.input)
 }
 
 /// What moved and by how much.
@@ -157,7 +216,7 @@ pub fn moved_table(report: &CalibrateReport<'_>) -> String {
         row.into_iter().enumerate().filter(|(i, _)| report.details || !matches!(i, 1 | 4)).map(|(_, cell)| cell)
     };
     table.set_header(shown(["What moved", "key", "before", "after", "shift, σ"].map(str::to_owned)));
-    for moved in &report.calibrated.moved {
+    for moved in &report.found.checked.correction.moved {
         let Some(input) = input_of(report, moved) else { continue };
         let shift = fixed(moved.shift_sigmas, 2);
         table.add_row(shown([
@@ -179,9 +238,9 @@ pub fn moved_table(report: &CalibrateReport<'_>) -> String {
 /// The intervals before and after.
 pub fn outlook_table(report: &CalibrateReport<'_>) -> String {
     let units = report.units;
-    let mut columns =
-        vec![("the plan as it was", &report.calibrated.before), ("with the checks", &report.calibrated.after)];
-    columns.extend(report.written.map(|written| ("the calibrated plan", written)));
+    let outlook = |asked: &'_ Asked| -> Outlook { asked.study.outlook.clone() };
+    let (before, after) = (outlook(&report.found.before), outlook(&report.found.after));
+    let columns = [("the plan as it was", &before), ("with the checks", &after)];
     let mut table = new_table();
     table.set_header(std::iter::once("95 % intervals").chain(columns.iter().map(|(name, _)| *name)));
     let interval = |answer: Answer| {
@@ -211,10 +270,9 @@ pub fn outlook_table(report: &CalibrateReport<'_>) -> String {
     row("no lead is right", &chance(Risk::RangeEmpty));
     row("best lead, its chance to meet both", &best);
     align_numbers(&mut table, 1..columns.len() + 1);
-    plain(&mut table, Fit { fold: 0, leave_out: &[3, 1] }).trim_end().to_owned()
+    plain(&mut table, Fit { fold: 0, leave_out: &[1] }).trim_end().to_owned()
 }
 
-/// Why the calibrated plan is less sure than the checks are.
-pub const TIED: &str = "The calibrated plan is less sure than the plan with its checks: a check ties figures together (one \
-heavier means the other lighter), and a plan has no words for that. Calibrate the old plan with all checks, not the calibrated \
-one again.";
+/// Why a plan with the figures is less sure than the plan with its checks.
+pub const TIED: &str = "A plan with the corrected figures is less sure than the plan with its checks: a check ties figures together \
+(one heavier means the other lighter), and figures alone have no words for that.";

@@ -37,19 +37,38 @@ pub fn table(units: UnitSystem, inputs: &[Input]) -> String {
     let mut sources = Footnotes::default();
     table.set_header(["figure", "value", "doubt", "origin", "from"]);
     for input in inputs {
-        let (unit, scale) = shown_unit(units, input);
-        let shown = input.quantity.shown(units);
-        let value = shown.number(input.estimate.value) * shown.factor / scale;
-        table.add_row([
-            input.label.clone(),
-            format!("{} {unit}", brief(value)),
-            input.estimate.doubt.map_or(String::new(), |doubt| doubt_text(units, input, &doubt)),
-            input.origin.text(),
-            sources.mark(input.note.as_deref().unwrap_or_default()),
-        ]);
+        let [value, doubt] = shown_figure(units, input);
+        let source = sources.mark(input.note.as_deref().unwrap_or_default());
+        table.add_row([input.label.clone(), value, doubt, input.origin.text(), source]);
     }
     align_numbers(&mut table, 1..2);
     format!("{}\n{}", plain(&mut table, Fit { fold: 0, leave_out: &[4, 3] }), sources.text())
+}
+
+/// The same with what checks in the water left of each figure; `after` are the same figures in the same order.
+pub fn checked_table(units: UnitSystem, before: &[Input], after: &[Input]) -> String {
+    let mut table = new_table();
+    let mut sources = Footnotes::default();
+    table.set_header(["figure", "before", "doubt", "checked", "doubt", "origin", "from"]);
+    for (input, corrected) in before.iter().zip(after) {
+        let [value, doubt] = shown_figure(units, input);
+        let is_same = input.estimate == corrected.estimate;
+        let [now, left] = if is_same { [String::new(), String::new()] } else { shown_figure(units, corrected) };
+        let source = sources.mark(input.note.as_deref().unwrap_or_default());
+        table.add_row([input.label.clone(), value, doubt, now, left, input.origin.text(), source]);
+    }
+    align_numbers(&mut table, 1..2);
+    align_numbers(&mut table, 3..4);
+    format!("{}\n{}", plain(&mut table, Fit { fold: 0, leave_out: &[6, 5] }), sources.text())
+}
+
+/// Value and doubt of a figure.
+fn shown_figure(units: UnitSystem, input: &Input) -> [String; 2] {
+    let (unit, scale) = shown_unit(units, input);
+    let shown = input.quantity.shown(units);
+    let value = shown.number(input.estimate.value) * shown.factor / scale;
+    let doubt = input.estimate.doubt.map_or(String::new(), |doubt| doubt_text(units, input, &doubt));
+    [format!("{} {unit}", brief(value)), doubt]
 }
 
 /// The unit in which a figure is shown, and its size: the reader's, but millimetres for what is thin: neoprene is sold by

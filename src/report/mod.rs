@@ -29,6 +29,7 @@ pub mod verdict;
 pub mod weigh;
 pub mod words;
 
+use crate::answer::Checked;
 use crate::estimate::Input;
 use crate::findings::Findings;
 use crate::report::measure::UnitSystem;
@@ -72,6 +73,8 @@ pub struct Report<'a> {
     pub findings: &'a Findings,
     /// Every figure that the dive was built from.
     pub inputs: &'a [Input],
+    /// Checks that correct it.
+    pub checked: Option<&'a Checked>,
     /// What the reader must know about how the plan was read.
     pub notes: &'a [String],
     /// Units for the reader.

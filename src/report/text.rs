@@ -5,6 +5,7 @@ use std::fmt::Write as _;
 use std::sync::OnceLock;
 
 use crate::report::balance::lines;
+use crate::report::calibrate;
 use crate::report::measure::{Quantity, moment};
 use crate::report::table::{Fit, align_numbers, new_table, with_sum};
 use crate::report::verdict::{self, Finding, Lead};
@@ -41,6 +42,8 @@ const LABEL: usize = 17;
 /// wanted.
 pub fn summary(report: &Report<'_>, lead: &Lead<'_>) -> String {
     let mut out = heading(&report.source.title);
+    let (first, corrected) = calibrate::around(report.units, report.checked);
+    first.iter().for_each(|line| line.write(&mut out));
     for Finding { label, value, text, within } in verdict::lines(report, lead) {
         let text = match text.as_str() {
             "" => value,
@@ -50,6 +53,7 @@ pub fn summary(report: &Report<'_>, lead: &Lead<'_>) -> String {
         };
         Line { label, text, within }.write(&mut out);
     }
+    corrected.iter().for_each(|line| line.write(&mut out));
     events(report, &mut out);
     out
 }

@@ -126,8 +126,8 @@ fn questions_are_asked_of_one_value() {
     let checks = std::path::Path::new("profiles/single-wetsuit-checks.csv");
     let control = || Control { cancel: &cancel, progress: |_| {} };
     let found = ask.calibration(checks, &DrawSettings::default(), &pieces, control()).unwrap();
-    assert_eq!(found.checks.len(), 2);
-    assert!(found.after.is_some() && !found.calibrated.moved.is_empty());
+    assert_eq!(found.checked.checks.len(), 2);
+    assert!(!found.checked.correction.moved.is_empty());
 
     cancel.store(true, Ordering::Relaxed);
     let ended = ask.calibration(checks, &DrawSettings::default(), &pieces, control()).unwrap_err();

@@ -9,8 +9,7 @@ use lightpoint::internals::rig::{CylinderSet, MAX_BAG_GASES, MAX_BAGS, SUIT, WIN
 use lightpoint::internals::scenario::{LEAD_KG_M3, Scenario};
 use lightpoint::internals::sim::{Ambient, Balance, Now, State, terms::cylinder_bulk};
 use lightpoint::internals::study::calibrate::{
-    Against, CalibrateError, Calibrated, Check, Gauge, Method, Outcome, Reason, WaterThen, WingThen, calibrate,
-    rewritten,
+    Against, CalibrateError, Calibrated, Check, Gauge, Outcome, Reason, WaterThen, WingThen, calibrate, rewritten,
 };
 use lightpoint::internals::study::doubt::{Answer, Control, Draws, Row, Sequence, Settings, doubt_study};
 use lightpoint::internals::units::{ATMOSPHERE_PA, BAR_PA};
@@ -29,6 +28,7 @@ fn check(label: &str, depth_m: f64, bar: &[f64], outcome: Outcome, sigma_kg: f64
         lead_kg: None,
         wing: WingThen::Empty,
         water: WaterThen::AsPlanned,
+        more_m3: 0.0,
         outcome,
         doubt: sure_to(sigma_kg),
     }
@@ -93,8 +93,7 @@ fn a_check_sees_the_balance_of_the_engine() {
 
 // Closed form for one check that is a sum, y = Σ cᵢxᵢ with normal inputs: xᵢ moves by cᵢuᵢ²/(Σcⱼ²uⱼ² + σ²)·(y − ŷ), and its
 // variance falls to uᵢ²·(1 − cᵢ²uᵢ²/(Σcⱼ²uⱼ² + σ²)). (The conditional normal distribution; any textbook.)
-// Tolerance: 0.01 standard uncertainties of the input for the shift, 1 % for the deviation; 4096 scrambled Sobol' points
-// scatter by less.
+// Tolerance: a millionth, for all of it is in closed form. Of the answers 1 to 2 %: they come from draws.
 #[test]
 fn one_reading_in_closed_form() {
     let dive = uncertain::small();
@@ -103,32 +102,35 @@ fn one_reading_in_closed_form() {
     let off_kg = 1.1;
     let seen = reading(&central, check("scale", 5.0, &[80.0], Outcome::Neutral, sigma_kg), off_kg);
     let calibrated = update(&dive, &[seen]).expect("calibrated");
-    assert_eq!(calibrated.method, Method::LinearGaussian);
-    assert!(calibrated.off_line_frac < 1e-6, "a sum is a straight line: {}", calibrated.off_line_frac);
+    let off_line_frac = calibrated.correction.off_line_frac;
+    assert!(off_line_frac < 1e-6, "a sum is a straight line: {off_line_frac}");
     let sigmas = small_sigmas(&dive);
     let all: f64 = sigmas.iter().map(|u| u * u).sum::<f64>() + sigma_kg * sigma_kg;
     for (i, u) in sigmas.iter().enumerate() {
         let sign = if i == 3 { -1.0 } else { 1.0 }; // a heavier cylinder lifts less
-        let moved = calibrated.moved.iter().find(|moved| moved.input == i).expect("it moved");
+        let moved = calibrated.correction.moved.iter().find(|moved| moved.input == i).expect("it moved");
         let shift = sign * u * u / all * off_kg;
-        assert!((moved.after.value - moved.before.value - shift).abs() < 0.01 * u, "{moved:?} against {shift}");
+        assert!((moved.after.value - moved.before.value - shift).abs() < 1e-6 * u, "{moved:?} against {shift}");
         let deviation = u * (1.0 - u * u / all).sqrt();
-        assert!((moved.std_after / deviation - 1.0).abs() < 0.01, "{moved:?} against {deviation}");
+        assert!((moved.std_after / deviation - 1.0).abs() < 1e-6, "{moved:?} against {deviation}");
     }
-    assert!(calibrated.moved.iter().all(|moved| moved.input != 4), "the breathing rate is not seen by a scale");
+    assert!(
+        calibrated.correction.moved.iter().all(|moved| moved.input != 4),
+        "the breathing rate is not seen by a scale"
+    );
 
     // The least lead follows: its doubt falls to that of the sum given the check, u·√(σ²/(u² + σ²)).
     let u_sum = (all - sigma_kg * sigma_kg).sqrt();
     let pull = 1.0 - 1025.0 / LEAD_KG_M3;
     let least = |outlook: &lightpoint::internals::study::doubt::Outlook| *outlook.summary(Answer::Least).expect("rows");
-    let (before, after) = (least(&calibrated.before), least(&calibrated.after));
+    let (before, after) = (least(&calibrated.before.outlook), least(&calibrated.after.outlook));
     assert!((before.std_uncertainty * pull / u_sum - 1.0).abs() < 0.02, "{before:?}");
     let expected = u_sum * (sigma_kg * sigma_kg / all).sqrt();
     assert!((after.std_uncertainty * pull / expected - 1.0).abs() < 0.02, "{after:?} against {expected}");
     // a plan has no words for what ties the inputs together, and says so by its wider intervals
     let cancel = AtomicBool::new(false);
     let written = doubt_study(
-        &rewritten(&dive.inputs, &calibrated.moved),
+        &rewritten(&dive.inputs, &calibrated.correction.moved),
         &|values: &[f64]| dive.build(values),
         &Settings::default(),
         Control { cancel: &cancel, progress: |_| {} },
@@ -153,10 +155,6 @@ fn a_one_sided_check_in_closed_form() {
     let mean_kg = seen.predicted(&central).net_kg;
     assert!((mean_kg - 0.4).abs() < 1e-9);
     let calibrated = update(&dive, &[seen]).expect("calibrated");
-    let Method::Weighted { effective, one_sided: true, .. } = calibrated.method else {
-        panic!("{:?}", calibrated.method)
-    };
-    assert!(effective > 500.0);
 
     let sigmas = small_sigmas(&dive);
     let s2: f64 = sigmas.iter().map(|u| u * u).sum();
@@ -164,31 +162,45 @@ fn a_one_sided_check_in_closed_form() {
     let ratio = mean_kg / tau;
     let density = (-0.5 * ratio * ratio).exp() / (2.0 * std::f64::consts::PI).sqrt();
     let fall_kg = s2 / tau * density / normal_share(-ratio);
-    let body = calibrated.moved.iter().find(|moved| moved.input == 0).expect("it moved");
+    let body = calibrated.correction.moved.iter().find(|moved| moved.input == 0).expect("it moved");
     let shift = -sigmas[0].powi(2) / s2 * fall_kg;
-    let error = 3.0 * sigmas[0] / effective.sqrt();
-    assert!((body.after.value - body.before.value - shift).abs() < error, "{body:?} against {shift} ± {error}");
+    assert!((body.after.value - body.before.value - shift).abs() < 1e-6 * sigmas[0], "{body:?} against {shift}");
+
+    // The shape too: y has the density N(y; μ, s²)·Φ(−y/σ), here summed up over steps of a thousandth of s, and the least
+    // lead is a straight line in y. Ends of its 95 % interval to what 4096 draws scatter by, a tenth of its deviation.
+    let s = s2.sqrt();
+    let density = |y: f64| (-0.5 * ((y - mean_kg) / s).powi(2)).exp() * normal_share(-y / 0.15);
+    let grid: Vec<f64> = (0..12_000).map(|i| mean_kg + s * (f64::from(i) * 1e-3 - 6.0)).collect();
+    let total: f64 = grid.iter().map(|y| density(*y)).sum();
+    let quantile = |share: f64| {
+        let mut sum = 0.0;
+        grid.iter().copied().find(|y| {
+            sum += density(*y);
+            sum >= share * total
+        })
+    };
+    let pull = 1.0 - 1025.0 / LEAD_KG_M3;
+    let (low, high) = (quantile(0.025).expect("inside"), quantile(0.975).expect("inside"));
+    let (before, after) = (&calibrated.before.outlook, &calibrated.after.outlook);
+    let least = |outlook: &lightpoint::internals::study::doubt::Outlook| *outlook.summary(Answer::Least).expect("rows");
+    let off_kg = |y: f64, least_kg: f64| (least_kg - least(before).mean) * pull - (y - mean_kg);
+    for (y, least_kg) in [(low, least(after).symmetric.low), (high, least(after).symmetric.high)] {
+        assert!(off_kg(y, least_kg).abs() < 0.1 * s, "{y} {least_kg} {}", off_kg(y, least_kg));
+    }
 }
 
-// The two ways agree where both hold: a check that is barely not linear by its label, forced through a one-sided check
-// that says nothing (a limit far away).
+// A one-sided check whose limit is far away says nothing: the others are as if it were not there.
 #[test]
-fn weighting_and_the_closed_form_agree() {
+fn an_idle_bound_changes_nothing() {
     let dive = uncertain::small();
     let central = dive.build(&dive.central()).expect("a dive");
     let scale = reading(&central, check("scale", 5.0, &[80.0], Outcome::Neutral, 0.2), -0.7);
     let mut idle = check("far", 5.0, &[80.0], Outcome::CouldStay, 0.2);
     idle.lead_kg = Some(40.0);
-    let closed = update(&dive, std::slice::from_ref(&scale)).expect("calibrated");
-    let weighted = update(&dive, &[scale, idle]).expect("calibrated");
-    assert_eq!(closed.method, Method::LinearGaussian);
-    let Method::Weighted { effective, .. } = weighted.method else { panic!("{:?}", weighted.method) };
-    for one in &closed.moved {
-        let other = weighted.moved.iter().find(|other| other.input == one.input).expect("it moved");
-        // three standard errors of the weighted draws
-        let error = 3.0 * one.std_after / effective.sqrt();
-        assert!((one.after.value - other.after.value).abs() < error, "{one:?} {other:?}");
-        assert!((one.std_after / other.std_after - 1.0).abs() < 3.0 / effective.sqrt());
+    let alone = update(&dive, std::slice::from_ref(&scale)).expect("calibrated");
+    let both = update(&dive, &[scale, idle]).expect("calibrated");
+    for (one, other) in alone.correction.after.iter().zip(&both.correction.after) {
+        assert!((one.value - other.value).abs() < 1e-9 * one.doubt.expect("a doubt").half_width, "{one:?} {other:?}");
     }
 }
 
@@ -220,12 +232,16 @@ fn a_known_diver_is_found_again() {
             .map(|(check, p)| reading(&truth, check, 0.1 * normal_quantile(p)))
             .collect();
         let calibrated = update(&dive, &checks).expect("calibrated");
-        assert!(calibrated.verdicts.iter().all(|verdict| verdict.against.is_none()), "{:?}", calibrated.verdicts);
+        assert!(
+            calibrated.correction.verdicts.iter().all(|verdict| verdict.against.is_none()),
+            "{:?}",
+            calibrated.correction.verdicts
+        );
         let least_kg = Row::of(&truth).expect("runs").least_kg;
-        let after = calibrated.after.summary(Answer::Least).expect("rows");
+        let after = calibrated.after.outlook.summary(Answer::Least).expect("rows");
         squares += ((least_kg - after.mean) / after.std_uncertainty).powi(2);
         after_kg += (least_kg - after.mean).abs() / 6.0;
-        before_kg += (least_kg - calibrated.before.summary(Answer::Least).expect("rows").mean).abs() / 6.0;
+        before_kg += (least_kg - calibrated.before.outlook.summary(Answer::Least).expect("rows").mean).abs() / 6.0;
     }
     assert!((0.676..18.55).contains(&squares), "{squares}");
     assert!(after_kg < 0.2 * before_kg, "{after_kg} kg after, {before_kg} kg before");
@@ -241,18 +257,18 @@ fn trapped_gas_is_named_and_not_averaged_away() {
     let Outcome::Reading { lift_kg } = &mut trapped[1].outcome else { panic!("a reading") };
     *lift_kg += 3.0e-3 * 1025.0;
     let calibrated = update(&dive, &trapped).expect("calibrated");
-    let verdict = &calibrated.verdicts[1];
+    let verdict = &calibrated.correction.verdicts[1];
     assert_eq!(verdict.against, Some(Against::OtherChecks), "{verdict:?}");
     assert!(verdict.residual > 10.0, "{verdict:?}");
     let Reason::TrappedGas(gas_m3) = verdict.reasons[0] else { panic!("{:?}", verdict.reasons) };
     assert!((gas_m3 - 3.0e-3).abs() < 0.3e-3, "{gas_m3}");
     assert!(matches!(verdict.reasons[1], Reason::WingNotEmpty(_)));
     assert!(matches!(verdict.reasons.last(), Some(Reason::WrongPiece(_))));
-    assert!(calibrated.verdicts.iter().enumerate().all(|(i, verdict)| i == 1 || verdict.against.is_none()));
+    assert!(calibrated.correction.verdicts.iter().enumerate().all(|(i, verdict)| i == 1 || verdict.against.is_none()));
     // the same as without that check
     let without: Vec<Check> = [0, 2, 3].map(|i| honest[i].clone()).to_vec();
     let expected = update(&dive, &without).expect("calibrated");
-    let least = |calibrated: &Calibrated| calibrated.after.summary(Answer::Least).expect("rows").mean;
+    let least = |calibrated: &Calibrated| calibrated.after.outlook.summary(Answer::Least).expect("rows").mean;
     assert!((least(&calibrated) - least(&expected)).abs() < 0.02);
 }
 
@@ -262,14 +278,18 @@ fn a_check_far_from_the_plan_contradicts_it() {
     let central = dive.build(&dive.central()).expect("a dive");
     let heavy = reading(&central, check("scale", 5.0, &[80.0], Outcome::Neutral, 0.1), -6.0);
     let calibrated = update(&dive, &[heavy]).expect("calibrated");
-    let verdict = &calibrated.verdicts[0];
+    let verdict = &calibrated.correction.verdicts[0];
     assert_eq!(verdict.against, Some(Against::Plan));
     assert!(verdict.residual < -3.0 && (verdict.off_kg + 6.0).abs() < 1e-6);
     // heavier than planned: no gas explains it in a wet suit with an empty wing, and no natural water 6 kg
     assert!(matches!(verdict.reasons[..], [Reason::WrongPiece(_)]), "{:?}", verdict.reasons);
-    assert!(calibrated.moved.is_empty(), "what contradicts takes no part: {:?}", calibrated.moved);
+    assert!(
+        calibrated.correction.moved.is_empty(),
+        "what contradicts takes no part: {:?}",
+        calibrated.correction.moved
+    );
     let could_not = Check { lead_kg: Some(30.0), ..check("b", 5.0, &[80.0], Outcome::CouldNotStay, 0.1) };
-    assert_eq!(update(&dive, &[could_not]).expect("calibrated").verdicts[0].against, Some(Against::Plan));
+    assert_eq!(update(&dive, &[could_not]).expect("calibrated").correction.verdicts[0].against, Some(Against::Plan));
 }
 
 #[test]

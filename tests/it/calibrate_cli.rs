@@ -66,6 +66,7 @@ fn truth_csv(sets: &[(&str, &str)]) -> String {
             lead_kg: None,
             wing: WingThen::Empty,
             water: WaterThen::AsPlanned,
+            more_m3: 0.0,
             outcome: Outcome::Neutral,
             doubt: lightpoint::internals::estimate::Doubt {
                 half_width: 0.1,

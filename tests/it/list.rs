@@ -22,7 +22,10 @@ fn one_bad_plan_leaves_the_others() {
     assert!(done.stderr.contains("bad.toml") && done.stderr.contains("miles"), "{}", done.stderr);
     let result: Value = serde_json::from_str(&done.stdout).expect("JSON");
     let list = result["list"].as_array().expect("a list");
-    assert_eq!(list.iter().map(|row| row["label"].as_str().unwrap()).collect::<Vec<_>>(), ["mountain-lake", "bad", "single-wetsuit"]);
+    assert_eq!(
+        list.iter().map(|row| row["label"].as_str().unwrap()).collect::<Vec<_>>(),
+        ["mountain-lake", "bad", "single-wetsuit"]
+    );
     assert!(list[1]["dive"].is_null() && list[1]["failed"].as_str().unwrap().contains("miles"));
     for (row, plan) in [(&list[0], &lake), (&list[2], &wet)] {
         let single: Value = serde_json::from_str(&Cli::new(&["ballast", plan, "--json"]).ok().stdout).expect("JSON");

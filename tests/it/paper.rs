@@ -147,7 +147,9 @@ fn as_json_only_where_it_is_asked_for() {
     let end = &told["paper"]["end"];
     assert_eq!(end["lead_kg"], told["least"]["lead_kg"]);
     let number = |value: &Value| value.as_f64().expect("a number");
-    let reasons = |line: &Value| line["reasons"].as_array().expect("reasons").iter().map(|one| number(&one["lift_kg"])).sum::<f64>();
+    let reasons = |line: &Value| {
+        line["reasons"].as_array().expect("reasons").iter().map(|one| number(&one["lift_kg"])).sum::<f64>()
+    };
     for line in end["lines"].as_array().expect("lines") {
         // each number is rounded to a milligram
         assert!((number(&line["lift_kg"]) - number(&line["paper_kg"]) - reasons(line)).abs() < 5e-6, "{line}");

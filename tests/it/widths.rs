@@ -77,6 +77,9 @@ fn snapshots_at_three_widths() {
         // the folder of the checkout is no part of what is printed here
         insta::assert_snapshot!(format!("run_{columns}"), printed(&all[0], Some(columns)));
         insta::assert_snapshot!(format!("ballast_{columns}"), printed(&all[2], Some(columns)));
-        insta::assert_snapshot!(format!("cylinders_{columns}"), printed(all.iter().find(|words| words[0] == "cylinders").expect("cylinders"), Some(columns)));
+        insta::assert_snapshot!(
+            format!("cylinders_{columns}"),
+            printed(all.iter().find(|words| words[0] == "cylinders").expect("cylinders"), Some(columns))
+        );
     }
 }

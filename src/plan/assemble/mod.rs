@@ -23,10 +23,12 @@ mod worn;
 
 use thiserror::Error;
 
-use crate::estimate::{Input, KeyPath};
+use crate::estimate::{Estimate, Figures, Input, KeyPath, Origin, Ties};
 use crate::physics::gas::{EquationOfState, GasError};
 use crate::physics::water::{Water, WaterError};
 use crate::plan::Plan;
+use crate::plan::checks::rig::in_rig;
+use crate::plan::checks::{PlannedCheck, check_of_plan};
 use crate::plan::inputs::Inputs;
 use crate::plan::key::Key;
 use crate::plan::note::Note;
@@ -50,6 +52,14 @@ pub struct Built {
     pub also: Vec<(usize, KeyPath)>,
     /// What a reader should know about it.
     pub notes: Vec<Note>,
+    /// Checks made in the water.
+    pub checks: Vec<PlannedCheck>,
+    /// Other rigs with which some of them were made, in the order of the plan.
+    pub rigs: Vec<Built>,
+    /// How checks tie the figures together, where they were taken in.
+    pub ties: Option<Ties>,
+    /// Whether a check contradicts it, or another one, and was left out.
+    pub is_disputed: bool,
     /// Gas tables of this dive and of its fills.
     tables: GasTables,
     /// Which legs of a long record stay.
@@ -60,6 +70,21 @@ impl Built {
     /// The figures with a doubt: what a draw gives numbers for, in this order.
     pub fn uncertain(&self) -> impl Iterator<Item = &Input> {
         self.inputs.iter().filter(|input| input.estimate.doubt.is_some())
+    }
+
+    /// The figures for a study, as checks tie them together.
+    pub fn figures(&self) -> Figures<'_> {
+        Figures { inputs: &self.inputs, ties: self.ties.as_ref() }
+    }
+
+    /// The same dive corrected: every uncertain figure as checks leave it, `after` in their order, and the dive that
+    /// follows from all of them together. `is_disputed`: a check contradicts and was left out.
+    pub fn corrected(mut self, scenario: Scenario, after: &[Estimate], ties: Ties, is_disputed: bool) -> Self {
+        let uncertain = self.inputs.iter_mut().filter(|input| input.estimate.doubt.is_some());
+        for (input, after) in uncertain.zip(after) {
+            input.estimate = *after;
+        }
+        Self { scenario, ties: Some(ties), is_disputed, ..self }
     }
 
     /// The central values of [`Built::uncertain`].
@@ -134,6 +159,10 @@ impl Plan {
         let scenario = builder.scenario();
         let mut problems = told;
         problems.append(&mut builder.inputs.problems);
+        let (checks, rigs) = match &scenario {
+            Ok(scenario) => self.checks(scenario, &builder.inputs, &mut problems),
+            Err(_) => (Vec::new(), Vec::new()),
+        };
         match scenario {
             Ok(scenario) if problems.is_empty() => {
                 builder.note_what_is_odd(&scenario);
@@ -141,11 +170,45 @@ impl Plan {
                 let tables = scenario.tables();
                 let Inputs { list: inputs, also, .. } = builder.inputs;
                 let (notes, record) = (builder.notes, builder.found);
-                (Some(Built { scenario, inputs, also, notes, tables, record }), problems)
+                let (ties, is_disputed) = (None, false);
+                let built = Built { scenario, inputs, also, notes, checks, rigs, ties, is_disputed, tables, record };
+                (Some(built), problems)
             }
             Err(error) if problems.is_empty() => (None, vec![refused(&error)]),
             _ => (None, problems),
         }
+    }
+
+    /// The checks of the plan, and the rigs with which they were made.
+    fn checks(
+        &self,
+        own: &Scenario,
+        inputs: &Inputs<'_>,
+        problems: &mut Vec<Problem>,
+    ) -> (Vec<PlannedCheck>, Vec<Built>) {
+        let mut rigs = Vec::with_capacity(self.other_rigs.len());
+        for (i, rig) in self.other_rigs.iter().enumerate() {
+            match rig.build() {
+                Ok(built) => rigs.push(built),
+                Err(found) => {
+                    let check = self.rig_of_check.iter().position(|of| *of == Some(i)).unwrap_or_default();
+                    problems.extend(in_rig(check, &found));
+                    return (Vec::new(), Vec::new());
+                }
+            }
+        }
+        let mut checks = Vec::with_capacity(self.file.weight_check.len());
+        for (i, (check, &rig)) in self.file.weight_check.iter().zip(&self.rig_of_check).enumerate() {
+            let root = Key::Root;
+            // a key that could not be read is not missing
+            if inputs.touched(root.field("weight_check").index(i)) {
+                continue;
+            }
+            let scenario = rig.map_or(own, |rig| &rigs[rig].scenario);
+            let names: Vec<&str> = scenario.rig().cylinders.iter().map(|one| one.name()).collect();
+            checks.extend(check_of_plan(i, check, &names, problems).map(|row| PlannedCheck { row, rig }));
+        }
+        (checks, rigs)
     }
 
     /// The dive with drawn numbers in place of the uncertain figures ([`Built::uncertain`], in that order).
@@ -234,7 +297,7 @@ impl<'p, 'd> Builder<'p, 'd> {
             .inputs
             .list
             .iter()
-            .filter(|input| input.origin == crate::estimate::Origin::Typical && !is_guess(input))
+            .filter(|input| input.origin == Origin::Typical && !is_guess(input))
             .map(|input| input.label.clone())
             .collect();
         if !typical.is_empty() {

@@ -47,7 +47,9 @@ pub(super) fn kind(piece: &str, has_pressure: bool) -> Kind {
         () if is_suit => Kind::Suit(millimetres(&words).map_or(Suit::Unclear, Suit::Wet)),
         () if has(&["wing"]) => Kind::Wing,
         // a belt or a pocket for them is none
-        () if has(&["lead", "weight", "weights"]) && !has(&["belt", "pocket", "pockets", "harness", "pouch"]) => Kind::Lead,
+        () if has(&["lead", "weight", "weights"]) && !has(&["belt", "pocket", "pockets", "harness", "pouch"]) => {
+            Kind::Lead
+        }
         () if has(&["diver", "body"]) && words.len() <= 3 => Kind::Diver,
         () => Kind::Part,
     }
@@ -84,7 +86,11 @@ fn size_in(piece: &str) -> Option<&'static Size> {
         is_in.then_some(name.len())
     };
     let length = |size: &Size| fits(&size.name).max(fits(&size.alias));
-    sizes().iter().filter_map(|size| Some((length(size)?, size))).max_by_key(|(length, _)| *length).map(|(_, size)| size)
+    sizes()
+        .iter()
+        .filter_map(|size| Some((length(size)?, size)))
+        .max_by_key(|(length, _)| *length)
+        .map(|(_, size)| size)
 }
 
 /// Whether no number is cut at either end.

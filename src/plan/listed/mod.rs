@@ -34,8 +34,8 @@ pub struct FromReadings {
     pub taken: Vec<String>,
     /// What the list does not have, and what stands for it.
     pub missing: Vec<String>,
-    /// Name of the cylinder that is breathed and feeds the wing.
-    pub main: String,
+    /// Names of the cylinders.
+    pub cylinders: Vec<String>,
 }
 
 impl FromReadings {

@@ -44,7 +44,8 @@ pub(super) struct Row {
 pub(super) fn rows(text: &str, file: &str) -> Result<Vec<Row>, Vec<Problem>> {
     let mut problems = Vec::new();
     let table = Table::read(file, 0, text, &COLUMNS, &mut problems);
-    let help = "a list of readings has the columns piece, in_water and water, and perhaps pressure, mass, count, gas and note";
+    let help =
+        "a list of readings has the columns piece, in_water and water, and perhaps pressure, mass, count, gas and note";
     for column in ["piece", "in_water", "water"] {
         table.require(column, help, &mut problems);
     }
@@ -109,7 +110,8 @@ impl<'a> Reader<'a> {
             _ => false,
         };
         if needs_reading && !has("in_water") {
-            let help = "write what the spring scale said under water, such as -2.4 kg; what floats is positive".to_owned();
+            let help =
+                "write what the spring scale said under water, such as -2.4 kg; what floats is positive".to_owned();
             self.fault(ProblemCode::MissingKey, piece, format!("\"{name}\" has no reading"), Some(help));
         }
         if has("in_water") && !has("water") {

@@ -1,6 +1,5 @@
 //! The commented plan of a list.
 
-use std::collections::HashSet;
 use std::fmt::Write as _;
 
 use super::FromReadings;
@@ -42,11 +41,11 @@ pub(super) fn plan(rows: &[Row], title: &str, file: &str) -> FromReadings {
         writer.missing.push("lead: none is carried; lightpoint ballast says how much".into());
     }
     let cylinders: Vec<&Row> = of(|kind| matches!(kind, Kind::Cylinder(_))).collect();
-    let main = writer.cylinders(&cylinders);
-    writer.dive(&main);
+    let cylinders = writer.cylinders(&cylinders);
+    writer.dive(MAIN);
     let body = std::mem::take(&mut writer.text);
     let text = writer.head(title, file) + &body;
-    FromReadings { text, taken: writer.taken, missing: writer.missing, main }
+    FromReadings { text, taken: writer.taken, missing: writer.missing, cylinders }
 }
 
 impl Writer {
@@ -88,7 +87,8 @@ impl Writer {
         }
         if let Some(reading) = &row.in_water {
             let unweighed = row.mass.is_none() && !matches!(row.kind, Kind::Cylinder(_));
-            let comment = if unweighed { "its mass is typical, so that it follows the water; better: weigh it" } else { "" };
+            let comment =
+                if unweighed { "its mass is typical, so that it follows the water; better: weigh it" } else { "" };
             self.key("in_water", &reading.text, comment);
         }
         if let Some((word, _)) = row.water.as_ref().filter(|_| row.in_water.is_some()) {
@@ -120,7 +120,8 @@ impl Writer {
 
     fn suit(&mut self, row: Option<&Row>) {
         let Some(row) = row else {
-            let _ = writeln!(self.text, "\n# [suit]\n# kind = \"wet 5 mm\"  # or \"dry membrane light\", \"dry neoprene\"");
+            let _ =
+                writeln!(self.text, "\n# [suit]\n# kind = \"wet 5 mm\"  # or \"dry membrane light\", \"dry neoprene\"");
             self.missing.push("suit: none is worn".into());
             return;
         };
@@ -146,7 +147,8 @@ impl Writer {
         let with_gas = row.in_water.as_ref().is_some_and(|reading| reading.value > WITH_GAS_KG);
         if with_gas || is_foam {
             let _ = writeln!(self.text, "# its reading is not taken: it depends on the gas that was in the suit");
-            self.missing.push(format!("{}: typical, for a reading of a dry suit holds the gas that was in it", row.piece));
+            self.missing
+                .push(format!("{}: typical, for a reading of a dry suit holds the gas that was in it", row.piece));
             return;
         }
         self.figures(row);
@@ -203,17 +205,21 @@ impl Writer {
         self.take(row, "lead");
     }
 
-    /// All cylinders; the name of the one that is breathed.
-    fn cylinders(&mut self, rows: &[&Row]) -> String {
+    /// All cylinders; their names.
+    fn cylinders(&mut self, rows: &[&Row]) -> Vec<String> {
         if rows.is_empty() {
             self.table("[[cylinder]]", None);
-            self.key("size", "steel 12 L 232 bar", "*** not in the list: a guess; lightpoint cylinders lists the sizes");
+            self.key(
+                "size",
+                "steel 12 L 232 bar",
+                "*** not in the list: a guess; lightpoint cylinders lists the sizes",
+            );
             self.key("gas", "air", "");
             self.key("fill", "200 bar", "");
             self.missing.push("cylinder: steel 12 L 232 bar with air of 200 bar, a guess".into());
-            return MAIN.into();
+            return vec![MAIN.into()];
         }
-        let mut names = HashSet::new();
+        let mut names: Vec<String> = Vec::new();
         let is_main = |row: &&Row| row.piece.to_lowercase().contains(MAIN) || row.piece.to_lowercase().contains("twin");
         let main = rows.iter().position(|row| is_main(row)).unwrap_or(0);
         for (i, row) in rows.iter().enumerate() {
@@ -222,13 +228,14 @@ impl Writer {
             let wanted = if wanted.is_empty() || wanted == MAIN && i != main { "cylinder".into() } else { wanted };
             let mut name = wanted.clone();
             let mut number = 2;
-            while (name == MAIN && i != main) || !names.insert(name.clone()) {
+            while (name == MAIN && i != main) || names.contains(&name) {
                 name = format!("{wanted} {number}");
                 number += 1;
             }
+            names.push(name.clone());
             self.cylinder(row, size, &name, i == main);
         }
-        MAIN.into()
+        names
     }
 
     fn cylinder(&mut self, row: &Row, size: &Size, name: &str, is_main: bool) {
@@ -269,6 +276,8 @@ impl Writer {
         self.key("time", "30 min", "from leaving the surface to leaving the bottom");
         self.missing.push(format!("dive: 18 m for 30 min, breathing {main}, last stop and reserve typical: a guess"));
         self.missing.push("water of the dive: the sea, 35 PSU, 15 °C; write [site]".into());
-        self.text.push_str("\n# [site]\n# water = \"sea\"  # or \"fresh\", or salinity = \"33 PSU\"\n# temperature = \"8 °C\"\n");
+        self.text.push_str(
+            "\n# [site]\n# water = \"sea\"  # or \"fresh\", or salinity = \"33 PSU\"\n# temperature = \"8 °C\"\n",
+        );
     }
 }

@@ -4,8 +4,9 @@ use maud::{Markup, html};
 
 use crate::answer::Carry;
 use crate::report::html::{Handout, lead};
+use crate::report::text::Line;
 use crate::report::verdict::{self, Finding, Lead, NOT_KNOWN};
-use crate::report::{CAUTIONS, words};
+use crate::report::{CAUTIONS, calibrate, words};
 use crate::sim::Happening;
 
 /// What the shared words add for who sits at a terminal.
@@ -55,8 +56,12 @@ pub(super) fn section(handout: &Handout<'_>) -> Markup {
 fn lines(handout: &Handout<'_>) -> Vec<Finding> {
     let Carry { range, trials, needless, .. } = handout.carry;
     let lead = Lead { bounds: range.bounds(), own: range.own, trials, needless: *needless };
+    let (first, corrected) = calibrate::around(handout.report.units, handout.report.checked);
+    let as_found =
+        |line: Line| Finding { label: line.label, value: line.text, text: String::new(), within: line.within };
     // the page's headline says it
     let found = verdict::lines(handout.report, &lead).into_iter().filter(|line| line.label != NOT_KNOWN);
+    let found = first.into_iter().map(as_found).chain(found).chain(corrected.map(as_found));
     let found = found.map(|line| Finding {
         label: upper(&line.label),
         value: upper(&line.value),

@@ -78,6 +78,11 @@ pub(super) fn headline(units: UnitSystem, carry: &Carry) -> Headline {
     if carry.is_dry {
         return wrong("The dive runs out of gas", "No lead is advised before that is mended.".into());
     }
+    if carry.is_disputed {
+        let text = "A check in the water contradicts the figures of this plan; both answers stand below. Make the check \
+                    again before anybody dives with either.";
+        return wrong("Repeat the check: no lead is advised", text.into());
+    }
     if advice.verdict == Verdict::NoLeadIsRight {
         return wrong("No lead is right for this rig and dive", none_right(units, carry));
     }

@@ -5,6 +5,7 @@ use serde::Serialize;
 use serde_json::{Value, json};
 
 use crate::answer::{BallastFacts, Paper};
+use crate::report::json::calibrate::Corrected;
 use crate::report::json::findings::{LettingGo, letting_go};
 use crate::report::json::paper::{self, PaperSums};
 use crate::report::json::run::{Removable, removable_cylinder};
@@ -26,6 +27,9 @@ pub(super) struct BallastResult {
     #[schemars(extend("const" = "ballast"))]
     command: &'static str,
     plan: PlanSource,
+    /// Checks that correct the answer
+    #[serde(skip_serializing_if = "Option::is_none")]
+    corrected: Option<Corrected>,
     /// Whichever removable cylinders are gone; below zero where no lead is needed
     least: LeadEnd,
     /// With every cylinder that the plan carries then
@@ -167,6 +171,7 @@ pub fn result(source: &Source, facts: &BallastFacts, paper: Option<&Paper>) -> V
         head: Head::new(),
         command: "ballast",
         plan: PlanSource::of(source),
+        corrected: facts.checked.as_ref().map(Corrected::of),
         least: lead_end(scenario, &range.least),
         least_as_planned: lead_end(scenario, &range.least_as_planned),
         most: lead_end(scenario, &range.most),

@@ -4,6 +4,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 use serde_json::{Value, json};
 
+use crate::answer::{Calibration, Checked};
 use crate::estimate::Estimate;
 use crate::report::CAUTIONS;
 use crate::report::calibrate::{CalibrateReport, input_of, outcome_text, reason_text};
@@ -11,8 +12,7 @@ use crate::report::json::doubt::{MadeFrom, OutlookFacts};
 use crate::report::json::{Head, PlanSource, micro};
 use crate::report::measure::UnitSystem;
 use crate::study::calibrate::check::Check;
-use crate::study::calibrate::verdict::CONTRADICTION;
-use crate::study::calibrate::{Against, Method, Moved, Verdict};
+use crate::study::calibrate::{Against, Moved, Verdict};
 
 /// What checks in the water changed
 #[derive(Serialize, JsonSchema)]
@@ -24,20 +24,17 @@ pub(super) struct CalibrateResult {
     #[schemars(extend("const" = "calibrate"))]
     command: &'static str,
     plan: PlanSource,
-    method: MethodFacts,
-    /// How far the checks lie off straight lines, as a share of their standard uncertainties
+    /// By how much the variance of figures that nobody measured was multiplied because a check surprised; 1: not at all
+    widened: f64,
+    /// How far the checks that are used lie off straight lines, as a share of their standard uncertainties
     off_line_frac: f64,
     made: MadeFrom,
-    /// Residual from which a check contradicts
-    contradiction_residual: f64,
     checks: Vec<CheckVerdict>,
     moved: Vec<MovedFigure>,
     /// The plan as it was
     before: OutlookFacts,
     /// With the checks
     after: OutlookFacts,
-    /// What the new plan says by itself; null where no figure of it is another one
-    calibrated_plan: Option<OutlookFacts>,
     /// Figures that moved and do not stand in the new plan, and why
     not_written: Vec<String>,
     /// Where the new plan was written
@@ -45,26 +42,10 @@ pub(super) struct CalibrateResult {
     cautions: &'static str,
 }
 
-/// How the checks were brought back
-#[derive(Serialize, JsonSchema)]
-#[serde(tag = "name", rename_all = "kebab-case")]
-#[schemars(deny_unknown_fields)]
-enum MethodFacts {
-    /// In closed form
-    LinearGaussian {},
-    WeightedDraws {
-        draws: u64,
-        /// Independent draws that they are worth
-        effective_draws: f64,
-        /// Whether a check bounds the lift on one side only
-        one_sided: bool,
-    },
-}
-
 /// What is said of a check
 #[derive(Serialize, JsonSchema)]
 #[schemars(deny_unknown_fields)]
-struct CheckVerdict {
+pub(super) struct CheckVerdict {
     check: String,
     depth_m: f64,
     outcome: String,
@@ -100,43 +81,75 @@ struct MovedFigure {
     after_half_width: Option<f64>,
     /// In standard uncertainties of the figure before
     shift_sigmas: f64,
+    /// What its shift lifts the diver at the checks, kg; figures that err together share it
+    took_kg: f64,
 }
 
 /// The whole; `not_written` are figures that moved and do not stand in the new plan, `written` is where that is.
 pub fn result(report: &CalibrateReport<'_>, not_written: Vec<String>, written: Option<String>) -> Value {
-    let calibrated = report.calibrated;
+    let Calibration { checked, before, after, .. } = report.found;
+    let correction = &checked.correction;
     json!(CalibrateResult {
         head: Head::new(),
         command: "calibrate",
         plan: PlanSource::of(report.source),
-        method: match calibrated.method {
-            Method::LinearGaussian => MethodFacts::LinearGaussian {},
-            Method::Weighted { draws, effective, one_sided } => {
-                MethodFacts::WeightedDraws { draws, effective_draws: effective, one_sided }
-            }
-        },
-        off_line_frac: calibrated.off_line_frac,
-        made: MadeFrom::of(&calibrated.made),
-        contradiction_residual: CONTRADICTION,
-        checks: report
-            .checks
-            .iter()
-            .zip(&calibrated.verdicts)
-            .map(|(check, said)| verdict(report, check, said))
-            .collect(),
-        moved: calibrated.moved.iter().filter_map(|moved| moved_figure(report, moved)).collect(),
-        before: OutlookFacts::of(&calibrated.before),
-        after: OutlookFacts::of(&calibrated.after),
-        calibrated_plan: report.written.map(OutlookFacts::of),
+        widened: correction.widened,
+        off_line_frac: correction.off_line_frac,
+        made: MadeFrom::of(&after.study.made),
+        checks: CheckVerdict::all(checked),
+        moved: correction.moved.iter().filter_map(|moved| moved_figure(report, moved)).collect(),
+        before: OutlookFacts::of(&before.study.outlook),
+        after: OutlookFacts::of(&after.study.outlook),
         not_written,
         written,
         cautions: CAUTIONS,
     })
 }
 
-fn verdict(report: &CalibrateReport<'_>, check: &Check, verdict: &Verdict) -> CheckVerdict {
+/// Checks that correct an answer
+#[derive(Serialize, JsonSchema)]
+#[schemars(deny_unknown_fields)]
+pub(super) struct Corrected {
+    /// How many checks there are
+    count: usize,
+    /// How many of them are used; the others contradict
+    used: usize,
+    /// By how much the variance of figures that nobody measured was multiplied because a check surprised; 1: not at all
+    widened: f64,
+    checks: Vec<CheckVerdict>,
+    /// Where a check contradicts: the least lead by the figures alone
+    #[serde(skip_serializing_if = "Option::is_none")]
+    least_by_figures_kg: Option<f64>,
+    /// and if every check is right
+    #[serde(skip_serializing_if = "Option::is_none")]
+    least_by_checks_kg: Option<f64>,
+}
+
+impl Corrected {
+    pub(super) fn of(checked: &Checked) -> Self {
+        let (used, count) = checked.used();
+        Self {
+            count,
+            used,
+            widened: checked.correction.widened,
+            checks: CheckVerdict::all(checked),
+            least_by_figures_kg: checked.dispute.map(|dispute| micro(dispute.by_figures_kg)),
+            least_by_checks_kg: checked.dispute.map(|dispute| micro(dispute.by_checks_kg)),
+        }
+    }
+}
+
+impl CheckVerdict {
+    /// Of all checks.
+    pub(super) fn all(checked: &Checked) -> Vec<Self> {
+        let verdicts = &checked.correction.verdicts;
+        checked.checks.iter().zip(verdicts).map(|(check, said)| verdict(checked, check, said)).collect()
+    }
+}
+
+fn verdict(checked: &Checked, check: &Check, verdict: &Verdict) -> CheckVerdict {
     let units = UnitSystem::Metric;
-    let reason = |reason: &_| reason_text(units, report.scenario, check, *reason);
+    let reason = |reason: &_| reason_text(units, &checked.scenario_before, check, *reason);
     CheckVerdict {
         check: check.label.clone(),
         depth_m: micro(check.depth_m),
@@ -164,5 +177,6 @@ fn moved_figure(report: &CalibrateReport<'_>, moved: &Moved) -> Option<MovedFigu
         after: unit.number(moved.after.value),
         after_half_width: width(&moved.after),
         shift_sigmas: moved.shift_sigmas,
+        took_kg: micro(moved.took_kg),
     })
 }

@@ -7,6 +7,7 @@ use serde_json::{Value, json};
 use crate::answer::Needless;
 use crate::estimate::{Doubt, Input, Shape};
 use crate::physics::gas::EquationOfState;
+use crate::report::json::calibrate::Corrected;
 use crate::report::json::findings::Findings;
 use crate::report::json::{Head, PlanSource, gauge, micro, nano, significant};
 use crate::report::measure::UnitSystem;
@@ -26,6 +27,9 @@ pub(super) struct RunResult {
     command: &'static str,
     plan: PlanSource,
     run: Run,
+    /// Checks that correct the answer
+    #[serde(skip_serializing_if = "Option::is_none")]
+    corrected: Option<Corrected>,
     findings: Findings,
     lead: Lead,
     /// The cylinders that come and go
@@ -183,6 +187,7 @@ pub fn result(report: &Report<'_>, lead: &verdict::Lead<'_>, removable: &[study:
             max_depth_m: micro(scenario.profile().max_depth_m()),
             surface_pa: micro(scenario.water().surface_pa()),
         },
+        corrected: report.checked.map(Corrected::of),
         findings: Findings::of(scenario, report.findings),
         lead: lead_of(lead),
         removable: removable.iter().map(|one| removable_cylinder(scenario, one)).collect(),

@@ -26,6 +26,9 @@ pub struct Check {
     pub wing: WingThen,
     /// The water.
     pub water: WaterThen,
+    /// What the diver had more in the water than with half-full lungs, m³: gas in the lungs, less what was out of the
+    /// water.
+    pub more_m3: f64,
     /// What was seen.
     pub outcome: Outcome,
     /// How sure that is, kg. The gauges count in it too: 5 bar in 12 L are 0.07 kg.
@@ -160,6 +163,9 @@ impl Check {
                 return Err(fault("pressure", gauge.gauge_pa, "Pa", "0 to 35 MPa"));
             }
         }
+        if !(self.more_m3.abs() <= 0.1) {
+            return Err(fault("volume more in the water", self.more_m3, "m³", "at most 0.1 m³"));
+        }
         if !zero_or_more(self.lead_kg.unwrap_or(0.0)) {
             return Err(fault("lead", self.lead_kg.unwrap_or(0.0), "kg", "zero or more"));
         }
@@ -214,6 +220,7 @@ impl Check {
             Outcome::Needed { lead_kg } => -lead(lead_kg).net_kg(ambient.water_kg_m3),
             Outcome::Reading { lift_kg } => lift_kg,
         };
+        let bulk = bulk + Bulk::new(0.0, self.more_m3);
         Predicted {
             net_kg: bulk.net_kg(ambient.water_kg_m3),
             seen_kg,

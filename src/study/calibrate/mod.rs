@@ -1,50 +1,46 @@
 //! Checks made in the water, brought back into the plan.
 //!
-//! A check says what net lift a diver of this plan had at some moment. All checks together update all uncertain inputs
-//! by Bayes' rule: linear-Gaussian where the checks are linear enough in the inputs, by weighted draws where they are
-//! not or where a check is one-sided. [`Calibrated::method`] says which.
+//! A check says what net lift a diver of this plan, or of another rig of the same diver, had at some moment. All checks
+//! together update all uncertain figures by Bayes' rule, in closed form: the figures' scores are normal, the checks
+//! straight lines in them. What comes out are [`Ties`]: figures that are known together better than each alone.
 //!
-//! *Linear enough* means: over draws from the plan, the distance of a check's prediction from a straight line through
-//! them is at most [`LINEAR_FRAC`] of the check's own standard uncertainty. Taken as noise it then widens that by three
-//! parts in a hundred at most.
-//!
-//! The weighted draws come from the linear-Gaussian answer with doubled doubts of the checks, not from the plan, so that
-//! sharp checks do not leave a handful of draws; the weights make up for it: `w = prior · likelihood / proposal`. How
-//! many independent draws they are worth is reported, `(Σw)²/Σw²`.
-//!
-//! [`check`] what was seen and what is predicted · [`linear`] the closed form · [`verdict`] contradictions ·
-//! [`moved`] what is written back.
+//! [`check`] what was seen and what is predicted · [`unknowns`] which figures of several rigs are the same · [`lines`]
+//! checks as straight lines · [`surprise`] how far a check may be off · [`verdict`] what contradicts ·
+//! `posterior` all checks together · [`moved`] what became of each figure.
 
 pub mod check;
-pub mod linear;
-mod model;
+pub mod lines;
 pub mod moved;
+mod posterior;
+pub mod surprise;
+pub mod unknowns;
 pub mod verdict;
 
 use std::fmt::Display;
-use std::sync::atomic::Ordering;
 
 use thiserror::Error;
 
-use crate::estimate::Input;
+use crate::estimate::{Estimate, Figures, Input, Ties};
 use crate::scenario::Scenario;
 use crate::study::StudyError;
-use crate::study::calibrate::model::{Model, Point, effective, resampled, standard_normals, variances_kg2};
-use crate::study::doubt::run::threads;
-use crate::study::doubt::{BLOCK, Control, Draws, Made, Outlook, Settings, Worth};
+use crate::study::calibrate::lines::Lines;
+use crate::study::calibrate::moved::{mean_and_deviation, moved};
+use crate::study::calibrate::posterior::Posterior;
+use crate::study::calibrate::unknowns::Unknowns;
+use crate::study::calibrate::verdict::{expected, judge, off_kg, reasons};
+use crate::study::doubt::{BLOCK, Control, DoubtStudy, Settings, doubt_study};
 
 pub use check::{Check, Gauge, Outcome, Predicted, WaterThen, WingThen};
 pub use moved::Moved;
+pub use unknowns::{Build, RigThen};
 pub use verdict::{Against, Reason, Verdict};
 
-/// Largest distance from a straight line, in standard uncertainties of the check, that counts as linear.
-pub const LINEAR_FRAC: f64 = 0.25;
-/// Draws from the plan, and draws that each outlook is made from.
+/// Draws that each outlook is made from.
 pub const DRAWS: u64 = 2 * BLOCK;
-/// Independent draws that the weighted ones must be worth before no more are made.
-pub const ENOUGH_EFFECTIVE: f64 = 1000.0;
-/// Most weighted draws.
-pub const MAX_WEIGHTED: u64 = 32 * BLOCK;
+/// Rounds in which the lines are laid through where the checks lead; two or three settle.
+const ROUNDS: usize = 8;
+/// Change of a line that is none, kg.
+const SETTLED_KG: f64 = 1e-5;
 
 /// Why a plan cannot be calibrated.
 #[derive(Clone, Debug, Error, PartialEq)]
@@ -96,48 +92,154 @@ pub enum CalibrateError {
     Cancelled,
 }
 
-/// How the update was made.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Method {
-    /// In closed form.
-    LinearGaussian,
-    /// By weighting draws.
-    Weighted {
-        /// Draws made.
-        draws: u64,
-        /// Independent draws that they are worth.
-        effective: f64,
-        /// Why: a one-sided check, or one that is not linear enough.
-        one_sided: bool,
-    },
+/// Which checks are used.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Take {
+    /// Those that contradict neither the plan nor each other.
+    Agreeing,
+    /// All of them, with guesses as wide as they may become: what the checks alone would say.
+    All,
 }
 
-/// A plan calibrated.
+/// What checks make of a plan.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Calibrated {
-    /// How.
-    pub method: Method,
-    /// Largest distance of a check that was used from its straight line, in its standard uncertainties.
-    pub off_line_frac: f64,
+pub struct Correction {
+    /// The plan's uncertain figures, tied together.
+    pub ties: Ties,
+    /// Every uncertain figure by itself after the checks; as before where it did not move.
+    pub after: Vec<Estimate>,
+    /// Figures that moved, the one first that took most.
+    pub moved: Vec<Moved>,
     /// Every check, in the order given.
     pub verdicts: Vec<Verdict>,
-    /// Inputs that moved, the largest shift first.
-    pub moved: Vec<Moved>,
-    /// What the plan says as it is.
-    pub before: Outlook,
-    /// What it says with the checks. A plan in which only the values of `moved` are changed ([`rewritten`]) is less sure:
-    /// a check ties inputs together (one heavier, the other lighter), and a plan has no words for that.
-    pub after: Outlook,
-    /// How `before` and `after` were made.
-    pub made: Made,
+    /// Factor by which the variance of guesses was multiplied because a check surprised; 1 where none did.
+    pub widened: f64,
+    /// What a check's curve leaves beside its line, in its own standard uncertainties: of the worst that is used.
+    pub off_line_frac: f64,
 }
 
-/// Updates the uncertain inputs by all checks together.
+impl Correction {
+    /// Whether any check is used.
+    pub fn is_used(&self) -> bool {
+        self.verdicts.iter().any(|verdict| verdict.against.is_none())
+    }
+
+    /// Whether a check contradicts.
+    pub fn contradicts(&self) -> bool {
+        self.verdicts.iter().any(|verdict| verdict.against.is_some())
+    }
+}
+
+/// Updates the uncertain figures of a plan, whose rig is the first, by all checks together; each names its rig.
+///
+/// # Errors
+/// A check that does not fit its rig, no uncertain figure, no check, a rig that makes no dive.
+pub fn correct(rigs: &[RigThen<'_>], checks: &[(usize, Check)], take: Take) -> Result<Correction, CalibrateError> {
+    let unknowns = Unknowns::of(rigs);
+    let Some(draws) = unknowns.own_draws().filter(|draws| !draws.factors().is_empty()) else {
+        let what = "no figure of the plan has a doubt, so there is nothing to calibrate";
+        return Err(CalibrateError::Nothing { what });
+    };
+    if checks.is_empty() {
+        return Err(CalibrateError::Nothing { what: "there is no check" });
+    }
+    let middle = vec![0.0; unknowns.count()];
+    let dive = |rig| unknowns.dive(rig, &middle).map_err(|reason| StudyError::Central { reason });
+    let dives: Vec<Scenario> = (0..rigs.len()).map(dive).collect::<Result<_, _>>()?;
+    checks.iter().try_for_each(|(rig, check)| check.fits(&dives[*rig]))?;
+
+    let seen: Vec<&Check> = checks.iter().map(|(_, check)| check).collect();
+    let mut lines = Lines::through(&unknowns, checks).ok_or(CalibrateError::TooFew { left: 0, of: 1 })?;
+    let variance_kg2 = |c: usize| seen[c].sigma_kg().powi(2) + lines.off_line_kg[c].powi(2);
+    let variance_kg2: Vec<f64> = (0..seen.len()).map(variance_kg2).collect();
+    let (mut verdicts, widened) = surprised(&seen, &lines, &variance_kg2, &unknowns.is_guess, take);
+    let deviation = |guess: &bool| if *guess { widened.sqrt() } else { 1.0 };
+    let deviations: Vec<f64> = unknowns.is_guess.iter().map(deviation).collect();
+    if take == Take::Agreeing {
+        judge(&seen, &lines.scaled(&deviations), &variance_kg2, &mut verdicts);
+    }
+    for ((rig, check), verdict) in checks.iter().zip(&mut verdicts) {
+        if verdict.against.is_some() {
+            verdict.reasons = reasons(check, &dives[*rig], verdict.off_kg, &check.predicted(&dives[*rig]));
+        }
+    }
+
+    let used: Vec<usize> = (0..seen.len()).filter(|&c| verdicts[c].against.is_none()).collect();
+    let used_checks: Vec<&Check> = used.iter().map(|&c| seen[c]).collect();
+    let used_kg2: Vec<f64> = used.iter().map(|&c| variance_kg2[c]).collect();
+    let mut of_used = lines.only(&used);
+    let mut posterior = Posterior::of(&of_used, &used_checks, &used_kg2, &deviations);
+    for _ in 0..ROUNDS {
+        let mean = posterior.all().mean;
+        if lines.shift_to(&unknowns, checks, &mean) < SETTLED_KG {
+            break;
+        }
+        of_used = lines.only(&used);
+        posterior = Posterior::of(&of_used, &used_checks, &used_kg2, &deviations);
+    }
+    let own = unknowns.own();
+    let before: Vec<Estimate> =
+        rigs[0].inputs.iter().map(|input| input.estimate).filter(|e| e.doubt.is_some()).collect();
+    let bounds = posterior.bounds(&used_checks, &used_kg2, own);
+    let ties = Ties { before, root: posterior.own(own), bounds };
+    let factor_of = |input: usize| draws.source(input);
+    let mean_slope_kg =
+        |factor: usize| used.iter().map(|&c| lines.slopes_kg[c][factor]).sum::<f64>() / used.len() as f64;
+    let mut moved: Vec<Moved> = (0..ties.before.len())
+        .filter_map(|i| {
+            let (before, factor) = (ties.before[i], factor_of(i));
+            let score = ties.root.mean[factor];
+            // the first of those that err together has it all
+            let is_first = draws.factors()[factor].inputs.first() == Some(&i);
+            let took_kg = if is_first && !used.is_empty() { mean_slope_kg(factor) * score } else { 0.0 };
+            moved(i, before, mean_and_deviation(&before, score, ties.root.deviation(factor)), took_kg)
+        })
+        .collect();
+    let mut after = ties.before.clone();
+    moved.iter().for_each(|moved| after[moved.input] = moved.after);
+    moved.sort_by(|a, b| b.took_kg.abs().total_cmp(&a.took_kg.abs()));
+    let off_line_frac = used.iter().map(|&c| lines.off_line_kg[c] / seen[c].sigma_kg()).fold(0.0, f64::max);
+    Ok(Correction { ties, after, moved, verdicts, widened, off_line_frac })
+}
+
+/// What each check says of the plan, and by how much the variance of guesses is multiplied.
+fn surprised(
+    checks: &[&Check],
+    lines: &Lines,
+    variance_kg2: &[f64],
+    is_guess: &[bool],
+    take: Take,
+) -> (Vec<Verdict>, f64) {
+    let expected = expected(checks, lines, variance_kg2, is_guess);
+    let mut widened = 1.0f64;
+    let verdicts = checks.iter().zip(&expected).enumerate().map(|(c, (check, expected))| {
+        let factor = expected.widened();
+        let against = (factor.is_none() && take == Take::Agreeing).then_some(Against::Plan);
+        widened = widened.max(factor.unwrap_or(if take == Take::All { surprise::MOST_WIDENED } else { 1.0 }));
+        let off_kg = off_kg(check.outcome, lines.intercept_kg[c]);
+        let residual = off_kg.signum() * expected.surprise();
+        Verdict { label: check.label.clone(), off_kg, residual, against, reasons: vec![] }
+    });
+    (verdicts.collect(), widened)
+}
+
+/// A plan calibrated, and what its answers are.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Calibrated {
+    /// What the checks make of it.
+    pub correction: Correction,
+    /// What the plan says as it is.
+    pub before: DoubtStudy,
+    /// What it says with the checks.
+    pub after: DoubtStudy,
+}
+
+/// Updates the uncertain inputs of a plan by all checks together, all made with its own rig, and asks it again.
 ///
 /// A check that contradicts the plan or the others is reported in its [`Verdict`] and takes no part.
 ///
 /// # Errors
-/// A check that does not fit the dive, no uncertain input, no check, draws that all fail, or an end from outside.
+/// As [`correct`] and [`doubt_study`].
 pub fn calibrate<F, E, P>(
     inputs: &[Input],
     checks: &[Check],
@@ -150,67 +252,17 @@ where
     E: Display,
     P: FnMut(u64),
 {
-    let draws = Draws::new(inputs, settings.sequence, settings.seed);
-    if draws.factors().is_empty() {
-        return Err(CalibrateError::Nothing {
-            what: "no figure of the plan has a doubt, so there is nothing to calibrate",
-        });
-    }
-    if checks.is_empty() {
-        return Err(CalibrateError::Nothing { what: "there is no check" });
-    }
-    let central = build(draws.central()).map_err(|error| StudyError::Central { reason: error.to_string() })?;
-    checks.iter().try_for_each(|check| check.fits(&central))?;
-    let pool = threads(settings.threads)?;
-    let cancelled = || control.cancel.load(Ordering::Relaxed);
-    let model = Model { draws: &draws, checks, build, cancelled: &cancelled };
-
-    let prior: Vec<Point> = pool.install(|| model.points(|i| standard_normals(settings.seed, i, &draws), 0..DRAWS))?;
-    let lines = model.lines(&prior, |scores| scores.to_vec())?;
-    let sigma_kg: Vec<f64> = checks.iter().map(Check::sigma_kg).collect();
-    let variance_kg2 = variances_kg2(&sigma_kg, &lines);
-    let verdicts = model.judged(&prior, &central, &sigma_kg)?;
-    let used: Vec<usize> = (0..checks.len()).filter(|&c| verdicts[c].against.is_none()).collect();
-    let off_line_frac = used.iter().map(|&c| lines.off_line_kg[c] / sigma_kg[c]).fold(0.0, f64::max);
-    let one_sided = used.iter().any(|&c| checks[c].outcome.is_one_sided());
-    let two_sided: Vec<usize> = used.iter().copied().filter(|&c| !checks[c].outcome.is_one_sided()).collect();
-
-    // another stream than the draws from the plan
-    let seed = settings.seed.wrapping_add(1);
-    let is_linear = !one_sided && off_line_frac <= LINEAR_FRAC;
-    let spread_kg2 = |c: usize| if is_linear { variance_kg2[c] } else { 4.0 * variance_kg2[c] };
-    let of_used: Vec<f64> = two_sided.iter().map(|&c| spread_kg2(c)).collect();
-    let normal = lines.only(&two_sided).update(draws.factors().len(), &of_used);
-    let normal = normal.ok_or(CalibrateError::TooFew { left: 0, of: DRAWS as usize })?;
-    let (points, weights, method) = if is_linear {
-        let points = pool.install(|| model.points(|i| normal.point(&standard_normals(seed, i, &draws)), 0..DRAWS))?;
-        let weights = points.iter().map(|point| if point.surplus_kg.is_some() { 1.0 } else { 0.0 }).collect();
-        (points, weights, Method::LinearGaussian)
-    } else {
-        let (points, weights) = pool.install(|| model.weighted(&normal, seed, &used))?;
-        let method = Method::Weighted { draws: points.len() as u64, effective: effective(&weights), one_sided };
-        (points, weights, method)
+    let told = |values: &[f64]| build(values).map_err(|error| error.to_string());
+    let checks: Vec<(usize, Check)> = checks.iter().map(|check| (0, check.clone())).collect();
+    let correction = correct(&[RigThen { inputs, build: &told }], &checks, Take::Agreeing)?;
+    let settings = Settings { max_draws: DRAWS, ..settings.clone() };
+    let mut outlook = |figures: Figures<'_>| {
+        let control = Control { cancel: control.cancel, progress: &mut control.progress };
+        doubt_study(figures, build, &settings, control)
     };
-    if effective(&weights) < 10.0 {
-        return Err(CalibrateError::TooFew { left: effective(&weights) as usize, of: points.len() });
-    }
-    (control.progress)(DRAWS + points.len() as u64);
-
-    let moved = model.moved(inputs, &points, &weights);
-    let before: Vec<&[f64]> = prior.iter().map(|point| point.scores.as_slice()).collect();
-    let after: Vec<&[f64]> =
-        resampled(&weights, DRAWS as usize).into_iter().map(|i| points[i].scores.as_slice()).collect();
-    let made = pool.install(|| model.made(&after, settings));
-    let (stand_in, worth) = match &made {
-        Made::StandIn(stand_in) => (Some(&**stand_in), stand_in.worth()),
-        Made::Trials { .. } => (None, Worth::RUN),
-    };
-    let outlook = |scores: &[&[f64]]| Outlook::worth(&model.rows(scores, stand_in), settings.coverage_frac, worth);
-    let (before, after) = pool.install(|| (outlook(&before), outlook(&after)));
-    if cancelled() {
-        return Err(CalibrateError::Cancelled);
-    }
-    Ok(Calibrated { method, off_line_frac, verdicts, moved, before, after, made })
+    let before = outlook(Figures { inputs, ties: None })?;
+    let after = outlook(Figures { inputs, ties: Some(&correction.ties) })?;
+    Ok(Calibrated { correction, before, after })
 }
 
 /// The inputs with the calibrated values in place of the old ones.

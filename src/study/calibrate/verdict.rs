@@ -1,12 +1,14 @@
 //! Which checks contradict the plan or each other, and what is likely behind it.
 
 use crate::estimate::cholesky::{Cholesky, dot};
+use crate::estimate::ties::Root;
 use crate::scenario::Scenario;
 use crate::study::calibrate::check::{Check, Outcome, Predicted, WingThen};
-use crate::study::calibrate::linear::Lines;
+use crate::study::calibrate::lines::Lines;
+use crate::study::calibrate::surprise::Expected;
 
-/// Normalised residual above which a check counts as contradicting: three standard deviations, which chance alone
-/// gives three times in a thousand.
+/// Normalised residual above which a check counts as contradicting the others: three standard deviations, which chance
+/// alone gives three times in a thousand. What contradicts the plan is said in [`crate::study::calibrate::surprise`].
 pub const CONTRADICTION: f64 = 3.0;
 /// Densities of natural water, kg/m³: fresh and warm to the saltiest open sea, cold. What would need another one is not
 /// explained by the water.
@@ -60,7 +62,7 @@ pub enum Reason {
 /// Gas that should not be there comes first, as the commonest; it can only make lighter. A diver heavier than expected
 /// has less gas in the suit or wing than noted, as far as there was any. Water is named only where natural water would
 /// do, and a wrong piece is always possible.
-fn reasons(check: &Check, scenario: &Scenario, off_kg: f64, here: &Predicted) -> Vec<Reason> {
+pub(crate) fn reasons(check: &Check, scenario: &Scenario, off_kg: f64, here: &Predicted) -> Vec<Reason> {
     let gas_m3 = off_kg.abs() / here.water_kg_m3;
     let wing_m3 = match check.wing {
         WingThen::Empty => 0.0,
@@ -81,35 +83,24 @@ fn reasons(check: &Check, scenario: &Scenario, off_kg: f64, here: &Predicted) ->
     reasons
 }
 
-/// Judges all checks. `variance_kg2` holds the variance of each check, the distance from its line included.
-///
-/// First every two-sided check by itself against the plan: `r = −a/√S`. Then those left against each other: what the
-/// others make of a check differs from it by `d/(S⁻¹)_cc` with `d = −S⁻¹a`, and over its standard deviation by
-/// `d/√(S⁻¹)_cc`; the worst above the limit goes, until none is. At last the one-sided ones against the plan as updated.
-pub(crate) fn judge(checks: &[Check], scenario: &Scenario, lines: &Lines, variance_kg2: &[f64]) -> Vec<Verdict> {
-    let covariance = lines.covariance(variance_kg2);
-    let mut verdicts: Vec<Verdict> = checks
-        .iter()
-        .enumerate()
-        .map(|(c, check)| {
-            let off_kg = off_kg(check.outcome, lines.intercept_kg[c]);
-            let residual = off_kg / covariance[c][c].sqrt();
-            let against = (residual.abs() > CONTRADICTION).then_some(Against::Plan);
-            Verdict { label: check.label.clone(), off_kg, residual, against, reasons: vec![] }
-        })
-        .collect();
-    judge_each_other(checks, lines, variance_kg2, &mut verdicts);
-    judge_one_sided(checks, lines, variance_kg2, &mut verdicts);
-    for (check, verdict) in checks.iter().zip(&mut verdicts) {
-        if verdict.against.is_some() {
-            verdict.reasons = reasons(check, scenario, verdict.off_kg, &check.predicted(scenario));
+/// What was expected of each check before any other was seen. `guess` are the unknowns that are guesses.
+pub(crate) fn expected(checks: &[&Check], lines: &Lines, variance_kg2: &[f64], is_guess: &[bool]) -> Vec<Expected> {
+    let one = |(c, check): (usize, &&Check)| {
+        let squares = lines.slopes_kg[c].iter().zip(is_guess);
+        let of = |wanted: bool| -> f64 {
+            squares.clone().filter(|(_, guess)| **guess == wanted).map(|(slope, _)| slope * slope).sum()
+        };
+        Expected {
+            off_kg: -off_kg(check.outcome, lines.intercept_kg[c]),
+            guessed_kg2: of(true),
+            known_kg2: of(false) + variance_kg2[c],
         }
-    }
-    verdicts
+    };
+    checks.iter().enumerate().map(one).collect()
 }
 
 /// What was seen less what was expected, from the expected surplus.
-fn off_kg(outcome: Outcome, surplus_kg: f64) -> f64 {
+pub(crate) fn off_kg(outcome: Outcome, surplus_kg: f64) -> f64 {
     match outcome {
         Outcome::CouldStay => -surplus_kg.max(0.0),
         Outcome::CouldNotStay => -surplus_kg.min(0.0),
@@ -117,13 +108,21 @@ fn off_kg(outcome: Outcome, surplus_kg: f64) -> f64 {
     }
 }
 
+/// Judges the checks that the plan allows against each other: what the others make of a check differs from it by
+/// `d/(S⁻¹)_cc` with `d = −S⁻¹a`, and over its standard deviation by `d/√(S⁻¹)_cc`; the worst above the limit goes, until
+/// none is. At last the one-sided ones against the plan as the others leave it. `lines` are in scores of deviation 1.
+pub(crate) fn judge(checks: &[&Check], lines: &Lines, variance_kg2: &[f64], verdicts: &mut [Verdict]) {
+    judge_each_other(checks, lines, variance_kg2, verdicts);
+    judge_one_sided(checks, lines, variance_kg2, verdicts);
+}
+
 /// The two-sided checks that nothing speaks against so far.
-pub(crate) fn agreed_two_sided(checks: &[Check], verdicts: &[Verdict]) -> Vec<usize> {
+fn agreed_two_sided(checks: &[&Check], verdicts: &[Verdict]) -> Vec<usize> {
     let fine = |&c: &usize| verdicts[c].against.is_none() && !checks[c].outcome.is_one_sided();
     (0..checks.len()).filter(fine).collect()
 }
 
-fn judge_each_other(checks: &[Check], lines: &Lines, variance_kg2: &[f64], verdicts: &mut [Verdict]) {
+fn judge_each_other(checks: &[&Check], lines: &Lines, variance_kg2: &[f64], verdicts: &mut [Verdict]) {
     loop {
         let kept = agreed_two_sided(checks, verdicts);
         if kept.len() < 2 {
@@ -148,11 +147,11 @@ fn judge_each_other(checks: &[Check], lines: &Lines, variance_kg2: &[f64], verdi
     }
 }
 
-fn judge_one_sided(checks: &[Check], lines: &Lines, variance_kg2: &[f64], verdicts: &mut [Verdict]) {
+fn judge_one_sided(checks: &[&Check], lines: &Lines, variance_kg2: &[f64], verdicts: &mut [Verdict]) {
     let kept = agreed_two_sided(checks, verdicts);
-    let kept_kg2: Vec<f64> = kept.iter().map(|&c| variance_kg2[c]).collect();
-    let factors = lines.slopes_kg.first().map_or(0, Vec::len);
-    let Some(after) = lines.only(&kept).update(factors, &kept_kg2) else { return };
+    let count = lines.slopes_kg.first().map_or(0, Vec::len);
+    let mut after = Root::independent(&vec![1.0; count]);
+    kept.iter().for_each(|&c| after.see(lines.intercept_kg[c], &lines.slopes_kg[c], variance_kg2[c]));
     for (c, check) in checks.iter().enumerate() {
         if !check.outcome.is_one_sided() || verdicts[c].against.is_some() || kept.is_empty() {
             continue;

@@ -24,8 +24,9 @@
 use rand_chacha::ChaCha8Rng;
 use rand_chacha::rand_core::{Rng, SeedableRng};
 
-use crate::estimate::Input;
-use crate::estimate::doubt::Quantile;
+use crate::estimate::doubt::{Quantile, normal_quantile};
+use crate::estimate::{Figures, Ties};
+use crate::study::doubt::chosen::Chosen;
 
 /// Draws in a block. A power of two, at which a Sobol' sequence is balanced, and above `100/(1 − 0.95) = 2000`, the
 /// least that JCGM 101:2008, 7.9.4 allows for 95 % coverage (from memory). That clause also asks for at least `10⁴`;
@@ -61,6 +62,9 @@ pub struct Factor {
 ///
 /// Inputs of one group are fully correlated: one coordinate `p` moves them together, each to its own quantile
 /// `x = F⁻¹(p)`. What they do not share is not modelled, so a group overstates how much its members move together.
+///
+/// Where checks tie the factors together ([`Ties`]) a coordinate stands for what is left of the doubt of its factor, and the
+/// values come from all of them together; so coordinates are independent as before, and so are the studies that use them.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Draws {
     central: Vec<f64>,
@@ -70,16 +74,33 @@ pub struct Draws {
     factors: Vec<Factor>,
     sequence: Sequence,
     seed: u64,
+    /// values in the middle of all quantiles
+    middle: Vec<f64>,
+    ties: Option<Ties>,
+    chosen: Chosen,
 }
 
 impl Draws {
     /// The draws of some inputs. Those without a doubt are left out; the others keep their order.
-    pub fn new(inputs: &[Input], sequence: Sequence, seed: u64) -> Self {
-        let mut draws = Self { central: vec![], quantiles: vec![], factor_of: vec![], factors: vec![], sequence, seed };
+    pub fn new<'a>(figures: impl Into<Figures<'a>>, sequence: Sequence, seed: u64) -> Self {
+        let Figures { inputs, ties } = figures.into();
+        let mut draws = Self {
+            central: vec![],
+            quantiles: vec![],
+            factor_of: vec![],
+            factors: vec![],
+            sequence,
+            seed,
+            middle: vec![],
+            ties: ties.cloned(),
+            chosen: Chosen::default(),
+        };
         for input in inputs {
             let Some(doubt) = &input.estimate.doubt else { continue };
-            let index = draws.central.len();
-            draws.central.push(input.estimate.value);
+            let index = draws.middle.len();
+            let before = ties.and_then(|ties| ties.before.get(index));
+            let doubt = before.and_then(|before| before.doubt.as_ref()).unwrap_or(doubt);
+            draws.middle.push(before.map_or(input.estimate.value, |before| before.value));
             draws.quantiles.push(Quantile::of(doubt));
             let known = draws.factors.iter().position(|factor| factor.group.is_some() && factor.group == input.group);
             let factor = known.unwrap_or_else(|| {
@@ -90,10 +111,14 @@ impl Draws {
             draws.factors[factor].inputs.push(index);
             draws.factor_of.push(factor);
         }
+        draws.central = match ties {
+            Some(ties) => draws.values_of(&ties.root.mean),
+            None => draws.middle.clone(),
+        };
         draws
     }
 
-    /// Central values of the uncertain inputs.
+    /// Central values of the uncertain inputs, after the checks that tie them.
     pub fn central(&self) -> &[f64] {
         &self.central
     }
@@ -105,17 +130,40 @@ impl Draws {
 
     /// The coordinates of a draw, each strictly between 0 and 1, one for each factor.
     pub fn coordinates(&self, draw: u64) -> Vec<f64> {
-        unit_point(self.sequence, self.seed, draw, self.factors.len())
+        let point = |draw| unit_point(self.sequence, self.seed, draw, self.factors.len());
+        let number = match self.ties.as_ref().filter(|ties| !ties.bounds.is_empty()) {
+            Some(ties) => self.chosen.of(draw, |draw| ties.log_weight(&point(draw))),
+            None => draw,
+        };
+        point(number)
     }
 
     /// The values of the uncertain inputs at a point of the unit cube.
     pub fn values_at(&self, coordinates: &[f64]) -> Vec<f64> {
+        if let Some(ties) = &self.ties {
+            return self.values_of(&ties.scores_at(coordinates));
+        }
         let offset = |i: usize| self.quantiles[i].offset(coordinates[self.factor_of[i]]);
-        self.central.iter().enumerate().map(|(i, central)| central + offset(i)).collect()
+        self.middle.iter().enumerate().map(|(i, middle)| middle + offset(i)).collect()
     }
 
-    /// Score of a factor at a coordinate: the value of its first input, less its mean, over its standard deviation.
+    /// The values of the uncertain inputs at these standard normal scores of the factors, whatever ties those together.
+    pub(crate) fn values_of(&self, scores: &[f64]) -> Vec<f64> {
+        let offset = |i: usize| self.quantiles[i].offset_at_score(scores[self.factor_of[i]]);
+        self.middle.iter().enumerate().map(|(i, middle)| middle + offset(i)).collect()
+    }
+
+    /// The factor of an uncertain input.
+    pub(crate) fn source(&self, input: usize) -> usize {
+        self.factor_of[input]
+    }
+
+    /// Score of a factor at a coordinate: the value of its first input, less its mean, over its standard deviation; of a
+    /// factor that checks tie to others, its normal quantile.
     pub fn score(&self, factor: usize, coordinate: f64) -> f64 {
+        if self.ties.is_some() {
+            return normal_quantile(coordinate);
+        }
         let quantile = &self.quantiles[self.factors[factor].inputs[0]];
         quantile.offset(coordinate) / quantile.standard_uncertainty()
     }
@@ -164,7 +212,7 @@ fn mixed(seed: u64, block: u64) -> u32 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::estimate::{Estimate, Origin};
+    use crate::estimate::{Estimate, Input, Origin};
     use crate::units::Quantity;
 
     fn input(estimate: Estimate, group: Option<&str>) -> Input {

@@ -7,7 +7,7 @@
 //! Thousands of trials are seldom run: [`stand_in`] has an additive quadratic from a few dozen runs answer for them, after
 //! some hundred more have shown each time that it may. Where they do not, every draw is a run.
 //!
-//! [`draw`] from the number of a draw to its inputs · `ask` what a study asks of one dive · `ends` its lead range ·
+//! [`draw`] from the number of a draw to its inputs · `chosen` draws that checks in the water make likelier · `ask` what a study asks of one dive · `ends` its lead range ·
 //! [`answer`] what a draw answers · [`mod@stand_in`] what stands in for trials · [`settings`] how they are made · [`run`] many draws ·
 //! `found` what they gave so far, and when to stop ·
 //! [`interval`] what the draws of one quantity say · [`lead`] the lead that is right most often · [`band`] the band around
@@ -19,6 +19,7 @@
 pub mod answer;
 mod ask;
 pub mod band;
+mod chosen;
 pub mod draw;
 mod ends;
 mod found;

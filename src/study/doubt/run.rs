@@ -5,7 +5,7 @@ use std::sync::atomic::Ordering;
 
 use rayon::prelude::*;
 
-use crate::estimate::Input;
+use crate::estimate::Figures;
 use crate::scenario::Scenario;
 use crate::study::StudyError;
 use crate::study::doubt::answer::Row;
@@ -146,14 +146,14 @@ where
 
 /// Draws until told to stop, or until the numerical tolerance is met.
 ///
-/// `build` makes the dive from the values of the uncertain inputs, in the order of `inputs`. Where
+/// `build` makes the dive from the values of the uncertain inputs, in the order of the figures. Where
 /// [`Settings::stand_in`] allows it and true runs agree, the draws are worked out from a surrogate; otherwise each is a run.
 /// A draw that fails is counted with its reason and is no error.
 ///
 /// # Errors
 /// A dive that fails with every input at its central value, or threads that cannot be started.
-pub fn doubt_study<F, E, P>(
-    inputs: &[Input],
+pub fn doubt_study<'a, F, E, P>(
+    figures: impl Into<Figures<'a>>,
     build: &F,
     settings: &Settings,
     mut control: Control<'_, P>,
@@ -163,7 +163,7 @@ where
     E: Display,
     P: FnMut(u64),
 {
-    let draws = Draws::new(inputs, settings.sequence, settings.seed);
+    let draws = Draws::new(figures, settings.sequence, settings.seed);
     let dives = Dives { draws: &draws, build };
     let central = dives.with(draws.central(), &[]).map_err(|reason| StudyError::Central { reason })?.row;
     let cancel = control.cancel;

@@ -133,29 +133,6 @@ impl StandIn {
         Ok(stand_in)
     }
 
-    /// Holds it against more runs, at other points that will be asked for.
-    ///
-    /// # Errors
-    /// Why trials are needed.
-    pub(crate) fn also_at<F, E>(
-        &mut self,
-        dives: &Dives<'_, F>,
-        points: &[Vec<f64>],
-        settings: &Settings,
-        cancelled: &(impl Fn() -> bool + Sync),
-    ) -> Result<(), Refusal>
-    where
-        F: Fn(&[f64]) -> Result<Scenario, E> + Sync,
-        E: Display,
-    {
-        let seen = Seen::run(dives, points, &settings.band_times_s, cancelled)?;
-        let scores: Vec<Vec<f64>> = points.iter().map(|point| dives.draws.scores(point)).collect();
-        let off_kg = self.held(&scores, &seen, settings, false)?;
-        self.certificate.inside_kg = self.certificate.inside_kg.max(off_kg);
-        self.certificate.runs += points.len() as u64;
-        Ok(())
-    }
-
     /// Root mean square of what it is off, of the answer or moment of the curve that is worst, kg.
     fn held(&self, scores: &[Vec<f64>], seen: &Seen, settings: &Settings, outer: bool) -> Result<f64, Refusal> {
         // what it answers with counts, not what that is made from: of two the larger

@@ -5,7 +5,7 @@ use std::sync::atomic::Ordering;
 
 use rayon::prelude::*;
 
-use crate::estimate::Input;
+use crate::estimate::Figures;
 use crate::scenario::Scenario;
 use crate::study::StudyError;
 use crate::study::doubt::answer::{Answer, Row};
@@ -77,8 +77,8 @@ pub struct WeighNext {
 ///
 /// # Errors
 /// Threads that cannot be started.
-pub fn weigh_next<F, E, P>(
-    inputs: &[Input],
+pub fn weigh_next<'a, F, E, P>(
+    figures: impl Into<Figures<'a>>,
     build: &F,
     settings: &Settings,
     study: &DoubtStudy,
@@ -89,7 +89,7 @@ where
     E: Display,
     P: FnMut(u64),
 {
-    let draws = Draws::new(inputs, settings.sequence, settings.seed);
+    let draws = Draws::new(figures, settings.sequence, settings.seed);
     let dives = Dives { draws: &draws, build };
     let pool = threads(settings.threads)?;
     let count = draws.factors().len();

@@ -15,13 +15,13 @@ use crate::units::ATMOSPHERE_PA;
 /// Waters of a check.
 const WATERS: [&str; 4] = ["as planned", "fresh", "pool", "sea"];
 /// What may be seen.
-const OUTCOMES: [&str; 3] = ["neutral", "could stay", "could not stay"];
+const OUTCOMES: [&str; 6] = ["neutral", "eye level", "could stay", "could not stay", "sank", "floated"];
 /// Most lead of a check, kg.
 const MOST_LEAD_KG: f64 = 500.0;
 
 /// A check as it was said, each part as it goes into the plan.
 #[derive(Clone, Debug, PartialEq)]
-pub struct WeightCheck {
+pub struct SaidCheck {
     /// The water.
     pub water: String,
     /// The depth.
@@ -43,7 +43,7 @@ enum Said {
     Gauge(Option<String>),
 }
 
-impl WeightCheck {
+impl SaidCheck {
     /// Reads a line; `cylinders` are the names of the cylinders that the diver has.
     ///
     /// # Errors
@@ -132,7 +132,8 @@ fn said(part: &str) -> Result<Said, String> {
             return within(gauge.value, most_pa, "pressure of a cylinder").map(|()| Said::Gauge(named));
         }
     }
-    let near = did_you_mean(&lower, WATERS.into_iter().chain(OUTCOMES)).map_or(String::new(), |near| format!("; {near}"));
+    let near =
+        did_you_mean(&lower, WATERS.into_iter().chain(OUTCOMES)).map_or(String::new(), |near| format!("; {near}"));
     Err(format!("\"{part}\" is not understood: numbers need their units, words are {}{near}", any_of(&WATERS)))
 }
 
@@ -157,7 +158,7 @@ mod tests {
 
     #[test]
     fn the_order_is_free() {
-        let wanted = WeightCheck {
+        let wanted = SaidCheck {
             water: "fresh".into(),
             depth: "3 m".into(),
             lead: "6 kg".into(),
@@ -165,9 +166,9 @@ mod tests {
             outcome: "neutral".into(),
         };
         for line in ["6 kg, fresh, 3 m, 50 bar", "50 bar,3 m ,fresh,6 kg", "neutral, 3 m, back 50 bar, 6 kg, fresh,"] {
-            assert_eq!(WeightCheck::of(line, &["back"]), Ok(wanted.clone()), "{line}");
+            assert_eq!(SaidCheck::of(line, &["back"]), Ok(wanted.clone()), "{line}");
         }
-        let two = WeightCheck::of("13 lb, sea, 10 ft, left 700 psi, stage 1 1500 psi", &["left", "right", "stage 1"]);
+        let two = SaidCheck::of("13 lb, sea, 10 ft, left 700 psi, stage 1 1500 psi", &["left", "right", "stage 1"]);
         let gauges = two.unwrap().gauges;
         assert_eq!(gauges, [("left".into(), "700 psi".into()), ("stage 1".into(), "1500 psi".into())]);
         assert_eq!(
@@ -190,9 +191,9 @@ mod tests {
             ("6 kg, fresh, -3 m, 50 bar", "no depth"),
             ("6 kg, fresh, 3 m, 5000 bar", "no pressure"),
         ] {
-            let told = WeightCheck::of(line, &["back"]).unwrap_err();
+            let told = SaidCheck::of(line, &["back"]).unwrap_err();
             assert!(told.contains(what), "{line}: {told}");
         }
-        assert!(WeightCheck::of("6 kg, fresh, 3 m, 50 bar", &["left", "right"]).unwrap_err().contains("several"));
+        assert!(SaidCheck::of("6 kg, fresh, 3 m, 50 bar", &["left", "right"]).unwrap_err().contains("several"));
     }
 }

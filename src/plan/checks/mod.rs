@@ -1,0 +1,231 @@
+//! Checks made in the water: `[[weight_check]]` tables of a plan, or a CSV file with one row a check.
+//!
+//! | key, column | meaning |
+//! | --- | --- |
+//! | `depth` | depth of the check; `0 m` at the surface |
+//! | `outcome` | `neutral` · `eye level` (at the surface) · `needed 1.2 kg` (so much more lead; a minus sign: so much less) · `reading -0.8 kg` (a spring scale that held the whole diver; positive floats) · `could stay` or `sank` · `could not stay` or `floated` |
+//! | one for each cylinder, by its name | the pressure on its gauge; none: not carried |
+//! | `doubt` | how sure that is, such as `0.3 kg`; [`CHECK_DOUBT`] unless stated |
+//! | `lead` | the lead carried; none: the ballast of the plan |
+//! | `wing` | `empty`, or the gas in it; none: empty |
+//! | `breath` | `normal` · `full` · `out`; none: half full, at eye level normal |
+//! | `water` | `as planned`, `fresh`, `pool`, `sea` or a density; none: as planned |
+//! | `note` | a remark |
+//!
+//! In a CSV file a column may name its unit: `depth_m`, `back_bar`. A row without outcome and doubt is a check that was not
+//! made. The suit holds its gas volume.
+//!
+//! `reader` takes one apart · `rig` the rigs of checks that were made with another one.
+
+mod reader;
+pub(crate) mod rig;
+
+use std::path::Path;
+use std::sync::Arc;
+
+use toml_edit::{ArrayOfTables, DocumentMut, Item};
+
+use crate::estimate::{Doubt, Estimate, Shape};
+use crate::plan::Plan;
+use crate::plan::csv::Record;
+use crate::plan::file::WeightCheck;
+use crate::plan::load::{alone, read_text};
+use crate::plan::problem::{Problem, ProblemCode, Problems, Source};
+use crate::plan::table::Table;
+use reader::{Reader, Row};
+
+/// Columns besides those of the cylinders.
+const COLUMNS: [&str; 8] = ["depth", "lead", "wing", "water", "breath", "outcome", "doubt", "note"];
+/// Words that a check has a key for, so that no cylinder can be called so.
+pub(crate) const KEYS_OF_A_CHECK: [&str; 9] =
+    ["depth", "lead", "wing", "water", "breath", "outcome", "doubt", "note", "rig"];
+
+/// How sure a check is that says nothing of it: ± 0.7 kg, 95 %: half a breath, and gas trapped here and there (our own
+/// judgement).
+pub const CHECK_DOUBT: Doubt = Doubt { half_width: 0.7, shape: Shape::Normal { coverage_frac: 0.95 } };
+/// What of a diver who hangs at eye level is out of the water, m³: the upper half of a head of about 4.9 L (6.94 % of the
+/// body's mass, de Leva 1996; the half is our own judgement, and so is the doubt).
+pub const EYE_LEVEL_OUT_M3: Estimate = normal(1.7e-3, 0.7e-3);
+
+const fn normal(value: f64, half_width: f64) -> Estimate {
+    Estimate { value, doubt: Some(Doubt { half_width, shape: Shape::Normal { coverage_frac: 0.95 } }) }
+}
+
+/// The lungs at a check.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Breath {
+    /// After breathing in as usual.
+    Normal,
+    /// After breathing in all the way.
+    Full,
+    /// After breathing out all the way.
+    Out,
+}
+
+impl Breath {
+    /// The words of a plan.
+    pub(crate) const WORDS: [(&'static str, Breath); 3] =
+        [("normal", Breath::Normal), ("full", Breath::Full), ("out", Breath::Out)];
+
+    /// What the lungs hold more than half full, m³: half of a quiet breath more, an inspiratory capacity of about 3 L, or an
+    /// expiratory reserve of about 1.1 L less (physiology handbooks, from memory; doubt and roundings are our own
+    /// judgement).
+    pub const fn more_m3(self) -> Estimate {
+        match self {
+            Breath::Normal => normal(0.3e-3, 0.5e-3),
+            Breath::Full => normal(2.8e-3, 0.9e-3),
+            Breath::Out => normal(-1.1e-3, 0.5e-3),
+        }
+    }
+}
+
+/// A check as it was written down.
+#[derive(Clone, Debug, PartialEq)]
+pub struct CheckRow {
+    /// Which: its line in the file, or its place in the plan.
+    pub label: String,
+    /// Depth, m.
+    pub depth_m: f64,
+    /// Lead in place of all ballast of the plan, kg.
+    pub lead_kg: Option<f64>,
+    /// Gas in the wing, m³; 0 when it was empty.
+    pub wing_m3: f64,
+    /// Density of the water, kg/m³; `None`: the water of the plan.
+    pub water: Option<Estimate>,
+    /// The lungs; `None`: half full.
+    pub breath: Option<Breath>,
+    /// What was seen.
+    pub outcome: OutcomeRow,
+    /// How sure that is, kg.
+    pub doubt: Doubt,
+    /// Cylinders carried, by the index of their name, with the gauge pressure, Pa.
+    pub gauges: Vec<(usize, f64)>,
+    /// Remark.
+    pub note: Option<String>,
+    /// The keys and values by which a plan would have it, units included.
+    pub words: Vec<(String, String)>,
+}
+
+/// What was seen.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum OutcomeRow {
+    /// Neither up nor down.
+    Neutral,
+    /// At the surface with the water at the eyes.
+    EyeLevel,
+    /// So much more lead was needed, kg.
+    Needed(f64),
+    /// So much lift on a scale, kg.
+    Reading(f64),
+    /// Could stay down.
+    CouldStay,
+    /// Could not stay down.
+    CouldNotStay,
+}
+
+/// A check of a plan, and with which rig it was made.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PlannedCheck {
+    /// What was written.
+    pub row: CheckRow,
+    /// Which of the other rigs; `None`: the plan's own.
+    pub rig: Option<usize>,
+}
+
+/// Reads the checks of a file; `cylinders` are the names that the dive has.
+///
+/// # Errors
+/// Everything that is wrong with the file, at once.
+pub fn read_checks(path: &Path, cylinders: &[&str]) -> Result<Vec<CheckRow>, Problems> {
+    let shown = path.display().to_string();
+    let text = read_text(path).map_err(|(code, message, text)| alone(&shown, code, message, text))?;
+    checks_from(&text, &shown, cylinders)
+}
+
+/// The same from a text; `name` is what messages call it.
+///
+/// # Errors
+/// As [`read_checks`].
+pub fn checks_from(text: &str, name: &str, cylinders: &[&str]) -> Result<Vec<CheckRow>, Problems> {
+    let text: Arc<str> = Arc::from(text.strip_prefix('\u{feff}').unwrap_or(text));
+    let mut problems = Vec::new();
+    let known: Vec<&str> = COLUMNS.into_iter().chain(cylinders.iter().copied()).collect();
+    let table = Table::read(name, 0, &text, &known, &mut problems);
+    let help = "a check needs the columns depth and outcome, and one for each cylinder with what its gauge read";
+    for column in ["depth", "outcome"] {
+        table.require(column, help, &mut problems);
+    }
+    // what a column names wrongly would be told again for every cell
+    let rows = if problems.is_empty() {
+        // lines of a printed form that were not filled in
+        let is_blank = |row: &&Record| ["outcome", "doubt"].iter().all(|name| table.cell(row, name).is_none());
+        let filled = table.rows.iter().filter(|row| !is_blank(row));
+        let mut read = |row| Reader { row: Row::Csv { table: &table, row }, problems: &mut problems }.check(cylinders);
+        filled.filter_map(&mut read).collect()
+    } else {
+        Vec::new()
+    };
+    if problems.is_empty() && rows.is_empty() {
+        let help = Some("write one row for each check, with its outcome".to_owned());
+        problems.push(table.problem(ProblemCode::MissingKey, 0..0, "there is no check in it".into(), help));
+    }
+    if problems.is_empty() {
+        return Ok(rows);
+    }
+    problems.sort_by_key(|problem| problem.span.start);
+    problems.dedup();
+    Err(Problems { sources: vec![Source { name: name.into(), text }], list: problems })
+}
+
+/// A check of a plan, in its place; `cylinders` are the names that its rig has.
+pub(crate) fn check_of_plan(
+    index: usize,
+    check: &WeightCheck,
+    cylinders: &[&str],
+    problems: &mut Vec<Problem>,
+) -> Option<CheckRow> {
+    let before = problems.len();
+    let mut reader = Reader { row: Row::Plan { index, check }, problems };
+    let row = reader.check(cylinders);
+    reader.refuse_unknown(check, cylinders);
+    row.filter(|_| problems.len() == before)
+}
+
+impl Plan {
+    /// The plan's text with more checks behind those that it has.
+    pub fn with_checks(&self, rows: &[CheckRow]) -> String {
+        let text = &self.sources()[0].text;
+        let Ok(mut document) = text.parse::<DocumentMut>() else { return text.to_string() };
+        let tables = rows.iter().map(|row| {
+            let mut table = toml_edit::Table::new();
+            row.words.iter().for_each(|(key, value)| _ = table.insert(key, toml_edit::value(value)));
+            table
+        });
+        match document.get_mut("weight_check") {
+            Some(Item::Value(toml_edit::Value::Array(list))) => {
+                tables.for_each(|table| list.push(table.into_inline_table()));
+            }
+            Some(Item::ArrayOfTables(list)) => tables.for_each(|table| list.push(table)),
+            _ => {
+                let list: ArrayOfTables = tables.collect();
+                document.insert("weight_check", Item::ArrayOfTables(list));
+            }
+        }
+        with_line_ends_of(text, document.to_string())
+    }
+
+    /// The plan's text without any check.
+    pub fn without_checks(&self) -> String {
+        let text = &self.sources()[0].text;
+        let Ok(mut document) = text.parse::<DocumentMut>() else { return text.to_string() };
+        if document.remove("weight_check").is_none() {
+            return text.to_string();
+        }
+        with_line_ends_of(text, document.to_string())
+    }
+}
+
+/// The TOML writer ends its lines its own way.
+pub(crate) fn with_line_ends_of(original: &str, written: String) -> String {
+    if original.contains("\r\n") { written.replace("\r\n", "\n").replace('\n', "\r\n") } else { written }
+}

@@ -1,0 +1,119 @@
+//! The checks as straight lines in the scores of all unknowns.
+//!
+//! Every unknown has a standard normal score `z`, the quantile of its coordinate: `x = F⁻¹(Φ(z))`. So the prior is
+//! `z ~ N(0, 1)` exactly, whatever the shape of the doubt, and no update can carry a rectangular or triangular input past
+//! its limits. A check `c` is a surplus `s_c ≈ a_c + Σ g_cj·z_j` that was seen to be `0 ± σ_c`. The lines are secants over
+//! one standard deviation to either side; what is left of the curve counts as noise of the check.
+
+use crate::estimate::cholesky::dot;
+use crate::study::calibrate::check::Check;
+use crate::study::calibrate::unknowns::Unknowns;
+
+/// How far to either side a secant reaches, in standard deviations.
+const REACH: f64 = 1.0;
+
+/// Checks as straight lines.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Lines {
+    /// Surplus where every score is 0, kg.
+    pub intercept_kg: Vec<f64>,
+    /// Change of the surplus with each score, kg: a row for each check.
+    pub slopes_kg: Vec<Vec<f64>>,
+    /// What the curve leaves, as a standard deviation over the prior, kg.
+    pub off_line_kg: Vec<f64>,
+}
+
+impl Lines {
+    /// Of checks in their rigs, around the middle of all doubts. `None` where that makes no dive.
+    ///
+    /// With `f±` the surplus at one deviation to either side, `g = (f₊ − f₋)/2` and `q = f₊ + f₋ − 2f₀`; the term
+    /// `½q(z² − 1)` has the variance `½q²`.
+    pub(crate) fn through(unknowns: &Unknowns<'_>, checks: &[(usize, Check)]) -> Option<Self> {
+        let count = unknowns.count();
+        let mut lines = Self {
+            intercept_kg: vec![0.0; checks.len()],
+            slopes_kg: vec![vec![0.0; count]; checks.len()],
+            off_line_kg: vec![0.0; checks.len()],
+        };
+        let rigs = checks.iter().map(|(rig, _)| *rig).max().map_or(0, |last| last + 1);
+        for rig in 0..rigs {
+            let which: Vec<usize> = (0..checks.len()).filter(|&c| checks[c].0 == rig).collect();
+            let seen: Vec<&Check> = which.iter().map(|&c| &checks[c].1).collect();
+            if seen.is_empty() {
+                continue;
+            }
+            let mut scores = vec![0.0; count];
+            let middle_kg = unknowns.surplus_kg(rig, &seen, &scores)?;
+            for &unknown in unknowns.of_rig(rig) {
+                let mut aside = |score: f64| {
+                    scores[unknown] = score;
+                    let found = unknowns.surplus_kg(rig, &seen, &scores);
+                    scores[unknown] = 0.0;
+                    found
+                };
+                // a figure that can move to one side only, or nowhere, is as straight as what is known of it
+                let (up, down) = (aside(REACH), aside(-REACH));
+                for (i, &c) in which.iter().enumerate() {
+                    let f = middle_kg[i];
+                    let (above, below) = match (&up, &down) {
+                        (Some(up), Some(down)) => (up[i], down[i]),
+                        (Some(up), None) => (up[i], 2.0 * f - up[i]),
+                        (None, Some(down)) => (2.0 * f - down[i], down[i]),
+                        (None, None) => (f, f),
+                    };
+                    lines.slopes_kg[c][unknown] = (above - below) / (2.0 * REACH);
+                    lines.off_line_kg[c] += 0.5 * (above + below - 2.0 * f).powi(2);
+                }
+            }
+            which.iter().zip(middle_kg).for_each(|(&c, f)| lines.intercept_kg[c] = f);
+        }
+        lines.off_line_kg.iter_mut().for_each(|variance| *variance = variance.sqrt());
+        Some(lines)
+    }
+
+    /// The same lines through what the checks are at these scores, instead of through the middle. A check whose rig makes
+    /// no dive there keeps its line. The largest change of an intercept, kg.
+    pub(crate) fn shift_to(&mut self, unknowns: &Unknowns<'_>, checks: &[(usize, Check)], scores: &[f64]) -> f64 {
+        let mut most_kg = 0.0f64;
+        let rigs = checks.iter().map(|(rig, _)| *rig).max().map_or(0, |last| last + 1);
+        for rig in 0..rigs {
+            let which: Vec<usize> = (0..checks.len()).filter(|&c| checks[c].0 == rig).collect();
+            let seen: Vec<&Check> = which.iter().map(|&c| &checks[c].1).collect();
+            let Some(surplus_kg) = unknowns.surplus_kg(rig, &seen, scores).filter(|_| !seen.is_empty()) else {
+                continue;
+            };
+            for (&c, surplus_kg) in which.iter().zip(surplus_kg) {
+                let intercept_kg = surplus_kg - dot(&self.slopes_kg[c], scores);
+                most_kg = most_kg.max((intercept_kg - self.intercept_kg[c]).abs());
+                self.intercept_kg[c] = intercept_kg;
+            }
+        }
+        most_kg
+    }
+
+    /// Only some of the checks.
+    pub fn only(&self, checks: &[usize]) -> Self {
+        Self {
+            intercept_kg: checks.iter().map(|&check| self.intercept_kg[check]).collect(),
+            slopes_kg: checks.iter().map(|&check| self.slopes_kg[check].clone()).collect(),
+            off_line_kg: checks.iter().map(|&check| self.off_line_kg[check]).collect(),
+        }
+    }
+
+    /// The same in scores of these standard deviations, so that each has the deviation 1 again.
+    pub fn scaled(&self, deviations: &[f64]) -> Self {
+        let mut lines = self.clone();
+        for slopes in &mut lines.slopes_kg {
+            slopes.iter_mut().zip(deviations).for_each(|(slope, deviation)| *slope *= deviation);
+        }
+        lines
+    }
+
+    /// Covariance of the surpluses before the update, the checks' own variances included, kg²: `G·Gᵀ + R`.
+    pub fn covariance(&self, variance_kg2: &[f64]) -> Vec<Vec<f64>> {
+        let mut rows: Vec<Vec<f64>> =
+            self.slopes_kg.iter().map(|a| self.slopes_kg.iter().map(|b| dot(a, b)).collect()).collect();
+        variance_kg2.iter().enumerate().for_each(|(c, variance)| rows[c][c] += variance);
+        rows
+    }
+}
