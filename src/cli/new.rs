@@ -68,7 +68,7 @@ fn from_readings(args: &NewArgs, list: &Path) -> Result<ExitCode, CliError> {
     let file = shown(&args.file);
     let mut out = format!("wrote {file}\n\nTaken from the list:\n");
     taken.iter().for_each(|line| out.push_str(&format!("{}\n", listed(line))));
-    out.push_str("\nNot in it, so that typical or guessed figures stand:\n");
+    out.push_str("\nNot in it:\n");
     missing.iter().for_each(|line| out.push_str(&format!("{}\n", listed(line))));
     out.push_str(&format!("\nIt runs as it is:\n  lightpoint ballast {file}\n  lightpoint check {file}\n"));
     print(&out)?;
@@ -93,7 +93,7 @@ fn check(args: &NewArgs, cylinders: &[String]) -> Result<String, CliError> {
     let said = SaidCheck::of(line, &names).map_err(|expected| CliError::Option {
         option: "--weight-check",
         value: line.clone(),
-        expected: format!("{expected}; write lead, water, depth and gauges, such as \"6 kg, fresh, 3 m, 50 bar\""),
+        expected: format!("{expected}. Write lead, water, depth and gauges, such as \"6 kg, fresh, 3 m, 50 bar\""),
     })?;
     Ok(said.table())
 }

@@ -132,8 +132,8 @@ fn said(part: &str) -> Result<Said, String> {
             return within(gauge.value, most_pa, "pressure of a cylinder").map(|()| Said::Gauge(named));
         }
     }
-    let near =
-        did_you_mean(&lower, WATERS.into_iter().chain(OUTCOMES)).map_or(String::new(), |near| format!("; {near}"));
+    let near = did_you_mean(&lower, WATERS.into_iter().chain(OUTCOMES))
+        .map_or(String::new(), |near| format!("; {}", near.trim_end_matches('?')));
     Err(format!("\"{part}\" is not understood: numbers need their units, words are {}{near}", any_of(&WATERS)))
 }
 

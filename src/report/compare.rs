@@ -72,10 +72,9 @@ fn columns_table(
     plain(&mut table, Fit::FIRST)
 }
 
-/// A label folded at its blanks only.
+/// A label folded at its blanks; only a word that is longer than a column is wide, such as a path, is broken.
 fn narrow(label: &str) -> String {
-    let options = textwrap::Options::new(12)
-        .break_words(false)
+    let options = textwrap::Options::new(16)
         .word_separator(textwrap::WordSeparator::AsciiSpace)
         .word_splitter(textwrap::WordSplitter::NoHyphenation);
     textwrap::fill(label, options)

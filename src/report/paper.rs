@@ -18,7 +18,7 @@ const RULES: &str = "Paper counts as is common practice, by no standard: a readi
 /// A reason: a word or two for a line, and what they mean.
 fn words(why: Why) -> (&'static str, &'static str) {
     match why {
-        Why::Reserve => ("kept", "gas down to the reserve; paper empties the cylinder"),
+        Why::Reserve => ("kept", "gas that is left then; paper empties the cylinder"),
         Why::NotUsed => ("not breathed", "gas that the dive leaves; paper empties the cylinder"),
         Why::Breathed => ("breathed by then", "gas used before the heaviest moment"),
         Why::RealGas => ("real gas", "not litres × bar"),

@@ -110,10 +110,11 @@ fn paper_counts_as_an_instructor_does() {
     // a plate that is a reading alone is the same in every water
     let plate = line(&paper.end, |line| line.label == "plate");
     assert!(plate.reasons.is_empty(), "{plate:?}");
-    // the body of 81.5 L of fresh water moved to the sea: 81.57 L × (1024.8 − 999.1) g/L; 0.01 kg for 5 m of depth
+    // the body displaces (80 + 1.5)/999.1 m³, and so much more is carried by the sea; 1e-9 kg is rounding
     let body = line(&paper.end, |line| line.label == "diver");
     assert_eq!(body.reasons.len(), 1);
-    assert!((body.difference_kg() - 81.5735e-3 * (paper.end.water_kg_m3 - 999.1)).abs() < 1e-6, "{body:?}");
+    let more_kg = 81.5 / 999.1 * (paper.end.water_kg_m3 - 999.1);
+    assert!((body.difference_kg() - more_kg).abs() < 1e-9, "{body:?}");
     // lead's pull: ρ/11 340 of it
     let pull_kg = paper.end.tool_lead_kg * paper.end.water_kg_m3 / 11_340.0;
     assert!((paper.end.reason_kg(Why::LeadPull) - pull_kg).abs() < 1e-9);

@@ -15,7 +15,7 @@ fn commands() -> Vec<Vec<String>> {
         words(&["ballast", &trimix, "--explain"]),
         words(&["ballast", &wet]),
         words(&["compare", &trimix, &wet, &cave, "--no-files"]),
-        words(&["compare", &trimix, &wet, &cave, &wet, &cave, &trimix, "--no-files"]),
+        words(&["compare", &trimix, &wet, &cave, &plan("mountain-lake.toml"), "--no-files"]),
         words(&["compare", "--list", &trimix, &wet, &cave, "--no-files"]),
         words(&["ballast", &cave, "--paper"]),
         words(&["ballast", &trimix, "--paper", "--units", "us"]),

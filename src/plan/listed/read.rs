@@ -22,6 +22,8 @@ const WATERS: [&str; 4] = ["pool", "fresh", "sea", "site"];
 pub(super) struct Figure {
     pub text: String,
     pub value: f64,
+    /// whether the list says how sure it is
+    pub has_doubt: bool,
 }
 
 /// A row.
@@ -184,7 +186,7 @@ impl<'a> Reader<'a> {
             _ => cell.text.to_owned(),
         };
         match Written::<D>::parse(&text).estimate() {
-            Ok(estimate) => Some(Figure { value: estimate.value, text }),
+            Ok(estimate) => Some(Figure { value: estimate.value, has_doubt: estimate.doubt.is_some(), text }),
             Err(error) => {
                 let code = match error {
                     QuantityError::NoUnit { .. } => ProblemCode::NoUnit,
@@ -200,7 +202,7 @@ impl<'a> Reader<'a> {
 
     fn pressure(&mut self, cell: Cell<'_>) -> Option<Figure> {
         if cell.text.eq_ignore_ascii_case("empty") {
-            return Some(Figure { text: "0 bar".into(), value: 0.0 });
+            return Some(Figure { text: "0 bar".into(), value: 0.0, has_doubt: false });
         }
         if cell.text.eq_ignore_ascii_case("full") {
             let help = "write what its gauge showed, such as 220 bar, or empty".to_owned();

@@ -20,6 +20,18 @@ fn quoted(text: &str) -> String {
     toml_edit::Value::from(text).to_string().trim().to_owned()
 }
 
+/// How sure a reading is that does not say it, for 95 %: the steps of a spring scale and trapped air. Our own judgement.
+const SCALE_DOUBT: &str = "0.2 kg (95%)";
+/// The same of a diver, who breathes: half a breath. Our own judgement.
+const BODY_DOUBT: &str = "0.5 kg (95%)";
+/// What every diver wears, with the words that tell it.
+const USUAL: [(&str, &[&str]); 4] = [
+    ("regulator", &["regulator", "regulators", "regs", "reg"]),
+    ("plate or harness", &["plate", "harness", "backplate"]),
+    ("fins", &["fins", "fin"]),
+    ("mask", &["mask"]),
+];
+
 /// What is being written.
 struct Writer {
     text: String,
@@ -35,6 +47,7 @@ pub(super) fn plan(rows: &[Row], title: &str, file: &str) -> FromReadings {
     writer.suit(of(|kind| matches!(kind, Kind::Suit(_))).next());
     of(|kind| *kind == Kind::Part).for_each(|row| writer.part(row));
     let has_parts = of(|kind| *kind == Kind::Part).next().is_some();
+    writer.not_worn(rows);
     writer.wing(of(|kind| *kind == Kind::Wing).next(), has_parts);
     of(|kind| *kind == Kind::Lead).for_each(|row| writer.lead(row));
     if of(|kind| *kind == Kind::Lead).next().is_none() {
@@ -59,7 +72,7 @@ impl Writer {
             }
         };
         comment(&mut head, "Taken", &self.taken);
-        comment(&mut head, "Not in the list; typical or guessed figures stand for it", &self.missing);
+        comment(&mut head, "Not in the list", &self.missing);
         head.push_str(
             "#\n# lightpoint check lists every figure with its doubt. Write what you know: what is written wins.\n\
              # (guess) marks what nobody measured: take the word away with the figure of your own.\n\n",
@@ -87,9 +100,14 @@ impl Writer {
         }
         if let Some(reading) = &row.in_water {
             let unweighed = row.mass.is_none() && !matches!(row.kind, Kind::Cylinder(_));
-            let comment =
-                if unweighed { "its mass is typical, so that it follows the water; better: weigh it" } else { "" };
-            self.key("in_water", &reading.text, comment);
+            let doubt = if row.kind == Kind::Diver { BODY_DOUBT } else { SCALE_DOUBT };
+            let guessed = if reading.has_doubt { String::new() } else { format!(" ± {doubt}") };
+            let comments = [
+                (!reading.has_doubt).then_some("how sure it is, is a guess"),
+                unweighed.then_some("never weighed, so its mass is typical"),
+            ];
+            let comments: Vec<&str> = comments.into_iter().flatten().collect();
+            self.key("in_water", &format!("{}{guessed}", reading.text), &comments.join("; "));
         }
         if let Some((word, _)) = row.water.as_ref().filter(|_| row.in_water.is_some()) {
             self.key("read_in", word, "");
@@ -164,6 +182,24 @@ impl Writer {
         }
         self.figures(row);
         self.take(row, "a part");
+    }
+
+    /// What is usually worn and is in no row, where the list has gear at all.
+    fn not_worn(&mut self, rows: &[Row]) {
+        let parts: Vec<String> =
+            rows.iter().filter(|row| row.kind == Kind::Part).map(|row| row.piece.to_lowercase()).collect();
+        let has = |words: &[&str]| {
+            let is_word = |word: &str| words.contains(&word);
+            parts.iter().any(|piece| piece.split(|c: char| !c.is_alphanumeric()).any(is_word))
+        };
+        let missing: Vec<&str> = USUAL.iter().filter(|(_, words)| !has(words)).map(|(what, _)| *what).collect();
+        if !parts.is_empty() && !missing.is_empty() {
+            self.text.push_str(
+                "\n# A part with nothing but its name is typical: \"regulator set\", \"steel plate and harness\", \"rubber fins\", \
+                 \"mask\".\n# [[part]]\n# name = \"rubber fins\"\n",
+            );
+            self.missing.push(format!("{}: none is worn, for the list has none", missing.join(", ")));
+        }
     }
 
     fn wing(&mut self, row: Option<&Row>, has_parts: bool) {
