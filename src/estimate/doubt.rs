@@ -43,6 +43,9 @@ pub fn mean_and_deviation(values: &[f64]) -> (f64, f64) {
     (mean, if values.len() > 1 { (squares / (count - 1.0)).sqrt() } else { 0.0 })
 }
 
+/// `E[x·z]/σ` of a triangular doubt. A test works it out again.
+const TRIANGLE_LINEAR_FRAC: f64 = 0.996_294_733_180_514_5;
+
 /// A doubt made ready to be drawn from many times: the offset from the central value at a probability.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Quantile {
@@ -72,6 +75,16 @@ impl Quantile {
             Self::Rectangular(a) => a / 3f64.sqrt(),
             Self::Triangular(a) => a / 6f64.sqrt(),
             Self::Normal(sigma) => sigma,
+        }
+    }
+
+    /// Correlation of the value with its own score, `E[x·z]/σ`: how much of it a straight line in the score explains. For a
+    /// rectangle `√(3/π)`; a triangle has no such short form.
+    pub fn linear_frac(&self) -> f64 {
+        match self {
+            Self::Rectangular(_) => (3.0 / std::f64::consts::PI).sqrt(),
+            Self::Triangular(_) => TRIANGLE_LINEAR_FRAC,
+            Self::Normal(_) => 1.0,
         }
     }
 

@@ -10,7 +10,7 @@
 //! what is left of the doubt of figure `j`.
 
 use crate::estimate::cholesky::dot;
-use crate::estimate::doubt::{normal_quantile, normal_share};
+use crate::estimate::doubt::{Quantile, normal_quantile, normal_share};
 use crate::estimate::{Estimate, Input};
 
 /// Scores farther out than this are not told apart from it: one in 10¹⁵ lies beyond.
@@ -79,31 +79,50 @@ impl Root {
     }
 }
 
-/// What a one-sided check says beyond the normal distribution that is near it.
+/// On which side of the limit something was seen.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Side {
+    /// At the limit itself.
+    Both,
+    /// At most there.
+    Below,
+    /// At least there.
+    Above,
+}
+
+/// What a check says beyond the normal distribution of the scores that is near it: because it is one-sided, or because it
+/// is a straight line in the figures, and not in their scores, where a doubt is not normal.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Bound {
-    /// The surplus of the check where every score is 0, kg.
-    pub intercept_kg: f64,
-    /// What it changes by with each score, kg.
-    pub slopes_kg: Vec<f64>,
+pub struct Look {
+    /// What was seen.
+    pub side: Side,
     /// Standard uncertainty of the check, kg.
     pub sigma_kg: f64,
-    /// Whether the surplus was seen to be at most nothing; else at least nothing.
-    pub is_below: bool,
-    /// Middle of the normal factor that stands for it in the root, kg.
+    /// The surplus of the check as a line in the figures, each less its middle and over its deviation: where all are 0, kg.
+    pub intercept_kg: f64,
+    /// What it changes by with each of them, kg.
+    pub slopes_kg: Vec<f64>,
+    /// The same as a line in the scores, less what was seen, for which the root was made: where all are 0, kg.
     pub site_kg: f64,
-    /// One over the variance of that factor, 1/kg².
+    /// What it changes by with each score, kg.
+    pub site_slopes_kg: Vec<f64>,
+    /// One over the variance that it was given there, 1/kg².
     pub site_precision: f64,
 }
 
-impl Bound {
-    /// Logarithm of the likelihood of these scores over that of the normal factor, but for a constant:
-    /// `ln Φ(∓u/σ) + ½λ(u − μ)²`.
-    pub fn log_weight(&self, scores: &[f64]) -> f64 {
-        let surplus_kg = self.intercept_kg + dot(&self.slopes_kg, scores);
-        let side = if self.is_below { -surplus_kg } else { surplus_kg };
-        let share = normal_share(side / self.sigma_kg).max(f64::MIN_POSITIVE);
-        share.ln() + 0.5 * self.site_precision * (surplus_kg - self.site_kg).powi(2)
+impl Look {
+    /// Logarithm of the likelihood of the figures `x` over that of the normal factor of their scores `s`, but for a constant:
+    /// `ln L(x) + ½λ·y(s)²`.
+    fn log_weight(&self, figures: &[f64], scores: &[f64]) -> f64 {
+        let surplus_kg = self.intercept_kg + dot(&self.slopes_kg, figures);
+        let scaled = surplus_kg / self.sigma_kg;
+        let likelihood = match self.side {
+            Side::Both => -0.5 * scaled * scaled,
+            Side::Below => normal_share(-scaled).max(f64::MIN_POSITIVE).ln(),
+            Side::Above => normal_share(scaled).max(f64::MIN_POSITIVE).ln(),
+        };
+        let site_kg = self.site_kg + dot(&self.site_slopes_kg, scores);
+        likelihood + 0.5 * self.site_precision * site_kg * site_kg
     }
 }
 
@@ -114,8 +133,10 @@ pub struct Ties {
     pub before: Vec<Estimate>,
     /// Their scores after the checks, one for each independent source of doubt.
     pub root: Root,
-    /// What one-sided checks say beyond it.
-    pub bounds: Vec<Bound>,
+    /// The shape of each source's doubt.
+    pub shapes: Vec<Quantile>,
+    /// What checks say beyond the normal distribution of the scores; empty where that says all.
+    pub looks: Vec<Look>,
 }
 
 impl Ties {
@@ -127,11 +148,10 @@ impl Ties {
 
     /// Logarithm of what a draw at this point of the unit cube is worth, but for a constant.
     pub fn log_weight(&self, coordinates: &[f64]) -> f64 {
-        if self.bounds.is_empty() {
-            return 0.0;
-        }
         let scores = self.scores_at(coordinates);
-        self.bounds.iter().map(|bound| bound.log_weight(&scores)).sum()
+        let figure = |(shape, score): (&Quantile, &f64)| shape.offset_at_score(*score) / shape.standard_uncertainty();
+        let figures: Vec<f64> = self.shapes.iter().zip(&scores).map(figure).collect();
+        self.looks.iter().map(|look| look.log_weight(&figures, &scores)).sum()
     }
 }
 

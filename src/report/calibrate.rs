@@ -11,6 +11,7 @@ use crate::report::table::{Fit, align_numbers, new_table, plain};
 use crate::report::text::Line;
 use crate::scenario::Scenario;
 use crate::study::calibrate::check::{Check, Outcome, WingThen};
+use crate::study::calibrate::surprise::SURPRISE;
 use crate::study::calibrate::{Against, Moved, Reason, Verdict};
 use crate::study::doubt::{Answer, Outlook, Risk};
 
@@ -85,7 +86,7 @@ pub fn moved_lines(units: UnitSystem, checked: &Checked) -> Vec<Line> {
         return vec![];
     }
     // small figures move too
-    let sum_kg: f64 = correction.moved.iter().map(|moved| moved.took_kg).sum();
+    let sum_kg: f64 = correction.moved.iter().map(|moved| moved.took_kg).sum::<f64>() + correction.elsewhere_kg;
     let side = if sum_kg >= 0.0 { "lighter" } else { "heavier" };
     let sum = match sum_kg.abs() < 5e-3 {
         true => "what was seen is what the figures say".to_owned(),
@@ -102,6 +103,10 @@ pub fn moved_lines(units: UnitSystem, checked: &Checked) -> Vec<Line> {
             estimate_text(units, input, &moved.before)
         );
         lines.push(Line::plain("", text));
+    }
+    if correction.elsewhere_kg.abs() >= 5e-3 {
+        let kg = lead_text(units, correction.elsewhere_kg.abs());
+        lines.push(Line::plain("", format!("{kg} of it: what only the rig of the check has")));
     }
     lines
 }
@@ -164,6 +169,7 @@ pub fn verdicts(units: UnitSystem, details: bool, checked: &Checked) -> Vec<Line
         };
         let what = format!("at {depth}, {seen}: {}", off_text(units, details, verdict));
         let mut text = match verdict.against {
+            None if verdict.residual.abs() > SURPRISE => format!("{what}: more than the doubt admits"),
             None => format!("{what}; agrees"),
             Some(against) => {
                 let whom = match against {

@@ -45,6 +45,7 @@ mod stand_in;
 mod starter;
 mod typical;
 mod water;
+mod weight_check;
 mod whole_dives;
 mod widths;
 

@@ -2,14 +2,15 @@
 //!
 //! Every unknown has a standard normal score `z`, the quantile of its coordinate: `x = F⁻¹(Φ(z))`. So the prior is
 //! `z ~ N(0, 1)` exactly, whatever the shape of the doubt, and no update can carry a rectangular or triangular input past
-//! its limits. A check `c` is a surplus `s_c ≈ a_c + Σ g_cj·z_j` that was seen to be `0 ± σ_c`. The lines are secants over
-//! one standard deviation to either side; what is left of the curve counts as noise of the check.
+//! its limits. A check `c` is a surplus `s_c ≈ a_c + Σ g_cj·z_j` that was seen to be `0 ± σ_c`. Checks are nearly straight
+//! lines in the figures, so that is the line that is looked for, by secants to either side of the middle; the line in the
+//! scores is what correlates with it, and what is left counts as noise of the check.
 
 use crate::estimate::cholesky::dot;
 use crate::study::calibrate::check::Check;
 use crate::study::calibrate::unknowns::Unknowns;
 
-/// How far to either side a secant reaches, in standard deviations.
+/// How far to either side a secant reaches, in scores.
 const REACH: f64 = 1.0;
 
 /// Checks as straight lines.
@@ -19,6 +20,8 @@ pub struct Lines {
     pub intercept_kg: Vec<f64>,
     /// Change of the surplus with each score, kg: a row for each check.
     pub slopes_kg: Vec<Vec<f64>>,
+    /// Change of the surplus with each figure, over its standard deviation, kg.
+    pub figure_slopes_kg: Vec<Vec<f64>>,
     /// What the curve leaves, as a standard deviation over the prior, kg.
     pub off_line_kg: Vec<f64>,
 }
@@ -26,13 +29,15 @@ pub struct Lines {
 impl Lines {
     /// Of checks in their rigs, around the middle of all doubts. `None` where that makes no dive.
     ///
-    /// With `f±` the surplus at one deviation to either side, `g = (f₊ − f₋)/2` and `q = f₊ + f₋ − 2f₀`; the term
-    /// `½q(z² − 1)` has the variance `½q²`.
+    /// With `f±` the surplus and `x±` the figure, over its deviation, at a score of one to either side, `b = (f₊ − f₋)/(x₊ − x₋)`
+    /// is the slope in the figure and `g = ρ·b` that in the score, with which the figure correlates by `ρ`. What is left has
+    /// the variance `b² − g²`, and `½q²` with `q = f₊ + f₋ − 2f₀`, the variance of `½q(z² − 1)`.
     pub(crate) fn through(unknowns: &Unknowns<'_>, checks: &[(usize, Check)]) -> Option<Self> {
         let count = unknowns.count();
         let mut lines = Self {
             intercept_kg: vec![0.0; checks.len()],
             slopes_kg: vec![vec![0.0; count]; checks.len()],
+            figure_slopes_kg: vec![vec![0.0; count]; checks.len()],
             off_line_kg: vec![0.0; checks.len()],
         };
         let rigs = checks.iter().map(|(rig, _)| *rig).max().map_or(0, |last| last + 1);
@@ -61,8 +66,13 @@ impl Lines {
                         (None, Some(down)) => (2.0 * f - down[i], down[i]),
                         (None, None) => (f, f),
                     };
-                    lines.slopes_kg[c][unknown] = (above - below) / (2.0 * REACH);
-                    lines.off_line_kg[c] += 0.5 * (above + below - 2.0 * f).powi(2);
+                    let shape = unknowns.shapes[unknown];
+                    let figure = shape.offset_at_score(REACH) / shape.standard_uncertainty();
+                    let slope_kg = (above - below) / (2.0 * figure);
+                    lines.figure_slopes_kg[c][unknown] = slope_kg;
+                    lines.slopes_kg[c][unknown] = slope_kg * shape.linear_frac();
+                    let left_frac = 1.0 - shape.linear_frac().powi(2);
+                    lines.off_line_kg[c] += slope_kg * slope_kg * left_frac + 0.5 * (above + below - 2.0 * f).powi(2);
                 }
             }
             which.iter().zip(middle_kg).for_each(|(&c, f)| lines.intercept_kg[c] = f);
@@ -96,6 +106,7 @@ impl Lines {
         Self {
             intercept_kg: checks.iter().map(|&check| self.intercept_kg[check]).collect(),
             slopes_kg: checks.iter().map(|&check| self.slopes_kg[check].clone()).collect(),
+            figure_slopes_kg: checks.iter().map(|&check| self.figure_slopes_kg[check].clone()).collect(),
             off_line_kg: checks.iter().map(|&check| self.off_line_kg[check]).collect(),
         }
     }

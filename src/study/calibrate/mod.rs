@@ -114,6 +114,8 @@ pub struct Correction {
     pub verdicts: Vec<Verdict>,
     /// Factor by which the variance of guesses was multiplied because a check surprised; 1 where none did.
     pub widened: f64,
+    /// What the shifts of figures that only the rigs of the checks have lift the diver at the checks, kg: the mean over them.
+    pub elsewhere_kg: f64,
     /// What a check's curve leaves beside its line, in its own standard uncertainties: of the worst that is used.
     pub off_line_frac: f64,
 }
@@ -178,13 +180,17 @@ pub fn correct(rigs: &[RigThen<'_>], checks: &[(usize, Check)], take: Take) -> R
         posterior = Posterior::of(&of_used, &used_checks, &used_kg2, &deviations);
     }
     let own = unknowns.own();
-    let before: Vec<Estimate> =
-        rigs[0].inputs.iter().map(|input| input.estimate).filter(|e| e.doubt.is_some()).collect();
-    let bounds = posterior.bounds(&used_checks, &used_kg2, own);
-    let ties = Ties { before, root: posterior.own(own), bounds };
-    let factor_of = |input: usize| draws.source(input);
     let mean_slope_kg =
         |factor: usize| used.iter().map(|&c| lines.slopes_kg[c][factor]).sum::<f64>() / used.len() as f64;
+    let all = posterior.all().mean;
+    let elsewhere_kg = (own..all.len()).filter(|_| !used.is_empty()).map(|j| mean_slope_kg(j) * all[j]).sum();
+    let before: Vec<Estimate> =
+        rigs[0].inputs.iter().map(|input| input.estimate).filter(|e| e.doubt.is_some()).collect();
+    let sigma_kg: Vec<f64> = used_checks.iter().map(|check| check.sigma_kg()).collect();
+    let root = posterior.own(own);
+    let looks = posterior.looks(&used_checks, &sigma_kg, own, &unknowns.shapes, &root.mean);
+    let ties = Ties { before, root, shapes: unknowns.shapes[..own].to_vec(), looks };
+    let factor_of = |input: usize| draws.source(input);
     let mut moved: Vec<Moved> = (0..ties.before.len())
         .filter_map(|i| {
             let (before, factor) = (ties.before[i], factor_of(i));
@@ -199,7 +205,7 @@ pub fn correct(rigs: &[RigThen<'_>], checks: &[(usize, Check)], take: Take) -> R
     moved.iter().for_each(|moved| after[moved.input] = moved.after);
     moved.sort_by(|a, b| b.took_kg.abs().total_cmp(&a.took_kg.abs()));
     let off_line_frac = used.iter().map(|&c| lines.off_line_kg[c] / seen[c].sigma_kg()).fold(0.0, f64::max);
-    Ok(Correction { ties, after, moved, verdicts, widened, off_line_frac })
+    Ok(Correction { ties, after, moved, verdicts, widened, elsewhere_kg, off_line_frac })
 }
 
 /// What each check says of the plan, and by how much the variance of guesses is multiplied.

@@ -106,6 +106,22 @@ mod tests {
         }
     }
 
+    // E[x·z]/σ by the same rule: how much of a figure a straight line in its score explains
+    #[test]
+    fn a_score_explains_most_of_its_figure() {
+        for before in [Estimate::within(0.0, 2.0), Estimate::triangular(0.0, 2.0)] {
+            let quantile = Quantile::of(&before.doubt.unwrap());
+            let node = |i: u32| {
+                let z = f64::from(i) / 100.0 - 8.0;
+                let weight = if i % 2 == 1 { 4.0 } else { 2.0 } * (-0.5 * z * z).exp();
+                (weight, weight * z * quantile.offset_at_score(z))
+            };
+            let (all, both) = (0..=1600).map(node).fold((0.0, 0.0), |(a, b), (c, d)| (a + c, b + d));
+            let found = both / all / quantile.standard_uncertainty();
+            assert!((found - quantile.linear_frac()).abs() < 1e-6, "{found}");
+        }
+    }
+
     #[test]
     fn a_calibrated_doubt_stays_within_the_limits() {
         let before = Estimate::within(2.0, 1.0);

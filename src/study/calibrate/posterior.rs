@@ -5,11 +5,11 @@
 //! with precision `λ` and middle `μ` in its place, so that mean and variance of `u` are those with the true factor and all
 //! other normal ones (Minka 2001; Rasmussen and Williams 2006, Gaussian Processes for Machine Learning, section 3.6; from
 //! memory). With one such check mean and variance are exact; the shape is put right by the weights of
-//! [`crate::estimate::ties::Bound`].
+//! [`crate::estimate::ties::Look`].
 
 use crate::estimate::cholesky::{Cholesky, dot};
-use crate::estimate::doubt::normal_share;
-use crate::estimate::ties::{Bound, Root};
+use crate::estimate::doubt::{Quantile, normal_share};
+use crate::estimate::ties::{Look, Root, Side};
 use crate::study::calibrate::check::{Check, Outcome};
 use crate::study::calibrate::lines::Lines;
 
@@ -115,22 +115,43 @@ impl<'a> Posterior<'a> {
         root
     }
 
-    /// What the one-sided checks say beyond the normal distribution of the first `own` unknowns. A check of another rig,
-    /// with unknowns of its own, is left to that.
-    pub fn bounds(&self, checks: &[&Check], variance_kg2: &[f64], own: usize) -> Vec<Bound> {
-        let bound = |c: usize| Bound {
-            intercept_kg: self.lines.intercept_kg[c],
-            slopes_kg: self.lines.slopes_kg[c][..own].to_vec(),
-            sigma_kg: variance_kg2[c].sqrt(),
-            is_below: checks[c].outcome == Outcome::CouldStay,
-            site_kg: self.sites[c].middle_kg,
-            site_precision: self.sites[c].precision,
+    /// What the checks say beyond the normal distribution of the first `own` unknowns, at whose `mean` both lines of a check
+    /// meet. A check of another rig, with unknowns of its own, is left to that.
+    pub fn looks(
+        &self,
+        checks: &[&Check],
+        sigma_kg: &[f64],
+        own: usize,
+        shapes: &[Quantile],
+        mean: &[f64],
+    ) -> Vec<Look> {
+        let figure = |(shape, score): (&Quantile, &f64)| shape.offset_at_score(*score) / shape.standard_uncertainty();
+        let middle: Vec<f64> = shapes[..own].iter().zip(mean).map(figure).collect();
+        let look = |c: usize| {
+            let (slopes_kg, site_slopes_kg) =
+                (self.lines.figure_slopes_kg[c][..own].to_vec(), self.lines.slopes_kg[c][..own].to_vec());
+            let at_mean_kg = self.lines.intercept_kg[c] + dot(&site_slopes_kg, mean);
+            Look {
+                side: match checks[c].outcome {
+                    Outcome::CouldStay => Side::Below,
+                    Outcome::CouldNotStay => Side::Above,
+                    _ => Side::Both,
+                },
+                sigma_kg: sigma_kg[c],
+                intercept_kg: at_mean_kg - dot(&slopes_kg, &middle),
+                slopes_kg,
+                site_kg: self.lines.intercept_kg[c] - self.sites[c].middle_kg,
+                site_slopes_kg,
+                site_precision: self.sites[c].precision,
+            }
         };
-        let says = |&c: &usize| {
+        let says_more = |&c: &usize| {
             let has_others = self.lines.slopes_kg[c][own..].iter().any(|slope| *slope != 0.0);
-            checks[c].outcome.is_one_sided() && self.sites[c].precision > NO_PRECISION && !has_others
+            let is_curved = self.lines.slopes_kg[c].iter().zip(&self.lines.figure_slopes_kg[c]).any(|(a, b)| a != b);
+            let is_one_sided = checks[c].outcome.is_one_sided() && self.sites[c].precision > NO_PRECISION;
+            !has_others && (is_one_sided || (is_curved && !checks[c].outcome.is_one_sided()))
         };
-        (0..checks.len()).filter(says).map(bound).collect()
+        (0..checks.len()).filter(says_more).map(look).collect()
     }
 }
 

@@ -5,6 +5,7 @@
 
 use std::collections::HashMap;
 
+use crate::estimate::doubt::Quantile;
 use crate::estimate::{Input, Origin};
 use crate::scenario::Scenario;
 use crate::study::calibrate::check::Check;
@@ -27,6 +28,8 @@ pub(crate) struct Unknowns<'a> {
     rigs: Vec<Rig<'a>>,
     /// for each unknown, whether it is a guess that nobody measured
     pub is_guess: Vec<bool>,
+    /// the shape of each one's doubt
+    pub shapes: Vec<Quantile>,
 }
 
 struct Rig<'a> {
@@ -38,14 +41,14 @@ struct Rig<'a> {
 
 impl<'a> Unknowns<'a> {
     pub fn of(rigs: &[RigThen<'a>]) -> Self {
-        let mut all = Self { rigs: Vec::new(), is_guess: Vec::new() };
+        let mut all = Self { rigs: Vec::new(), is_guess: Vec::new(), shapes: Vec::new() };
         let mut known: HashMap<String, usize> = HashMap::new();
         for rig in rigs {
             // values at scores do not depend on how draws are made
             let draws = Draws::new(rig.inputs, Sequence::Sobol, 0);
             let doubtful: Vec<&Input> = rig.inputs.iter().filter(|input| input.estimate.doubt.is_some()).collect();
             let mut taken = Vec::with_capacity(draws.factors().len());
-            for factor in draws.factors() {
+            for (index, factor) in draws.factors().iter().enumerate() {
                 let of_factor = || factor.inputs.iter().map(|&input| doubtful[input]);
                 let name = match &factor.group {
                     Some(group) => format!("group {group}"),
@@ -55,6 +58,7 @@ impl<'a> Unknowns<'a> {
                 let found = known.get(&name).copied().filter(|unknown| !taken.contains(unknown));
                 let unknown = found.unwrap_or_else(|| {
                     all.is_guess.push(of_factor().all(|input| input.origin == Origin::Typical));
+                    all.shapes.push(draws.shape(index));
                     all.is_guess.len() - 1
                 });
                 known.entry(name).or_insert(unknown);

@@ -131,7 +131,7 @@ impl Draws {
     /// The coordinates of a draw, each strictly between 0 and 1, one for each factor.
     pub fn coordinates(&self, draw: u64) -> Vec<f64> {
         let point = |draw| unit_point(self.sequence, self.seed, draw, self.factors.len());
-        let number = match self.ties.as_ref().filter(|ties| !ties.bounds.is_empty()) {
+        let number = match self.ties.as_ref().filter(|ties| !ties.looks.is_empty()) {
             Some(ties) => self.chosen.of(draw, |draw| ties.log_weight(&point(draw))),
             None => draw,
         };
@@ -151,6 +151,11 @@ impl Draws {
     pub(crate) fn values_of(&self, scores: &[f64]) -> Vec<f64> {
         let offset = |i: usize| self.quantiles[i].offset_at_score(scores[self.factor_of[i]]);
         self.middle.iter().enumerate().map(|(i, middle)| middle + offset(i)).collect()
+    }
+
+    /// The shape of a factor's doubt, before any check.
+    pub(crate) fn shape(&self, factor: usize) -> Quantile {
+        self.quantiles[self.factors[factor].inputs[0]]
     }
 
     /// The factor of an uncertain input.
