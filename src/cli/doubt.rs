@@ -8,7 +8,8 @@ use crate::cli::args::DoubtArgs;
 use crate::cli::load::{Loaded, load};
 use crate::cli::output::{OutFile, figure_files, json_text, print, print_json, write_all};
 use crate::cli::watch::{EXIT_CANCELLED, Progress, cancel};
-use crate::estimate::Origin;
+use crate::estimate::{Input, Origin};
+use crate::plan::typical::GUESS;
 use crate::plan::unit;
 use crate::plan::written::Written;
 use crate::report::calibrate;
@@ -175,8 +176,17 @@ fn show(args: &DoubtArgs, loaded: &Loaded, found: &DoubtFacts) -> Result<(), Cli
         notes.insert(0, advice);
     }
     if uncertain(inputs).all(|input| input.origin == Origin::Typical) {
-        let note = "the plan itself writes no doubt: all of this comes from typical figures; write what you know of \
-                    yours, such as \"80.4 ± 0.5 L\"";
+        let is_guess = |input: &Input| input.note.as_deref() == Some(GUESS);
+        let note = match uncertain(inputs).any(is_guess) {
+            true => {
+                "all of this comes from typical figures and from guesses of the plan; write what you know of yours, such as \
+                 \"80.4 ± 0.5 L\", without (guess)"
+            }
+            false => {
+                "the plan itself writes no doubt: all of this comes from typical figures; write what you know of yours, such \
+                 as \"80.4 ± 0.5 L\""
+            }
+        };
         notes.insert(0, note.to_owned());
     }
     print(&format!("{}{}", if written.is_empty() { "" } else { "\n" }, text::footer(&notes)))?;

@@ -199,7 +199,7 @@ impl Note {
 
 /// One decimal with its sign, and a typographic minus.
 fn signed(number: f64) -> String {
-    let text = format!("{number:+.1}").replace('-', "−");
+    let text = format!("{:+.1}", (number * 10.0).round() / 10.0).replace('-', "−");
     if ["+0.0", "−0.0"].contains(&text.as_str()) { "0.0".into() } else { text }
 }
 

@@ -75,6 +75,8 @@ fn change(table: &mut Table, segments: &[Segment], key: &str, value: Value) -> R
                     let help = format!("tables of a list are counted in brackets, from 1: write {counted}");
                     return Err((format!("--set {key}: no {name} is named \"{wanted}\""), Some(help)));
                 }
+                // the only cylinder is called so where nothing else is written
+                Segment::Key(wanted) if name == "cylinder" && wanted == "back" && names == [""] => 0,
                 Segment::Key(wanted) => names.iter().position(|name| name == wanted).ok_or_else(|| {
                     let known: Vec<&str> = names.iter().map(String::as_str).filter(|n| !n.is_empty()).collect();
                     let help = did_you_mean(wanted, known.iter().copied())
@@ -118,6 +120,15 @@ mod tests {
         assert_eq!(set("cylinder.back.fill", "200 bar").unwrap(), PLAN.replace("220", "200"));
         assert!(set("cylinder.back.removable", "true").unwrap().contains("removable = true"));
         assert!(set("wing.capacity", "20 L").unwrap().contains("[wing]\ncapacity = \"20 L\""));
+    }
+
+    #[test]
+    fn an_only_cylinder_without_a_name_is_back() {
+        let plan = PLAN.replace("name = \"back\"\n", "");
+        let sets = [("cylinder.back.fill".to_owned(), "200 bar".to_owned())];
+        assert_eq!(apply(&plan, &sets).unwrap(), plan.replace("220", "200"));
+        let two = format!("{plan}[[cylinder]]\nfill = \"90 bar\"\n");
+        assert!(apply(&two, &sets).is_err());
     }
 
     #[test]

@@ -88,6 +88,7 @@ fn deed(inputs: &[Input], factor: &Factor) -> String {
         ("mass", _) if cylinder => format!("weigh the cylinder \"{piece}\""),
         ("external", _) => format!("weigh the cylinder \"{piece}\" in the water"),
         ("mass", _) => format!("weigh {the_piece}"),
+        ("in_water", _) if input.origin == Origin::Typical => format!("weigh {the_piece} in the water"),
         ("in_water", _) => format!("weigh {the_piece} in the water on a better scale"),
         (_, Quantity::Volume | Quantity::Area) => format!("weigh {the_piece} in the water"),
         ("density", Quantity::Density) if input.path.first() == "part" || input.path.is_beside() => {

@@ -51,8 +51,9 @@ fn least(text: &str) -> (f64, f64) {
 /// What a plan in ten lines leaves open. The numbers were worked out in quadrature from the doubts of the tables, apart from
 /// this program, as lift: ± 3.6 kg in a wet suit of 5 mm, 3.8 in 7 mm, 5.6 to 6.0 in a dry one, the body known by its mass
 /// alone; ± 2.8 and 5.3 with sex, height and age. A kilogram of lead pulls 0.91 kg in the sea, so the lead is as much wider.
-/// They are sums of a few rounded doubts, taken at the surface and for 75 kg, while here foam is squeezed at the last stop,
-/// a suit's gas has grown with 80 kg, and water and all small gear are in it: tolerance 0.4 kg.
+/// They are sums of a few rounded doubts, at the surface and for 75 kg, with ± 4 and ± 4.5 kg for a dry suit's net lift; here its
+/// gas has the ± 4.5 and ± 5 L of the table and has grown with 80 kg, foam is squeezed at the last stop, and water and all
+/// small gear are in it: tolerance 0.5 kg.
 #[test]
 fn a_plan_in_ten_lines_is_as_wide_as_it_must_be() {
     let known = "sex = \"man\"\nheight = \"1.80 m\"\nage = 40";
@@ -68,7 +69,7 @@ fn a_plan_in_ten_lines_is_as_wide_as_it_must_be() {
         println!("{kind}, {diver:?}: least {least_kg:.2} ± {half_width_kg:.2} kg");
         // 1 − 1025.8/11 340 of lead in sea water of 15 °C
         let lift_kg = 0.91 * half_width_kg;
-        assert!(lift_kg > low_kg - 0.4 && lift_kg < high_kg + 0.4, "{kind}, {diver}: {half_width_kg}");
+        assert!(lift_kg > low_kg - 0.5 && lift_kg < high_kg + 0.5, "{kind}, {diver}: {half_width_kg}");
     }
 }
 

@@ -330,8 +330,10 @@ impl Builder<'_, '_> {
             if let Some(usual) = names.usual() {
                 return usual;
             }
+            let Some(first) = names.words().next() else { return CylinderSet::EMPTY }; // told before
             self.inputs.fault(ProblemCode::MissingSupply, at, || {
-                let help = "write supply = \"stage 1\", the name of the cylinder that inflates it".into();
+                let help =
+                    format!("write supply = \"{first}\" in [{bag}], or the name of another cylinder that inflates it");
                 (format!("the {bag} has no supply, and no cylinder is called \"back\""), Some(help))
             });
             return CylinderSet::EMPTY;

@@ -1,4 +1,4 @@
-//! Legs, rates and settings.
+//! Legs and settings.
 
 use super::course::{Course, Place, Stretch, keyed};
 use super::cylinders::Names;
@@ -8,26 +8,19 @@ use super::{Builder, DrawError};
 use crate::physics::gas::EquationOfState;
 use crate::physics::water::{MAX_DEPTH_M, Water};
 use crate::plan::file::{Dive, LegTable};
-use crate::plan::inputs::{Group, Limit, Shared, shown};
+use crate::plan::inputs::{Limit, shown};
 use crate::plan::key::Key;
 use crate::plan::problem::ProblemCode;
-use crate::plan::typical::dive::RATES;
 use crate::plan::unit::Length;
 use crate::plan::words::did_you_mean;
 use crate::plan::written::Written;
-use crate::profile::{Leg, MAX_DURATION_S, MAX_RATE_M3_S, Profile};
+use crate::profile::{MAX_DURATION_S, Profile};
 use crate::rig::{CylinderSet, Rig};
 
 /// Of what is held against the water and the longest dive afterwards.
 const UNBOUNDED: Limit = Limit::Within(f64::NEG_INFINITY, f64::INFINITY);
 /// The same for a moment of the dive.
 const AFTER_START: Limit = Limit::Within(0.0, f64::INFINITY);
-/// Rates that a leg may have.
-const RATE: Limit = Limit::Within(0.0, MAX_RATE_M3_S);
-/// Rates of one diver err together.
-const BREATHING: Group<'static> = Some(("breathing", ""));
-/// A leg slower than this is level when its rate is chosen, m/s: half a metre a minute. A logged profile wanders.
-const LEVEL_M_S: f64 = 0.5 / 60.0;
 
 impl<'p> Builder<'p, '_> {
     /// The equation of state, which the fills need before the dive is read.
@@ -290,76 +283,5 @@ impl<'p> Builder<'p, '_> {
             });
         }
         Some(depth_m)
-    }
-
-    /// The legs with their rates.
-    fn rated(&mut self, course: &Course<'p>) -> Vec<Leg> {
-        let deepest_m = course.legs.iter().map(|leg| leg.end_m).fold(course.start_m, f64::max);
-        let last_deep = course.legs.iter().rposition(|leg| leg.end_m >= deepest_m);
-        let mut start = (0.0, course.start_m);
-        let mut untold = true;
-        let mut legs = Vec::with_capacity(course.legs.len());
-        for (i, leg) in course.legs.iter().enumerate() {
-            let slope_m_s = (leg.end_m - start.1) / (leg.end_s - start.0);
-            let kind = match slope_m_s {
-                s if s > LEVEL_M_S => "descent",
-                s if s < -LEVEL_M_S => "ascent",
-                _ if last_deep.is_some_and(|last| i > last) => "stop",
-                _ => "bottom",
-            };
-            start = (leg.end_s, leg.end_m);
-            let rate_m3_s = match leg.rate {
-                Some(rate) => keyed(leg.place, "rate", |at| self.inputs.take(at, rate, RATE, BREATHING)),
-                None => self.rate_of_kind(kind, leg.place, &mut untold),
-            };
-            legs.push(Leg { end_s: leg.end_s, end_m: leg.end_m, source: leg.source, rate_m3_s });
-        }
-        legs
-    }
-
-    fn rate_of_kind(&mut self, kind: &'static str, place: Place, untold: &mut bool) -> f64 {
-        let plan = self.plan;
-        let root = Key::Root;
-        let table = root.field("breathing");
-        let breathing = plan.file.breathing.as_ref();
-        if breathing.is_none() && !self.inputs.touched(table) {
-            return self.usual_rate(table, kind);
-        }
-        let of_kind = breathing.and_then(|rates| match kind {
-            "descent" => rates.descent.as_ref(),
-            "ascent" => rates.ascent.as_ref(),
-            "stop" => rates.stop.as_ref(),
-            _ => rates.bottom.as_ref(),
-        });
-        let (key, rate) = match (of_kind, breathing.and_then(|rates| rates.rate.as_ref())) {
-            (Some(rate), _) => (kind, rate),
-            (None, Some(rate)) => ("rate", rate),
-            (None, None) => {
-                // one word about the missing table is enough for all legs
-                if std::mem::take(untold) && !self.inputs.touched(table) {
-                    keyed(place, "rate", |at| {
-                        self.inputs.fault(ProblemCode::NoRate, at, || {
-                            let help = "write [breathing] with rate = \"18 L/min\" (at ambient pressure), or a rate in the leg".into();
-                            (format!("no breathing rate for this leg ({kind})"), Some(help))
-                        });
-                    });
-                }
-                return f64::NAN;
-            }
-        };
-        self.inputs.once(Shared::Rate(key), |inputs| {
-            inputs.about("breathing");
-            inputs.take(table.field(key), rate, RATE, BREATHING)
-        })
-    }
-
-    /// The rate of a plan that writes none; those of one diver err together.
-    fn usual_rate(&mut self, table: Key, kind: &'static str) -> f64 {
-        let typical = RATES.iter().find(|(name, _)| *name == kind).map(|(_, rate)| rate);
-        typical.map_or(f64::NAN, |rate| {
-            self.inputs.about("");
-            // a drawn diver breathes no less than nothing
-            self.inputs.typical_in(table.field(kind), rate, BREATHING).max(0.0)
-        })
     }
 }

@@ -2,8 +2,8 @@
 //!
 //! [`site`] the water · [`person`] the diver's body · [`bodies`] parts, ballast, wing · [`suit`] the suit · [`worn`] typical
 //! gear · [`figures`] a body from what is known of it · [`cylinders`] cylinders and gases · [`rigging`] what hangs on them ·
-//! [`dive`] legs, rates, settings · [`short`] a dive in two words · [`course`] cylinders that come and go · [`record`] a long
-//! record made shorter · [`readings`] a cylinder read in water · [`plausible`] what is possible and odd.
+//! [`dive`] legs and settings · [`short`] a dive in two words · [`rates`] breathing rates · [`course`] cylinders that come and
+//! go · [`record`] a long record made shorter · [`readings`] a cylinder read in water · [`plausible`] what is possible and odd.
 
 mod bodies;
 mod course;
@@ -13,6 +13,7 @@ mod figures;
 mod person;
 mod plausible;
 mod profile_rows;
+mod rates;
 mod readings;
 mod record;
 mod rigging;

@@ -98,9 +98,9 @@ impl Builder<'_, '_> {
             None if self.inputs.touched(key) => None,
             None => {
                 self.inputs.fault(ProblemCode::WhichKeys, key, || {
-                    let near = did_you_mean(name, gear::names()).map_or(String::new(), |near| format!("{near} "));
+                    let near = did_you_mean(name, gear::names()).map_or(String::new(), |near| format!("{near} Or "));
                     let help = format!(
-                        "{near}Write mass and one of volume, density, material, in_water; or a name with typical figures, \
+                        "{near}write mass and one of volume, density, material, in_water; or a name with typical figures, \
                          such as \"rubber fins\" (lightpoint schema lists them)"
                     );
                     (format!("\"{name}\" has no figures, and no typical ones are known by that name"), Some(help))
@@ -118,9 +118,10 @@ impl Builder<'_, '_> {
         if piece.lift.value < 0.0 {
             // what it lifts less than usual it weighs more
             let usual_kg = mass_kg + piece.lift.value;
-            Body::Rigid { mass_kg: usual_kg - lift_kg, volume_m3: usual_kg / FRESH_KG_M3 }
+            Body::Rigid { mass_kg: (usual_kg - lift_kg).max(0.0), volume_m3: usual_kg / FRESH_KG_M3 }
         } else {
-            Body::Rigid { mass_kg, volume_m3: (mass_kg + lift_kg) / FRESH_KG_M3 }
+            // the far tails of a draw leave something of a mask
+            Body::Rigid { mass_kg, volume_m3: (mass_kg + lift_kg).max(0.0) / FRESH_KG_M3 }
         }
     }
 }

@@ -4,8 +4,8 @@
 //! judgement for the easy dive; beside fin-swimming against 5 kg 23.7 ± 5.9 SD and 31.5 ± 7.1 SD, Koch 2022, seen, and a swim
 //! at one's own pace 29.6, computed from oxygen uptake, Knafelc, seen; scatter between people 23 to 25 %, seen). Drawn here as
 //! a normal distribution with the same half-width for 95 %: its middle half is the same within 0.3 L/min; the log-normal's
-//! 95 % would be 10.8 to 26.7 instead of 9.4 to 24.7 L/min. What decides the least lead is what is left at reserve, so the
-//! shape moves it by less than a tenth of a kilogram.
+//! 95 % would be 10.8 to 26.7 instead of 9.4 to 24.7 L/min. At either pair of ends the least lead of 30 min at 18 m with 12 L is
+//! the same (computed): with less breathed than planned the reserve decides, and with more the cylinder is empty.
 
 use super::Typical;
 use crate::estimate::Estimate;
