@@ -20,7 +20,7 @@ fn words(why: Why) -> (&'static str, &'static str) {
     match why {
         Why::Reserve => ("kept", "gas that is left then; paper empties the cylinder"),
         Why::NotUsed => ("not breathed", "gas that the dive leaves; paper empties the cylinder"),
-        Why::Breathed => ("breathed by then", "gas used before the heaviest moment"),
+        Why::Breathed => ("breathed", "gas used before the heaviest moment"),
         Why::RealGas => ("real gas", "not litres × bar"),
         Why::Temperature => ("temperature", "filled at one, read in the water at another"),
         Why::BodyInWater => ("follows water", "the body in this water, not as read"),

@@ -5,7 +5,8 @@ use lightpoint::{Body, Bulk, Plan};
 
 use crate::command::Cli;
 
-const LIST: &str = "\
+/// An invented list.
+pub const LIST: &str = "\
 piece,in_water,water,pressure,mass,gas,count,note
 diver,1.2 ± 0.3 kg,pool,,82 kg,,,swimwear and mask (invented)
 wet suit 7 mm,6.1 kg,pool,,,,,
