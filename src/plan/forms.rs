@@ -1,5 +1,5 @@
-//! Keys that may be written in two forms: a name or a list of names, a stop or a list of stops, a gas by its name or by its
-//! shares, what a check was made with by a word or by its tables. And a table whose keys are the names of the plan's cylinders.
+//! Keys that may be written in two forms: a name or a list of names, a stop or a list of stops, a gas by its name or by
+//! its shares, what a check was made with by a word or by its tables. And a table whose keys are names of cylinders.
 
 use serde::de::value::MapAccessDeserializer;
 use serde::de::{self, Deserialize, Deserializer, Visitor};
