@@ -11,8 +11,8 @@
 //! | `gas` | what a cylinder is filled with |
 //! | `note` | a remark |
 //!
-//! What a piece is, is told by its words alone, and only where they leave no other meaning ([`kind`]); all else is a part.
-//! [`mod@write`] makes the commented plan.
+//! What a piece is, is told by its words alone, and only where they leave no other meaning (`kind`); all else is a part.
+//! `write` makes the commented plan.
 
 mod kind;
 mod read;

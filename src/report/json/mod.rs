@@ -1,7 +1,7 @@
 //! Results as JSON. SI always, whatever the reader's units are; the key of every number ends in its unit, words for people
 //! are metric. [`schema`] is made from the same types.
 //!
-//! [`run`] a run and its findings · [`ballast`] how much lead, [`mod@paper`] beside the sum on paper · [`compare`] dives side by side, and a figure that changes · [`list`] many of them ·
+//! [`run`] a run and its findings · [`ballast`] how much lead, beside the sum on paper · [`compare`] dives side by side, and a figure that changes · [`list`] many of them ·
 //! [`doubt`] how sure the answers are · [`weigh`] what to weigh next · [`calibrate`] what checks changed.
 
 pub mod ballast;
