@@ -2,8 +2,8 @@
 //! turns them into words; nothing is put together above this.
 //!
 //! [`ask`] all of it from one value · [`ready`] a plan corrected by the checks that it has · [`dive`] one run with its findings · [`bands`] the control band against lead · [`ballast`] how much lead, and why ·
-//! [`alternatives`] other rigs worth trying · [`compare`] dives side by side · [`sweep`] findings against a changing figure ·
-//! [`trials`] how sure the lead is · [`needless`] lead carried for nothing · [`handout`] all that a page for student and team tells · [`doubt`] how sure the answers are, and what to weigh next ·
+//! [`alternatives`] other rigs worth trying · [`compare`] dives side by side · [`list`] many dives as a list · [`sweep`] findings against a changing figure ·
+//! [`trials`] how sure the lead is · [`needless`] lead carried for nothing · [`paper`] the sum on paper beside ours · [`handout`] all that a page for student and team tells · [`doubt`] how sure the answers are, and what to weigh next ·
 //! [`calibrate`] checks in the water brought back · [`class`] many students at once · [`watch`] long answers watched and ended from outside.
 //!
 //! The words of the questions that are others' are named here too, so that who asks needs this room alone.
@@ -18,7 +18,9 @@ pub mod compare;
 pub mod dive;
 pub mod doubt;
 pub mod handout;
+pub mod list;
 pub mod needless;
+pub mod paper;
 pub mod ready;
 pub mod sweep;
 pub mod trials;
@@ -45,7 +47,9 @@ pub use compare::SideBySide;
 pub use dive::DiveFacts;
 pub use doubt::{DoubtFacts, Draw};
 pub use handout::{FirstCheck, HandoutFacts};
+pub use list::{ListVerdict, Listed, MOST_LISTED};
 pub use needless::{Burden, Needless};
+pub use paper::{Paper, PaperColumn, PaperLine, Reason, Why};
 pub use ready::{Checked, Dispute, Ready};
 pub use sweep::{Sweep, Swept};
 pub use trials::LeadTrials;

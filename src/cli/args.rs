@@ -32,7 +32,7 @@ pub enum Command {
     Handout(HandoutArgs),
     /// Answer for a class at once: a row for each student, the lead to bring, every page
     Class(ClassArgs),
-    /// Hold two to six dives against one another, or a finding against a changing quantity
+    /// Hold dives against one another, or a finding against a changing quantity
     Compare(CompareArgs),
     /// Find out how sure the answers are, and what to weigh next
     Doubt(DoubtArgs),
@@ -164,6 +164,9 @@ pub struct BallastArgs {
     /// Write the sum out for the two moments that decide, and the gas breathed between them
     #[arg(long)]
     pub explain: bool,
+    /// Write the sum as it is done on paper beside that of the dive, line by line, with the reason for every difference
+    #[arg(long)]
+    pub paper: bool,
     /// Print the answer as JSON, SI
     #[arg(long)]
     pub json: bool,
@@ -178,9 +181,12 @@ pub struct BallastArgs {
 /// `lightpoint compare`
 #[derive(Debug, ClapArgs)]
 pub struct CompareArgs {
-    /// Two to six plans; or one, with --set or --sweep
-    #[arg(required = true, num_args = 1..=6, value_name = "PLAN")]
+    /// Two to six plans; one, with --set or --sweep; or any number, with --list
+    #[arg(required = true, num_args = 1.., value_name = "PLAN")]
     pub plans: Vec<PathBuf>,
+    /// A plan a row instead of a plan a column, up to 10 000; a plan with problems leaves the others' rows standing
+    #[arg(long, conflicts_with_all = ["sweep", "png"])]
+    pub list: bool,
     /// Let a quantity of the plan change, e.g. --sweep "suit.gas_volume=6 L..16 L/10"
     #[arg(long, value_name = "KEY=FROM..TO/STEPS", value_parser = crate::cli::sweep::parse)]
     pub sweep: Option<crate::cli::sweep::Asked>,
@@ -428,6 +434,14 @@ pub struct NewArgs {
     /// Write a plan of ten lines, in which typical figures stand for all the rest
     #[arg(long)]
     pub short: bool,
+    /// Make the plan of a list of readings: a CSV file with the columns piece, in_water, water, and perhaps pressure, mass,
+    /// count, gas, note
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["short", "suit", "cylinders", "stages"])]
+    pub readings: Option<PathBuf>,
+    /// Write a check made in the water into the plan, e.g. --weight-check "6 kg, fresh, 3 m, 50 bar": lead, water, depth,
+    /// what the gauges showed (of several cylinders with their names: left 80 bar), and what was seen, if not neutral
+    #[arg(long, value_name = "CHECK")]
+    pub weight_check: Option<String>,
     /// What the diver wears
     #[arg(long, value_enum, default_value_t = SuitChoice::Dry)]
     pub suit: SuitChoice,

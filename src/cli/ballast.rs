@@ -2,13 +2,13 @@
 
 use std::process::ExitCode;
 
-use crate::answer::{AnswerError, BallastFacts, Pieces};
+use crate::answer::{AnswerError, BallastFacts, Paper, Pieces};
 use crate::cli::CliError;
 use crate::cli::args::BallastArgs;
 use crate::cli::load::load;
 use crate::cli::output::{print, print_json};
 use crate::plan::pieces as typed;
-use crate::report::{advice, calibrate, json, lead as words, text};
+use crate::report::{advice, calibrate, json, lead as words, paper as on_paper, text};
 use crate::units::UnitSystem;
 
 /// Nobody owns more pieces of one mass.
@@ -23,14 +23,25 @@ pub fn ballast(args: &BallastArgs) -> Result<ExitCode, CliError> {
     let pieces = pieces(args, units)?;
     let facts = BallastFacts::of(&loaded.plan, &pieces)?;
     let scenario = &facts.built.scenario;
+    let paper = match args.paper {
+        true => Some(Paper::of(&loaded.plan, &facts.built, &facts.carry.range)?),
+        false => None,
+    };
     if args.json {
-        print_json(&json::ballast::result(&loaded.source, &facts))?;
+        print_json(&json::ballast::result(&loaded.source, &facts, paper.as_ref()))?;
         return Ok(ExitCode::SUCCESS);
     }
     let mut out = text::heading(&loaded.source.title);
     let (first, corrected) = calibrate::around(units, facts.checked.as_ref());
     let lines = first.into_iter().chain(advice::lines(units, scenario, &facts.carry)).chain(corrected);
     lines.for_each(|line| line.write(&mut out));
+    if let Some(paper) = &paper {
+        on_paper::answer(units, paper).write(&mut out);
+        for part in [on_paper::reasons(units, paper), on_paper::end(units, paper), on_paper::start(units, paper)] {
+            out.push_str(&format!("\n{part}\n"));
+        }
+        out.push_str(&format!("\n{}\n", on_paper::rules()));
+    }
     let tried: Vec<_> = facts.tried.iter().filter(|tried| tried.closes_kg > WORTH_SHOWING_KG).collect();
     if !tried.is_empty() {
         out.push('\n');

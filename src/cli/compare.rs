@@ -8,14 +8,20 @@ use crate::cli::CliError;
 use crate::cli::args::{CompareArgs, Variation};
 use crate::cli::load::{Loaded, load};
 use crate::cli::output::{OutFile, figure_files, json_text, print, print_written, write_all};
-use crate::cli::sweep;
+use crate::cli::{list, sweep};
 use crate::report::chart::{self, Compared};
 use crate::report::{Rows, Source, compare as words, json, text};
+
+/// Plans that can stand side by side.
+const MOST_BESIDE: usize = 6;
 
 /// Runs the command.
 pub fn compare(args: &CompareArgs) -> Result<ExitCode, CliError> {
     if let Some(asked) = &args.sweep {
         return sweep::sweep(args, asked);
+    }
+    if args.list {
+        return list::list(args);
     }
     let dives = dives(args)?;
     let SideBySide { built, comparison } = SideBySide::of(dives.iter().map(|dive| &dive.plan))?;
@@ -71,6 +77,13 @@ fn dives(args: &CompareArgs) -> Result<Vec<Loaded>, CliError> {
             option: "PLAN",
             value: args.plans.iter().map(|plan| plan.display().to_string()).collect(),
             expected: "one plan needs something to be held against: a second plan, --set KEY=VALUE or --sweep".into(),
+        });
+    }
+    if args.plans.len() > MOST_BESIDE {
+        return Err(CliError::Option {
+            option: "PLAN",
+            value: format!("{} plans", args.plans.len()),
+            expected: format!("{MOST_BESIDE} can stand side by side; add --list for a row each"),
         });
     }
     args.plans.iter().map(|plan| load(Some(plan), &args.variation)).collect()

@@ -14,6 +14,7 @@ mod completions;
 mod cylinders;
 mod doubt;
 mod handout;
+mod list;
 mod load;
 mod logged;
 mod man;

@@ -28,6 +28,15 @@ pub fn student_error(name: &str, error: &crate::answer::AnswerError) {
     eprintln!("error: {name}: {error}");
 }
 
+/// Prints an error of one of several plans.
+pub fn of(label: &str, error: &CliError) {
+    match error {
+        // each of them names the file
+        CliError::Problems(_) => self::error(error),
+        other => eprintln!("error: {label}: {other}"),
+    }
+}
+
 /// Colour and line drawing as the terminal allows.
 fn theme() -> GraphicalTheme {
     let plain = std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty());

@@ -3,7 +3,9 @@
 //! Text → [`Plan`] ([`mod@file`] the tables as written, [`written`] numbers with units and doubts, [`mod@unit`] the units) →
 //! [`Built`] (a [`crate::scenario::Scenario`], the list of figures it was built from, notes). What is wrong with a plan is
 //! data ([`problem`]), all of it at once, each with its place in the text. [`catalogue`] and [`typical`] hold the generic
-//! sizes and the typical figures, [`checks`] what was seen in the water, [`calibrated`] a plan written again, [`class`] several students of one dive.
+//! sizes and the typical figures, [`checks`] what was seen in the water, [`calibrated`] a plan written again,
+//! [`as_written`] readings in water before anything is made of them, [`listed`] a plan from a list of them, [`said`] a
+//! check in the water in a line, [`class`] several students of one dive.
 //!
 //! ```
 //! use lightpoint::Plan;
@@ -13,6 +15,7 @@
 //! # Ok::<(), lightpoint::Problems>(())
 //! ```
 
+pub mod as_written;
 mod assemble;
 pub mod calibrated;
 pub mod catalogue;
@@ -25,12 +28,14 @@ mod gas_name;
 mod gear;
 mod inputs;
 mod key;
+pub mod listed;
 mod load;
 mod note;
 pub mod pieces;
 mod place;
 pub mod problem;
 mod read;
+pub mod said;
 pub mod schema;
 mod set;
 pub mod starter;

@@ -83,6 +83,13 @@ impl Starter {
         Some(text.replace("$FILL", fill).replace("$WHAT", &self.what()).lines().map(aligned).collect())
     }
 
+    /// Names of its cylinders.
+    pub fn cylinder_names(&self) -> Vec<String> {
+        let main: &[&str] = if self.cylinders == Cylinders::Sidemount { &["left", "right"] } else { &["back"] };
+        let main = main.iter().map(|name| (*name).to_owned());
+        main.chain((1..=self.stages).map(|n| format!("stage {n}"))).collect()
+    }
+
     /// The fragments in the order of the plan.
     fn sections(&self) -> Vec<String> {
         let is_side = self.cylinders == Cylinders::Sidemount;

@@ -16,6 +16,8 @@ pub struct Line {
     pub label: String,
     /// Whose it is.
     pub owner: Owner,
+    /// Its mass and volume, or its reading.
+    pub bulk: Bulk,
     /// Its lift, kg: positive floats.
     pub lift_kg: f64,
 }
@@ -34,7 +36,7 @@ impl Line {
             Owner::Bag(crate::rig::WING) => "wing gas".to_owned(),
             Owner::Bag(_) => "suit gas".to_owned(),
         };
-        Self { label, owner: term.owner, lift_kg: term.net_kg(water_kg_m3) }
+        Self { label, owner: term.owner, bulk: term.bulk, lift_kg: term.net_kg(water_kg_m3) }
     }
 }
 

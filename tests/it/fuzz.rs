@@ -16,6 +16,8 @@ use lightpoint::internals::findings::Findings;
 use lightpoint::internals::plan::Plan;
 use lightpoint::internals::plan::checks::checks_from;
 use lightpoint::internals::plan::class::{Class, PoolWater};
+use lightpoint::internals::plan::listed::FromReadings;
+use lightpoint::internals::plan::said::SaidCheck;
 use lightpoint::internals::plan::starter::{Cylinders, Starter, Suit, Units};
 use lightpoint::internals::sim;
 use lightpoint::internals::study::{Probe, lead_bounds_from};
@@ -350,6 +352,15 @@ fn case(random: &mut Random, corpus: &Corpus, dir: &Path) -> (String, Result<boo
             let name = ["coastal-cave", "single-wetsuit", "mountain-lake"][random.below(3)];
             let text = std::fs::read_to_string(format!("profiles/{name}.toml")).unwrap();
             caught(format!("{name} beside\n{beside}"), &|| plan(Plan::parse(&text, "tried.toml", dir), has_trials))
+        }
+        2 if random.below(2) == 0 => {
+            let list = mutated(random, crate::readings::LIST, &corpus.lists);
+            caught(format!("readings:\n{list}"), &|| {
+                let made = FromReadings::of_text(&list, "list.csv", "tried");
+                made.map(|made| assert!(!made.text.is_empty())).map_err(|problems| drop(problems.to_string())).ok();
+                SaidCheck::of(&list, &["back", "stage 1"]).map(|said| said.table()).ok();
+                Ok(false)
+            })
         }
         2 => {
             let list = random.one(&corpus.lists);

@@ -46,7 +46,20 @@ static RESULTS: LazyLock<Vec<(&str, Vec<Value>)>> = LazyLock::new(|| {
                 &[&["run", "--json", "--no-files"], &["run", "--json", "--no-files", "--units", "us"]],
             ),
         ),
-        ("BallastResult", with(of_each(&["ballast"], &[]), &[&["ballast", wet, "--own", "1 kg", "--json"]])),
+        (
+            "BallastResult",
+            with(
+                [of_each(&["ballast"], &[]), of_each(&["ballast", "--paper"], &[])].concat(),
+                &[&["ballast", wet, "--own", "1 kg", "--json"]],
+            ),
+        ),
+        (
+            "ListResult",
+            vec![
+                json(&[&all[..], &["--list", "--json", "--no-files"]].concat()),
+                json(&[&["compare", trimix, "--list", "--json", "--no-files"], &set[..]].concat()),
+            ],
+        ),
         (
             "CompareResult",
             vec![

@@ -1,7 +1,7 @@
 //! A student of a class: what `ballast` and `run` say of the plan, in a row; and the lead for the pool.
 
 use crate::answer::class::ClassAsk;
-use crate::answer::{AnswerError, Carry};
+use crate::answer::{AnswerError, Carry, Ready};
 use crate::findings::{Findings, SwimUp};
 use crate::plan::{Built, Plan};
 use crate::scenario::Scenario;
@@ -120,7 +120,7 @@ impl StudentFacts {
     /// # Errors
     /// A plan with problems; as [`crate::study::lead_bounds`] and [`crate::study::doubt::doubt_study`].
     pub fn of(plan: &Plan, ask: &ClassAsk) -> Result<Self, AnswerError> {
-        let built = plan.build()?;
+        let Ready { built, checked } = Ready::of(plan)?;
         let carry = if ask.has_trials { Some(Carry::of(plan, &built, &ask.pieces)?) } else { None };
         let range = match &carry {
             Some(carry) => carry.range.clone(),

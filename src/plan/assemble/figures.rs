@@ -6,14 +6,16 @@ use crate::physics::foam::Foam;
 use crate::physics::water::DENSITY_RANGE_KG_M3;
 use crate::plan::file::FoamTable;
 use crate::plan::gear::Figure;
-use crate::plan::inputs::{Group, Limit, Shared, shown};
-use crate::plan::key::Key;
+use crate::plan::inputs::{Group, Inputs, Limit, Shared, shown};
+use crate::plan::key::{CellAt, Key};
 use crate::plan::problem::ProblemCode;
+use crate::plan::typical::unweighed::{UNWEIGHED_SOURCE, unweighed_at_kg, unweighed_kg};
 use crate::plan::typical::{FOAM_COMPLIANCE, FOAM_GAS, MATERIALS, READING_WATERS, Typical, material};
 use crate::plan::unit::{Density, Dimension, Mass, Volume};
 use crate::plan::words::{any_of, did_you_mean};
 use crate::plan::written::Written;
 use crate::rig::Body;
+use crate::units::Quantity;
 
 const SHARE: Limit = Limit::Within(0.0, 1.0);
 /// Densities of solid things, kg/m³: from light foam to the densest metal.
@@ -133,7 +135,7 @@ impl Builder<'_, '_> {
         if known + usize::from(foam_has_volume) != 1 {
             self.inputs.fault(ProblemCode::WhichKeys, key, || {
                 let what = if matches!(key, Key::Cell(_)) { "this piece".into() } else { key.to_string() };
-                let help = "a part is known by its mass and one of these; or by in_water alone, which then does not follow a change of water";
+                let help = "a part is known by its mass and one of these; or by in_water alone: with read_in its mass is then typical, without it does not follow a change of water";
                 (format!("{what} needs exactly one of {ways}"), Some(help.into()))
             });
             return NOTHING;
@@ -152,17 +154,36 @@ impl Builder<'_, '_> {
         }
     }
 
+    /// A piece that was read in water and not weighed: with the water of the reading its mass is typical and it follows a
+    /// change of water; without, the reading stands for every water.
     fn bare_reading(&mut self, key: Key, figures: &Figures) -> Body {
-        match (figures.in_water, figures.foam) {
-            (Some((reading_at, reading)), None) => {
-                let group = figures.scale.map(|scale| ("scale", scale));
-                let lift_kg = self.figure(figures.row, "in_water", reading_at, reading, Limit::Any, group);
-                Body::Reading { lift_kg }
-            }
-            _ => {
-                self.inputs.missing(key.field("mass"), || "mass = \"2.6 kg\"".into());
-                NOTHING
-            }
+        let Some((reading_at, reading)) = figures.in_water else {
+            self.inputs.missing(key.field("mass"), || "mass = \"2.6 kg\"".into());
+            return NOTHING;
+        };
+        if figures.foam.is_some() && figures.read_in.is_none() {
+            self.inputs.missing(key.field("mass"), || "mass = \"2.6 kg\"; or read_in, the water of the reading".into());
+            return NOTHING;
+        }
+        let group = figures.scale.map(|scale| ("scale", scale));
+        let lift_kg = self.figure(figures.row, "in_water", reading_at, reading, Limit::Any, group);
+        let planned_kg = reading.estimate().map_or(f64::NAN, |reading| reading.value);
+        let typical = figures.read_in.and_then(|_| unweighed_kg(planned_kg, figures.foam.is_some()));
+        let Some(typical) = typical else { return Body::Reading { lift_kg } };
+        let at = match reading_at {
+            Key::Cell(cell) => Key::Cell(CellAt { column: "mass", ..cell }),
+            _ => key.field("mass"),
+        };
+        let ask = |inputs: &mut Inputs| inputs.typical_of(at, Quantity::Mass, typical, UNWEIGHED_SOURCE);
+        let drawn_kg = match figures.row {
+            Some(row) => self.inputs.once(Shared::Listed(row, "mass"), ask),
+            None => ask(&mut self.inputs),
+        };
+        let mass_kg = unweighed_at_kg(drawn_kg, planned_kg, lift_kg);
+        let volume_m3 = self.volume_of_reading(key, reading_at, figures.read_in, mass_kg, lift_kg);
+        match figures.foam {
+            None => Body::Rigid { mass_kg, volume_m3 },
+            Some(foam) => Body::Foam { mass_kg, foam: self.foam(key.field("foam"), foam, volume_m3) },
         }
     }
 

@@ -50,11 +50,11 @@ impl Builder<'_, '_> {
                 scale: scale.as_deref(),
                 ..Figures::NONE
             };
-            let body = self.body(key, figures, "volume or in_water");
-            if let Body::Reading { .. } = body {
+            if mass.is_none() && in_water.is_some() {
                 // head and shoulders, and every change of water, need the body's volume
                 self.inputs.missing(key.field("mass"), || "mass = \"84 kg\" beside the reading".into());
             }
+            let body = self.body(key, figures, "volume or in_water");
             (self.build(key, person, body.bulk(ATMOSPHERE_PA).mass_kg), body)
         };
         let swim_up_kg = self.inputs.or_typical(key, "swim_up", swim_up, &SWIM_UP, Limit::NotNegative);

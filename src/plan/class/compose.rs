@@ -75,6 +75,11 @@ pub(super) fn from_folder(tables: &mut Table, folder: &Path) {
     if let Some(item) = tables.get_mut("gear_list") {
         moved(item);
     }
+    let checks = match tables.get_mut("weight_check") {
+        Some(Item::ArrayOfTables(list)) => list.iter_mut().filter_map(|check| check.get_mut("rig")).collect(),
+        _ => Vec::new(),
+    };
+    checks.into_iter().for_each(moved);
     if let Some(item) = tables.get_mut("dive").and_then(|dive| dive.as_table_like_mut()?.get_mut("profile")) {
         moved(item);
     }

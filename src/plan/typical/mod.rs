@@ -11,6 +11,7 @@ pub mod body;
 pub mod dive;
 pub mod gear;
 pub mod suit;
+pub mod unweighed;
 
 use crate::estimate::Estimate;
 use crate::scenario::LEAD_KG_M3;

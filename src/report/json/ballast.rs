@@ -4,9 +4,10 @@ use schemars::JsonSchema;
 use serde::Serialize;
 use serde_json::{Value, json};
 
-use crate::answer::BallastFacts;
+use crate::answer::{BallastFacts, Paper};
 use crate::report::json::calibrate::Corrected;
 use crate::report::json::findings::{LettingGo, letting_go};
+use crate::report::json::paper::{self, PaperSums};
 use crate::report::json::run::{Removable, removable_cylinder};
 use crate::report::json::{Head, PlanSource, micro, nano};
 use crate::report::lead::{change_text, names};
@@ -65,6 +66,9 @@ pub(super) struct BallastResult {
     tried: Vec<TriedChange>,
     /// The cylinders that come and go
     removable: Vec<Removable>,
+    /// With `--paper`
+    #[serde(skip_serializing_if = "Option::is_none")]
+    paper: Option<PaperSums>,
     cautions: &'static str,
 }
 
@@ -158,8 +162,8 @@ enum ChangeKind {
     OtherPiece,
 }
 
-/// The lead of a dive with its removable cylinders.
-pub fn result(source: &Source, facts: &BallastFacts) -> Value {
+/// The lead of a dive with its removable cylinders, and beside the sum on paper where that is asked for.
+pub fn result(source: &Source, facts: &BallastFacts, paper: Option<&Paper>) -> Value {
     let (scenario, carry) = (&facts.built.scenario, &facts.carry);
     let (range, advice, trials) = (&carry.range, &carry.advice, &carry.trials);
     let interval = trials.interval();
@@ -193,6 +197,7 @@ pub fn result(source: &Source, facts: &BallastFacts) -> Value {
         own_swim_margin_kg: micro(range.own.swim_margin_kg),
         tried: facts.tried.iter().map(tried_change).collect(),
         removable: facts.removable.iter().map(|one| removable_cylinder(scenario, one)).collect(),
+        paper: paper.map(paper::sums),
         cautions: CAUTIONS,
     })
 }

@@ -29,6 +29,15 @@ struct ComparedDive {
     /// Its short name: the plan's, or what was set
     label: String,
     plan: PlanSource,
+    #[serde(flatten)]
+    figures: Figures,
+    /// Parts known only by a reading in water
+    unweighed: Vec<String>,
+}
+
+/// The figures of a dive
+#[derive(Serialize, JsonSchema)]
+pub(super) struct Figures {
     /// Below zero: no lead is needed
     least_lead_kg: Option<f64>,
     /// Below zero: too heavy without any
@@ -53,8 +62,6 @@ struct ComparedDive {
     gas_used_kg: Option<f64>,
     /// Everything but the diver's own body when the dive starts, less what is unweighed
     weight_on_land_kg: Option<f64>,
-    /// Parts known only by a reading in water
-    unweighed: Vec<String>,
 }
 
 /// Findings against one figure of the plan that changes
@@ -123,10 +130,18 @@ pub fn sweep(source: &Source, key: &str, unit: &str, findings: &[Key], points: &
 }
 
 fn compared(label: &str, source: &Source, dive: &Dive) -> ComparedDive {
-    let figure = |key: Key| dive.figure(key).map(|value| si(key.quantity(), value));
     ComparedDive {
         label: label.to_owned(),
         plan: PlanSource::of(source),
+        figures: figures(|key| dive.figure(key)),
+        unweighed: dive.unweighed.clone(),
+    }
+}
+
+/// The figures, each as it is found.
+pub(super) fn figures(found: impl Fn(Key) -> Option<f64>) -> Figures {
+    let figure = |key: Key| found(key).map(|value| si(key.quantity(), value));
+    Figures {
         least_lead_kg: figure(Key::LeastLead),
         most_lead_kg: figure(Key::MostLead),
         lead_width_kg: figure(Key::LeadWidth),
@@ -142,7 +157,6 @@ fn compared(label: &str, source: &Source, dive: &Dive) -> ComparedDive {
         band_down_m: figure(Key::BandDown),
         gas_used_kg: figure(Key::GasUsed),
         weight_on_land_kg: figure(Key::LandWeight),
-        unweighed: dive.unweighed.clone(),
     }
 }
 

@@ -1,9 +1,9 @@
 //! Results as JSON. SI always, whatever the reader's units are; the key of every number ends in its unit, words for people
 //! are metric. [`schema`] is made from the same types.
 //!
-//! [`run`] a run and its findings · [`ballast`] how much lead · [`compare`] dives side by side, and a figure that changes ·
-//! [`doubt`] how sure the answers are · [`weigh`] what to weigh next · [`calibrate`] what checks changed · [`logged`] gauges
-//! read during a dive · [`class`] many students.
+//! [`run`] a run and its findings · [`ballast`] how much lead, beside the sum on paper · [`compare`] dives side by side, and
+//! a figure that changes · [`list`] many of them · [`doubt`] how sure the answers are · [`weigh`] what to weigh next ·
+//! [`calibrate`] what checks changed · [`logged`] gauges read during a dive · [`class`] many students.
 
 pub mod ballast;
 pub mod calibrate;
@@ -11,7 +11,9 @@ pub mod class;
 pub mod compare;
 pub mod doubt;
 mod findings;
+pub mod list;
 pub mod logged;
+mod paper;
 pub mod run;
 pub mod weigh;
 
@@ -75,6 +77,7 @@ pub fn schema() -> Value {
         generator.subschema_for::<ballast::BallastResult>(),
         generator.subschema_for::<compare::CompareResult>(),
         generator.subschema_for::<compare::SweepResult>(),
+        generator.subschema_for::<list::ListResult>(),
         generator.subschema_for::<doubt::DoubtResult>(),
         generator.subschema_for::<doubt::DrawResult>(),
         generator.subschema_for::<doubt::CertainResult>(),

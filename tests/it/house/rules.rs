@@ -87,6 +87,8 @@ pub struct Allowance {
 pub const ALLOWANCES: &[Allowance] = &[
     // numbers
     allow("numbers", "answer/doubt.rs", "`drawn`", 1, "figures of any quantity, each beside its input"),
+    allow("numbers", "answer/list.rs", "`figures`", 1, "figures of any quantity, each beside its key"),
+    allow("numbers", "answer/list.rs", "`figure`", 1, "a figure of any quantity, which the key has"),
     allow("numbers", "answer/sweep.rs", "`own`", 1, "in the unit of the plan, which the question names"),
     allow("numbers", "answer/sweep.rs", "`numbers`", 1, "in the unit of the plan, which stands beside them"),
     allow("numbers", "rig/mod.rs", "`value`", 2, "checks a figure of any quantity; goes with the checked constructors"),
