@@ -41,8 +41,8 @@ pub struct Checked {
 pub struct Dispute {
     /// By the figures alone, kg.
     pub by_figures_kg: f64,
-    /// By all checks, guesses taken as wide as they may become, kg.
-    pub by_checks_kg: f64,
+    /// By all checks, guesses taken as wide as they may become, kg; `None` where that is no diver at all.
+    pub by_checks_kg: Option<f64>,
 }
 
 impl Checked {
@@ -85,16 +85,27 @@ impl Ready {
             .collect();
         let mut rigs = vec![RigThen { inputs: &built.inputs, build: &own }];
         rigs.extend(built.rigs.iter().zip(&others).map(|(built, build)| RigThen { inputs: &built.inputs, build }));
-        let correction = correct(&rigs, &checks, Take::Agreeing)?;
-        let dive_by = |correction: &Correction| corrected_dive(plan, built, correction);
+        let dive_by = |take: Take| -> Result<(Correction, Scenario), AnswerError> {
+            let correction = correct(&rigs, &checks, take)?;
+            let dive = corrected_dive(plan, built, &correction)?;
+            Ok((correction, dive))
+        };
+        // checks that only an impossible diver could fit contradict
+        let (correction, scenario) = match dive_by(Take::Agreeing) {
+            Err(AnswerError::Corrected(_)) => dive_by(Take::Nothing)?,
+            other => other?,
+        };
         let dispute = match correction.contradicts() {
             true => Some(Dispute {
                 by_figures_kg: lead_bounds(&built.scenario)?.least_kg,
-                by_checks_kg: lead_bounds(&dive_by(&correct(&rigs, &checks, Take::All)?)?)?.least_kg,
+                by_checks_kg: match dive_by(Take::All) {
+                    Ok((_, dive)) => Some(lead_bounds(&dive)?.least_kg),
+                    Err(AnswerError::Corrected(_)) => None,
+                    Err(other) => return Err(other),
+                },
             }),
             false => None,
         };
-        let scenario = dive_by(&correction)?;
         let checked = Checked {
             checks: checks.into_iter().map(|(_, check)| check).collect(),
             remarks: rows.iter().map(|(_, row)| row.note.clone()).collect(),

@@ -508,7 +508,7 @@ pub struct WeightCheck {
 #[schemars(untagged)]
 pub enum RigOfCheck {
     /// The file of a plan, beside this one: `single.toml`.
-    File(#[schemars(extend("examples" = ["other-plan.toml"]))] String),
+    OfPlan(#[schemars(extend("examples" = ["other-plan.toml"]))] String),
     /// Tables in place of those of this plan.
     Tables(Box<RigTables>),
 }

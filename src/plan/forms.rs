@@ -87,9 +87,13 @@ macro_rules! word_or_table {
     };
 }
 
-word_or_table!(RigOfCheck, "the file of a plan, or a table of what was another", RigOfCheck::File, RigTables, |one| {
-    RigOfCheck::Tables(Box::new(one))
-});
+word_or_table!(
+    RigOfCheck,
+    "the file of a plan, or a table of what was another",
+    RigOfCheck::OfPlan,
+    RigTables,
+    |one| { RigOfCheck::Tables(Box::new(one)) }
+);
 word_or_table!(SuitThen, "the kind of a suit, such as \"wet 7 mm\", or a table", SuitThen::Kind, Suit, |one| {
     SuitThen::Table(Box::new(one))
 });

@@ -72,8 +72,11 @@ fn repeat_line(units: UnitSystem, checked: &Checked) -> Line {
     let mut text = format!("{} contradicts", names.join(", "));
     if let Some(Dispute { by_figures_kg, by_checks_kg }) = checked.dispute {
         let lead = |kg: f64| lead_text(units, kg.max(0.0));
-        let (figures, checks) = (lead(by_figures_kg), lead(by_checks_kg));
-        text += &format!(": least lead {figures} by the figures alone, {checks} if it is right");
+        let figures = lead(by_figures_kg);
+        text += &match by_checks_kg {
+            Some(kg) => format!(": least lead {figures} by the figures alone, {} if it is right", lead(kg)),
+            None => format!(": least lead {figures} by the figures alone; no such diver is possible if it is right"),
+        };
     }
     text += ". Repeat the check before you trust either; it is left out of what follows";
     Line { label: "Repeat the check".into(), text, within: Some(false) }

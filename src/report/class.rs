@@ -229,6 +229,7 @@ pub fn words(units: UnitSystem, trouble: &Trouble) -> String {
                 None => format!("no wing, needs {}", litres(*needed_m3)),
             }
         }
+        Trouble::RepeatCheck => "repeat the check".into(),
         Trouble::CheckFirst => "check first".into(),
         Trouble::DoubtTooWide => "doubt too wide".into(),
         Trouble::PiecesTooCoarse => "pieces too coarse".into(),

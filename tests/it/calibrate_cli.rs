@@ -104,9 +104,9 @@ fn a_known_diver_is_found_again() {
     let path = folder.dir.path().join("cold-trimix-calibrated.toml");
     let again: Value = serde_json::from_str(&quiet(&["ballast", text_of(&path), "--json"])).expect("JSON");
     let median_kg = number(after, "/answers/least_lead/median_kg");
-    // a median of draws against the middle: a twentieth of the interval
+    // a median of draws against the middle: a tenth of the interval, for the doubts are no normal ones
     assert!(
-        (number(&again, "/least/lead_kg") - median_kg).abs() < 0.05 * width(after),
+        (number(&again, "/least/lead_kg") - median_kg).abs() < 0.1 * width(after),
         "{median_kg} kg: {}",
         again["least"]
     );
@@ -207,7 +207,7 @@ fn the_checks_are_written_into_the_plan() {
     let folder = Folder::new("single-wetsuit.toml");
     let old = std::fs::read_to_string(&folder.plan).unwrap();
     let checks = folder
-        .checks("depth_ft,outcome,doubt,back_psi,lead,water,note\n10,neutral,0.5 kg,800,4 kg,pool,\"calm, twice\"\n");
+        .checks("depth_ft,outcome,doubt,back_psi,lead,water,note\n10,neutral,0.5 kg,800,1 kg,pool,\"calm, twice\"\n");
     folder.calibrate(&checks, &[]);
     let path = folder.dir.path().join("single-wetsuit-calibrated.toml");
     let new = std::fs::read_to_string(&path).unwrap();
@@ -216,7 +216,7 @@ fn the_checks_are_written_into_the_plan() {
         "[[weight_check]]",
         "depth = \"10 ft\"",
         "back = \"800 psi\"",
-        "lead = \"4 kg\"",
+        "lead = \"1 kg\"",
         "water = \"pool\"",
         "doubt = \"0.5 kg\"",
         "note = \"calm, twice\"",

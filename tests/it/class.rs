@@ -203,7 +203,7 @@ fn a_student_s_fault_stands_in_the_student_s_table() {
     place(&format!("{diver}extra_part = [\n  {{ piece = \"no such piece\" }},\n]\n"), "no such piece");
     place(&format!("{diver}[student.suit]\nfoam = {{ volume = \"nan L\" }}\n"), "nan L");
     place(&format!("{diver}[student.dive]\nlast_stop = \"25 m\"\n"), "25 m");
-    place("diver = { mass = \"70 kg\" }\n", "diver = { mass = \"70 kg\" }");
+    place("diver = { volume = \"70 L\" }\n", "diver = { volume = \"70 L\" }");
     place(&format!("{diver}colour = \"red\"\n"), "colour");
     place("plan = \"none.toml\"\n", "none.toml");
     // one who has nothing of a table that others wrote for themselves is told at the heading

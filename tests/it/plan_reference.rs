@@ -63,6 +63,14 @@ fn table(schema: &Value, definition: &Value, path: &str, out: &mut String) {
         // one of several forms: the one that is a table
         let forms = target["anyOf"].as_array().into_iter().flatten();
         let tables = forms.filter_map(|one| one["$ref"].as_str()?.strip_prefix("#/$defs/"));
+        // the rig of a check has the tables of a plan, described there
+        if path == "weight_check.rig" {
+            let list =
+                if ["part", "cylinder"].contains(&key.as_str()) { format!("[[{key}]]") } else { format!("[{key}]") };
+            let word = if target["anyOf"].is_array() { "a word, or " } else { "" };
+            let _ = writeln!(out, "| `{key}` | {what} | {word}keys as under `{list}` |");
+            continue;
+        }
         if let Some(name) = tables.map(|name| &schema["$defs"][name]).find(|one| one["properties"].is_object()) {
             inner.push((format!("[{own}]"), own.clone(), name));
         }

@@ -99,6 +99,8 @@ pub enum Trouble {
         /// What it holds, m³; `None` without a wing.
         capacity_m3: Option<f64>,
     },
+    /// A check in the water contradicts the figures, or another check: it has to be made again.
+    RepeatCheck,
     /// Nothing is advised yet: typical figures are most of the doubt, and a check in the pool is wanted.
     CheckFirst,
     /// What covers the doubt of the least is more than can be swum up.
@@ -120,7 +122,7 @@ impl StudentFacts {
     /// # Errors
     /// A plan with problems; as [`crate::study::lead_bounds`] and [`crate::study::doubt::doubt_study`].
     pub fn of(plan: &Plan, ask: &ClassAsk) -> Result<Self, AnswerError> {
-        let Ready { built, checked } = Ready::of(plan)?;
+        let built = Ready::of(plan)?.built;
         let carry = if ask.has_trials { Some(Carry::of(plan, &built, &ask.pieces)?) } else { None };
         let range = match &carry {
             Some(carry) => carry.range.clone(),
@@ -247,6 +249,7 @@ fn of_advice(carry: &Carry) -> Option<Trouble> {
         // told already
         Verdict::NoLeadIsRight => None,
         _ if carry.is_dry => None,
+        _ if carry.is_disputed => Some(Trouble::RepeatCheck),
         _ if carry.is_withheld() => Some(Trouble::CheckFirst),
         Verdict::DoubtTooWide => Some(Trouble::DoubtTooWide),
         Verdict::PiecesTooCoarse => Some(Trouble::PiecesTooCoarse),

@@ -54,7 +54,7 @@ impl Plan {
     }
 
     fn rig_of(&self, index: usize, rig: Option<&RigOfCheck>) -> Result<Plan, Problems> {
-        if let Some(RigOfCheck::File(file)) = rig {
+        if let Some(RigOfCheck::OfPlan(file)) = rig {
             let mut plan = Plan::load(self.dir.join(file))?;
             // what was seen with that rig is its own matter
             plan.file.weight_check.clear();

@@ -134,7 +134,7 @@ impl Corrected {
             widened: checked.correction.widened,
             checks: CheckVerdict::all(checked),
             least_by_figures_kg: checked.dispute.map(|dispute| micro(dispute.by_figures_kg)),
-            least_by_checks_kg: checked.dispute.map(|dispute| micro(dispute.by_checks_kg)),
+            least_by_checks_kg: checked.dispute.and_then(|dispute| dispute.by_checks_kg).map(micro),
         }
     }
 }

@@ -115,6 +115,7 @@ enum TroubleKind {
     FloatsUp,
     WingTooSmall,
     /// Typical figures are most of the doubt: nothing is advised before a check
+    RepeatCheck,
     CheckFirst,
     DoubtTooWide,
     PiecesTooCoarse,
@@ -247,6 +248,7 @@ fn told(trouble: &Trouble) -> TroubleTold {
         Trouble::FailedWing { .. } => TroubleKind::FailedWing,
         Trouble::FloatsUp { .. } => TroubleKind::FloatsUp,
         Trouble::WingTooSmall { .. } => TroubleKind::WingTooSmall,
+        Trouble::RepeatCheck => TroubleKind::RepeatCheck,
         Trouble::CheckFirst => TroubleKind::CheckFirst,
         Trouble::DoubtTooWide => TroubleKind::DoubtTooWide,
         Trouble::PiecesTooCoarse => TroubleKind::PiecesTooCoarse,

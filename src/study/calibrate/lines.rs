@@ -22,7 +22,9 @@ pub struct Lines {
     pub slopes_kg: Vec<Vec<f64>>,
     /// Change of the surplus with each figure, over its standard deviation, kg.
     pub figure_slopes_kg: Vec<Vec<f64>>,
-    /// What the curve leaves, as a standard deviation over the prior, kg.
+    /// What the curve of the check in the figures leaves, as a standard deviation over the prior, kg.
+    pub curve_kg: Vec<f64>,
+    /// The same with what a line in the scores leaves of figures whose doubt is not normal, kg.
     pub off_line_kg: Vec<f64>,
 }
 
@@ -38,6 +40,7 @@ impl Lines {
             intercept_kg: vec![0.0; checks.len()],
             slopes_kg: vec![vec![0.0; count]; checks.len()],
             figure_slopes_kg: vec![vec![0.0; count]; checks.len()],
+            curve_kg: vec![0.0; checks.len()],
             off_line_kg: vec![0.0; checks.len()],
         };
         let rigs = checks.iter().map(|(rig, _)| *rig).max().map_or(0, |last| last + 1);
@@ -72,12 +75,14 @@ impl Lines {
                     lines.figure_slopes_kg[c][unknown] = slope_kg;
                     lines.slopes_kg[c][unknown] = slope_kg * shape.linear_frac();
                     let left_frac = 1.0 - shape.linear_frac().powi(2);
-                    lines.off_line_kg[c] += slope_kg * slope_kg * left_frac + 0.5 * (above + below - 2.0 * f).powi(2);
+                    let curve_kg2 = 0.5 * (above + below - 2.0 * f).powi(2);
+                    lines.curve_kg[c] += curve_kg2;
+                    lines.off_line_kg[c] += slope_kg * slope_kg * left_frac + curve_kg2;
                 }
             }
             which.iter().zip(middle_kg).for_each(|(&c, f)| lines.intercept_kg[c] = f);
         }
-        lines.off_line_kg.iter_mut().for_each(|variance| *variance = variance.sqrt());
+        lines.off_line_kg.iter_mut().chain(&mut lines.curve_kg).for_each(|variance| *variance = variance.sqrt());
         Some(lines)
     }
 
@@ -107,8 +112,14 @@ impl Lines {
             intercept_kg: checks.iter().map(|&check| self.intercept_kg[check]).collect(),
             slopes_kg: checks.iter().map(|&check| self.slopes_kg[check].clone()).collect(),
             figure_slopes_kg: checks.iter().map(|&check| self.figure_slopes_kg[check].clone()).collect(),
+            curve_kg: checks.iter().map(|&check| self.curve_kg[check]).collect(),
             off_line_kg: checks.iter().map(|&check| self.off_line_kg[check]).collect(),
         }
+    }
+
+    /// As lines in the figures, by which checks are judged: those are straight whatever the shapes of the doubts.
+    pub fn in_figures(&self) -> Self {
+        Self { slopes_kg: self.figure_slopes_kg.clone(), off_line_kg: self.curve_kg.clone(), ..self.clone() }
     }
 
     /// The same in scores of these standard deviations, so that each has the deviation 1 again.

@@ -24,7 +24,7 @@ use crate::estimate::{Estimate, Figures, Input, Ties};
 use crate::scenario::Scenario;
 use crate::study::StudyError;
 use crate::study::calibrate::lines::Lines;
-use crate::study::calibrate::moved::{mean_and_deviation, moved};
+use crate::study::calibrate::moved::{moved, value_and_deviation};
 use crate::study::calibrate::posterior::Posterior;
 use crate::study::calibrate::unknowns::Unknowns;
 use crate::study::calibrate::verdict::{expected, judge, off_kg, reasons};
@@ -99,6 +99,8 @@ pub enum Take {
     Agreeing,
     /// All of them, with guesses as wide as they may become: what the checks alone would say.
     All,
+    /// None of them, as if all contradicted the plan.
+    Nothing,
 }
 
 /// What checks make of a plan.
@@ -152,13 +154,17 @@ pub fn correct(rigs: &[RigThen<'_>], checks: &[(usize, Check)], take: Take) -> R
 
     let seen: Vec<&Check> = checks.iter().map(|(_, check)| check).collect();
     let mut lines = Lines::through(&unknowns, checks).ok_or(CalibrateError::TooFew { left: 0, of: 1 })?;
-    let variance_kg2 = |c: usize| seen[c].sigma_kg().powi(2) + lines.off_line_kg[c].powi(2);
-    let variance_kg2: Vec<f64> = (0..seen.len()).map(variance_kg2).collect();
-    let (mut verdicts, widened) = surprised(&seen, &lines, &variance_kg2, &unknowns.is_guess, take);
+    let variances_kg2 = |lines: &Lines| -> Vec<f64> {
+        (0..seen.len()).map(|c| seen[c].sigma_kg().powi(2) + lines.off_line_kg[c].powi(2)).collect()
+    };
+    let variance_kg2 = variances_kg2(&lines);
+    let judged = lines.in_figures();
+    let judged_kg2 = variances_kg2(&judged);
+    let (mut verdicts, widened) = surprised(&seen, &judged, &judged_kg2, &unknowns.is_guess, take);
     let deviation = |guess: &bool| if *guess { widened.sqrt() } else { 1.0 };
     let deviations: Vec<f64> = unknowns.is_guess.iter().map(deviation).collect();
     if take == Take::Agreeing {
-        judge(&seen, &lines.scaled(&deviations), &variance_kg2, &mut verdicts);
+        judge(&seen, &judged.scaled(&deviations), &judged_kg2, &mut verdicts);
     }
     for ((rig, check), verdict) in checks.iter().zip(&mut verdicts) {
         if verdict.against.is_some() && !check.outcome.is_gauge() {
@@ -198,7 +204,7 @@ pub fn correct(rigs: &[RigThen<'_>], checks: &[(usize, Check)], take: Take) -> R
             // the first of those that err together has it all
             let is_first = draws.factors()[factor].inputs.first() == Some(&i);
             let took_kg = if is_first && !used.is_empty() { mean_slope_kg(factor) * score } else { 0.0 };
-            moved(i, before, mean_and_deviation(&before, score, ties.root.deviation(factor)), took_kg)
+            moved(i, before, value_and_deviation(&before, score, ties.root.deviation(factor)), took_kg)
         })
         .collect();
     let mut after = ties.before.clone();
@@ -220,8 +226,13 @@ fn surprised(
     let mut widened = 1.0f64;
     let verdicts = checks.iter().zip(&expected).enumerate().map(|(c, (check, expected))| {
         let factor = expected.widened();
-        let against = (factor.is_none() && take == Take::Agreeing).then_some(Against::Plan);
-        widened = widened.max(factor.unwrap_or(if take == Take::All { surprise::MOST_WIDENED } else { 1.0 }));
+        let is_against = take == Take::Nothing || (factor.is_none() && take == Take::Agreeing);
+        let against = is_against.then_some(Against::Plan);
+        widened = match take {
+            Take::Nothing => 1.0,
+            Take::All => widened.max(factor.unwrap_or(surprise::MOST_WIDENED)),
+            Take::Agreeing => widened.max(factor.unwrap_or(1.0)),
+        };
         let off_kg = off_kg(check.outcome, lines.intercept_kg[c]);
         let residual = off_kg.signum() * expected.surprise();
         Verdict { label: check.label.clone(), off_kg, residual, against, reasons: vec![] }

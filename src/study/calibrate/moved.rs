@@ -46,9 +46,10 @@ pub(crate) fn moved(input: usize, before: Estimate, [mean, deviation]: [f64; 2],
     })
 }
 
-/// Mean and standard deviation of a figure whose score is normal: `E[F⁻¹(Φ(s))]`, by Simpson's rule over eight deviations
-/// to either side.
-pub(crate) fn mean_and_deviation(before: &Estimate, mean: f64, deviation: f64) -> [f64; 2] {
+/// Value and standard deviation of a figure whose score is normal. The value is that of the middle score: for these all
+/// figures together are what the checks say, which for their means they would not be. The deviation is that of
+/// `F⁻¹(Φ(s))`, by Simpson's rule over eight deviations to either side.
+pub(crate) fn value_and_deviation(before: &Estimate, mean: f64, deviation: f64) -> [f64; 2] {
     const STEPS: u32 = 160;
     const REACH: f64 = 8.0;
     let Some(quantile) = before.doubt.as_ref().map(Quantile::of) else { return [before.value, 0.0] };
@@ -63,7 +64,7 @@ pub(crate) fn mean_and_deviation(before: &Estimate, mean: f64, deviation: f64) -
     let sum = |of: &dyn Fn(f64) -> f64| (0..=STEPS).map(node).map(|(weight, x)| weight * of(x)).sum::<f64>();
     let all = sum(&|_| 1.0);
     let first = sum(&|x| x) / all;
-    [before.value + first, (sum(&|x| (x - first).powi(2)) / all).sqrt()]
+    [before.value + quantile.offset_at_score(mean), (sum(&|x| (x - first).powi(2)) / all).sqrt()]
 }
 
 /// The estimate to be written: normal with 95 % coverage.
@@ -101,7 +102,7 @@ mod tests {
         for (before, deviation) in
             [(Estimate::within(5.0, 1.0), 3f64.sqrt().recip()), (Estimate::triangular(5.0, 1.0), 6f64.sqrt().recip())]
         {
-            let [mean, found] = mean_and_deviation(&before, 0.0, 1.0);
+            let [mean, found] = value_and_deviation(&before, 0.0, 1.0);
             assert!((mean - 5.0).abs() < 1e-12 && (found / deviation - 1.0).abs() < 1e-3, "{mean} {found}");
         }
     }
