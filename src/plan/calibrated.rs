@@ -137,6 +137,7 @@ fn add_typical(
     let comment = format!("  # typical before the checks: {}{why}", written(&input.estimate, unit));
     let mut copy = document.clone();
     for path in places {
+        with_table(copy.as_table_mut(), path);
         let (mut table, key) = Place::of(copy.as_table_mut(), path).ok_or(Left::NoKey)?;
         match (key, input.quantity) {
             ("water", Quantity::Salinity) => table.rename(key, "salinity", &text)?,
@@ -165,6 +166,19 @@ fn add_beside_reading(table: &mut Place, built: &Built, reading: &Input) {
         table.insert("read_in", "fresh", "");
     }
 }
+
+/// A short plan may have no table of the figure yet: `[breathing]`, `[site]`.
+fn with_table(root: &mut Table, path: &KeyPath) {
+    if let [Segment::Key(table), Segment::Key(_)] = path.segments()
+        && !root.contains_key(table)
+        && SHORT_OF.contains(&table.as_str())
+    {
+        root.insert(table, Item::Table(Table::new()));
+    }
+}
+
+/// Tables that a short plan leaves out and that are all typical figures.
+const SHORT_OF: [&str; 1] = ["breathing"];
 
 /// A table, on lines of its own or within a line.
 enum Place<'t> {

@@ -11,7 +11,7 @@ use std::sync::atomic::AtomicBool;
 use std::time::{Duration, Instant};
 
 use lightpoint::internals::answer::class::Pile;
-use lightpoint::internals::answer::{AnswerError, ClassAsk, ClassFacts, ClassWatch, DiveFacts, Pieces};
+use lightpoint::internals::answer::{AnswerError, ClassAsk, ClassFacts, ClassWatch, DiveFacts, Pieces, Ready};
 use lightpoint::internals::findings::Findings;
 use lightpoint::internals::plan::Plan;
 use lightpoint::internals::plan::checks::checks_from;
@@ -226,6 +226,11 @@ fn texts(folder: &str, ending: &str) -> Vec<String> {
     paths.iter().filter_map(|path| std::fs::read_to_string(path).ok()).collect()
 }
 
+/// Checks of a plan in every form.
+const CHECKS: &str = "[[weight_check]]\ndepth = \"3 m\"\nwater = \"pool\"\nlead = \"6 kg\"\nback = \"50 bar\"\noutcome = \"neutral\"\n\
+[[weight_check]]\ndepth = \"0 m\"\nbreath = \"full\"\nback = \"60 bar\"\noutcome = \"eye level\"\nrig = { suit = \"wet 5 mm\", cylinder = \
+\"steel 12 L 232 bar\" }\n[[weight_check]]\ndepth = \"5 m\"\nwing = \"1 L\"\nback = \"50 bar\"\noutcome = \"floated\"\ndoubt = \"0.5 kg\"\n";
+
 struct Corpus {
     plans: Vec<String>,
     lists: Vec<String>,
@@ -243,7 +248,7 @@ impl Corpus {
             let text = Starter { suit, cylinders, stages: 0, units: Units::Metric }.short_text().expect("a short one");
             format!(
                 "{text}stops = [\"9 m 3 min\", \"6 m 10 min\"]\ndescent_speed = \"15 m/min\"\nlast_stop = \"6 m\"\n[[part]]\n\
-                 name = \"hood\"\n[[part]]\nname = \"reel\"\n"
+                 name = \"hood\"\n[[part]]\nname = \"reel\"\n{CHECKS}"
             )
             .replace("[suit]", "sex = \"man\"\nheight = \"1.80 m\"\nage = 34\n[suit]")
         });
@@ -275,6 +280,15 @@ fn plan(plan: Result<Plan, impl std::fmt::Display>, has_trials: bool) -> Result<
         }
     };
     built.notes.iter().for_each(|note| drop(note.to_string()));
+    // checks may leave nothing to correct, or no dive at all; that is told
+    let built = match Ready::of(&plan) {
+        Ok(ready) => ready.built,
+        Err(AnswerError::Calibrate(error)) => {
+            let _ = error.to_string();
+            return Ok(false);
+        }
+        Err(error) => return Err(format!("not ready: {error}")),
+    };
     let (findings, lead) = if has_trials {
         let dive = DiveFacts::of(&plan).map_err(|error| format!("no answer: {error}"))?;
         (dive.findings, dive.lead)

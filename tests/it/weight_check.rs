@@ -1,8 +1,9 @@
 //! Checks that a plan has: they correct every answer, also from another rig, and only as far as they can be believed.
 
-use lightpoint::internals::answer::{DiveFacts, Ready};
+use lightpoint::internals::answer::{DiveFacts, Logged, Ready};
 use lightpoint::internals::estimate::Figures;
 use lightpoint::internals::estimate::doubt::{normal_quantile, standard_uncertainty};
+use lightpoint::internals::plan::checks::log::log_from;
 use lightpoint::internals::plan::checks::{Breath, EYE_LEVEL_OUT_M3};
 use lightpoint::internals::plan::{Built, Plan};
 use lightpoint::internals::scenario::LEAD_KG_M3;
@@ -12,6 +13,7 @@ use lightpoint::internals::study::calibrate::{
 use lightpoint::internals::study::doubt::draw::unit_point;
 use lightpoint::internals::study::doubt::{Draws, Sequence};
 use lightpoint::internals::study::lead_bounds;
+use lightpoint::internals::units::{ATMOSPHERE_PA, BAR_PA};
 
 /// The wet suit diver, with something added.
 fn wet(more: &str) -> Plan {
@@ -220,4 +222,87 @@ fn a_pool_check_carried_to_another_rig_and_water_is_right_in_95_of_100() {
         })
         .count();
     assert!((929..=971).contains(&hits), "{hits} of {CASES}");
+}
+
+/// Gauges of a dive at another rate: the rate is found again, within what a gauge of ± 5 bar tells. A cylinder of 12 L gives
+/// up 5 bar in three minutes at 18 m, so after half an hour that is a tenth of the rate, and two more readings make it less.
+#[test]
+fn the_gauges_of_a_dive_find_its_breathing_rate() {
+    let short = std::fs::read_to_string("profiles/ten-lines.toml").expect("a plan");
+    let rate =
+        |rate: &str| Plan::parse(&format!("{short}\n[breathing]\nrate = \"{rate}\"\n"), "a.toml", "").expect("a plan");
+    let truth = rate("14 L/min").build().expect("a dive");
+    let trace = lightpoint::internals::sim::run(&truth.scenario).expect("a run");
+    let shown_bar = |minutes: f64| {
+        let now = trace.at(&truth.scenario, minutes * 60.0);
+        (lightpoint::internals::sim::trace::pressure_pa(&truth.scenario, &now, 0) - ATMOSPHERE_PA) / BAR_PA
+    };
+    let rows: Vec<String> = [10.0, 20.0, 30.0].map(|min| format!("{min} min,{:.1} bar", shown_bar(min))).to_vec();
+    let rows = log_from(&format!("time,back\n{}\n", rows.join("\n")), "gauges.csv", &["back"]).expect("gauges");
+    let found = Logged::of(&rate("18 ± 7 L/min (95%)"), &rows).expect("an answer");
+    let uncertain: Vec<_> = found.built.uncertain().collect();
+    let moved =
+        found.correction.moved.iter().find(|moved| uncertain[moved.input].path == "breathing.rate").expect("moved");
+    let litres = |m3_s: f64| m3_s * 60e3;
+    assert!((litres(moved.after.value) - 14.0).abs() < 0.3, "{}", litres(moved.after.value));
+    let doubt = litres(moved.after.doubt.expect("a doubt").half_width);
+    assert!((0.5..1.5).contains(&doubt), "{doubt}");
+    for one in &found.readings {
+        assert!((one.corrected_pa - one.seen_pa).abs() < 2.0 * BAR_PA, "{one:?}");
+        assert!(one.planned_pa < one.seen_pa, "{one:?}");
+    }
+    let again = Plan::parse(&found.plan.text, "b.toml", "").expect("a plan").build().expect("a dive");
+    let written = again.inputs.iter().find(|input| input.path == "breathing.rate").expect("written");
+    // two digits of the doubt
+    assert!((written.estimate.value - moved.after.value).abs() < 0.1 / 60e3);
+}
+
+#[test]
+fn bad_logs_are_told_with_their_place() {
+    let told = |text: &str| log_from(text, "gauges.csv", &["back", "stage"]).expect_err(text).to_string();
+    for (text, expected) in [
+        ("time,bak\n10 min,200 bar\n", "did you mean \"back\"?"),
+        ("time\n10 min\n", "a column back or stage is missing"),
+        ("time,back\n10,200 bar\n", "time: 10 has no unit"),
+        ("time,back\n10 min,200 kg\n", "\"kg\" is not a unit of pressure"),
+        ("time,back\n,200 bar\n", "line 2 has no time"),
+        ("time,back\n10 min,\n", "no gauge was read in it"),
+        ("time,back,doubt\n10 min,200 bar,0 bar\n", "doubt is 0 bar"),
+    ] {
+        assert!(told(text).contains(expected), "{text}: {}", told(text));
+    }
+    // a time after the dive is refused where the dive is known
+    let late = log_from("time,back\n9 h,20 bar\n", "gauges.csv", &["back"]).expect("gauges");
+    assert!(Logged::of(&wet(""), &late).is_err());
+}
+
+/// One word wrong in a check of a plan is told with its place and what was meant.
+#[test]
+fn bad_checks_of_a_plan_are_told_with_their_place() {
+    let told = |check: &str| {
+        let text = std::fs::read_to_string("profiles/single-wetsuit.toml").expect("a plan");
+        let plan = Plan::parse(&format!("{text}\n[[weight_check]]\n{check}"), "wet.toml", "profiles");
+        plan.and_then(|plan| plan.build()).expect_err(check).to_string()
+    };
+    for (check, expected) in [
+        ("depth = \"3 m\"\noutcome = \"neutral\"\n", "check 1 has no pressure of any cylinder"),
+        ("outcome = \"neutral\"\nback = \"50 bar\"\n", "check 1 has no depth"),
+        ("depth = \"3 m\"\noutcome = \"flooted\"\nback = \"50 bar\"\n", "did you mean \"floated\"?"),
+        ("depth = \"3 m\"\noutcome = \"neutral\"\nbak = \"50 bar\"\n", "did you mean \"back\"?"),
+        ("depth = \"3 m\"\noutcome = \"neutral\"\nback = 50\n", "has no unit"),
+        ("depth = \"3 m\"\noutcome = \"eye level\"\nback = \"50 bar\"\n", "eye level is at the surface"),
+        ("depth = \"3 m\"\noutcome = \"neutral\"\nback = \"50 bar\"\nbreath = \"ful\"\n", "did you mean \"full\"?"),
+        ("depth = \"3 m\"\noutcome = \"neutral\"\nback = \"50 bar\"\nrig = \"no.toml\"\n", "in the rig of this check"),
+        (
+            "depth = \"3 m\"\noutcome = \"neutral\"\nback = \"50 bar\"\nrig = { cylinder = \"steel 13\" }\n",
+            "in the rig of this check: \"steel 13\" is not a size",
+        ),
+        (
+            "depth = \"3 m\"\noutcome = \"neutral\"\nback = \"50 bar\"\nrig = { suti = \"x\" }\n",
+            "did you mean \"suit\"?",
+        ),
+    ] {
+        let told = told(check);
+        assert!(told.contains(expected) && told.contains("wet.toml:"), "{check}: {told}");
+    }
 }

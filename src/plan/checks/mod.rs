@@ -33,6 +33,7 @@ use crate::plan::file::WeightCheck;
 use crate::plan::load::{alone, read_text};
 use crate::plan::problem::{Problem, ProblemCode, Problems, Source};
 use crate::plan::table::Table;
+use crate::plan::words::any_of;
 use reader::{Reader, Row};
 
 /// Columns besides those of the cylinders.
@@ -155,6 +156,11 @@ pub fn checks_from(text: &str, name: &str, cylinders: &[&str]) -> Result<Vec<Che
     let help = "a check needs the columns depth and outcome, and one for each cylinder with what its gauge read";
     for column in ["depth", "outcome"] {
         table.require(column, help, &mut problems);
+    }
+    if !cylinders.iter().any(|name| table.has(name)) {
+        let message = "no column has the pressure of a cylinder".to_owned();
+        let help = format!("write what the gauge of each cylinder on the diver read: a column {}", any_of(cylinders));
+        problems.push(table.problem(ProblemCode::MissingColumn, 0..0, message, Some(help)));
     }
     // what a column names wrongly would be told again for every cell
     let rows = if problems.is_empty() {

@@ -43,6 +43,7 @@ struct ListedDive {
     /// Lead of the plan
     carried_kg: f64,
     verdict: VerdictCode,
+    #[serde(flatten)]
     figures: Figures,
 }
 

@@ -27,7 +27,7 @@ use crate::report::{Source, VERSION};
 use crate::units::ATMOSPHERE_PA;
 
 /// Number of the form of every JSON that the program writes. It grows when a key goes, or means something else.
-pub const SCHEMA: u32 = 1;
+pub const SCHEMA: u32 = 2;
 
 /// What every JSON of this program starts with
 #[derive(Serialize, JsonSchema)]
