@@ -23,7 +23,7 @@ fn loaded(name: &str) -> Plan {
     Plan::load(Path::new(&format!("profiles/{name}.toml"))).expect("a plan")
 }
 
-fn line<'a>(column: &'a PaperColumn, wanted: impl Fn(&PaperLine) -> bool) -> &'a PaperLine {
+fn line(column: &PaperColumn, wanted: impl Fn(&PaperLine) -> bool) -> &PaperLine {
     column.lines.iter().find(|line| wanted(line)).expect("a line")
 }
 

@@ -147,12 +147,12 @@ fn a_reading_that_does_not_follow_the_water_costs_lead() {
 fn the_typical_mass_is_a_figure_with_its_doubt() {
     let plan = with_part("in_water = \"-0.3 ± 0.3 kg\"\nread_in = \"pool\"");
     let built = plan.build().expect("a dive");
-    let mass = built.uncertain().find(|input| input.path.to_string() == "part[1].mass").expect("a figure");
+    let mass = built.uncertain().find(|input| input.path == "part[1].mass").expect("a figure");
     assert!((mass.estimate.value - 0.48).abs() < 1e-12 && mass.note.as_deref().unwrap().contains("judgement"));
     let central = built.central();
     let places: Vec<usize> = ["part[1].mass", "part[1].in_water"]
         .iter()
-        .map(|path| built.uncertain().position(|input| input.path.to_string() == *path).expect("a figure"))
+        .map(|path| built.uncertain().position(|input| input.path == *path).expect("a figure"))
         .collect();
     for mass_kg in [0.33, 0.48, 0.63] {
         for lift_kg in [-0.6, -0.3, 0.0, 0.3] {

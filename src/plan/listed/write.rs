@@ -257,7 +257,7 @@ impl Writer {
         }
         let mut names: Vec<String> = Vec::new();
         let is_main = |row: &&Row| row.piece.to_lowercase().contains(MAIN) || row.piece.to_lowercase().contains("twin");
-        let main = rows.iter().position(|row| is_main(row)).unwrap_or(0);
+        let main = rows.iter().position(is_main).unwrap_or(0);
         for (i, row) in rows.iter().enumerate() {
             let Kind::Cylinder(Some(size)) = row.kind else { continue };
             let wanted = if i == main { MAIN.to_owned() } else { without_size(&row.piece, size).to_lowercase() };

@@ -199,7 +199,7 @@ impl Check {
                 return Err(fault("pressure", gauge.gauge_pa, "Pa", "0 to 35 MPa"));
             }
         }
-        if !(self.more_m3.abs() <= 0.1) {
+        if !self.more_m3.is_finite() || self.more_m3.abs() > 0.1 {
             return Err(fault("volume more in the water", self.more_m3, "m³", "at most 0.1 m³"));
         }
         if !zero_or_more(self.lead_kg.unwrap_or(0.0)) {

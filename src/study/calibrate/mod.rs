@@ -6,7 +6,7 @@
 //!
 //! [`check`] what was seen and what is predicted · [`unknowns`] which figures of several rigs are the same · [`lines`]
 //! checks as straight lines · [`surprise`] how far a check may be off · [`verdict`] what contradicts ·
-//! `posterior` all checks together · [`moved`] what became of each figure.
+//! `posterior` all checks together · [`mod@moved`] what became of each figure.
 
 pub mod check;
 pub mod lines;
