@@ -193,7 +193,10 @@ pub fn verdicts(units: UnitSystem, details: bool, checked: &Checked) -> Vec<Line
         if let Some(remark) = remark {
             text += &format!(" ({remark})");
         }
-        Line { label: check.label.clone(), text, within: Some(verdict.against.is_none()) }
+        // what surprised is used, and is no tick
+        let is_fine = verdict.residual.abs() <= SURPRISE;
+        let within = if verdict.against.is_some() { Some(false) } else { is_fine.then_some(true) };
+        Line { label: check.label.clone(), text, within }
     };
     checked.checks.iter().zip(&checked.correction.verdicts).zip(&checked.remarks).map(one).collect()
 }

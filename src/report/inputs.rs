@@ -59,7 +59,7 @@ pub fn checked_table(units: UnitSystem, before: &[Input], after: &[Input]) -> St
     }
     align_numbers(&mut table, 1..2);
     align_numbers(&mut table, 3..4);
-    format!("{}\n{}", plain(&mut table, Fit { fold: 0, leave_out: &[6, 5] }), sources.text())
+    format!("{}\n{}", plain(&mut table, Fit { fold: 0, leave_out: &[6, 5, 2] }), sources.text())
 }
 
 /// Value and doubt of a figure.

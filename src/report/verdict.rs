@@ -65,7 +65,7 @@ pub fn lines(report: &Report<'_>, lead: &Lead<'_>) -> Vec<Finding> {
     if lead.trials.is_wide_guess() {
         // what typical figures say of a rig that nobody measured comes after how little that is
         let at = breaches.iter().take_while(|line| line.label == OUT_OF_GAS).count();
-        let (value, text) = not_known(units, lead.bounds.least_kg, lead.trials);
+        let (value, text) = not_known(units, lead.bounds.least_kg, lead.trials, report.checked.is_some());
         breaches.insert(at, Finding::new(NOT_KNOWN, value, text, Some(false)));
     }
     breaches.extend(lead.needless.as_ref().map(|needless| needless_lead(units, needless)));

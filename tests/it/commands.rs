@@ -101,7 +101,7 @@ fn json_is_si_whatever_the_reader_wants() {
         let metric = with("metric");
         assert_eq!(metric, with("us"), "{args:?}");
         let result: serde_json::Value = serde_json::from_str(&metric).unwrap();
-        assert_eq!(result["schema"], 1, "{args:?}");
+        assert_eq!(result["schema"], 2, "{args:?}");
         every_key(&result, &mut |key| {
             let end = key.rsplit('_').next().unwrap();
             assert!(!["min", "bar", "psi", "l", "lb", "ft", "cuft", "c", "f"].contains(&end), "{args:?}: {key}");

@@ -8,6 +8,7 @@ fn commands() -> Vec<Vec<String>> {
         |name: &str| std::fs::canonicalize(format!("profiles/{name}")).expect("a plan").to_string_lossy().into_owned();
     let (trimix, wet, cave) = (plan("cold-trimix.toml"), plan("single-wetsuit.toml"), plan("coastal-cave.toml"));
     let checks = plan("single-wetsuit-checks.csv");
+    let checked = plan("../tests/command/checked.toml");
     let words = |words: &[&str]| words.iter().map(|word| (*word).to_owned()).collect();
     vec![
         words(&["run", &trimix, "--no-files"]),
@@ -24,6 +25,9 @@ fn commands() -> Vec<Vec<String>> {
         words(&["doubt", &wet, "--draw", "3"]),
         words(&["calibrate", &wet, &checks, "--no-files", "--details"]),
         words(&["check", &trimix]),
+        words(&["check", &checked]),
+        words(&["ballast", &checked]),
+        words(&["run", &checked, "--no-files", "--units", "us"]),
         words(&["cylinders"]),
         words(&["cylinders", "--units", "us"]),
         words(&["class", &plan("class.toml")]),
