@@ -78,7 +78,13 @@ fn files(path: &str) -> (Vec<u8>, String, usize) {
     let plan = Plan::load(std::path::Path::new(path)).expect("a valid plan");
     let dive = DiveFacts::of(&plan).expect("a dive");
     let (scenario, units) = (&dive.built.scenario, UnitSystem::Metric);
-    let source = Source { title: plan.title().into(), plan: path.into(), sha256: String::new(), note: None };
+    let source = Source {
+        title: plan.title().into(),
+        plan: path.into(),
+        sha256: String::new(),
+        note: None,
+        takes_the_sea: false,
+    };
     let looked_at = Rows::for_looking(scenario, &dive.trace, &dive.findings);
     let report = Report {
         source: &source,

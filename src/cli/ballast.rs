@@ -31,7 +31,7 @@ pub fn ballast(args: &BallastArgs) -> Result<ExitCode, CliError> {
         print_json(&json::ballast::result(&loaded.source, &facts, paper.as_ref()))?;
         return Ok(ExitCode::SUCCESS);
     }
-    let mut out = text::heading(&loaded.source.title);
+    let mut out = text::heading(&loaded.source);
     let (first, corrected) = calibrate::around(units, facts.checked.as_ref());
     let lines = first.into_iter().chain(advice::lines(units, scenario, &facts.carry)).chain(corrected);
     lines.for_each(|line| line.write(&mut out));

@@ -104,7 +104,7 @@ fn tell(
 ) -> Result<(), CliError> {
     let (units, found) = (report.units, report.found);
     let checked = &found.checked;
-    let mut out = text::heading(&loaded.source.title);
+    let mut out = text::heading(&loaded.source);
     let (first, corrected) = words::around(units, Some(checked));
     first.into_iter().chain(advice(units, found)).chain(corrected).for_each(|line| line.write(&mut out));
     words::verdicts(units, args.details, checked).iter().for_each(|line| line.write(&mut out));

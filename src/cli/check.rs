@@ -14,7 +14,7 @@ use crate::report::{calibrate, inputs, text};
 pub fn check(args: &CheckArgs) -> Result<ExitCode, CliError> {
     let loaded = load(Some(&args.plan), &args.variation)?;
     let Ready { built, checked } = Ready::of(&loaded.plan)?;
-    print(&text::heading(&loaded.source.title))?;
+    print(&text::heading(&loaded.source))?;
     let profile = built.scenario.profile();
     let valid = format!(
         "The plan is valid: {}, {:.0} min, {}. No dive was computed.",

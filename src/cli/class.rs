@@ -35,7 +35,7 @@ pub fn class(args: &ClassArgs) -> Result<ExitCode, CliError> {
     let answer = if args.json {
         json_text(&json::class::result(&source, &facts))
     } else {
-        let mut out = text::heading(&source.title);
+        let mut out = text::heading(&source);
         words::lines(&report).iter().for_each(|line| line.write(&mut out));
         format!("{out}\n{}\n", words::table(&report))
     };
@@ -62,6 +62,7 @@ fn source(class: &Class) -> Source {
         plan: class.file().to_owned(),
         sha256: class.checksum(),
         note: class.note().map(str::to_owned),
+        takes_the_sea: false,
     }
 }
 

@@ -52,7 +52,7 @@ pub fn compare(args: &CompareArgs) -> Result<ExitCode, CliError> {
         print(&value_text)?;
         return Ok(ExitCode::SUCCESS);
     }
-    print(&format!("{}{}", text::heading(&dives[0].source.title), words::table(units, &labels, &comparison)))?;
+    print(&format!("{}{}", text::heading(&dives[0].source), words::table(units, &labels, &comparison)))?;
     for (label, dive) in labels.iter().zip(&comparison.dives) {
         if !dive.unweighed.is_empty() {
             let names = dive.unweighed.join(", ");

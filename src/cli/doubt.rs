@@ -59,7 +59,7 @@ fn nothing_doubtful(args: &DoubtArgs, loaded: &Loaded) -> Result<(), CliError> {
     if args.json {
         return Ok(print_json(&json::doubt::certain(&loaded.source))?);
     }
-    Ok(print(&format!("{}{}", text::heading(&loaded.source.title), NOTHING_DOUBTFUL))?)
+    Ok(print(&format!("{}{}", text::heading(&loaded.source), NOTHING_DOUBTFUL))?)
 }
 
 const NOTHING_DOUBTFUL: &str = "\
@@ -121,7 +121,7 @@ fn show_draw(
         print_json(&json::doubt::draw(&loaded.source, settings, number, inputs, drawn, row))?;
         return Ok(());
     }
-    let mut out = text::heading(&loaded.source.title);
+    let mut out = text::heading(&loaded.source);
     out.push_str(&format!("Draw {number} of seed {}\n\n", settings.seed));
     out.push_str(&words::draw_table(units, inputs, drawn));
     out.push_str("\n\n");
@@ -149,7 +149,7 @@ fn show(args: &DoubtArgs, loaded: &Loaded, found: &DoubtFacts) -> Result<(), Cli
         print(&result_text)?;
         return Ok(());
     }
-    let mut out = text::heading(&loaded.source.title);
+    let mut out = text::heading(&loaded.source);
     out.push_str(&words::lead_in(&report));
     let (first, corrected) = calibrate::around(units, checked.as_ref());
     let lines = first.into_iter().chain(words::answer(&report)).chain(corrected);

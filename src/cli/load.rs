@@ -56,6 +56,7 @@ impl Loaded {
             plan: shown,
             sha256: plan.checksum().to_owned(),
             note: plan.file().note.clone(),
+            takes_the_sea: plan.file().site.is_none(),
         };
         Self { source, changed: None, stem, plan }
     }

@@ -29,7 +29,7 @@ pub fn logged(args: &CalibrateArgs, loaded: &Loaded, out: PathBuf) -> Result<Exi
         print_json(&json::logged::result(&loaded.source, &found, written))?;
         return Ok(ExitCode::SUCCESS);
     }
-    let mut shown = text::heading(&loaded.source.title);
+    let mut shown = text::heading(&loaded.source);
     words::lines(units, &found).iter().for_each(|line| line.write(&mut shown));
     shown.push_str(&format!("\n{}\n", words::table(units, &found)));
     print(&format!("{shown}\n"))?;

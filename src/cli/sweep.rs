@@ -142,7 +142,7 @@ fn show(args: &CompareArgs, asked: &Swept, own: &Loaded, keys: &[Key], found: &S
         print_json(&json::compare::sweep(&own.source, &asked.key, &asked.unit, keys, &found.points))?;
         return Ok(());
     }
-    print(&text::heading(&own.source.title))?;
+    print(&text::heading(&own.source))?;
     let leave_out: Vec<usize> = (2..=keys.len()).rev().collect();
     print(&plain(&mut table, Fit { fold: 0, leave_out: &leave_out }))?;
     print("\n")?;

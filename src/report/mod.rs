@@ -51,6 +51,8 @@ pub struct Source {
     pub sha256: String,
     /// What the plan's author wrote about it.
     pub note: Option<String>,
+    /// Whether the plan has no site, so that the sea is taken.
+    pub takes_the_sea: bool,
 }
 
 impl Source {

@@ -9,7 +9,7 @@ use crate::report::calibrate;
 use crate::report::measure::{Quantity, moment};
 use crate::report::table::{Fit, align_numbers, new_table, with_sum};
 use crate::report::verdict::{self, Finding, Lead};
-use crate::report::{CAUTIONS, Report, VERSION, words};
+use crate::report::{CAUTIONS, Report, Source, VERSION, words};
 use crate::sim::{Event, Happening};
 use anstyle::{AnsiColor, Style};
 
@@ -41,7 +41,7 @@ const LABEL: usize = 17;
 /// The summary: title and the answer, what is wrong first. Styled with ANSI codes, to be stripped where they are not
 /// wanted.
 pub fn summary(report: &Report<'_>, lead: &Lead<'_>) -> String {
-    let mut out = heading(&report.source.title);
+    let mut out = heading(report.source);
     let (first, corrected) = calibrate::around(report.units, report.checked);
     first.iter().for_each(|line| line.write(&mut out));
     for Finding { label, value, text, within } in verdict::lines(report, lead) {
@@ -89,8 +89,12 @@ impl Line {
     }
 }
 
-/// Title line of an output.
-pub fn heading(title: &str) -> String {
+/// Title line of an output; what water is taken where none is written belongs to every answer.
+pub fn heading(source: &Source) -> String {
+    let title = &match source.takes_the_sea {
+        true => format!("{}, in the sea: no site is written", source.title),
+        false => source.title.clone(),
+    };
     let version = format!("lightpoint {VERSION}");
     if title.chars().count() + 2 + version.chars().count() <= width() {
         return format!("{BOLD}{title}{BOLD:#}  {DIM}{version}{DIM:#}\n\n");

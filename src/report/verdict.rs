@@ -40,6 +40,11 @@ pub struct Finding {
 }
 
 impl Finding {
+    /// From its parts.
+    pub(super) fn of(label: String, value: String, text: String, within: Option<bool>) -> Self {
+        Self { label, value, text, within }
+    }
+
     fn new(label: impl Into<String>, value: String, text: String, within: Option<bool>) -> Self {
         Self { label: label.into(), value, text, within }
     }

@@ -57,8 +57,12 @@ fn lines(handout: &Handout<'_>) -> Vec<Finding> {
     let Carry { range, trials, needless, .. } = handout.carry;
     let lead = Lead { bounds: range.bounds(), own: range.own, trials, needless: *needless };
     let (first, corrected) = calibrate::around(handout.report.units, handout.report.checked);
-    let as_found =
-        |line: Line| Finding { label: line.label, value: line.text, text: String::new(), within: line.within };
+    let as_found = |line: Line| {
+        // what matters in a few words, the rest below it
+        let parts = line.text.split_once(": ").or_else(|| line.text.split_once("; "));
+        let (value, text) = parts.map_or((line.text.as_str(), ""), |(value, text)| (value, text));
+        Finding::of(line.label, value.to_owned(), text.to_owned(), line.within)
+    };
     // the page's headline says it
     let found = verdict::lines(handout.report, &lead).into_iter().filter(|line| line.label != NOT_KNOWN);
     let found = first.into_iter().map(as_found).chain(found).chain(corrected.map(as_found));

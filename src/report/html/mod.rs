@@ -195,6 +195,7 @@ fn top(handout: &Handout<'_>) -> Markup {
         header {
             h1 { (source.title) }
             p.note {
+                @if source.takes_the_sea { "In the sea: no site is written. " }
                 @if let Some(note) = &source.note { (note) " " }
                 @if let Some(date) = handout.date { time datetime=(date) { (date) } }
             }
