@@ -52,8 +52,6 @@ pub struct Carry {
     pub needless: Option<Needless>,
     /// Whether the dive runs out of gas: what is left at the end is then not what the diver has, and no lead is advised.
     pub is_dry: bool,
-    /// Whether checks in the water correct it.
-    pub is_checked: bool,
     /// Whether one of them contradicts and was left out: no lead is advised until it is repeated.
     pub is_disputed: bool,
 }
@@ -73,20 +71,12 @@ impl Carry {
         let findings = Findings::of(scenario, &trace);
         let needless = Needless::of(scenario, &findings, range.own.equivalent_lead_kg, range.bounds(), &trials)?;
         let is_dry = trace.events().iter().any(|event| matches!(event.what, Happening::OutOfGas { .. }));
-        Ok(Self {
-            range,
-            trials,
-            advice,
-            needless,
-            is_dry,
-            is_checked: built.ties.is_some(),
-            is_disputed: built.is_disputed,
-        })
+        Ok(Self { range, trials, advice, needless, is_dry, is_disputed: built.is_disputed })
     }
 
     /// Whether no lead can be advised yet: more of its doubt comes from typical figures than from what is known of this
-    /// rig, and only a check in the water tells, which the plan does not have, or which contradicts it. [`Advice::lead`] is then a guess.
+    /// rig, and only a check in the water tells, which the plan does not have, which said too little, or which contradicts it. [`Advice::lead`] is then a guess.
     pub fn is_withheld(&self) -> bool {
-        self.is_disputed || (self.trials.is_mostly_typical() && !self.is_checked)
+        self.is_disputed || self.trials.is_guess()
     }
 }

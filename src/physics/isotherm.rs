@@ -43,13 +43,16 @@ impl Isotherm {
         let z = std::array::from_fn(|i| pressures[i] / (densities[i] * rt_j_mol));
         let z_of_density = Cheb::through(0.0, MAX_MOLAR_DENSITY_MOL_M3, &z);
 
+        // from the table that is there: the equation itself would be solved for the density, which costs three times as much
         let (low, high) = (*AMBIENT_RANGE_PA.start(), *AMBIENT_RANGE_PA.end());
-        let mut ambient_z = [1.0; 6];
-        for (z, p) in ambient_z.iter_mut().zip(Cheb::<6>::nodes(low, high)) {
-            *z = p / (mix.molar_density_mol_m3(p, temperature_k, equation)? * rt_j_mol);
+        let z_of_pressure = Cheb::through(low, high, &[1.0; 6]);
+        let mut made = Self { mix, temperature_k, rt_j_mol, z_of_density, z_of_pressure };
+        let ambient_z = Cheb::<6>::nodes(low, high).map(|p| p / (made.density_mol_m3(p) * rt_j_mol));
+        if ambient_z.iter().any(|z| !z.is_finite()) {
+            return Err(GasError::NoRoot { pressure_pa: low, temperature_k });
         }
-        let z_of_pressure = Cheb::through(low, high, &ambient_z);
-        Ok(Self { mix, temperature_k, rt_j_mol, z_of_density, z_of_pressure })
+        made.z_of_pressure = Cheb::through(low, high, &ambient_z);
+        Ok(made)
     }
 
     /// The mixture.

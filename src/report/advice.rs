@@ -17,7 +17,7 @@ pub fn lines(units: UnitSystem, scenario: &Scenario, carry: &Carry) -> Vec<Line>
     let mut lines = vec![advice_line(units, carry), own_line(units, carry)];
     // what typical figures say of a rig that nobody measured comes after how little that is
     if carry.is_withheld() && !carry.is_dry && carry.advice.verdict == Verdict::NoLeadIsRight {
-        let (value, text) = not_known(units, range.least.lead_kg, &carry.trials, carry.is_checked);
+        let (value, text) = not_known(units, range.least.lead_kg, &carry.trials);
         lines.insert(
             0,
             Line {
@@ -128,7 +128,7 @@ fn choice_text(units: UnitSystem, choice: &Choice) -> String {
 }
 
 /// How wide the least lead is where most of its doubt comes from typical figures, and what makes it narrower.
-pub(super) fn not_known(units: UnitSystem, least_kg: f64, trials: &LeadTrials, has_check: bool) -> (String, String) {
+pub(super) fn not_known(units: UnitSystem, least_kg: f64, trials: &LeadTrials) -> (String, String) {
     let Interval { low, high } = trials.interval();
     let (low, high) = (lead_text(units, low), lead_text(units, high));
     let number = |kg: f64| fixed(units.value(Quantity::Mass, kg), 1);
@@ -140,7 +140,7 @@ pub(super) fn not_known(units: UnitSystem, least_kg: f64, trials: &LeadTrials, h
     // never rounded up to all of it
     let percent = (trials.typical_frac * 100.0).min(if trials.typical_frac < 0.999 { 99.0 } else { 100.0 });
     // one of another rig leaves what only this one has
-    let again = if has_check { " with this rig" } else { "" };
+    let again = if trials.is_checked { " with this rig" } else { "" };
     let text = format!(
         "{low} to {high} in 95 of 100 trials, and typical figures make up {percent:.0} % of that doubt. First a check in \
          the pool{again}, with the form of lightpoint handout; or weigh in water what lightpoint doubt names"
@@ -161,7 +161,7 @@ pub fn advice_line(units: UnitSystem, carry: &Carry) -> Line {
         return line("none until the check is repeated".to_owned(), Some(false));
     }
     if carry.is_withheld() && advice.verdict != Verdict::NoLeadIsRight {
-        let (value, text) = not_known(units, range.least.lead_kg, trials, carry.is_checked);
+        let (value, text) = not_known(units, range.least.lead_kg, trials);
         return line(format!("none yet: {value}; {text}"), Some(false));
     }
     match (advice.verdict, &advice.lead, &advice.barely) {

@@ -230,7 +230,7 @@ pub fn made_briefly(units: UnitSystem, made: &Made, draws: u64) -> String {
 pub(super) fn refusal_text(units: UnitSystem, refusal: &Refusal) -> String {
     match refusal {
         Refusal::Failed { reason } => format!("some figures at their ends make no dive: {reason}"),
-        Refusal::OutOfGas { count, runs } => format!("{count} of the first {runs} ran out of gas"),
+        Refusal::OutOfGas { count, runs } => format!("{count} of {runs} tried first ran out of gas"),
         Refusal::Off { off_kg, limit_kg, outer } => {
             let place = if *outer { " with every figure at a far end" } else { "" };
             format!(

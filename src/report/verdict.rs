@@ -62,15 +62,15 @@ pub fn lines(report: &Report<'_>, lead: &Lead<'_>) -> Vec<Finding> {
     }
     lines.push(staying_down(report, lead.needless.is_some()));
     lines.push(wing(report));
-    // what the plan meets with gas that is not there it does not meet
-    if lines[0].label == OUT_OF_GAS {
+    // what the plan meets with gas that is not there it does not meet, and what guesses meet nobody has seen
+    if lines[0].label == OUT_OF_GAS || lead.trials.is_wide_guess() {
         lines.iter_mut().filter(|line| line.within == Some(true)).for_each(|line| line.within = None);
     }
     let (mut breaches, mut rest): (Vec<_>, Vec<_>) = lines.into_iter().partition(|line| line.within == Some(false));
     if lead.trials.is_wide_guess() {
         // what typical figures say of a rig that nobody measured comes after how little that is
         let at = breaches.iter().take_while(|line| line.label == OUT_OF_GAS).count();
-        let (value, text) = not_known(units, lead.bounds.least_kg, lead.trials, report.checked.is_some());
+        let (value, text) = not_known(units, lead.bounds.least_kg, lead.trials);
         breaches.insert(at, Finding::new(NOT_KNOWN, value, text, Some(false)));
     }
     breaches.extend(lead.needless.as_ref().map(|needless| needless_lead(units, needless)));

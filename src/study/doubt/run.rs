@@ -188,7 +188,8 @@ where
     }
     let make = |draw: u64, times_s: &[f64]| dives.at(&draws.coordinates(draw), times_s);
     let plan = Blocks { at_least: MIN_BLOCKS, band_draws: MAX_BAND_DRAWS, worth: Worth::RUN };
-    let (found, stopped) = many(&pool, &make, settings, &plan, &mut control);
+    let runs = Settings { max_draws: settings.max_draws.min(settings.max_runs), ..settings.clone() };
+    let (found, stopped) = many(&pool, &make, &runs, &plan, &mut control);
     Ok(pool.install(|| found.finish(settings, Made::Trials { refused }, stopped, central, plan.worth)))
 }
 

@@ -41,6 +41,8 @@ pub struct Settings {
     pub tolerance: Tolerance,
     /// Draws after which a run stops anyway.
     pub max_draws: u64,
+    /// The same where each draw is a run of the dive; not more than `max_draws`.
+    pub max_runs: u64,
     /// Threads; 0: one for each core.
     pub threads: usize,
     /// Coverage of the intervals.
@@ -58,6 +60,7 @@ impl Default for Settings {
             stand_in: true,
             tolerance: Tolerance::Kg(0.05),
             max_draws: 1_000_000,
+            max_runs: 1_000_000,
             threads: 0,
             coverage_frac: 0.95,
             band_times_s: Vec::new(),

@@ -29,6 +29,8 @@ use crate::study::surrogate::{Surrogate, design};
 
 /// Runs that a surrogate is held against.
 pub const CERTIFYING: u64 = 256;
+/// Of those, how many are made before all other runs.
+const EARLY: usize = 32;
 /// Share of a factor's values that counts as outer, both ends together.
 pub const OUTER_FRAC: f64 = 0.05;
 /// Share of the tolerance that ordinary draws may be off, as a root mean square. On twelve plans, smooth and kinked ones,
@@ -119,7 +121,11 @@ impl StandIn {
         let mut points = design(draws.factors().len());
         let made_from = points.len();
         points.extend((0..CERTIFYING).map(|run| certifying_point(draws, settings.seed, run)));
-        let mut seen = Seen::run(dives, &points, &settings.band_times_s, cancelled)?;
+        // the last ones have every figure at a far end: what fails, most often fails there, and need not wait for the others
+        let first = points.len() - EARLY;
+        let mut early = Seen::run(dives, &points[first..], &settings.band_times_s, cancelled)?;
+        let mut seen = Seen::run(dives, &points[..first], &settings.band_times_s, cancelled)?;
+        seen.append(&mut early);
         let mut inside = seen.split_off(made_from);
         let through = |answers: &[Vec<f64>]| Surrogate::through(answers, |i, p| draws.score(i, p));
         let (figures, curve) = (through(&seen.figures), through(&seen.curves));
@@ -226,6 +232,12 @@ impl Seen {
         } else {
             Ok(Self { figures, answers, curves })
         }
+    }
+
+    fn append(&mut self, other: &mut Self) {
+        self.figures.append(&mut other.figures);
+        self.answers.append(&mut other.answers);
+        self.curves.append(&mut other.curves);
     }
 
     fn split_off(&mut self, at: usize) -> Self {
