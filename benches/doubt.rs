@@ -19,7 +19,7 @@ use divan::{Bencher, black_box};
 use lightpoint::internals::estimate::{Doubt, Shape};
 use lightpoint::internals::plan::Plan;
 use lightpoint::internals::study::Probe;
-use lightpoint::internals::study::calibrate::{Check, Gauge, Outcome, WaterThen, WingThen, calibrate};
+use lightpoint::internals::study::calibrate::{Check, Gauge, Outcome, RigThen, Take, WaterThen, WingThen, correct};
 use lightpoint::internals::study::doubt::{Control, Draws, Row, Sequence, Settings, doubt_study, weigh_next};
 
 fn main() {
@@ -55,8 +55,8 @@ fn the_whole_study_by_trials(bencher: Bencher, name: &str) {
 }
 
 /// Two checks, one of them one-sided, on the wet suit diver.
-#[divan::bench(sample_count = 10, sample_size = 1)]
-fn a_calibration(bencher: Bencher) {
+#[divan::bench]
+fn a_correction(bencher: Bencher) {
     let plan = Plan::load("profiles/single-wetsuit.toml").expect("a plan");
     let built = plan.build().expect("a dive");
     let check = |depth_m: f64, outcome: Outcome, half_width: f64| Check {
@@ -71,11 +71,11 @@ fn a_calibration(bencher: Bencher) {
         doubt: Doubt { half_width, shape: Shape::Rectangular },
     };
     let checks = [check(3.0, Outcome::Needed { lead_kg: 0.4 }, 0.3), check(5.0, Outcome::CouldStay, 0.2)];
-    let build = |values: &[f64]| plan.build_draw(values, &built);
-    let cancel = AtomicBool::new(false);
+    let checks = checks.map(|check| (0, check));
+    let build = |values: &[f64]| plan.build_draw(values, &built).map_err(|error| error.to_string());
     bencher.bench_local(|| {
-        let control = Control { cancel: &cancel, progress: |_| {} };
-        calibrate(&built.inputs, &checks, &build, &Settings::default(), control)
+        let rig = RigThen { inputs: &built.inputs, build: &build };
+        correct(&[rig], black_box(&checks), Take::Agreeing)
     });
 }
 

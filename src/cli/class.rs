@@ -62,7 +62,7 @@ fn source(class: &Class) -> Source {
         plan: class.file().to_owned(),
         sha256: class.checksum(),
         note: class.note().map(str::to_owned),
-        takes_the_sea: false,
+        takes_the_sea: !class.has_site(),
     }
 }
 

@@ -15,7 +15,7 @@ use crate::report::{json, logged as words, text};
 pub fn logged(args: &CalibrateArgs, loaded: &Loaded, out: PathBuf) -> Result<ExitCode, CliError> {
     let built = loaded.plan.build()?;
     let names: Vec<&str> = built.scenario.rig().cylinders.iter().map(|one| one.name()).collect();
-    let rows = read_log(&args.checks, &names)?;
+    let rows = read_log(&args.checks, &names, built.scenario.profile().end_s())?;
     let found = Logged::of(&loaded.plan, &rows)?;
     let units = loaded.units(args.units);
     let written = match !args.no_files && !found.plan.written.is_empty() {

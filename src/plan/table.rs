@@ -1,10 +1,11 @@
 //! CSV files beside a plan: columns by name, cells with their bytes.
 
 use std::ops::Range;
+use std::sync::Arc;
 
 use crate::estimate::KeyPath;
 use crate::plan::csv::{self, Record, Records};
-use crate::plan::problem::{Problem, ProblemCode};
+use crate::plan::problem::{Problem, ProblemCode, Problems, Source};
 use crate::plan::unit::{Dimension, column_unit, unit_list};
 use crate::plan::words::{all_of, any_of, did_you_mean};
 use crate::units::Unit;
@@ -149,6 +150,25 @@ impl<'t> Table<'t> {
             problems.push(self.problem(ProblemCode::MissingColumn, 0..0, message, None));
         }
     }
+}
+
+/// The rows of a file, or everything that is wrong with it; no row at all is a problem too, `none` what it says and helps.
+pub(crate) fn rows_or_problems<T>(
+    table: &Table<'_>,
+    text: &Arc<str>,
+    rows: Vec<T>,
+    mut problems: Vec<Problem>,
+    none: (&str, &str),
+) -> Result<Vec<T>, Problems> {
+    if problems.is_empty() && rows.is_empty() {
+        problems.push(table.problem(ProblemCode::MissingKey, 0..0, none.0.to_owned(), Some(none.1.to_owned())));
+    }
+    if problems.is_empty() {
+        return Ok(rows);
+    }
+    problems.sort_by_key(|problem| problem.span.start);
+    problems.dedup();
+    Err(Problems { sources: vec![Source { name: table.file.into(), text: text.clone() }], list: problems })
 }
 
 /// A text with a point for each comma between two digits, and for one before the first digit of a number.

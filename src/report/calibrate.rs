@@ -53,7 +53,8 @@ pub fn corrected_text(checked: &Checked) -> String {
     let widened = checked.correction.widened;
     if widened > 1.0 {
         text += &format!(
-            "; it surprised, so figures that nobody measured count as {} times as doubtful as they say",
+            "; {} surprised, so figures that nobody measured count as {} times as doubtful as they say",
+            if used == 1 { "it" } else { "one" },
             fixed(widened.sqrt(), 1)
         );
     }

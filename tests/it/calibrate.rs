@@ -4,14 +4,15 @@ use std::sync::atomic::AtomicBool;
 
 use crate::uncertain::{self, Uncertain};
 use lightpoint::internals::estimate::doubt::{normal_quantile, normal_share, standard_uncertainty};
-use lightpoint::internals::estimate::{Doubt, Shape};
+use lightpoint::internals::estimate::{Doubt, Estimate, Figures, Input, Shape};
 use lightpoint::internals::rig::{CylinderSet, MAX_BAG_GASES, MAX_BAGS, SUIT, WING};
 use lightpoint::internals::scenario::{LEAD_KG_M3, Scenario};
 use lightpoint::internals::sim::{Ambient, Balance, Now, State, terms::cylinder_bulk};
 use lightpoint::internals::study::calibrate::{
-    Against, CalibrateError, Calibrated, Check, Gauge, Outcome, Reason, WaterThen, WingThen, calibrate, rewritten,
+    Against, CalibrateError, Check, Correction, DRAWS, Gauge, Outcome, Reason, RigThen, Take, WaterThen, WingThen,
+    correct,
 };
-use lightpoint::internals::study::doubt::{Answer, Control, Draws, Row, Sequence, Settings, doubt_study};
+use lightpoint::internals::study::doubt::{Answer, Control, DoubtStudy, Draws, Row, Sequence, Settings, doubt_study};
 use lightpoint::internals::units::{ATMOSPHERE_PA, BAR_PA};
 
 /// A normal doubt of a check from its standard uncertainty.
@@ -34,10 +35,38 @@ fn check(label: &str, depth_m: f64, bar: &[f64], outcome: Outcome, sigma_kg: f64
     }
 }
 
+/// What checks make of a dive, and what it answers before and after.
+#[derive(Debug, PartialEq)]
+struct Calibrated {
+    correction: Correction,
+    before: DoubtStudy,
+    after: DoubtStudy,
+}
+
 fn update(dive: &Uncertain, checks: &[Check]) -> Result<Calibrated, CalibrateError> {
-    let cancel = AtomicBool::new(false);
+    update_with(dive, checks, &Settings::default())
+}
+
+/// Updates a dive by checks of its own rig, and asks it again.
+fn update_with(dive: &Uncertain, checks: &[Check], settings: &Settings) -> Result<Calibrated, CalibrateError> {
     let build = |values: &[f64]| dive.build(values);
-    calibrate(&dive.inputs, checks, &build, &Settings::default(), Control { cancel: &cancel, progress: |_| {} })
+    let checks: Vec<(usize, Check)> = checks.iter().map(|check| (0, check.clone())).collect();
+    let correction = correct(&[RigThen { inputs: &dive.inputs, build: &build }], &checks, Take::Agreeing)?;
+    let settings = Settings { max_draws: DRAWS, ..settings.clone() };
+    let outlook = |ties| {
+        let control = Control { cancel: &AtomicBool::new(false), progress: |_| {} };
+        doubt_study(Figures { inputs: &dive.inputs, ties }, &build, &settings, control)
+    };
+    let (before, after) = (outlook(None)?, outlook(Some(&correction.ties))?);
+    Ok(Calibrated { correction, before, after })
+}
+
+/// The inputs with the corrected values in place of the old ones, each by itself.
+fn rewritten(inputs: &[Input], after: &[Estimate]) -> Vec<Input> {
+    let mut inputs = inputs.to_vec();
+    let uncertain = inputs.iter_mut().filter(|input| input.estimate.doubt.is_some());
+    uncertain.zip(after).for_each(|(input, after)| input.estimate = *after);
+    inputs
 }
 
 /// The reading that a scale would show on a diver.
@@ -130,7 +159,7 @@ fn one_reading_in_closed_form() {
     // a plan has no words for what ties the inputs together, and says so by its wider intervals
     let cancel = AtomicBool::new(false);
     let written = doubt_study(
-        &rewritten(&dive.inputs, &calibrated.correction.moved),
+        &rewritten(&dive.inputs, &calibrated.correction.after),
         &|values: &[f64]| dive.build(values),
         &Settings::default(),
         Control { cancel: &cancel, progress: |_| {} },
@@ -298,13 +327,9 @@ fn the_same_to_the_last_bit_for_any_number_of_threads() {
     let central = dive.build(&dive.central()).expect("a dive");
     let scale = reading(&central, check("scale", 5.0, &[80.0], Outcome::Neutral, 0.2), 0.5);
     let rest = check("rest", 3.0, &[40.0], Outcome::CouldNotStay, 0.3);
-    let cancel = AtomicBool::new(false);
-    let build = |values: &[f64]| dive.build(values);
-    let runs = [1, 2, 8].map(|threads| {
-        let settings = Settings { threads, ..Settings::default() };
-        let control = Control { cancel: &cancel, progress: |_| {} };
-        calibrate(&dive.inputs, &[scale.clone(), rest.clone()], &build, &settings, control).expect("calibrated")
-    });
+    let checks = [scale, rest];
+    let runs = [1, 2, 8]
+        .map(|threads| update_with(&dive, &checks, &Settings { threads, ..Settings::default() }).expect("calibrated"));
     assert_eq!(runs[0], runs[1]);
     assert_eq!(runs[0], runs[2]);
 }
@@ -324,4 +349,35 @@ fn checks_that_make_no_sense_are_refused() {
     let cylinders = vec![Gauge { cylinder: 7, gauge_pa: 1e7 }];
     assert!(matches!(update(&dive, &[Check { cylinders, ..fine }]), Err(CalibrateError::NoSuchCylinder { .. })));
     assert!(matches!(update(&dive, &[]), Err(CalibrateError::Nothing { .. })));
+}
+
+// Two one-sided checks around one sum, and nothing else known of it: y ~ N(0.4, s²), seen below 1 and above −½ through
+// doubts of 0.15 kg. Mean and deviation by summing up N(y; 0.4, s²)·Φ((1 − y)/σ)·Φ((y + ½)/σ) over a thousandth of s.
+// Tolerance: three standard errors of 4096 draws, and expectation propagation gives these two moments to a hundredth.
+#[test]
+fn two_bounds_make_a_bracket() {
+    let dive = uncertain::small();
+    let central = dive.build(&dive.central()).expect("a dive");
+    let mut seen = check("a", 3.0, &[40.0], Outcome::CouldStay, 0.15);
+    let bare = Check { lead_kg: Some(0.0), ..seen.clone() }.predicted(&central);
+    let pull = 1.0 - bare.water_kg_m3 / LEAD_KG_M3;
+    // with so much lead the diver of the plan lifts by −0.6 kg, and by 0.9 kg
+    let at = |net_kg: f64| Some((bare.net_kg - net_kg) / pull);
+    seen.lead_kg = at(-0.6);
+    let other = Check { label: "b".into(), outcome: Outcome::CouldNotStay, lead_kg: at(0.9), ..seen.clone() };
+    let calibrated = update(&dive, &[seen, other]).expect("calibrated");
+    let s = small_sigmas(&dive).iter().map(|u| u * u).sum::<f64>().sqrt();
+    let weight = |y: f64| {
+        (-0.5 * ((y - 0.4) / s).powi(2)).exp() * normal_share((1.0 - y) / 0.15) * normal_share((y + 0.5) / 0.15)
+    };
+    let grid = || (0..12_000).map(|i| 0.4 + s * (f64::from(i) * 1e-3 - 6.0));
+    let moment = |of: &dyn Fn(f64) -> f64| grid().map(|y| weight(y) * of(y)).sum::<f64>();
+    let mean = moment(&|y| y) / moment(&|_| 1.0);
+    let deviation = (moment(&|y| (y - mean).powi(2)) / moment(&|_| 1.0)).sqrt();
+    let least = |study: &DoubtStudy| *study.outlook.summary(Answer::Least).expect("rows");
+    let (before, after) = (least(&calibrated.before), least(&calibrated.after));
+    let (shift, found) = ((after.mean - before.mean) * pull, after.std_uncertainty * pull);
+    let error = 3.0 * deviation / 4096f64.sqrt() + 0.01 * deviation;
+    assert!((shift - (mean - 0.4)).abs() < error, "{shift} {mean}");
+    assert!((found / deviation - 1.0).abs() < 0.03, "{found} {deviation}");
 }

@@ -14,8 +14,8 @@ use crate::estimate::{Doubt, Shape};
 use crate::plan::checks::reader::{Reader, Row};
 use crate::plan::csv::Record;
 use crate::plan::load::{alone, read_text};
-use crate::plan::problem::{ProblemCode, Problems, Source};
-use crate::plan::table::Table;
+use crate::plan::problem::Problems;
+use crate::plan::table::{Table, rows_or_problems};
 
 /// Columns besides those of the cylinders.
 const COLUMNS: [&str; 3] = ["time", "doubt", "note"];
@@ -44,21 +44,21 @@ pub fn is_log(path: &Path) -> bool {
     head.is_some_and(|head| head.to_lowercase().split([',', ';', '\t']).any(|column| column.trim().starts_with("time")))
 }
 
-/// Reads the gauges of a file; `cylinders` are the names that the dive has.
+/// Reads the gauges of a file; `cylinders` are the names that the dive has, which ends at `end_s`.
 ///
 /// # Errors
 /// Everything that is wrong with the file, at once.
-pub fn read_log(path: &Path, cylinders: &[&str]) -> Result<Vec<LogRow>, Problems> {
+pub fn read_log(path: &Path, cylinders: &[&str], end_s: f64) -> Result<Vec<LogRow>, Problems> {
     let shown = path.display().to_string();
     let text = read_text(path).map_err(|(code, message, text)| alone(&shown, code, message, text))?;
-    log_from(&text, &shown, cylinders)
+    log_from(&text, &shown, cylinders, end_s)
 }
 
 /// The same from a text; `name` is what messages call it.
 ///
 /// # Errors
 /// As [`read_log`].
-pub fn log_from(text: &str, name: &str, cylinders: &[&str]) -> Result<Vec<LogRow>, Problems> {
+pub fn log_from(text: &str, name: &str, cylinders: &[&str], end_s: f64) -> Result<Vec<LogRow>, Problems> {
     let text: Arc<str> = Arc::from(text.strip_prefix('\u{feff}').unwrap_or(text));
     let mut problems = Vec::new();
     let known: Vec<&str> = COLUMNS.into_iter().chain(cylinders.iter().copied()).collect();
@@ -68,16 +68,11 @@ pub fn log_from(text: &str, name: &str, cylinders: &[&str]) -> Result<Vec<LogRow
     if problems.is_empty() {
         let has_gauge = |row: &&Record| cylinders.iter().any(|name| table.cell(row, name).is_some());
         for row in table.rows.iter().filter(has_gauge) {
-            rows.extend(Reader { row: Row::Csv { table: &table, row }, problems: &mut problems }.logged(cylinders));
+            rows.extend(
+                Reader { row: Row::Csv { table: &table, row }, problems: &mut problems }.logged(cylinders, end_s),
+            );
         }
     }
-    if problems.is_empty() && rows.is_empty() {
-        let help = Some("write one row for each look at the gauges, with its time".to_owned());
-        problems.push(table.problem(ProblemCode::MissingKey, 0..0, "no gauge was read in it".into(), help));
-    }
-    if problems.is_empty() {
-        return Ok(rows);
-    }
-    problems.sort_by_key(|problem| problem.span.start);
-    Err(Problems { sources: vec![Source { name: name.into(), text }], list: problems })
+    let none = ("no gauge was read in it", "write one row for each look at the gauges, with its time");
+    rows_or_problems(&table, &text, rows, problems, none)
 }

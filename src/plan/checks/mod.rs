@@ -31,8 +31,8 @@ use crate::plan::Plan;
 use crate::plan::csv::Record;
 use crate::plan::file::WeightCheck;
 use crate::plan::load::{alone, read_text};
-use crate::plan::problem::{Problem, ProblemCode, Problems, Source};
-use crate::plan::table::Table;
+use crate::plan::problem::{Problem, ProblemCode, Problems};
+use crate::plan::table::{Table, rows_or_problems};
 use crate::plan::words::any_of;
 use reader::{Reader, Row};
 
@@ -172,16 +172,13 @@ pub fn checks_from(text: &str, name: &str, cylinders: &[&str]) -> Result<Vec<Che
     } else {
         Vec::new()
     };
-    if problems.is_empty() && rows.is_empty() {
-        let help = Some("write one row for each check, with its outcome".to_owned());
-        problems.push(table.problem(ProblemCode::MissingKey, 0..0, "there is no check in it".into(), help));
-    }
-    if problems.is_empty() {
-        return Ok(rows);
-    }
-    problems.sort_by_key(|problem| problem.span.start);
-    problems.dedup();
-    Err(Problems { sources: vec![Source { name: name.into(), text }], list: problems })
+    rows_or_problems(
+        &table,
+        &text,
+        rows,
+        problems,
+        ("there is no check in it", "write one row for each check, with its outcome"),
+    )
 }
 
 /// A check of a plan, in its place; `cylinders` are the names that its rig has.

@@ -10,11 +10,11 @@ use crate::plan::file::WeightCheck;
 use crate::plan::problem::{Problem, ProblemCode};
 use crate::plan::table::{Cell, Table};
 use crate::plan::typical::READING_WATERS;
-use crate::plan::unit::{Density, Dimension, Duration, Length, Mass, Pressure, Volume, unit_list};
+use crate::plan::unit::{Density, Dimension, Duration, Length, Mass, Pressure, Volume};
 use crate::plan::words::{all_of, any_of, did_you_mean};
-use crate::plan::written::{QuantityError, Written};
+use crate::plan::written::Written;
 use crate::profile::MAX_DURATION_S;
-use crate::units::{ATMOSPHERE_PA, Unit};
+use crate::units::{ATMOSPHERE_PA, MINUTE_S, Unit};
 
 /// What an outcome may be.
 const OUTCOMES: [&str; 8] =
@@ -118,8 +118,17 @@ impl<'a> Reader<'a> {
     }
 
     /// A row of gauges over time.
-    pub fn logged(&mut self, cylinders: &[&str]) -> Option<LogRow> {
-        let time_s = self.needed("time").and_then(|cell| self.figure::<Duration>("time", cell, 0.0..=MAX_DURATION_S));
+    pub fn logged(&mut self, cylinders: &[&str], end_s: f64) -> Option<LogRow> {
+        let time_s = self.needed("time").and_then(|cell| {
+            let time_s = self.figure::<Duration>("time", cell, 0.0..=MAX_DURATION_S)?;
+            if time_s <= end_s {
+                return Some(time_s);
+            }
+            let message =
+                format!("time is {}, but the dive of the plan ends at {:.0} min", cell.text, end_s / MINUTE_S);
+            self.fault(ProblemCode::Time, "time", message, None);
+            None
+        });
         let most_pa = MAX_GAS_PA - ATMOSPHERE_PA;
         let doubt = self.optional("doubt", |one, cell| {
             let bare = Cell { text: cell.text.trim_start_matches(['±', ' ']), ..cell };
@@ -234,13 +243,7 @@ impl<'a> Reader<'a> {
         match quantity.estimate() {
             Ok(estimate) => Some(estimate),
             Err(error) => {
-                let code = match error {
-                    QuantityError::NoUnit { .. } => ProblemCode::NoUnit,
-                    QuantityError::Unit { .. } => ProblemCode::UnknownUnit,
-                    _ => ProblemCode::NotQuantity,
-                };
-                let help = format!("write a {} in {}, such as {}", D::OF.name(), unit_list(D::OF), D::OF.example());
-                let message = format!("{name}: {error}");
+                let (code, message, help) = error.told::<D>(name);
                 self.fault(code, name, message, Some(help));
                 None
             }

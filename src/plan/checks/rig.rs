@@ -100,6 +100,11 @@ fn composed(text: &str, index: usize, has_tables: bool) -> Option<String> {
     let rig = if has_tables { Some(rig_table(&document, index)?) } else { None };
     let root = document.as_table_mut();
     root.remove("weight_check");
+    for key in ["part", "cylinder"] {
+        if let Some(list) = root.get(key).filter(|item| item.is_value()).cloned() {
+            root.insert(key, tables(list));
+        }
+    }
     let hung = hung_on_first(root);
     if let Some(rig) = rig {
         let has = |wanted: &str| rig.iter().any(|(key, _)| key == wanted);

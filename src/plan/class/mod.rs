@@ -64,6 +64,12 @@ struct PlanOfOwn {
 }
 
 impl Class {
+    /// Whether the class, or a student, writes a site; without any the sea is taken for all.
+    pub fn has_site(&self) -> bool {
+        let writes = |student: &Student| student.own.contains_key("site") || student.file.is_some();
+        self.shared.contains_key("site") || self.students.iter().any(writes)
+    }
+
     /// Reads a class and the plans that its students name.
     ///
     /// # Errors

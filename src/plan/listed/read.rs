@@ -9,9 +9,9 @@ use crate::plan::gas_name::named_gas;
 use crate::plan::problem::{Problem, ProblemCode};
 use crate::plan::table::{Cell, Table};
 use crate::plan::typical::{READING_WATERS, gear};
-use crate::plan::unit::{Density, Dimension, Mass, Pressure, unit_list};
+use crate::plan::unit::{Density, Dimension, Mass, Pressure};
 use crate::plan::words::{any_of, did_you_mean};
-use crate::plan::written::{QuantityError, Written};
+use crate::plan::written::Written;
 use crate::units::ATMOSPHERE_PA;
 
 const COLUMNS: [&str; 8] = ["piece", "in_water", "water", "pressure", "mass", "count", "gas", "note"];
@@ -188,13 +188,8 @@ impl<'a> Reader<'a> {
         match Written::<D>::parse(&text).estimate() {
             Ok(estimate) => Some(Figure { value: estimate.value, has_doubt: estimate.doubt.is_some(), text }),
             Err(error) => {
-                let code = match error {
-                    QuantityError::NoUnit { .. } => ProblemCode::NoUnit,
-                    QuantityError::Unit { .. } => ProblemCode::UnknownUnit,
-                    _ => ProblemCode::NotQuantity,
-                };
-                let help = format!("write a {} in {}, such as {}", D::OF.name(), unit_list(D::OF), D::OF.example());
-                self.fault(code, cell, format!("{name}: {error}"), Some(help));
+                let (code, message, help) = error.told::<D>(name);
+                self.fault(code, cell, message, Some(help));
                 None
             }
         }

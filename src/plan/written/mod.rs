@@ -11,7 +11,8 @@ use serde::de::{self, Deserialize, Deserializer, Visitor};
 use thiserror::Error;
 
 use crate::estimate::{Doubt, Estimate, Shape};
-use crate::plan::unit::{Dimension, unit_named};
+use crate::plan::problem::ProblemCode;
+use crate::plan::unit::{Dimension, unit_list, unit_named};
 use crate::plan::written::grammar::NoNumber;
 use crate::units::{Quantity, Unit};
 
@@ -95,6 +96,17 @@ pub enum QuantityError {
 }
 
 impl QuantityError {
+    /// What a problem of a cell says of it: code, message and help.
+    pub(crate) fn told<D: Dimension>(&self, name: &str) -> (ProblemCode, String, String) {
+        let code = match self {
+            QuantityError::NoUnit { .. } => ProblemCode::NoUnit,
+            QuantityError::Unit { .. } => ProblemCode::UnknownUnit,
+            _ => ProblemCode::NotQuantity,
+        };
+        let help = format!("write a {} in {}, such as {}", D::OF.name(), unit_list(D::OF), D::OF.example());
+        (code, format!("{name}: {self}"), help)
+    }
+
     fn of(why: NoNumber, whole: &str) -> Self {
         let text = whole.to_owned();
         match why {

@@ -16,11 +16,9 @@ pub mod surprise;
 pub mod unknowns;
 pub mod verdict;
 
-use std::fmt::Display;
-
 use thiserror::Error;
 
-use crate::estimate::{Estimate, Figures, Input, Ties};
+use crate::estimate::{Estimate, Ties};
 use crate::scenario::Scenario;
 use crate::study::StudyError;
 use crate::study::calibrate::lines::Lines;
@@ -28,7 +26,7 @@ use crate::study::calibrate::moved::{moved, value_and_deviation};
 use crate::study::calibrate::posterior::Posterior;
 use crate::study::calibrate::unknowns::Unknowns;
 use crate::study::calibrate::verdict::{expected, judge, off_kg, reasons};
-use crate::study::doubt::{BLOCK, Control, DoubtStudy, Settings, doubt_study};
+use crate::study::doubt::BLOCK;
 
 pub use check::{Check, Gauge, Outcome, Predicted, WaterThen, WingThen};
 pub use moved::Moved;
@@ -141,7 +139,8 @@ impl Correction {
 pub fn correct(rigs: &[RigThen<'_>], checks: &[(usize, Check)], take: Take) -> Result<Correction, CalibrateError> {
     let unknowns = Unknowns::of(rigs);
     let Some(draws) = unknowns.own_draws().filter(|draws| !draws.factors().is_empty()) else {
-        let what = "no figure of the plan has a doubt, so there is nothing to calibrate";
+        let what = "no figure of the plan has a doubt, so its checks have nothing to correct: write how sure figures are, such \
+                    as \"80.4 ± 0.5 L\", or take the checks out";
         return Err(CalibrateError::Nothing { what });
     };
     if checks.is_empty() {
@@ -238,57 +237,4 @@ fn surprised(
         Verdict { label: check.label.clone(), off_kg, residual, against, reasons: vec![] }
     });
     (verdicts.collect(), widened)
-}
-
-/// A plan calibrated, and what its answers are.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Calibrated {
-    /// What the checks make of it.
-    pub correction: Correction,
-    /// What the plan says as it is.
-    pub before: DoubtStudy,
-    /// What it says with the checks.
-    pub after: DoubtStudy,
-}
-
-/// Updates the uncertain inputs of a plan by all checks together, all made with its own rig, and asks it again.
-///
-/// A check that contradicts the plan or the others is reported in its [`Verdict`] and takes no part.
-///
-/// # Errors
-/// As [`correct`] and [`doubt_study`].
-pub fn calibrate<F, E, P>(
-    inputs: &[Input],
-    checks: &[Check],
-    build: &F,
-    settings: &Settings,
-    mut control: Control<'_, P>,
-) -> Result<Calibrated, CalibrateError>
-where
-    F: Fn(&[f64]) -> Result<Scenario, E> + Sync,
-    E: Display,
-    P: FnMut(u64),
-{
-    let told = |values: &[f64]| build(values).map_err(|error| error.to_string());
-    let checks: Vec<(usize, Check)> = checks.iter().map(|check| (0, check.clone())).collect();
-    let correction = correct(&[RigThen { inputs, build: &told }], &checks, Take::Agreeing)?;
-    let settings = Settings { max_draws: DRAWS, ..settings.clone() };
-    let mut outlook = |figures: Figures<'_>| {
-        let control = Control { cancel: control.cancel, progress: &mut control.progress };
-        doubt_study(figures, build, &settings, control)
-    };
-    let before = outlook(Figures { inputs, ties: None })?;
-    let after = outlook(Figures { inputs, ties: Some(&correction.ties) })?;
-    Ok(Calibrated { correction, before, after })
-}
-
-/// The inputs with the calibrated values in place of the old ones.
-pub fn rewritten(inputs: &[Input], moved: &[Moved]) -> Vec<Input> {
-    let mut inputs = inputs.to_vec();
-    for (i, input) in inputs.iter_mut().filter(|input| input.estimate.doubt.is_some()).enumerate() {
-        if let Some(moved) = moved.iter().find(|moved| moved.input == i) {
-            input.estimate = moved.after;
-        }
-    }
-    inputs
 }

@@ -1,13 +1,15 @@
-//! What may be typed.
+//! What may be typed. `choices` holds the words that an option may have.
+
+mod choices;
 
 use std::path::PathBuf;
 
-use clap::{Args as ClapArgs, Parser, Subcommand, ValueEnum};
+use clap::{Args as ClapArgs, Parser, Subcommand};
 
 use crate::answer::Key;
 use crate::plan::starter::MAX_STAGES;
-use crate::report::chart::Figure;
-use crate::report::measure::UnitSystem;
+
+pub use choices::{CylindersChoice, FigureName, PaperSize, SuitChoice, Units};
 
 /// Net buoyancy of a diver through a whole dive: how much lead, what a failed wing means, when the dive is lightest.
 #[derive(Debug, Parser)]
@@ -50,25 +52,6 @@ pub enum Command {
     Completions(CompletionsArgs),
     /// Print the manual page, or write the pages of all commands
     Man(ManArgs),
-}
-
-/// Units for the reader.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
-pub enum Units {
-    /// kg, m, L, bar, °C
-    #[default]
-    Metric,
-    /// lb, ft, cu ft, psi, °F
-    Us,
-}
-
-impl From<Units> for UnitSystem {
-    fn from(units: Units) -> Self {
-        match units {
-            Units::Metric => UnitSystem::Metric,
-            Units::Us => UnitSystem::Us,
-        }
-    }
 }
 
 /// Changes to a plan that are not written into its file.
@@ -121,33 +104,6 @@ pub struct RunArgs {
     #[command(flatten)]
     /// Changes to the plan.
     pub variation: Variation,
-}
-
-/// Names of figures.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub enum FigureName {
-    /// Depth and bare net lift over time
-    Dive,
-    /// Each cylinder from sinker to floater
-    Cylinders,
-    /// Gas in wing, suit and foam on the way down and up
-    Gas,
-    /// What lifts and what sinks at the heavy and the light point
-    Balance,
-    /// Control band at each stop against lead
-    Band,
-}
-
-impl From<FigureName> for Figure {
-    fn from(name: FigureName) -> Self {
-        match name {
-            FigureName::Dive => Figure::Dive,
-            FigureName::Cylinders => Figure::Cylinders,
-            FigureName::Gas => Figure::Gas,
-            FigureName::Balance => Figure::Balance,
-            FigureName::Band => Figure::Band,
-        }
-    }
 }
 
 /// `lightpoint ballast`
@@ -247,15 +203,6 @@ pub struct HandoutArgs {
     #[command(flatten)]
     /// Changes to the plan.
     pub variation: Variation,
-}
-
-/// Paper that a page is printed on.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub enum PaperSize {
-    /// 210 × 297 mm
-    A4,
-    /// 8.5 × 11 in
-    Letter,
 }
 
 /// `lightpoint class`
@@ -455,26 +402,6 @@ pub struct NewArgs {
     /// Units of the plan's figures
     #[arg(long, value_enum, default_value_t)]
     pub units: Units,
-}
-
-/// Suits of a starter plan.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub enum SuitChoice {
-    /// Dry suit and undergarment, cold water
-    Dry,
-    /// 5 mm wet suit, temperate water
-    Wet,
-}
-
-/// Main cylinders of a starter plan.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub enum CylindersChoice {
-    /// One on the back
-    Single,
-    /// Two on the back with a manifold
-    Twin,
-    /// Two at the sides, each on its own
-    Sidemount,
 }
 
 /// `lightpoint completions`
