@@ -254,7 +254,8 @@ impl Threads {
 
 /// Threads for a study.
 pub(crate) fn threads(count: usize) -> Result<Threads, StudyError> {
-    if count == 0 && rayon::current_thread_index().is_some() {
+    // in a browser there are no threads to be had: all is done on the one that asks
+    if cfg!(target_family = "wasm") || (count == 0 && rayon::current_thread_index().is_some()) {
         return Ok(Threads(None));
     }
     let pool = rayon::ThreadPoolBuilder::new().num_threads(count).build();
