@@ -94,7 +94,7 @@ export class Frame {
     this.isNarrow = width < 36 * text_px;
     this.left = Math.ceil(measure("−00.0") + 8);
     this.right = width - Math.ceil(text_px * 0.9);
-    const top = this.line + 4;
+    const top = this.line + 9;
     const bottom = height - this.line - 8;
     const gap = Math.round(1.6 * this.line);
     const room = Math.max(60, bottom - top - gap);
@@ -245,7 +245,7 @@ export class Axes {
     say(this.netTitle, variants.find((words) => measure(words, true) < right - 4) ?? variants[3]);
     for (const [title, box] of /** @type {const} */ ([[this.depthTitle, depthBox], [this.netTitle, netBox]])) {
       attr(title, "x", 2);
-      attr(title, "y", box.top - 0.45 * frame.line);
+      attr(title, "y", box.top - 0.6 * frame.line);
     }
     say(this.unit, frame.isHours ? "h" : "min");
     attr(this.unit, "x", right);

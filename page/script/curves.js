@@ -69,7 +69,12 @@ export class Curves {
     this.high = svg("g", { "clip-path": "url(#pic-clip-high)" }, svg("path", { class: "pic-hatched", "clip-path": "url(#pic-clip-held)" }));
     inDepth.append(this.water);
     inNet.append(this.corridor);
-    this.tints = pool(under, () => path("pic-tint"));
+    this.clipBeyond = path("");
+    defs.append(svg("clipPath", { id: "pic-clip-beyond" }, this.clipBeyond));
+    this.deep = svg("path", { class: "pic-tint", "clip-path": "url(#pic-clip-beyond)" });
+    this.wide = path("pic-tint");
+    inDepth.append(this.deep);
+    inNet.append(this.wide);
     under.append(inDepth, inNet);
     this.hatches = svg("g", { "clip-path": "url(#pic-clip-net)" }, this.low, this.thin, this.high);
     this.bars = svg("g", { class: "pic-bars" });
@@ -104,7 +109,9 @@ export class Curves {
     this.points = { depth, bare, load };
     this.#clip(frame, dive);
     attr(this.line, "d", line(depth));
-    attr(this.water, "d", areaTo(depth, frame.depthBox.top));
+    const water = areaTo(depth, frame.depthBox.top);
+    attr(this.water, "d", water);
+    attr(this.deep, "d", water);
     const { left, right } = frame;
     const [zero, limit] = [frame.net.at(0), frame.net.at(-dive.limit)];
     attr(this.zero, "d", `M${left} ${Math.round(zero)}H${right}`);
@@ -155,17 +162,24 @@ export class Curves {
    */
   #beyond(frame, beyond) {
     const { x, left, right, depthBox, netBox, bar } = frame;
-    const tints = this.tints(2 * beyond.length);
+    const spans = beyond.map((span) => {
+      const from = Math.min(right - 2, Math.max(left, x.at(span.start_s)));
+      return { from, to: Math.min(right, Math.max(from + 2, x.at(span.end_s))) };
+    });
+    const over = (/** @type {Box} */ box) => spans.map(({ from, to }) => `M${from} ${box.top}H${to}V${box.bottom}H${from}Z`).join("");
+    attr(this.clipBeyond, "d", over(depthBox));
+    attr(this.wide, "d", over(netBox));
     const bars = this.barShapes(beyond.length);
     const words = this.barWords(beyond.length);
     beyond.forEach((span, i) => {
-      const from = Math.min(right - 2, Math.max(left, x.at(span.start_s)));
-      const to = Math.min(right, Math.max(from + 2, x.at(span.end_s)));
-      [depthBox, netBox].forEach((box, j) => attr(tints[2 * i + j], "d", `M${from} ${box.top}H${to}V${box.bottom}H${from}Z`));
+      const { from, to } = spans[i];
       attr(bars[i], "d", `M${from} ${netBox.top}H${to}V${netBox.top + bar}H${from}Z`);
       attr(bars[i], "class", span.after_ditching ? "pic-bar" : "pic-bar is-worse");
-      say(words[i], barText(span, to - from - 12));
-      attr(words[i], "x", from + 6);
+      const beside = (spans[i + 1]?.from ?? right) - to - 12;
+      const { text, isBeside } = barText(span, to - from - 12, beside);
+      say(words[i], text);
+      attr(words[i], "class", isBeside ? "pic-bar-words is-beside" : "pic-bar-words");
+      attr(words[i], "x", isBeside ? to + 6 : from + 6);
       attr(words[i], "y", netBox.top + 0.76 * bar);
     });
   }
@@ -187,10 +201,12 @@ export class Curves {
 }
 
 /**
+ * The most words that fit on the bar or, better said, beside it.
  * @param {any} span
  * @param {number} room px
+ * @param {number} beside px
  */
-function barText(span, room) {
+function barText(span, room, beside) {
   const [from, to] = [clock(span.start_s), clock(span.end_s)];
   const time = span.start_s > 0 ? `${from} to ${to}` : `until ${to}`;
   const ditch = span.after_ditching ? "within the limit after ditching" : "even after ditching";
@@ -201,7 +217,11 @@ function barText(span, room) {
     `too much ${time}`,
     "too much",
   ];
-  return variants.find((words) => measure(words) < room) ?? "";
+  for (const text of variants) {
+    const width = measure(text);
+    if (width < room || width < beside) return { text, isBeside: width >= room };
+  }
+  return { text: "", isBeside: false };
 }
 
 /**

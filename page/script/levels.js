@@ -167,7 +167,7 @@ export class Levels {
     this.limit.show(Boolean(control));
     if (!control) return;
     const y = Math.max(frame.netBox.top, Math.min(frame.net.at(-dive.limit), frame.netBox.bottom));
-    this.limit.place(frame.right - 4, y);
+    this.limit.place(frame.right - 12, y);
     const text = `${number(dive.limit, Math.max(1, units.mass.decimals))} ${units.mass.symbol}`;
     const room = { left: 0, right: frame.width, top: frame.netBox.top, line: frame.line };
     this.limit.say({ label: "swim-up limit", min: control.min, max: control.max, now: Number(dive.limit.toFixed(3)), text }, room);

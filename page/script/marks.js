@@ -117,9 +117,9 @@ export class Marks {
       say(/** @type {Element} */ (nodes[i].firstElementChild), title);
       const isWide = right - left > 60;
       names[i].node.classList.toggle("is-floating", !stop.holds);
-      const variants = stop.is_last ? [["cylinders at reserve", says], [`at reserve: ${says}`]] : [[says], [stop.holds ? amount : `floats ${amount}`]];
+      const variants = stop.is_last ? [[`cylinders at reserve: ${says}`], ["cylinders at reserve", says], [`at reserve: ${says}`]] : [[says], [stop.holds ? amount : `floats ${amount}`]];
       if (!stop.is_last && !isWide && stop.holds) names[i].hide();
-      else put(names[i], placer, `stop ${i}`, variants, { x: 0.5 * (left + right), y }, bounds, frame.line, stop.is_last ? Infinity : SPARE);
+      else put(names[i], placer, `stop ${i}`, variants, [left, 0.5 * (left + right), right].map((x) => ({ x, y })), bounds, frame.line, stop.is_last ? Infinity : SPARE);
     }
   }
 
@@ -140,7 +140,9 @@ export class Marks {
       say(title, words);
       if (nodes[i].getAttribute("aria-label") !== words) nodes[i].setAttribute("aria-label", words);
       placer.keepBox({ left: at.x - 5, right: at.x + 5, top: at.y - 12, bottom: at.y + 12 });
-      put(names[i], placer, `event ${i}`, [[event.text]], at, frame.depthBox, frame.line, SPARE);
+      // the first words say what; the title says all
+      const [short] = event.text.split(/ at |[:;,]/);
+      put(names[i], placer, `event ${i}`, [[short]], at, frame.depthBox, frame.line, SPARE);
     });
   }
 }

@@ -87,7 +87,7 @@ export class Moment {
     const half = 0.5 * measure(words, true);
     say(this.words, words);
     attr(this.words, "x", Math.max(start + half, Math.min(x, frame.right - half)));
-    attr(this.words, "y", frame.depthBox.top - 0.45 * frame.line);
+    attr(this.words, "y", frame.depthBox.top - 0.6 * frame.line);
     this.#slide(frame, dive.end_s, time_s, isHidden ? `${when} min, ${deep}` : `${when} min, ${deep}, net ${net} with the wing empty`);
   }
 

@@ -179,7 +179,7 @@ class Picture {
     const level = (/** @type {number} */ value) => [frame.left, frame.net.at(value), frame.right, frame.net.at(value)];
     for (const curve of [points.depth, points.bare, points.load, ...behind, level(0), level(-this.bench.dive.limit)]) placer.keepCurve(curve);
     const y = frame.net.at(-this.bench.dive.limit);
-    placer.keepBox({ left: frame.right - 14, right: frame.right, top: y - 8, bottom: y + 8 });
+    placer.keepBox({ left: frame.right - 24, right: frame.right, top: y - 8, bottom: y + 8 });
     return placer;
   }
 }

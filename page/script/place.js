@@ -14,7 +14,11 @@ import { attr, say, show } from "./path.js";
 const COLUMN_PX = 4;
 /** A label moves only if the better place is better by so much. */
 const STAYS = 60;
+/** A long label is shortened rather than hide more than this. */
+const ROOMY = 120;
 const PAD_PX = 3;
+/** A label so far from its point gets a line to it, px. */
+const LEAD_PX = 16;
 
 /** @type {CanvasRenderingContext2D | null} */
 let canvas = null;
@@ -55,7 +59,7 @@ export function measure(words, isBold = false) {
 const AROUND = [
   [1, -1], [-1, -1], [1, 1], [-1, 1], [0, -1], [0, 1], [1, 0], [-1, 0],
 ];
-const DISTANCES = [10, 22, 38, 58, 82, 110];
+const DISTANCES = [7, 12, 22, 38, 58, 82, 110];
 
 /** Finds places, one drawing long. */
 export class Placer {
@@ -119,28 +123,33 @@ export class Placer {
   }
 
   /**
-   * A place for a label near a point, inside of `bounds`; null if every place hides more than `most`.
+   * A place for a label near one of its points, inside of `bounds`; null if every place hides more than `most`.
    * @param {string} id
    * @param {{ width: number, height: number }} size
-   * @param {Point} at
+   * @param {Point[]} points
    * @param {Box} bounds
    * @param {number} [most]
-   * @returns {Box | null}
+   * @returns {{ box: Box, at: Point } | null}
    */
-  place(id, size, at, bounds, most = Infinity) {
-    /** @type {{ box: Box, cost: number, index: number } | null} */
+  place(id, size, points, bounds, most = Infinity) {
+    /** @type {{ box: Box, at: Point, cost: number, index: number } | null} */
     let best = null;
-    /** @type {{ box: Box, cost: number, index: number } | null} */
+    /** @type {{ box: Box, at: Point, cost: number, index: number } | null} */
     let before = null;
     const last = this.last.get(id);
     let index = 0;
     for (const distance of DISTANCES) {
-      for (const [dx, dy] of AROUND) {
-        const box = boxAt(at, size, dx, dy, distance, bounds);
-        const cost = this.#cost(box) + 1.2 * distance + (box.isMoved ? 30 : 0) + index * 0.1;
-        if (!best || cost < best.cost) best = { box, cost, index };
-        if (index === last) before = { box, cost, index };
-        index += 1;
+      for (const at of points) {
+        for (const [dx, dy] of AROUND) {
+          index += 1;
+          const near = 1.2 * distance + index * 0.05;
+          if (best && near > best.cost && index !== last) continue;
+          const box = boxAt(at, size, dx, dy, distance, bounds);
+          const cost = near + this.#cost(box) + (box.isMoved ? 30 : 0) + this.#crossed(box, at);
+          const place = { box, at, cost, index };
+          if (!best || cost < best.cost) best = place;
+          if (index === last) before = place;
+        }
       }
     }
     const chosen = before && best && before.cost < best.cost + STAYS ? before : best;
@@ -150,7 +159,21 @@ export class Placer {
     }
     this.last.set(id, chosen.index);
     this.boxes.push(chosen.box);
-    return chosen.box;
+    return chosen;
+  }
+
+  /**
+   * How much the line from a label to its point crosses.
+   * @param {Box} box
+   * @param {Point} at
+   */
+  #crossed(box, at) {
+    const x = Math.max(box.left, Math.min(at.x, box.right));
+    const y = Math.max(box.top, Math.min(at.y, box.bottom));
+    if (Math.hypot(x - at.x, y - at.y) < LEAD_PX) return 0;
+    const [mx, my] = [0.5 * (x + at.x), 0.5 * (y + at.y)];
+    const isCrossed = this.boxes.some((other) => mx > other.left && mx < other.right && my > other.top && my < other.bottom);
+    return isCrossed ? 150 : 8;
   }
 }
 
@@ -227,7 +250,7 @@ function leadTo(box, at) {
   const x = Math.max(box.left, Math.min(at.x, box.right));
   const y = Math.max(box.top, Math.min(at.y, box.bottom));
   const far = Math.hypot(x - at.x, y - at.y);
-  if (far < 16) return "";
+  if (far < LEAD_PX) return "";
   const share = 7 / far;
   return `M${Math.round(x)} ${Math.round(y)}L${Math.round(at.x + share * (x - at.x))} ${Math.round(at.y + share * (y - at.y))}`;
 }
@@ -238,7 +261,7 @@ function leadTo(box, at) {
  * @param {Placer} placer
  * @param {string} id
  * @param {string[][]} variants
- * @param {Point} at
+ * @param {Point | Point[]} at a point, or several of which any will do
  * @param {Box} bounds
  * @param {number} line
  * @param {number} [most]
@@ -248,8 +271,8 @@ export function put(label, placer, id, variants, at, bounds, line, most = Infini
     const size = Label.size(words, line);
     const isLast = i === variants.length - 1;
     if (size.width > bounds.right - bounds.left && !isLast) continue;
-    const box = placer.place(id, size, at, bounds, isLast ? most : Math.min(most, 180));
-    if (box) return label.set(words, box, line, at);
+    const place = placer.place(id, size, Array.isArray(at) ? at : [at], bounds, isLast ? most : Math.min(most, ROOMY));
+    if (place) return label.set(words, place.box, line, place.at);
   }
   label.hide();
 }
