@@ -8,7 +8,7 @@
 
 import { clock, number, signed, svg } from "./dom.js";
 import { attr, heightAt, pool, say, show } from "./path.js";
-import { Label, put } from "./place.js";
+import { Label, measure, put } from "./place.js";
 
 /** A bracket is drawn at least so wide, px. */
 const BRACKET_PX = 10;
@@ -115,9 +115,11 @@ export class Marks {
       attr(nodes[i], "class", stop.holds ? "pic-bracket" : "pic-bracket is-floating");
       const title = `${number(stop.depth, 0)} ${dive.units.depth.symbol}, cylinders at reserve: ${says}`;
       say(/** @type {Element} */ (nodes[i].firstElementChild), title);
-      const isWide = right - left > 60;
       names[i].node.classList.toggle("is-floating", !stop.holds);
-      const variants = stop.is_last ? [[`cylinders at reserve: ${says}`], ["cylinders at reserve", says], [`at reserve: ${says}`]] : [[says], [stop.holds ? amount : `floats ${amount}`]];
+      const variants = stop.is_last ? [[`cylinders at reserve: ${says}`], ["cylinders at reserve", says], [`at reserve: ${says}`]] : [[says]];
+      // a label wider than its bracket would seem to belong to the next one
+      const isWide = right - left + 24 > measure(says, true);
+      if (!stop.is_last && !isWide && !stop.holds) variants.splice(0, 1, ["floats"]);
       if (!stop.is_last && !isWide && stop.holds) names[i].hide();
       else put(names[i], placer, `stop ${i}`, variants, [left, 0.5 * (left + right), right].map((x) => ({ x, y })), bounds, frame.line, stop.is_last ? Infinity : SPARE);
     }

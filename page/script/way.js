@@ -172,7 +172,8 @@ export class Way {
     attr(this.limitWords, "x", limit + (side > 0 ? 4 : -4 - measure(words)));
     attr(this.limitWords, "y", depthBox.top + 0.85 * frame.line);
     placer.keepBox({ left: Math.min(x, x + side * wide), right: Math.max(x, x + side * wide), top: depthBox.top, bottom });
-    const load = `load ${number(worst.load, dive.units.mass.decimals)} ${dive.units.mass.symbol}`;
+    const { symbol, decimals } = dive.units.mass;
+    const load = worst.load > 0 ? `${number(worst.load, decimals)} ${symbol} to swim up` : `floats up, ${number(-worst.load, decimals)} ${symbol}`;
     put(this.worstName, placer, "worst", [[load]], at, { ...depthBox, bottom: depthBox.bottom + frame.line }, frame.line);
   }
 
