@@ -47,21 +47,22 @@ function makeParts() {
   const net = el("strong", { class: "beam-net" });
   const when = el("span", { class: "beam-when" });
   const gone = el("p", { class: "beam-gone" });
-  const fold = makeFold("All parts", "What lifts and what sinks");
+  const fold = makeFold("Table", "What lifts and what sinks");
   const rows = el("tbody");
   const foot = el("tfoot");
   const caption = el("caption");
   const top = el("tr", {}, el("th", { scope: "col" }, "Part"), el("th", { scope: "col", class: "num" }, "Lift"), el("th", { scope: "col" }, ""));
   fold.body.append(el("table", { class: "beam-table" }, caption, el("thead", {}, top), rows, foot));
-  const head = el("div", { class: "beam-head" }, el("h2", {}, "Balance"), el("p", {}, net, " ", when), fold.button, gone);
+  const head = el("div", { class: "beam-head" }, el("h2", { class: "when-roomy" }, "Balance"), el("p", {}, net, " ", when), fold.button, gone);
   const piles = { lifts: makePile("lifts"), sinks: makePile("sinks") };
   const bar = svg("g", { class: "beam-bar" }, svg("line", { class: "beam-line" }));
   const stand = svg("path", { class: "beam-stand" });
+  const at = svg("text", { class: "beam-side" });
   const titles = { lifts: svg("text", { class: "beam-side" }), sinks: svg("text", { class: "beam-side" }) };
   say(titles.lifts, "lifts");
   say(titles.sinks, "sinks");
-  const picture = svg("svg", { class: "beam-picture", role: "img" }, stand, bar, piles.lifts.group, piles.sinks.group, titles.lifts, titles.sinks);
-  return { net, when, gone, fold, rows, foot, caption, head, piles, bar, stand, titles, picture };
+  const picture = svg("svg", { class: "beam-picture", role: "img" }, stand, bar, piles.lifts.group, piles.sinks.group, titles.lifts, titles.sinks, at);
+  return { at, net, when, gone, fold, rows, foot, caption, head, piles, bar, stand, titles, picture };
 }
 
 /** @typedef {ReturnType<typeof makeParts>} Parts */
@@ -102,11 +103,12 @@ const lowest = (values) => values.reduce((least, value) => Math.min(least, value
  */
 function speak(parts, dive) {
   const { moment, units } = dive;
-  const at = `at ${clock(moment.time_s)} min, ${number(moment.depth, units.depth.decimals)} ${units.depth.symbol}`;
   const words = sinksOrFloats(dive, moment.bare);
   say(parts.net, words);
-  say(parts.when, `with the wing empty, ${at}`);
+  say(parts.when, "with the wing empty");
+  say(parts.at, `${clock(moment.time_s)} min, ${number(moment.depth, units.depth.decimals)} ${units.depth.symbol}`);
   say(parts.gone, moment.gone_text ?? "");
+  put(parts.gone, "title", moment.gone_text);
   parts.gone.hidden = !moment.gone_text;
 }
 
@@ -117,9 +119,9 @@ function speak(parts, dive) {
  * @param {number} most
  */
 function draw(parts, dive, { wide, high, font }, most) {
-  const line = font * 1.12;
-  const arm = Math.max(38, Math.min(wide * 0.13, 90));
-  const across = Math.max(34, Math.min(wide * 0.13, 96));
+  const line = font * 1.18;
+  const arm = Math.max(32, Math.min(wide * 0.1 + Math.max(0, wide - 420) * 0.12, 100));
+  const across = Math.max(30, arm * 0.95);
   const sway = arm * Math.sin((MOST_TILT_DEG * Math.PI) / 180) + 2;
   const floor = high - font - sway - 10;
   const room = Math.max(20, floor - sway - 2);
@@ -136,14 +138,14 @@ function draw(parts, dive, { wide, high, font }, most) {
   put(parts.piles.sinks.group, "transform", `translate(0 ${down.toFixed(2)})`);
   drawBar(parts, { middle, floor, reach: arm + across / 2 + 4, tilt, font, arm, high });
   put(parts.picture, "viewBox", `0 0 ${wide} ${high}`);
-  put(parts.picture, "aria-label", `A balance: ${sinksOrFloats(dive, bare)} with the wing empty. The parts are in the table under All parts.`);
+  put(parts.picture, "aria-label", `A balance: ${sinksOrFloats(dive, bare)} with the wing empty. All parts are in the table.`);
 }
 
 /**
  * @param {Parts} parts
  * @param {{ middle: number, floor: number, reach: number, tilt: number, font: number, arm: number, high: number }} at
  */
-function drawBar({ bar, stand, titles }, { middle, floor, reach, tilt, font, arm, high }) {
+function drawBar({ bar, stand, titles, at }, { middle, floor, reach, tilt, font, arm, high }) {
   const y = floor + 2.5;
   const beam = /** @type {SVGLineElement} */ (bar.firstChild);
   put(beam, "x1", middle - reach);
@@ -154,10 +156,8 @@ function drawBar({ bar, stand, titles }, { middle, floor, reach, tilt, font, arm
   put(stand, "d", `M${middle} ${y}l${font} ${high - y - 2}h${-2 * font}z`);
   put(titles.lifts, "x", middle - arm);
   put(titles.sinks, "x", middle + arm);
-  for (const title of [titles.lifts, titles.sinks]) {
-    put(title, "y", high - 3);
-    put(title, "text-anchor", "middle");
-  }
+  for (const title of [titles.lifts, titles.sinks]) put(title, "text-anchor", "middle");
+  for (const text of [titles.lifts, titles.sinks, at]) put(text, "y", high - 3);
 }
 
 /**

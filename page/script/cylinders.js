@@ -5,8 +5,10 @@ import { clock, el, number } from "./dom.js";
 import { makeGauge } from "./gauge.js";
 import { isGuessing, lift, put, say } from "./side.js";
 
-/** With more cylinders than this only the chosen one shows its buttons, so that eight fit. */
-const ROOMY = 3;
+/** With more cylinders than this a row is one line, so that eight fit. */
+const ROOMY = 4;
+/** From this width on every row has room for its buttons, in widths of a letter M. */
+const WIDE_EM = 38;
 
 const DO = /** @type {const} */ ([["leave", "Leave"], ["hand_off", "Hand off"], ["take", "Take back"]]);
 const DONE = /** @type {Record<string, string>} */ ({ leave: "left", hand_off: "handed off", take: "taken back", receive: "received" });
@@ -19,12 +21,13 @@ export function mount(root, bench) {
   const when = el("span", { class: "cyl-when" });
   const list = el("ul", { class: "cyl-list" });
   root.classList.add("cylinders");
-  root.append(el("div", { class: "cyl-head" }, el("h2", {}, "Cylinders"), when), list);
+  root.append(el("div", { class: "cyl-head when-roomy" }, el("h2", {}, "Cylinders"), when), list);
   /** @type {ReturnType<typeof makeRow>[]} */
   let rows = [];
   /** @type {string | null} */
   let open = null;
   let names = "";
+  let isWide = false;
   const redraw = () => {
     const { dive } = bench;
     const cylinders = dive?.cylinders ?? [];
@@ -35,11 +38,16 @@ export function mount(root, bench) {
       names = key;
       rows = cylinders.map((_, index) => makeRow(bench, index, (name) => ((open = open === name ? null : name), redraw())));
       list.replaceChildren(...rows.map((row) => row.element));
-      root.classList.toggle("is-compact", cylinders.length > ROOMY);
+      root.classList.toggle("is-many", cylinders.length > ROOMY);
     }
     say(when, `at ${clock(dive.moment.time_s)} min`);
-    for (const [index, cylinder] of cylinders.entries()) rows[index].update(dive, cylinder, open === cylinder.name, cylinders.length > ROOMY);
+    for (const [index, cylinder] of cylinders.entries()) rows[index].update(dive, cylinder, open === cylinder.name, !isWide);
   };
+  new ResizeObserver(([entry]) => {
+    isWide = entry.contentRect.width >= WIDE_EM * Number.parseFloat(getComputedStyle(root).fontSize);
+    root.classList.toggle("is-wide", isWide);
+    redraw();
+  }).observe(root);
   for (const name of ["dive", "moment", "guess"]) bench.on(name, redraw);
   redraw();
 }
@@ -56,7 +64,8 @@ function makeRow(bench, index, toggle) {
   const press = () => toggle(own()?.name ?? "");
   const button = el("button", { type: "button", class: "cyl-open", onclick: press }, name);
   const plain = el("span", { class: "cyl-open" });
-  const who = el("div", { class: "cyl-who" }, button, gas);
+  const state = el("span", { class: "cyl-state" });
+  const who = el("div", { class: "cyl-who" }, button, " ", state, " ", gas);
   const gauge = makeGauge(bench, own);
   const pressure = el("span", { class: "cyl-pressure" });
   const pulls = el("span", { class: "cyl-lift" });
@@ -66,38 +75,29 @@ function makeRow(bench, index, toggle) {
    * @param {import("./side.js").Dive} dive
    * @param {import("./side.js").Cylinder} cylinder
    * @param {boolean} isOpen
-   * @param {boolean} isCompact
+   * @param {boolean} opens whether its buttons show only when it is open
    */
-  const update = (dive, cylinder, isOpen, isCompact) => {
+  const update = (dive, cylinder, isOpen, opens) => {
     const hasActions = cylinder.is_removable || cylinder.can.length > 0 || cylinder.changes.length > 0;
-    const opens = hasActions && isCompact;
-    if ((name.parentNode === button) !== opens) {
-      (opens ? button : plain).append(name);
-      (opens ? plain : button).replaceWith(opens ? button : plain);
+    const isButton = hasActions && opens;
+    if ((name.parentNode === button) !== isButton) {
+      (isButton ? button : plain).append(name);
+      (isButton ? plain : button).replaceWith(isButton ? button : plain);
     }
     say(name, cylinder.name);
     say(gas, cylinder.gas);
+    say(state, !cylinder.is_carried ? "not carried" : cylinder.is_breathed ? "breathed" : "");
     put(who, "title", `${cylinder.name}, ${cylinder.gas}`);
     put(button, "aria-expanded", String(isOpen));
     put(element, "data-carried", cylinder.is_carried ? "yes" : "no");
     put(element, "data-breathed", cylinder.is_breathed ? "yes" : null);
     gauge.update(dive, cylinder);
-    say(pressure, pressureText(dive, cylinder));
+    say(pressure, `${number(cylinder.now, dive.units.pressure.decimals)} ${dive.units.pressure.symbol}`);
     say(pulls, isGuessing(bench) ? "" : liftText(dive, cylinder));
-    actions.element.hidden = !hasActions || (isCompact && !isOpen);
+    actions.element.hidden = !hasActions || (opens && !isOpen);
     if (!actions.element.hidden) actions.update(dive, cylinder);
   };
   return { element, update };
-}
-
-/**
- * @param {import("./side.js").Dive} dive
- * @param {import("./side.js").Cylinder} cylinder
- */
-function pressureText({ units }, { now, is_carried, is_breathed }) {
-  const { symbol, decimals } = units.pressure;
-  const state = is_carried ? (is_breathed ? ", breathed" : "") : ", not carried";
-  return `${number(now, decimals)} ${symbol}${state}`;
 }
 
 /**

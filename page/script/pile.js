@@ -1,7 +1,7 @@
 // @ts-check
 /** One pile of the beam: blocks as high as what they pull, with their names beside them. */
 
-import { number, svg } from "./dom.js";
+import { el, number, svg } from "./dom.js";
 import { put, say } from "./side.js";
 
 /** From the pivot outwards: what changes in a dive lies on top, so that the blocks below it stay where they are. */
@@ -142,8 +142,32 @@ function stacked(blocks, scale) {
   return { wanted, ends };
 }
 
-/** Width of a letter as a share of its height, on average: measured on the names of the demonstration. */
-const LETTER = 0.54;
+/** @type {CanvasRenderingContext2D | null} */
+let ruler = null;
+/** @type {Map<string, string>} */
+const short = new Map();
+
+/**
+ * A name cut to the room there is; kept, since the same names come back in every frame.
+ * @param {SVGElement} like what the text is written in
+ * @param {string} name
+ * @param {string} value
+ * @param {number} room
+ */
+function cut(like, name, value, room) {
+  const key = `${room.toFixed(0)} ${value.length} ${name}`;
+  const known = short.get(key);
+  if (known !== undefined) return known;
+  ruler ??= el("canvas").getContext("2d");
+  if (!ruler) return name;
+  const { fontWeight, fontSize, fontFamily } = getComputedStyle(like);
+  ruler.font = `${fontWeight} ${fontSize} ${fontFamily}`;
+  const whole = Math.floor(room - ruler.measureText(` +${value}`).width);
+  let text = name;
+  while (text.length > 1 && ruler.measureText(text).width > whole) text = `${text.replace(/…$/, "").slice(0, -1).trimEnd()}…`;
+  short.set(key, text);
+  return text;
+}
 
 /**
  * @param {"lifts" | "sinks"} side
@@ -159,8 +183,7 @@ function write(side, { lead, text }, block, frame, at, decimals) {
   const to = from + out * 9;
   put(lead, "d", `M${from.toFixed(1)} ${at.block.toFixed(1)}L${to.toFixed(1)} ${at.name.toFixed(1)}`);
   const value = number(out < 0 ? block.lift : -block.lift, decimals);
-  const room = Math.floor(Math.abs(frame.edge - to) / (frame.font * LETTER)) - value.length - 2;
-  const name = block.name.length > room ? `${block.name.slice(0, Math.max(1, room - 1)).trimEnd()}…` : block.name;
+  const name = cut(text, block.name, value, Math.abs(frame.edge - to) - 4);
   put(text, "x", (to + out * 3).toFixed(1));
   put(text, "y", (at.name + frame.font * 0.35).toFixed(1));
   put(text, "text-anchor", out < 0 ? "end" : "start");

@@ -15,11 +15,11 @@ export function mount(root, bench) {
   const rail = makeRail();
   const field = makeField(bench, "lead");
   const said = makeMark();
-  const text = el("p", { class: "rail-text" });
+  const text = el("span", { class: "rail-text" });
   const advice = makeAdvice();
   root.classList.add("rail");
-  const head = el("div", { class: "rail-head" }, el("h2", {}, "Lead"), field.element);
-  root.append(head, rail.picture, el("div", { class: "rail-said" }, said.element, text), advice.element);
+  const words = el("div", { class: "rail-said" }, el("h2", {}, "Lead"), " ", said.element, " ", text);
+  root.append(el("div", { class: "rail-head" }, words, field.element), rail.picture, advice.element);
 
   const scale = { max: 0, system: "", wide: 0, font: 12 };
   const redraw = () => {
