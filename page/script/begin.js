@@ -25,7 +25,7 @@ const HINT = "Answer what you know. Typical figures, with their doubt, stand for
  * @param {Bench} bench
  */
 export function mount(root, bench) {
-  const frame = sheet(root, "begin", "A new plan, by a few questions", HINT);
+  const frame = sheet(root, "begin", "A new plan", HINT);
   const place = el("div", { class: "begin-form" });
   const says = el("p", { class: "begin-says", role: "status" });
   const wrong = el("div", { class: "begin-wrong" });
@@ -42,8 +42,6 @@ export function mount(root, bench) {
     wrong,
     says,
     button("To the bench", finish, { class: "is-main" }),
-    button("Go on in the plan’s text", toText),
-    button("Start over", startOver, { class: "is-link" }),
   );
 
   function told() {
@@ -55,7 +53,7 @@ export function mount(root, bench) {
   function rebuild(focus) {
     const scroll = frame.body.scrollTop;
     form.fields = {};
-    place.replaceChildren(units(), diver(form), suit(form), cylinders(form), water(form), dive(form), lead(form), checkPart());
+    place.replaceChildren(units(), diver(form), suit(form), cylinders(form), water(form), dive(form), lead(form), checkPart(), lastPart());
     frame.body.scrollTop = scroll;
     if (focus) form.fields[focus]?.focus();
     told();
@@ -63,11 +61,12 @@ export function mount(root, bench) {
 
   function units() {
     const kinds = [
-      { value: "metric", label: "kg, m, L, bar, °C" },
-      { value: "us", label: "lb, ft, cuft, psi, °F" },
+      { value: "metric", label: "kg, m, bar, °C" },
+      { value: "us", label: "lb, ft, psi, °F" },
     ];
     const pick = radioField({
       label: "Units",
+      isShort: true,
       value: form.typed.units,
       options: kinds,
       typed: (value) => {
@@ -75,6 +74,11 @@ export function mount(root, bench) {
         rebuild("units");
       },
     });
+    form.fields.units = pick;
+    return el("section", { class: "begin-part" }, pick.root);
+  }
+
+  function lastPart() {
     const title = textField({
       label: "What is it called?",
       value: form.typed.title,
@@ -84,9 +88,12 @@ export function mount(root, bench) {
         told();
       },
     });
-    form.fields.units = pick;
     form.fields.title = title;
-    return el("section", { class: "begin-part" }, title.root, pick.root);
+    return section(
+      "The plan",
+      title.root,
+      el("div", { class: "take-row" }, button("Go on in the plan’s text", toText), button("Start over", startOver, { class: "is-link" })),
+    );
   }
 
   function checkPart() {
@@ -129,7 +136,9 @@ export function mount(root, bench) {
     for (const field of Object.values(form.fields)) field.complain(null);
     check?.calm();
     const isMissing = new Set(missing.map(([name]) => name));
-    const lines = (read.problems ?? []).filter(({ key }) => !isMissing.has(questionOf(key) ?? ""));
+    // of a plan that is not yet whole only what is wrong with an answer counts
+    const isAnswered = (/** @type {string | null} */ name) => (name && form.fields[name]?.read() ? !isMissing.has(name) : false);
+    const lines = (read.problems ?? []).filter(({ key }) => missing.length === 0 || isAnswered(questionOf(key)));
     const left = lines.filter((problem) => {
       const field = form.fields[questionOf(problem.key) ?? ""];
       // a wrong entry is told at once, an unanswered question when one wants to go on
@@ -171,11 +180,11 @@ export function mount(root, bench) {
     const before = form.typed;
     isPressed = false;
     form.typed = emptyAnswers();
-    rebuild("title");
+    rebuild("units");
     says.replaceChildren(
       button("Bring my answers back", () => {
         form.typed = before;
-        rebuild("title");
+        rebuild("units");
       }),
     );
     writing.stop();
@@ -206,6 +215,5 @@ function summary(missing, wrong, read) {
     const parts = [missing && `${missing} still to answer`, wrong && countOf(wrong)].filter(Boolean);
     return [parts.join(", ")];
   }
-  if (isWrong(read)) return ["There is no answer yet."];
-  return [read.ok.sentence?.text ?? "The plan has a dive."];
+  return [isWrong(read) ? "There is no answer yet." : "Nothing is missing."];
 }

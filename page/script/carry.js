@@ -95,7 +95,7 @@ export async function openFiles(bench, files) {
 let sheetOfPaper = /** @type {HTMLIFrameElement | null} */ (null);
 
 /**
- * Prints a page of its own, out of sight. The policy of this page holds there too, so its style comes by script.
+ * Prints a page of its own, out of sight. The policy of this page, which lets no other style or script in, holds there too.
  * @param {string} html
  */
 export function printPage(html) {
@@ -103,36 +103,50 @@ export function printPage(html) {
   const frame = el("iframe", { title: "The handout, for the printer", tabindex: -1, "aria-hidden": "true" });
   Object.assign(frame.style, { position: "fixed", left: "-100vw", width: "60rem", height: "60rem", border: "0" });
   sheetOfPaper = frame;
+  const naked = undressed(html);
   return new Promise((done) => {
     frame.addEventListener("load", async () => {
       const inside = frame.contentWindow;
       if (!inside) return done(false);
-      dress(inside);
+      dress(inside, naked.styles);
       await inside.document.fonts?.ready;
       inside.focus();
       inside.print();
       done(true);
     });
-    frame.srcdoc = html;
+    frame.srcdoc = naked.html;
     // beside the bench, which is not shown on paper
     document.body.append(frame);
   });
 }
 
 /**
- * Where the policy kept the style out, puts it in.
- * @param {Window & typeof globalThis | any} inside
+ * The page without what the policy would keep out: its style comes back by script, and paper has no use for its script.
+ * @param {string} html
  */
-function dress(inside) {
+function undressed(html) {
+  const page = new DOMParser().parseFromString(html, "text/html");
+  const styles = [...page.querySelectorAll("style")].map((style) => style.textContent ?? "");
+  for (const element of page.querySelectorAll("style, script, meta[http-equiv]")) element.remove();
+  for (const element of page.querySelectorAll("[style]")) {
+    element.setAttribute("data-style", element.getAttribute("style") ?? "");
+    element.removeAttribute("style");
+  }
+  return { html: `<!DOCTYPE html>\n${page.documentElement.outerHTML}`, styles };
+}
+
+/**
+ * @param {any} inside the window of the page
+ * @param {string[]} styles
+ */
+function dress(inside, styles) {
   const page = /** @type {Document} */ (inside.document);
-  const styles = [...page.querySelectorAll("style")];
-  if (styles.every((style) => style.sheet)) return;
   page.adoptedStyleSheets = styles.map((style) => {
     const made = new inside.CSSStyleSheet();
-    made.replaceSync(style.textContent ?? "");
+    made.replaceSync(style);
     return made;
   });
-  for (const element of /** @type {NodeListOf<HTMLElement>} */ (page.querySelectorAll("[style]"))) {
-    element.style.cssText = element.getAttribute("style") ?? "";
+  for (const element of /** @type {NodeListOf<HTMLElement>} */ (page.querySelectorAll("[data-style]"))) {
+    element.style.cssText = element.dataset.style ?? "";
   }
 }

@@ -96,9 +96,9 @@ export function checkForm(model, system, gauges, options) {
     { value: "floats", label: "had to be held down: floats" },
   ];
   text("amount", "How much?", { unit: unit.mass });
-  const more = radioField({ label: "More or less?", value: model.sign, typed: keep("sign"), options: needed });
+  const more = radioField({ label: "More or less?", value: model.sign, typed: keep("sign"), isShort: true, options: needed });
   const scale = radioField({ label: "Which way?", value: model.sign, typed: keep("sign"), options: read });
-  text("lead", "Lead on the diver", { unit: unit.mass, hint: options.leadHint });
+  text("lead", "Lead carried", { unit: unit.mass, hint: options.leadHint });
   text("depth", "Depth", { unit: unit.depth });
   fields.water = waterField(model, keep("water"));
   text("density", "Density", { unit: "kg/m3" });
@@ -147,7 +147,7 @@ function waterField(model, typed) {
     { value: "as planned", label: "that of the plan" },
     { value: "density", label: "its density is known" },
   ];
-  return selectField({ label: "Water", value: model.water, typed, options });
+  return selectField({ label: "Water", isWide: true, value: model.water, typed, options });
 }
 
 /**
@@ -169,17 +169,17 @@ function gaugeRow(model, gauge, unit, fields, typed) {
   });
   fields[`gauge ${gauge.name}`] = field;
   const show = () => field.root.classList.toggle("is-absent", isAbsent(model, gauge));
-  const absent = tick({
-    label: `${gauge.name} was not on the diver`,
-    value: isAbsent(model, gauge),
+  const present = tick({
+    label: `${gauge.name} was on the diver`,
+    value: !isAbsent(model, gauge),
     typed: (isOn) => {
-      model.absent = { ...model.absent, [gauge.name]: isOn };
+      model.absent = { ...model.absent, [gauge.name]: !isOn };
       show();
       typed();
     },
   });
   show();
-  return el("div", { class: "gauge" }, field.root, absent.root);
+  return el("div", { class: "gauge" }, present.root, field.root);
 }
 
 /**
@@ -197,10 +197,10 @@ function restOf(text, fields, model, keep, unit) {
     { value: "full", label: "full" },
     { value: "out", label: "after breathing out all the way" },
   ];
-  fields.breath = selectField({ label: "The lungs", value: model.breath ?? "", typed: keep("breath"), options: breaths });
+  fields.breath = selectField({ label: "The lungs", isWide: true, value: model.breath ?? "", typed: keep("breath"), options: breaths });
   text("wing", "Gas in the wing", { unit: unit.volume, hint: "empty" });
-  text("doubt", "How sure, ±", { unit: unit.mass, help: "± 0.7 kg (1.5 lb) unless you write it: half a breath, and gas trapped here and there." });
-  text("note", "Remark");
+  text("doubt", "How sure, ±", { unit: unit.mass, isWide: true, help: "± 0.7 kg (1.5 lb) unless you write it: half a breath, and gas trapped here and there." });
+  text("note", "Remark", { isWide: true });
   const isOpen = [model.breath, model.wing, model.doubt, model.note].some(Boolean);
   return el(
     "details",
@@ -229,7 +229,7 @@ function missingOf(model, gauges, fields, sign) {
   if (!fields.depth.root.hidden && !model.depth) list.push([fields.depth, "Write the depth."]);
   for (const gauge of gauges) {
     if (!isAbsent(model, gauge) && !model.gauges?.[gauge.name])
-      list.push([fields[`gauge ${gauge.name}`], "Write what the gauge showed, or tick that it was not on the diver."]);
+      list.push([fields[`gauge ${gauge.name}`], "Write what the gauge showed, or take the tick away if it was not on the diver."]);
   }
   return list;
 }

@@ -29,6 +29,8 @@ export function mount(root, bench) {
   let model = emptyCheck();
   let form = /** @type {ReturnType<typeof checkForm> | null} */ (null);
   let isWaiting = false;
+  /** What was typed for the check that was added last: it comes back with "take it back". */
+  let taken = /** @type {object | null} */ (null);
 
   function build() {
     model = recall(DRAFT) ?? emptyCheck();
@@ -52,7 +54,7 @@ export function mount(root, bench) {
     const found = checksIn(text);
     count.replaceChildren(
       found === 0 ? "The plan has no check yet." : `The plan has ${found === 1 ? "1 check" : `${found} checks`} in it. `,
-      found ? button("See them in its text", () => call("plan", line), { class: "is-link" }) : "",
+      found ? button(found === 1 ? "See it in the text" : "See them in the text", () => call("plan", { line }), { class: "is-link" }) : "",
     );
   }
 
@@ -70,12 +72,31 @@ export function mount(root, bench) {
     const read = bench.ask("dive", { ...given, text });
     if (isWrong(read)) return complain(read);
     if (!bench.open({ name: bench.state.name, text })) return complain(bench.problems ?? { error: "It could not be added." });
+    taken = model;
     remember(DRAFT, null);
     isWaiting = true;
-    build();
+    show();
+    told.querySelector("button")?.focus({ preventScroll: true });
+  }
+
+  /** The form, or what the last check did. */
+  function show() {
     tellCount();
     tell();
     frame.body.scrollTop = 0;
+    if (isWaiting) {
+      place.replaceChildren(button("Write down another check", again));
+      frame.foot.replaceChildren(button("See what it says now", frame.close, { class: "is-main" }));
+      return;
+    }
+    build();
+    frame.foot.replaceChildren(button("Add this check to the plan", add, { class: "is-main" }));
+  }
+
+  function again() {
+    isWaiting = false;
+    show();
+    form?.fields.outcome.focus();
   }
 
   /** @param {Answer} answer */
@@ -100,16 +121,15 @@ export function mount(root, bench) {
       el("h3", {}, isWaiting ? "The check is in the plan" : "What the checks did"),
       isWorking ? el("p", { class: "working" }, "working…") : "",
       sorted.length ? el("ul", { class: `answer-lines${isWorking ? " is-stale" : ""}` }, ...sorted.map(answerLine)) : "",
-      isWaiting ? el("p", { class: "told-next" }, back(), button("See what it says now", frame.close)) : "",
+      isWaiting ? el("p", { class: "told-next" }, back()) : "",
     );
   }
 
   const back = () =>
     button("Take this check back", () => {
       bench.back();
-      isWaiting = false;
-      tellCount();
-      tell();
+      remember(DRAFT, taken);
+      again();
     });
 
   bench.on("whole", () => frame.dialog.open && tell());
@@ -118,15 +138,11 @@ export function mount(root, bench) {
   return {
     open() {
       isWaiting = false;
-      frame.foot.replaceChildren();
       if (bench.dive) {
-        frame.foot.append(button("Add this check to the plan", add, { class: "is-main" }));
-        build();
-        tellCount();
-        tell();
+        show();
       } else {
         place.replaceChildren(noPlan());
-        count.replaceChildren();
+        for (const part of [count, told, frame.foot]) part.replaceChildren();
       }
       frame.open();
     },

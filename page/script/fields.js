@@ -20,6 +20,8 @@ import { el } from "./dom.js";
  * @property {string} [hint] shown while it is empty
  * @property {boolean} [whole] a number without decimals
  * @property {boolean} [isWanted] must be answered
+ * @property {boolean} [isShort] its choices are short
+ * @property {boolean} [isWide] takes the place of two
  * @property {(text: string) => void} typed
  *
  * @typedef {{ value: string, label: string, help?: string, group?: string }} Option
@@ -63,6 +65,7 @@ export function textField(options) {
     "aria-required": options.isWanted ? "true" : null,
     oninput: () => {
       showUnit();
+      parts.complain(null);
       options.typed(input.value);
     },
   });
@@ -93,7 +96,10 @@ export function selectField(options) {
   const select = el("select", {
     id: nextId(),
     "aria-required": options.isWanted ? "true" : null,
-    onchange: () => options.typed(select.value),
+    onchange: () => {
+      parts.complain(null);
+      options.typed(select.value);
+    },
   });
   const groups = /** @type {Map<string, HTMLOptGroupElement>} */ (new Map());
   for (const { value, label, group } of options.options) {
@@ -112,7 +118,8 @@ export function selectField(options) {
     select.value = text;
   };
   write(options.value ?? "");
-  return { ...around(options, select, el("div", { class: "field-line" }, select), []), read: () => select.value, write, unit: () => {} };
+  const parts = around(options, select, el("div", { class: "field-line" }, select), []);
+  return { ...parts, read: () => select.value, write, unit: () => {} };
 }
 
 /**
@@ -124,7 +131,15 @@ export function radioField(options) {
   const name = nextId();
   const problem = el("p", { class: "field-problem", id: `${name}-problem` });
   const inputs = options.options.map(({ value }) =>
-    el("input", { type: "radio", name, value, onchange: () => options.typed(value) }),
+    el("input", {
+      type: "radio",
+      name,
+      value,
+      onchange: () => {
+        complain(root, problem, null, null);
+        options.typed(value);
+      },
+    }),
   );
   const write = (/** @type {string} */ text) => {
     for (const input of inputs) input.checked = input.value === text;
@@ -138,7 +153,7 @@ export function radioField(options) {
     { class: "field radios", "aria-describedby": problem.id },
     el("legend", {}, options.label),
     options.help ? el("p", { class: "field-help" }, options.help) : null,
-    el("div", { class: "radio-rows" }, ...rows),
+    el("div", { class: options.isShort ? "radio-rows is-short" : "radio-rows" }, ...rows),
     problem,
   );
   return {
@@ -174,7 +189,7 @@ function around(options, input, line, describers) {
   input.setAttribute("aria-describedby", ids.join(" "));
   const root = el(
     "div",
-    { class: "field" },
+    { class: options.isWide ? "field is-wide" : "field" },
     el("label", { for: input.id }, options.label, options.isWanted ? el("span", { class: "wanted" }, " needed") : null),
     line,
     options.help ? help : null,

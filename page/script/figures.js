@@ -12,7 +12,13 @@ export function figures(bench, question) {
   const inside = el("div", { class: "figures-inside" });
   const root = el(
     "details",
-    { class: "figures", ontoggle: () => refresh() },
+    {
+      class: "figures",
+      ontoggle: () => {
+        refresh();
+        if (root.open) root.scrollIntoView({ block: "start" });
+      },
+    },
     el("summary", {}, "Where each figure comes from"),
     inside,
   );

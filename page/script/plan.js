@@ -123,6 +123,7 @@ export function mount(root, bench) {
       frame.open();
       read();
       if (call.line) text.go(call.line, call.column);
+      if (call.part === "figures") list.root.open = true;
     },
   };
 }

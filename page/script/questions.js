@@ -57,7 +57,7 @@ export function diver(form) {
   form.fields.sex = sex;
   return section(
     "The diver",
-    el("div", { class: "field-row" }, ask(form, "mass", "Mass, without gear", { unit: unit.mass, isWanted: true })),
+    el("div", { class: "field-row" }, ask(form, "mass", "Mass", { unit: unit.mass, isWanted: true, help: "Without gear." })),
     el("p", { class: "field-help" }, "These three narrow what the body does in water:"),
     el(
       "div",
@@ -78,6 +78,7 @@ export function suit(form) {
   const pick = selectField({
     label: "Suit",
     isWanted: true,
+    isWide: true,
     value: typed.suit ?? "",
     options: [{ value: "", label: "choose" }, ...kinds],
     typed: (text) => {
@@ -148,7 +149,7 @@ function oneCylinder(form, index) {
     { value: "1", label: index ? "one" : "one, or a twin set of the list" },
     { value: "2", label: index ? "two alike" : "two alike, without a manifold" },
   ];
-  const size = selectField({ label: "Size", isWanted: true, options: sizes(form), ...common("size") });
+  const size = selectField({ label: "Size", isWanted: true, isWide: true, options: sizes(form), ...common("size") });
   const count = selectField({ label: "How many", options: counts, ...common("count") });
   const fill = textField({ label: "Filled to", unit: UNITS[typed.units].pressure, isWanted: true, ...common("fill") });
   const gas = gasField(form, c.gas, keepIn("gas"));
@@ -245,12 +246,13 @@ export function water(form) {
 export function dive(form) {
   const { typed } = form;
   const kinds = [
-    { value: "usual", label: "the usual one", help: "3 min at 5 m" },
+    { value: "usual", label: "the usual one", help: typed.units === "us" ? "3 min at 5 m, 16 ft" : "3 min at 5 m" },
     { value: "own", label: "these" },
     { value: "none", label: "none" },
   ];
   const pick = radioField({
     label: "Stops on the way up",
+    isShort: true,
     value: typed.stopsAre,
     options: kinds,
     typed: (text) => {
@@ -262,7 +264,7 @@ export function dive(form) {
   });
   form.fields.stops = pick;
   const unit = UNITS[typed.units];
-  const times = { unit: "min", isWanted: true, help: "From leaving the surface to leaving the bottom." };
+  const times = { unit: "min", isWanted: true, isWide: true, help: "From leaving the surface to leaving the bottom." };
   return section(
     "The dive",
     el("div", { class: "field-row" }, ask(form, "depth", "Deepest", { unit: unit.depth, isWanted: true }), ask(form, "time", "Time", times)),
@@ -299,5 +301,5 @@ function stops(form, unit) {
 export function lead(form) {
   const unit = UNITS[form.typed.units];
   const help = "If you have dived this rig: what you carried. Left empty, the answer says how much it takes.";
-  return section("Lead", el("div", { class: "field-row" }, ask(form, "lead", "Lead that is carried", { unit: unit.mass, help })));
+  return section("Lead", el("div", { class: "field-row" }, ask(form, "lead", "Lead that is carried", { unit: unit.mass, isWide: true, help })));
 }

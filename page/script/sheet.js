@@ -25,7 +25,7 @@ import { el } from "./dom.js";
  * @property {() => void} keep
  * @property {() => void} forget
  *
- * @typedef {{ name: string, line?: number, column?: number }} Call what the event `bench:panel` says
+ * @typedef {{ name: string, line?: number | null, column?: number | null, part?: string }} Call what the event `bench:panel` says
  * @typedef {{ dialog: HTMLDialogElement, body: HTMLElement, foot: HTMLElement, open: () => void, close: () => void }} Sheet
  * @typedef {{ open: (call: Call) => void }} Panel
  */
@@ -39,13 +39,12 @@ import { el } from "./dom.js";
  */
 export function sheet(root, name, title, hint) {
   const heading = el("h2", { id: `panel-${name}-title`, tabindex: -1 }, title);
-  const body = el("div", { class: "panel-body" });
+  const body = el("div", { class: "panel-body" }, hint ? el("p", { class: "panel-hint" }, hint) : null);
   const foot = el("div", { class: "panel-foot" });
   const dialog = el(
     "dialog",
     { id: `panel-${name}`, class: `panel panel-${name}`, "aria-labelledby": heading.id },
     el("div", { class: "panel-head" }, heading, button("Close", () => dialog.close(), { class: "panel-close" })),
-    hint ? el("p", { class: "panel-hint" }, hint) : null,
     body,
     foot,
   );
@@ -72,11 +71,10 @@ export function button(text, act, attributes = {}) {
 /**
  * Opens another panel.
  * @param {string} name
- * @param {number} [line]
- * @param {number} [column]
+ * @param {{ line?: number, part?: string }} [more]
  */
-export function call(name, line, column) {
-  document.dispatchEvent(new CustomEvent("bench:panel", { detail: { name, line, column } }));
+export function call(name, more = {}) {
+  document.dispatchEvent(new CustomEvent("bench:panel", { detail: { name, ...more } }));
 }
 
 /**

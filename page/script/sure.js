@@ -15,6 +15,8 @@ export function mount(root, bench) {
   const status = el("p", { class: "working", role: "status" });
   const inside = el("div", { class: "sure-inside" });
   frame.body.append(status, inside);
+  // there may be nothing in it that takes the focus, and it scrolls
+  frame.body.tabIndex = 0;
 
   function draw() {
     if (!frame.dialog.open) return;
@@ -38,7 +40,7 @@ export function mount(root, bench) {
       }
       frame.foot.append(
         button("Write down a check in the water", () => call("checks")),
-        button("Where each figure comes from", () => call("plan")),
+        button("Where each figure comes from", () => call("plan", { part: "figures" })),
       );
       draw();
     },
@@ -104,5 +106,6 @@ function interval(bench, lead) {
       svg("rect", { class: "sure-range", x: at(lead.low), y: 3, width: Math.max(at(lead.high) - at(lead.low), 0.5), height: 4 }),
       hasPlan ? svg("rect", { class: "sure-plan", x: at(plan) - 0.4, y: 0, width: 0.8, height: 8 }) : null,
     ),
+    el("p", { class: "panel-quiet" }, `From ${show(bottom)} to ${show(top)}. Broad bar: 95 in 100 trials.`, hasPlan ? " Upright: the plan’s lead." : ""),
   );
 }

@@ -17,7 +17,7 @@ import { button, call, sheet } from "./sheet.js";
  * @param {Bench} bench
  */
 export function mount(root, bench) {
-  const frame = sheet(root, "take", "Take away, open another");
+  const frame = sheet(root, "take", "Take away or open");
   const says = el("p", { class: "take-says", role: "status" });
   const parts = el("div", { class: "take-parts" });
   frame.body.append(says, parts);
