@@ -73,7 +73,13 @@ impl Loaded {
 
     /// The files that were read; no output replaces them.
     pub fn inputs(&self) -> Vec<PathBuf> {
-        self.plan.sources().iter().map(|source| PathBuf::from(&source.name)).collect()
+        self.plan
+            .sources()
+            .iter()
+            .take(1)
+            .chain(self.plan.files_beside())
+            .map(|source| PathBuf::from(&source.name))
+            .collect()
     }
 
     /// Folder for the files: as asked for, or one of the plan's name.
