@@ -220,8 +220,30 @@ export class Bench {
     this.#look({ failure_s });
   }
 
-  /** @param {Partial<State>} change */
+  /**
+   * At once, but within a frame only once: the newest look of a frame is the one that is drawn.
+   * @param {Partial<State>} change
+   */
   #look(change) {
+    const isWaiting = this.#looks !== null;
+    if (isWaiting) {
+      this.#looks = { ...this.#looks, ...change };
+      return;
+    }
+    this.#lookNow(change);
+    this.#looks = {};
+    requestAnimationFrame(() => {
+      const looks = this.#looks ?? {};
+      this.#looks = null;
+      if (Object.keys(looks).length > 0) this.#look(looks);
+    });
+  }
+
+  /** What was looked for since the last frame; `null` where none was. @type {Partial<State> | null} */
+  #looks = null;
+
+  /** @param {Partial<State>} change */
+  #lookNow(change) {
     const state = { ...this.state, ...change };
     const { moment_s, failure_s } = state;
     const answer = this.ask("dive", { moment_s, failure_s, change: null });

@@ -53,7 +53,7 @@ impl Beginning {
         Ok(Self {
             title: changed.plan.title().to_owned(),
             name: name.unwrap_or_else(|| format!("{}.toml", changed.stem)),
-            text: written.plan.sources()[0].text.to_string(),
+            text: written.plan.written_in(),
             sets: variation.sets.clone(),
             is_blank: false,
             page: format!("{}-bench.html", changed.stem).into(),

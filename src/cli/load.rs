@@ -75,7 +75,8 @@ impl Loaded {
 
     /// The files that were read; no output replaces them.
     pub fn inputs(&self) -> Vec<PathBuf> {
-        self.path.iter().cloned().chain(self.plan.sources().iter().map(|source| PathBuf::from(&source.name))).collect()
+        let read = self.plan.sources().iter().take(1).chain(self.plan.files_beside());
+        self.path.iter().cloned().chain(read.map(|source| PathBuf::from(&source.name))).collect()
     }
 
     /// Folder for the files: as asked for, or one of the plan's name.

@@ -193,7 +193,7 @@ impl Plan {
                 Ok(built) => rigs.push(built),
                 Err(found) => {
                     let check = self.rig_of_check.iter().position(|of| *of == Some(i)).unwrap_or_default();
-                    problems.extend(in_rig(check, &found));
+                    problems.extend(in_rig(check, &found, self.source_of_rig[i]));
                     return (Vec::new(), Vec::new());
                 }
             }
