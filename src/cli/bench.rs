@@ -22,7 +22,11 @@ pub fn bench(args: &BenchArgs) -> Result<ExitCode, CliError> {
     write_page(&path, page(&beginning.live(args.units)), &beginning.inputs)?;
     print_written(std::slice::from_ref(&path))?;
     if !args.no_open {
-        let told = if open(&path) { "it opens in the browser\n" } else { "open it in a browser: none could be opened from here\n" };
+        let told = if open(&path) {
+            "it opens in the browser\n"
+        } else {
+            "open it in a browser: none could be opened from here\n"
+        };
         print(told)?;
     }
     Ok(ExitCode::SUCCESS)
@@ -92,5 +96,6 @@ fn open(path: &Path) -> bool {
 fn has_desktop() -> bool {
     let is_set = |name: &str| std::env::var_os(name).is_some_and(|value| !value.is_empty());
     // the last: Linux under Windows, whose own browser is used
-    cfg!(not(all(unix, not(target_os = "macos")))) || ["DISPLAY", "WAYLAND_DISPLAY", "WSL_DISTRO_NAME"].into_iter().any(is_set)
+    cfg!(not(all(unix, not(target_os = "macos"))))
+        || ["DISPLAY", "WAYLAND_DISPLAY", "WSL_DISTRO_NAME"].into_iter().any(is_set)
 }

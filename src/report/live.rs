@@ -10,9 +10,9 @@ use base64::engine::general_purpose::STANDARD;
 use maud::{Markup, PreEscaped, html};
 use serde_json::json;
 
+use crate::report::CAUTIONS;
 use crate::report::html::{escape, under, within};
 use crate::report::measure::UnitSystem;
-use crate::report::CAUTIONS;
 
 /// The engine, WebAssembly under gzip.
 static ENGINE: &[u8] = include_bytes!("../../assets/bench/engine.wasm.gz");
