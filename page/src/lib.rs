@@ -25,8 +25,11 @@ pub extern "C" fn runit() -> f64 {
     let f = Findings::of(&b.scenario, &t);
     lead_bounds(&b.scenario).unwrap().least_kg + f.heavy.bare_kg
 }
-use lightpoint::internals::{answer::*, report::{self, html::*, Report, Rows, Source}};
 use lightpoint::UnitSystem;
+use lightpoint::internals::{
+    answer::*,
+    report::{self, Report, Rows, Source, html::*},
+};
 #[unsafe(no_mangle)]
 pub extern "C" fn handout() -> f64 {
     let plan = Plan::demonstration(&[]).unwrap();
@@ -34,14 +37,42 @@ pub extern "C" fn handout() -> f64 {
     let facts = HandoutFacts::of(&plan, None, &Pieces::Usual(units)).unwrap();
     let d = &facts.comparison.dives[0];
     let rows = Rows::for_looking(&facts.built.scenario, &d.trace, &d.findings);
-    let source = Source{title:"x".into(),plan:"y".into(),sha256:String::new(),note:None,takes_the_sea:false};
-    let report = Report{source:&source,scenario:&facts.built.scenario,trace:&d.trace,rows:&rows,findings:&d.findings,inputs:&facts.built.inputs,checked:None,notes:&[],units};
-    let h = Handout{report:&report,sizes:&lightpoint::internals::answer::handout::sizes(&plan),mind:&[],carry:&facts.carry,removable:&facts.removable,check:&facts.check,beside:None,date:None,paper:report::html::Paper::A4};
+    let source =
+        Source { title: "x".into(), plan: "y".into(), sha256: String::new(), note: None, takes_the_sea: false };
+    let report = Report {
+        source: &source,
+        scenario: &facts.built.scenario,
+        trace: &d.trace,
+        rows: &rows,
+        findings: &d.findings,
+        inputs: &facts.built.inputs,
+        checked: None,
+        notes: &[],
+        units,
+    };
+    let h = Handout {
+        report: &report,
+        sizes: &lightpoint::internals::answer::handout::sizes(&plan),
+        mind: &[],
+        carry: &facts.carry,
+        removable: &facts.removable,
+        check: &facts.check,
+        beside: None,
+        date: None,
+        paper: report::html::Paper::A4,
+    };
     page(&h).unwrap().len() as f64
 }
 #[unsafe(no_mangle)]
 pub extern "C" fn doubt() -> f64 {
     let plan = Plan::demonstration(&[]).unwrap();
-    let f = DoubtFacts::of(&plan, DrawSettings::default(), true, Watch{cancel:&std::sync::atomic::AtomicBool::new(false),progress:&mut |_,_|()}).unwrap().unwrap();
+    let f = DoubtFacts::of(
+        &plan,
+        DrawSettings::default(),
+        true,
+        Watch { cancel: &std::sync::atomic::AtomicBool::new(false), progress: &mut |_, _| () },
+    )
+    .unwrap()
+    .unwrap();
     report::json::doubt::result as *const () as usize as f64 + f.study.rows.len() as f64
 }
