@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use crate::cli::CliError;
 use crate::cli::args::{Units, Variation};
-use crate::plan::{Built, Note, Plan};
+use crate::plan::{Built, Plan};
 use crate::report::Source;
 use crate::units::UnitSystem;
 
@@ -37,17 +37,6 @@ pub fn load(path: Option<&Path>, variation: &Variation) -> Result<Loaded, CliErr
     Ok(Loaded { changed, ..Loaded::of(plan, shown, stem) })
 }
 
-/// A note in words. Typical figures are many; `check` lists them.
-fn note(note: &Note, units: UnitSystem) -> String {
-    match note {
-        Note::Typical(labels) => {
-            format!("{} typical figures stand where the plan gives none; lightpoint check lists them", labels.len())
-        }
-        Note::Guesses(labels) => format!("{} figures are marked as guesses: measure them", labels.len()),
-        other => other.text(units),
-    }
-}
-
 impl Loaded {
     /// A plan that was read; `shown` is what the reports call it.
     pub fn of(plan: Plan, shown: String, stem: String) -> Self {
@@ -68,7 +57,7 @@ impl Loaded {
 
     /// Notes in words, with what was changed first.
     pub fn notes(&self, built: &Built, units: UnitSystem) -> Vec<String> {
-        self.changed.iter().cloned().chain(built.notes.iter().map(|one| note(one, units))).collect()
+        self.changed.iter().cloned().chain(built.notes.iter().map(|one| one.brief(units))).collect()
     }
 
     /// The files that were read; no output replaces them.
