@@ -7,12 +7,17 @@ use crate::answer::handout::sizes;
 use crate::answer::{HandoutFacts, Pieces};
 use crate::cli::CliError;
 use crate::cli::args::{HandoutArgs, PaperSize, Variation};
+use crate::cli::bench::Beginning;
 use crate::cli::load::{Loaded, load};
 use crate::cli::output::{OutFile, print_written, write_all};
 use crate::plan::Built;
 use crate::plan::class::keys::is_day;
 use crate::report::chart::ChartError;
+<<<<<<< HEAD
 use crate::report::html::{self, Handout, Paper, Side, page};
+=======
+use crate::report::html::{Beside, Handout, Paper, page, page_live};
+>>>>>>> build
 use crate::report::measure::UnitSystem;
 
 /// Runs the command.
@@ -24,20 +29,31 @@ pub fn handout(args: &HandoutArgs) -> Result<ExitCode, CliError> {
     let units = loaded.units(args.units);
     let sheet =
         Sheet { loaded: &loaded, other: other.as_ref(), units, pieces: &Pieces::Usual(units), date, paper: args.paper };
-    let text = sheet.with(page)?;
+    let text = match args.live {
+        false => sheet.with(page)?,
+        true => {
+            let plan = Beginning::of(Some(&args.plan), &args.variation)?;
+            sheet.with(|handout| page_live(handout, &plan.live(args.units)))?
+        }
+    };
 
-    let default = PathBuf::from(format!("{}-handout.html", loaded.stem));
-    let path = args.out.clone().unwrap_or(default);
+    let path = args.out.clone().unwrap_or_else(|| format!("{}-handout.html", loaded.stem).into());
+    let inputs: Vec<PathBuf> = loaded.inputs().into_iter().chain(other.iter().flat_map(Loaded::inputs)).collect();
+    write_page(&path, text, &inputs)?;
+    print_written(&[path])?;
+    Ok(ExitCode::SUCCESS)
+}
+
+/// Writes a page to the place that `--out` names.
+pub(super) fn write_page(path: &Path, text: String, inputs: &[PathBuf]) -> Result<(), CliError> {
     let (Some(name), dir) = (path.file_name(), path.parent()) else {
         let expected = "the name of a file is expected".into();
         return Err(CliError::Option { option: "--out", value: path.display().to_string(), expected });
     };
     let dir = dir.filter(|dir| !dir.as_os_str().is_empty()).unwrap_or(Path::new("."));
     let file = OutFile { name: name.to_string_lossy().into_owned(), bytes: text.into_bytes() };
-    let inputs: Vec<PathBuf> = loaded.inputs().into_iter().chain(other.iter().flat_map(Loaded::inputs)).collect();
-    write_all(dir, vec![file], &inputs)?;
-    print_written(&[path])?;
-    Ok(ExitCode::SUCCESS)
+    write_all(dir, vec![file], inputs)?;
+    Ok(())
 }
 
 /// What a page is made from.

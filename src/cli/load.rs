@@ -19,6 +19,8 @@ pub struct Loaded {
     pub changed: Option<String>,
     /// Name for the folder of the files.
     pub stem: String,
+    /// The plan's file, which messages call otherwise when it was changed by `--set`.
+    path: Option<PathBuf>,
 }
 
 /// Reads a plan; without a path, the built-in demonstration.
@@ -34,7 +36,7 @@ pub fn load(path: Option<&Path>, variation: &Variation) -> Result<Loaded, CliErr
         format!("changed for this run only: {}", sets.join(", "))
     });
     let shown = path.map_or("built-in demonstration".into(), |path| path.display().to_string());
-    Ok(Loaded { changed, ..Loaded::of(plan, shown, stem) })
+    Ok(Loaded { changed, path: path.map(Path::to_owned), ..Loaded::of(plan, shown, stem) })
 }
 
 impl Loaded {
@@ -47,7 +49,7 @@ impl Loaded {
             note: plan.file().note.clone(),
             takes_the_sea: plan.file().site.is_none(),
         };
-        Self { source, changed: None, stem, plan }
+        Self { source, changed: None, stem, path: None, plan }
     }
 
     /// Units for the reader: as asked for, or as the plan says.
@@ -62,13 +64,8 @@ impl Loaded {
 
     /// The files that were read; no output replaces them.
     pub fn inputs(&self) -> Vec<PathBuf> {
-        self.plan
-            .sources()
-            .iter()
-            .take(1)
-            .chain(self.plan.files_beside())
-            .map(|source| PathBuf::from(&source.name))
-            .collect()
+        let read = self.plan.sources().iter().take(1).chain(self.plan.files_beside());
+        self.path.iter().cloned().chain(read.map(|source| PathBuf::from(&source.name))).collect()
     }
 
     /// Folder for the files: as asked for, or one of the plan's name.

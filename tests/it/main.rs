@@ -3,6 +3,7 @@
 
 mod answer;
 mod ballast;
+mod bench_cli;
 mod calibrate;
 mod calibrate_cli;
 mod case_a;
