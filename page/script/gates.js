@@ -108,7 +108,7 @@ const gate = (x, { top, axis }, towards) => `M${x.toFixed(1)} ${axis}V${(top - 2
 function names({ light, heavy, none, ends }, dive, { from, to, left, right }, at, { wide, font }) {
   const { least, most, crossed } = dive.lead;
   const words = [least > 0 ? `least ${mass(dive, least)}` : "least: no lead needed", most >= 0 ? `most ${mass(dive, most)}` : "most: even none is too heavy"];
-  const length = words.map((text) => text.length * font * 0.52);
+  const length = words.map((text) => text.length * font * 0.6);
   // the name of a gate stands on the side that the gate closes; both at the ends where they would meet
   let [a, b] = crossed ? [from + 3, to - 3 - length[1]] : [from - 3 - length[0], to + 3];
   a = Math.min(Math.max(a, 0), wide - length[0]);

@@ -19,7 +19,7 @@ export function mount(root, bench) {
   const advice = makeAdvice();
   root.classList.add("rail");
   const words = el("div", { class: "rail-said" }, el("h2", {}, "Lead"), " ", said.element, " ", text);
-  root.append(el("div", { class: "rail-head" }, words, field.element), rail.picture, advice.element);
+  root.append(words, rail.picture, el("div", { class: "rail-foot" }, field.element, ...advice.elements));
 
   const scale = { max: 0, system: "", wide: 0, font: 12 };
   const redraw = () => {
@@ -140,12 +140,12 @@ function textOf(bench, dive, control) {
 
 /** What to carry, from the whole answer. */
 function makeAdvice() {
-  const fold = makeFold("What to carry", "What to carry, and why");
+  const fold = makeFold("Advice", "What to carry, and why");
   const pieces = el("span", { class: "rail-pieces" });
   const interval = el("span", { class: "rail-interval" });
   const list = el("dl", { class: "rail-advice" });
   fold.body.append(list);
-  const element = el("div", { class: "rail-foot" }, interval, pieces, fold.button, fold.panel);
+  const element = el("div", { class: "rail-whole" }, interval, pieces);
   /** @type {object | null} */
   let shown = null;
   /**
@@ -154,7 +154,7 @@ function makeAdvice() {
    */
   const update = (bench, hides) => {
     const { whole, dive } = bench;
-    element.hidden = hides || !whole;
+    element.hidden = fold.button.hidden = hides || !whole;
     if (!whole || !dive) return;
     element.classList.toggle("is-old", !isFresh(bench));
     if (shown === whole) return;
@@ -166,7 +166,7 @@ function makeAdvice() {
     pieces.hidden = !whole.pieces;
     list.replaceChildren(...whole.advice.flatMap(adviceNodes));
   };
-  return { element, update };
+  return { elements: [element, fold.button, fold.panel], update };
 }
 
 /** @param {import("./side.js").Line} line */
