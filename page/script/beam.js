@@ -23,6 +23,7 @@ export function mount(root, bench) {
     const { dive } = bench;
     const isHidden = dive === null || isGuessing(bench);
     root.classList.toggle("is-empty", isHidden);
+    root.classList.toggle("has-none", dive === null);
     if (dive === null || isHidden) {
       say(parts.net, dive ? "The balance is hidden until you reveal." : "");
       say(parts.when, "");

@@ -3,7 +3,7 @@
 
 import { el, number } from "./dom.js";
 import { makeField } from "./field.js";
-import { drawRail, makeRail } from "./gates.js";
+import { drawRail, makeRail, sizes } from "./gates.js";
 import { controlOf, isFresh, isGuessing, makeFold, makeMark, mass, put, say } from "./side.js";
 import { slide } from "./slider.js";
 
@@ -38,7 +38,10 @@ export function mount(root, bench) {
   };
   slide(rail.piece, bench, {
     range: () => slideRange(bench, scale),
-    at: (event) => ((event.clientX - rail.picture.getBoundingClientRect().left - rail.pad) / (scale.wide - 2 * rail.pad)) * scale.max,
+    at: (event) => {
+      const { pad } = sizes(scale.font);
+      return ((event.clientX - rail.picture.getBoundingClientRect().left - pad) / (scale.wide - 2 * pad)) * scale.max;
+    },
     move: (value) => moveTo(bench, value),
   });
   field.takes((value) => (isGuessing(bench) ? (moveTo(bench, value), true) : false));

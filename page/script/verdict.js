@@ -26,7 +26,7 @@ export function mount(root, bench) {
   };
   const redraw = () => {
     const shown = shownSentence(bench);
-    mark.show(shown.mark);
+    mark.show(shown.mark, bench.dive !== null && !isGuessing(bench) && !isFresh(bench));
     say(sentence, shown.text);
     root.classList.toggle("is-old", !isFresh(bench));
     speakLater();
