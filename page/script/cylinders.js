@@ -8,7 +8,7 @@ import { isGuessing, lift, put, say } from "./side.js";
 /** From this width on every row has room for its buttons, in widths of a letter M. */
 const WIDE_EM = 38;
 
-const DO = /** @type {const} */ ([["leave", "Leave"], ["hand_off", "Hand off"], ["take", "Take back"]]);
+const DO = /** @type {const} */ ([["leave", "Leave"], ["hand_off", "Hand off"], ["take", "Take back"], ["receive", "Receive"]]);
 const DONE = /** @type {Record<string, string>} */ ({ leave: "left", hand_off: "handed off", take: "taken back", receive: "received" });
 
 /**

@@ -14,10 +14,10 @@ export function makeField(bench, id) {
   const label = el("label", { for: own });
   const input = el("input", { id: own, type: "text", inputmode: "decimal", autocomplete: "off", spellcheck: "false", "aria-describedby": about });
   const select = el("select", { id: own, "aria-describedby": about });
-  const unit = el("span", { class: "field-unit" });
-  const note = el("span", { class: "field-note" });
-  const wrong = el("span", { id: about, class: "field-wrong", role: "alert" });
-  const element = el("div", { class: "field" }, label, input, unit, note, wrong);
+  const unit = el("span", { class: "entry-unit" });
+  const note = el("span", { class: "entry-note" });
+  const wrong = el("span", { id: about, class: "entry-wrong", role: "alert" });
+  const element = el("div", { class: "entry" }, label, input, unit, note, wrong);
   /** @type {import("./side.js").Control | null} */
   let control = null;
   /** @type {(value: number) => boolean} */

@@ -23,7 +23,9 @@ export function sorted(terms, symbol) {
   const limit = symbol === "lb" ? SMALL.lb : SMALL.kg;
   const side = (/** @type {number} */ sign) => {
     const own = terms.filter((term) => term.lift * sign > 0).map(({ name, kind, lift }) => ({ name, kind, lift: Math.abs(lift) }));
-    const isSmall = (/** @type {Block} */ block) => block.lift < limit && ["gear", "suit", "body", "wing"].includes(block.kind);
+    // the gas of the wing comes and goes with the moment: it has its own block, however little it is
+    const kinds = sign > 0 ? ["gear", "suit", "body"] : ["gear", "suit", "body", "wing"];
+    const isSmall = (/** @type {Block} */ block) => block.lift < limit && kinds.includes(block.kind);
     return together(own, isSmall);
   };
   return { lifts: side(1), sinks: side(-1) };

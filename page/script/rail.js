@@ -178,7 +178,7 @@ function adviceNodes({ label, value, text, mark }) {
   sign.show(mark);
   const words = [value, text].filter(Boolean).join("; ");
   const term = el("dt", {}, label);
-  put(term, "data-mark", mark);
+  put(term, "data-sign", mark);
   return [term, el("dd", {}, sign.element, sign.element.hidden ? null : " ", words)];
 }
 
