@@ -3,6 +3,7 @@
 
 import { el } from "./dom.js";
 import { answersOf, emptyAnswers, gaugesOf, inUnits, questionOf, unanswered } from "./answers.js";
+import { textOf } from "./carry.js";
 import { checkForm, emptyCheck } from "./checkform.js";
 import { afterRest, layDraft, recall, remember } from "./draft.js";
 import { radioField, textField, tick } from "./fields.js";
@@ -61,8 +62,8 @@ export function mount(root, bench) {
 
   function units() {
     const kinds = [
-      { value: "metric", label: "kg, m, bar, °C" },
-      { value: "us", label: "lb, ft, psi, °F" },
+      { value: "metric", label: "kg, m, bar" },
+      { value: "us", label: "lb, ft, psi" },
     ];
     const pick = radioField({
       label: "Units",
@@ -172,7 +173,7 @@ export function mount(root, bench) {
 
   function toText() {
     write();
-    layDraft({ name: NAME, text: plan });
+    layDraft({ name: NAME, text: plan }, textOf(bench));
     call("plan");
   }
 
