@@ -103,11 +103,12 @@ export function mount(root, bench) {
       label: "I have made one with this rig",
       value: typed.check !== null,
       typed: (isOn) => {
-        typed.check = isOn ? (recall("answers-check") ?? emptyCheck()) : (remember("answers-check", typed.check), null);
+        typed.check = isOn ? (recall("answers-check") ?? emptyCheck(typed.units)) : (remember("answers-check", typed.check), null);
         rebuild(isOn ? "check outcome" : undefined);
       },
     });
-    check = typed.check && checkForm(typed.check, typed.units, gaugesOf(typed), { typed: told, leadHint: "as above" });
+    const options = { typed: told, leadHint: "as above", hasLead: () => Boolean(form.typed.lead) };
+    check = typed.check && checkForm(typed.check, typed.units, gaugesOf(typed), options);
     for (const [name, field] of Object.entries(check?.fields ?? {})) form.fields[`check ${name}`] = field;
     return section(
       "A check in the water",

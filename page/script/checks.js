@@ -27,15 +27,15 @@ export function mount(root, bench) {
   const place = el("div");
   const wrong = el("div", { class: "checks-wrong", role: "alert" });
   frame.body.append(told, count, place, wrong);
-  let model = emptyCheck();
+  let model = emptyCheck("metric");
   let form = /** @type {ReturnType<typeof checkForm> | null} */ (null);
   let isWaiting = false;
   /** What was typed for the check that was added last: it comes back with "take it back". */
   let taken = /** @type {object | null} */ (null);
 
   function build() {
-    model = recall(DRAFT) ?? emptyCheck();
-    const options = { typed: () => remember(DRAFT, model), leadHint: leadOf(bench) };
+    model = recall(DRAFT) ?? emptyCheck(system());
+    const options = { typed: () => remember(DRAFT, model), leadHint: leadOf(bench), hasLead: () => bench.dive.lead?.plan > 0 };
     form = checkForm(model, system(), gauges(), options);
     place.replaceChildren(form.root);
     wrong.replaceChildren();
