@@ -189,10 +189,10 @@ function onDevice(bench, tell) {
     keep.focus();
   });
   const keep = button("Yes, keep them here", () => {
-    bench.keep();
+    const isKept = bench.keep();
     show();
-    forget.focus();
-    tell("The plan is kept on this device.");
+    (isKept ? forget : ask).focus();
+    tell(isKept ? "The plan is kept on this device." : "This browser does not let the page keep anything.");
   });
   const no = button("No", () => {
     show();
