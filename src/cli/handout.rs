@@ -13,11 +13,7 @@ use crate::cli::output::{OutFile, print_written, write_all};
 use crate::plan::Built;
 use crate::plan::class::keys::is_day;
 use crate::report::chart::ChartError;
-<<<<<<< HEAD
-use crate::report::html::{self, Handout, Paper, Side, page};
-=======
-use crate::report::html::{Beside, Handout, Paper, page, page_live};
->>>>>>> build
+use crate::report::html::{self, Handout, Paper, Side, page, page_live};
 use crate::report::measure::UnitSystem;
 
 /// Runs the command.
