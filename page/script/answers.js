@@ -101,17 +101,21 @@ export function inUnits(typed, units) {
   const usual = cylinder("", typed.units).fill;
   for (const c of typed.cylinders) c.fill = c.fill === usual ? cylinder("", units).fill : quantity(c.fill, unit.pressure);
   for (const stop of typed.stops) stop.depth = quantity(stop.depth, unit.depth);
-  checkInUnits(typed.check, unit);
+  checkInUnits(typed, units, unit);
   typed.units = units;
 }
 
 /**
- * @param {any} check
+ * @param {Typed} typed
+ * @param {System} units the new ones
  * @param {{ mass: string, depth: string, volume: string, pressure: string }} unit
  */
-function checkInUnits(check, unit) {
+function checkInUnits(typed, units, unit) {
+  const { check } = typed;
   if (!check) return;
-  const keys = { amount: unit.mass, lead: unit.mass, doubt: unit.mass, depth: unit.depth, wing: unit.volume };
+  const isUntouched = check.depth === (typed.units === "us" ? "10" : "3");
+  if (isUntouched) check.depth = units === "us" ? "10" : "3";
+  const keys = { amount: unit.mass, lead: unit.mass, doubt: unit.mass, ...(isUntouched ? {} : { depth: unit.depth }), wing: unit.volume };
   for (const [key, symbol] of Object.entries(keys)) if (check[key]) check[key] = quantity(check[key], symbol);
   for (const name of Object.keys(check.gauges ?? {})) check.gauges[name] = quantity(check.gauges[name], unit.pressure);
 }

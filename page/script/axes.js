@@ -101,6 +101,8 @@ export class Frame {
     this.depthBox = { left: this.left, right: this.right, top, bottom: top + Math.round(0.31 * room) };
     this.netBox = { left: this.left, right: this.right, top: this.depthBox.bottom + gap, bottom };
     this.bar = Math.round(BAR_LINES * this.line);
+    /** where labels of the lower panel lie */
+    this.namesBox = { ...this.netBox, top: this.netBox.top + this.bar + 2, bottom: bottom - 2 };
     this.x = new Scale(0, range.end_s, this.left, this.right);
     this.depth = new Scale(0, range.deepest, top, this.depthBox.bottom);
     this.net = new Scale(range.low, range.high, bottom - 6, this.netBox.top + this.bar + 6);
@@ -167,7 +169,7 @@ export function rangeOf(bench) {
   const dives = [dive, ghost, ...frozen.map((/** @type {any} */ rig) => rig.dive)].filter(Boolean);
   const end_s = Math.max(60, ...dives.map((each) => each.end_s));
   const deepest = Math.max(1, ...dives.map((each) => each.deepest));
-  const depthStep = roundStep(deepest * 1.15, 8);
+  const depthStep = roundStep(deepest * 1.15, 16);
   /** @type {[number, number]} */
   const ends = [-dive.limit, 0];
   if (guess && !guess.isRevealed) {
@@ -283,9 +285,9 @@ export class Axes {
    * @param {(count: number) => SVGTextElement[]} words
    */
   #side(frame, scale, box, from, to, lines, words) {
-    const most = (box.bottom - box.top) / (1.5 * frame.line);
+    const most = (box.bottom - box.top) / (1.25 * frame.line);
     const step = roundStep(to - from, Math.min(9, most));
-    const all = ticks(from, to, step).filter((value) => scale.at(value) < box.bottom + 1);
+    const all = ticks(from, to, step).filter((value) => scale.at(value) < box.bottom - 4);
     const drawn = lines(all.length);
     const said = words(all.length);
     all.forEach((value, i) => {

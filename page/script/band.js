@@ -7,7 +7,10 @@
 
 import { svg } from "./dom.js";
 import { areaBetween, attr, heightAt, line, pool, trace } from "./path.js";
-import { Label, put } from "./place.js";
+import { Label, measure, put } from "./place.js";
+
+/** Room for a piece of the line before a name. */
+const SWATCH = "\u2003\u2003";
 
 /** Curves that change only with the axes are kept. */
 class Kept {
@@ -48,6 +51,8 @@ export class Behind {
     layer.append(inDepth, inNet);
     this.inNet = inNet;
     this.labels = [0, 1, 2].map((i) => new Label(words, `pic-name-${i}`));
+    // each name stands beside a piece of its line
+    this.swatches = pool(words, (i) => path(`pic-frozen is-${i}`));
     this.ghostLabel = new Label(words, "pic-name-ghost");
     this.bandLabel = new Label(words, "pic-name-band");
     this.kept = [0, 1, 2, 3].map(() => new Kept());
@@ -93,7 +98,7 @@ export class Behind {
       if (apart > far + 1) [far, at] = [apart, x];
     }
     if (at < 0) return;
-    this.names.push({ id: "ghost", label: this.ghostLabel, words: [["", "as opened"]], at: { x: at, y: heightAt(ghost, at) }, most: 140 });
+    this.names.push({ id: "ghost", label: this.ghostLabel, words: [["as opened"]], at: { x: at, y: heightAt(ghost, at) }, most: 140 });
   }
 
   /**
@@ -111,7 +116,7 @@ export class Behind {
       attr(bares[i], "d", line(bare));
       const x = Math.min(frame.right, bare[bare.length - 2] ?? 0);
       const at = { x: x - 2, y: Math.max(frame.netBox.top, Math.min(heightAt(bare, x), frame.netBox.bottom)) };
-      this.names.push({ id: `frozen ${i}`, label: this.labels[i], words: [[frozen[i].label]], at, most: Infinity });
+      this.names.push({ id: `frozen ${i}`, label: this.labels[i], words: [[`${SWATCH}${frozen[i].label}`]], at, most: Infinity });
     });
     return isHidden ? [] : points.map(({ bare }) => bare);
   }
@@ -137,7 +142,7 @@ export class Behind {
     const { highs } = /** @type {NonNullable<typeof this.keptBand>} */ (this.keptBand);
     const x = frame.left + 0.55 * (frame.right - frame.left);
     const words = isStale ? "band of doubt, being worked out again" : "band of doubt, 95 in 100";
-    this.names.push({ id: "band", label: this.bandLabel, words: [["", words], ["", "band of doubt"]], at: { x, y: heightAt(highs, x) }, most: 160 });
+    this.names.push({ id: "band", label: this.bandLabel, words: [[words], ["band of doubt"]], at: { x, y: heightAt(highs, x) }, most: 160 });
   }
 
   /**
@@ -145,11 +150,13 @@ export class Behind {
    * @param {Frame} frame
    */
   name(placer, frame) {
-    const bounds = { ...frame.netBox, top: frame.netBox.top + frame.bar };
-    for (const { id, label, words, at, most } of this.names) {
-      // unheaded names are one plain line
-      const lines = words.map((each) => (each[0] === "" ? each.slice(1) : each));
-      put(label, placer, id, lines, at, bounds, frame.line, most);
+    const frozen = this.names.filter(({ id }) => id.startsWith("frozen"));
+    const swatches = this.swatches(frozen.length);
+    for (const name of this.names) {
+      const { id, label, words, at, most } = name;
+      const box = put(label, placer, id, words, at, frame.namesBox, frame.line, most);
+      const swatch = swatches[frozen.indexOf(name)];
+      if (swatch) attr(swatch, "d", box ? `M${box.left + 2} ${box.top + 0.55 * frame.line}h${measure(SWATCH) - 5}` : "");
     }
   }
 }

@@ -3,7 +3,7 @@
 
 import { clock, el, number, svg } from "./dom.js";
 import { makePile, sorted } from "./pile.js";
-import { isGuessing, lift, makeFold, mass, put, say, sinksOrFloats } from "./side.js";
+import { isGuessing, lift, makeFold, put, say, sinksOrFloats } from "./side.js";
 
 /** Greatest tilt, degrees: our own choice, small enough to read the names. */
 const MOST_TILT_DEG = 7;
@@ -15,7 +15,7 @@ const MOST_TILT_DEG = 7;
 export function mount(root, bench) {
   const parts = makeParts();
   root.classList.add("beam");
-  root.append(parts.head, parts.picture, parts.fold.panel);
+  root.append(parts.head, parts.gone, parts.picture, parts.fold.panel);
   const size = { wide: 0, high: 0, font: 12 };
   /** @type {{ most: number, system: string, dive: object | null }} */
   const scale = { most: 0, system: "", dive: null };
@@ -23,6 +23,7 @@ export function mount(root, bench) {
     const { dive } = bench;
     const isHidden = dive === null || isGuessing(bench);
     root.classList.toggle("is-empty", isHidden);
+    root.classList.toggle("has-none", dive === null);
     if (dive === null || isHidden) {
       say(parts.net, dive ? "The balance is hidden until you reveal." : "");
       say(parts.when, "");
@@ -46,14 +47,14 @@ export function mount(root, bench) {
 function makeParts() {
   const net = el("strong", { class: "beam-net" });
   const when = el("span", { class: "beam-when" });
-  const gone = el("p", { class: "beam-gone" });
+  const gone = el("p", { class: "beam-gone when-roomy" });
   const fold = makeFold("Table", "What lifts and what sinks");
   const rows = el("tbody");
   const foot = el("tfoot");
   const caption = el("caption");
-  const top = el("tr", {}, el("th", { scope: "col" }, "Part"), el("th", { scope: "col", class: "num" }, "Lift"), el("th", { scope: "col" }, ""));
+  const top = el("tr", {}, el("th", { scope: "col" }, "Part"), el("th", { scope: "col", class: "num" }, "Lift"), el("th", { scope: "col" }, "Drawn with"));
   fold.body.append(el("table", { class: "beam-table" }, caption, el("thead", {}, top), rows, foot));
-  const head = el("div", { class: "beam-head" }, el("h2", { class: "when-roomy" }, "Balance"), el("p", {}, net, " ", when), fold.button, gone);
+  const head = el("div", { class: "beam-head" }, el("h2", { class: "when-roomy" }, "Balance"), el("p", {}, net, " ", when), fold.button);
   const piles = { lifts: makePile("lifts"), sinks: makePile("sinks") };
   const bar = svg("g", { class: "beam-bar" }, svg("line", { class: "beam-line" }));
   const stand = svg("path", { class: "beam-stand" });
@@ -120,8 +121,8 @@ function speak(parts, dive) {
  */
 function draw(parts, dive, { wide, high, font }, most) {
   const line = font * 1.18;
-  const arm = Math.max(32, Math.min(wide * 0.1 + Math.max(0, wide - 420) * 0.12, 100));
-  const across = Math.max(30, arm * 0.95);
+  const arm = Math.max(27, Math.min(wide * 0.1 + Math.max(0, wide - 420) * 0.12, 100));
+  const across = Math.max(26, arm * 0.95);
   const sway = arm * Math.sin((MOST_TILT_DEG * Math.PI) / 180) + 2;
   const floor = high - font - sway - 10;
   const room = Math.max(20, floor - sway - 2);
@@ -167,11 +168,11 @@ function drawBar({ bar, stand, titles, at }, { middle, floor, reach, tilt, font,
 function fillTable({ rows, foot, caption }, dive) {
   const { moment } = dive;
   say(caption, `At ${clock(moment.time_s)} min; positive floats, negative sinks`);
-  const small = new Set(sorted(moment.terms, dive.units.mass.symbol).lifts.concat(sorted(moment.terms, dive.units.mass.symbol).sinks).map((block) => block.name));
+  const { lifts, sinks } = sorted(moment.terms, dive.units.mass.symbol);
+  const own = new Set([...lifts, ...sinks].map((block) => block.name));
   const row = (/** @type {string} */ name, /** @type {number} */ value, note = "") =>
     el("tr", {}, el("th", { scope: "row" }, name), el("td", { class: "num" }, lift(dive, value)), el("td", {}, note));
-  const note = (/** @type {import("./side.js").Term} */ term) => (small.has(term.name) || term.lift === 0 ? "" : "small");
+  const note = (/** @type {import("./side.js").Term} */ term) => (own.has(term.name) || term.lift === 0 ? "" : "small things");
   rows.replaceChildren(...[...moment.terms].sort((a, b) => b.lift - a.lift).map((term) => row(term.name, term.lift, note(term))));
-  const words = `${mass(dive, Math.abs(moment.bare))} ${moment.bare < 0 ? "sinks" : "floats"}`;
-  foot.replaceChildren(row("net, wing empty", moment.bare, words.replace(/^.* /, "")), row("net", moment.net));
+  foot.replaceChildren(row("net, wing empty", moment.bare), row("net", moment.net));
 }

@@ -3,6 +3,7 @@
 
 import { el } from "./dom.js";
 import { answersOf, emptyAnswers, gaugesOf, inUnits, questionOf, unanswered } from "./answers.js";
+import { textOf } from "./carry.js";
 import { checkForm, emptyCheck } from "./checkform.js";
 import { afterRest, layDraft, recall, remember } from "./draft.js";
 import { radioField, textField, tick } from "./fields.js";
@@ -61,8 +62,8 @@ export function mount(root, bench) {
 
   function units() {
     const kinds = [
-      { value: "metric", label: "kg, m, bar, °C" },
-      { value: "us", label: "lb, ft, psi, °F" },
+      { value: "metric", label: "kg, m, bar" },
+      { value: "us", label: "lb, ft, psi" },
     ];
     const pick = radioField({
       label: "Units",
@@ -102,11 +103,12 @@ export function mount(root, bench) {
       label: "I have made one with this rig",
       value: typed.check !== null,
       typed: (isOn) => {
-        typed.check = isOn ? (recall("answers-check") ?? emptyCheck()) : (remember("answers-check", typed.check), null);
+        typed.check = isOn ? (recall("answers-check") ?? emptyCheck(typed.units)) : (remember("answers-check", typed.check), null);
         rebuild(isOn ? "check outcome" : undefined);
       },
     });
-    check = typed.check && checkForm(typed.check, typed.units, gaugesOf(typed), { typed: told, leadHint: "as above" });
+    const options = { typed: told, leadHint: "as above", hasLead: () => Boolean(form.typed.lead) };
+    check = typed.check && checkForm(typed.check, typed.units, gaugesOf(typed), options);
     for (const [name, field] of Object.entries(check?.fields ?? {})) form.fields[`check ${name}`] = field;
     return section(
       "A check in the water",
@@ -172,7 +174,7 @@ export function mount(root, bench) {
 
   function toText() {
     write();
-    layDraft({ name: NAME, text: plan });
+    layDraft({ name: NAME, text: plan }, textOf(bench));
     call("plan");
   }
 

@@ -18,6 +18,15 @@ export function fileName(bench) {
 }
 
 /**
+ * The plan's text with all changes in it.
+ * @param {Bench} bench
+ * @returns {string}
+ */
+export function textOf(bench) {
+  return bench.state.text ? (bench.ask("text").ok?.text ?? bench.state.text) : "";
+}
+
+/**
  * @param {string} name
  * @param {string} text
  * @param {string} type
@@ -65,7 +74,7 @@ export function copyButton(label, text) {
  */
 export function openPlan(bench, plan) {
   if (bench.open(plan)) return true;
-  layDraft(plan);
+  layDraft(plan, textOf(bench));
   call("plan");
   return false;
 }
@@ -125,9 +134,11 @@ export function printPage(html) {
  * @param {string} html
  */
 function undressed(html) {
-  const page = new DOMParser().parseFromString(html, "text/html");
-  const styles = [...page.querySelectorAll("style")].map((style) => style.textContent ?? "");
-  for (const element of page.querySelectorAll("style, script, meta[http-equiv]")) element.remove();
+  const styles = /** @type {string[]} */ ([]);
+  // before it is parsed: even a page that nobody sees is held to the policy
+  const bare = html.replace(/<style[^>]*>([^]*?)<\/style>/gi, (_, style) => (styles.push(style), ""));
+  const page = new DOMParser().parseFromString(bare, "text/html");
+  for (const element of page.querySelectorAll("script, meta[http-equiv]")) element.remove();
   for (const element of page.querySelectorAll("[style]")) {
     element.setAttribute("data-style", element.getAttribute("style") ?? "");
     element.removeAttribute("style");

@@ -19,9 +19,12 @@ const OUTCOMES = [
   { value: "reading", label: "A scale held the whole diver", help: "and showed so much" },
 ];
 
-/** An empty form. */
-export function emptyCheck() {
-  return { outcome: "", depth: "3", lead: "", water: "pool", sign: "", gauges: {}, absent: {} };
+/**
+ * An empty form.
+ * @param {"metric" | "us"} system
+ */
+export function emptyCheck(system) {
+  return { outcome: "", depth: system === "us" ? "10" : "3", lead: "", water: "pool", sign: "", gauges: {}, absent: {} };
 }
 
 /**
@@ -71,7 +74,7 @@ export const isAbsent = (model, gauge) => model.absent?.[gauge.name] ?? !gauge.i
  * @param {CheckModel} model is written to as one types
  * @param {"metric" | "us"} system
  * @param {Gauge[]} gauges
- * @param {{ typed: () => void, leadHint?: string }} options
+ * @param {{ typed: () => void, leadHint: string, hasLead: () => boolean }} options hasLead: whether the plan has lead
  */
 export function checkForm(model, system, gauges, options) {
   const unit = UNITS[system];
@@ -129,7 +132,9 @@ export function checkForm(model, system, gauges, options) {
     fields,
     /** What the form itself sees missing: [field, what to do]. */
     missing() {
-      return missingOf(model, gauges, fields, model.outcome === "needed" ? more : scale);
+      const list = missingOf(model, gauges, fields, model.outcome === "needed" ? more : scale);
+      if (!model.lead && !options.hasLead()) list.push([fields.lead, "Write the lead that was carried, 0 if there was none."]);
+      return list;
     },
     calm: () => [...Object.values(fields), more, scale].forEach((field) => field.complain(null)),
   };

@@ -2,6 +2,7 @@
 /** Pool checks, written down at the pool's edge; every answer is corrected by them. */
 
 import { el } from "./dom.js";
+import { textOf } from "./carry.js";
 import { recall, remember } from "./draft.js";
 import { checkForm, checkOf, emptyCheck } from "./checkform.js";
 import { isWrong, problemList } from "./problems.js";
@@ -26,15 +27,15 @@ export function mount(root, bench) {
   const place = el("div");
   const wrong = el("div", { class: "checks-wrong", role: "alert" });
   frame.body.append(told, count, place, wrong);
-  let model = emptyCheck();
+  let model = emptyCheck("metric");
   let form = /** @type {ReturnType<typeof checkForm> | null} */ (null);
   let isWaiting = false;
   /** What was typed for the check that was added last: it comes back with "take it back". */
   let taken = /** @type {object | null} */ (null);
 
   function build() {
-    model = recall(DRAFT) ?? emptyCheck();
-    const options = { typed: () => remember(DRAFT, model), leadHint: leadOf(bench) };
+    model = recall(DRAFT) ?? emptyCheck(system());
+    const options = { typed: () => remember(DRAFT, model), leadHint: leadOf(bench), hasLead: () => bench.dive.lead?.plan > 0 };
     form = checkForm(model, system(), gauges(), options);
     place.replaceChildren(form.root);
     wrong.replaceChildren();
@@ -44,12 +45,8 @@ export function mount(root, bench) {
   const gauges = () =>
     (bench.dive?.cylinders ?? []).map((/** @type {any} */ c) => ({ name: c.name, isUsual: !c.is_removable }));
 
-  function textNow() {
-    return bench.ask("text").ok?.text ?? bench.state.text;
-  }
-
   function tellCount() {
-    const text = textNow();
+    const text = textOf(bench);
     const line = text.split("\n").findIndex((/** @type {string} */ row) => /^\s*\[\[\s*weight_check\s*\]\]/.test(row)) + 1;
     const found = checksIn(text);
     count.replaceChildren(
@@ -65,7 +62,7 @@ export function mount(root, bench) {
     const missing = form.missing();
     for (const [field, text] of missing) field.complain(text);
     if (missing.length) return missing[0][0].focus();
-    const given = { name: bench.state.name, text: textNow(), sets: [] };
+    const given = { name: bench.state.name, text: textOf(bench), sets: [] };
     const added = bench.ask("add_check", { ...given, check: checkOf(model, system(), gauges()) });
     if (isWrong(added)) return complain(added);
     const text = added.ok.text;

@@ -93,7 +93,7 @@ function groupNodes(name, controls, make) {
  */
 function withSlider(bench, id) {
   const field = makeField(bench, id);
-  const range = el("input", { type: "range", class: "field-range" });
+  const range = el("input", { type: "range", class: "entry-range" });
   /** @type {import("./side.js").Control | null} */
   let held = null;
   let isHeld = false;

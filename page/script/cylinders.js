@@ -5,12 +5,10 @@ import { clock, el, number } from "./dom.js";
 import { makeGauge } from "./gauge.js";
 import { isGuessing, lift, put, say } from "./side.js";
 
-/** With more cylinders than this a row is one line, so that eight fit. */
-const ROOMY = 4;
 /** From this width on every row has room for its buttons, in widths of a letter M. */
 const WIDE_EM = 38;
 
-const DO = /** @type {const} */ ([["leave", "Leave"], ["hand_off", "Hand off"], ["take", "Take back"]]);
+const DO = /** @type {const} */ ([["leave", "Leave"], ["hand_off", "Hand off"], ["take", "Take back"], ["receive", "Receive"]]);
 const DONE = /** @type {Record<string, string>} */ ({ leave: "left", hand_off: "handed off", take: "taken back", receive: "received" });
 
 /**
@@ -38,7 +36,6 @@ export function mount(root, bench) {
       names = key;
       rows = cylinders.map((_, index) => makeRow(bench, index, (name) => ((open = open === name ? null : name), redraw())));
       list.replaceChildren(...rows.map((row) => row.element));
-      root.classList.toggle("is-many", cylinders.length > ROOMY);
     }
     say(when, `at ${clock(dive.moment.time_s)} min`);
     for (const [index, cylinder] of cylinders.entries()) rows[index].update(dive, cylinder, open === cylinder.name, !isWide);
@@ -115,6 +112,8 @@ function makeActions(bench, own) {
   const act = (/** @type {string} */ kind) => {
     const cylinder = own();
     if (cylinder?.can.includes(kind) && bench.dive) bench.change({ cylinder: cylinder.name, kind, time_s: bench.dive.moment.time_s });
+    // the button that was pressed goes; its place is taken by what undoes it
+    buttons.find(({ button }) => !button.hidden)?.button.focus();
   };
   const buttons = DO.map(([kind, word]) => ({ kind, word, button: el("button", { type: "button", onclick: () => act(kind) }, word) }));
   const changes = el("ul", { class: "cyl-changes" });
@@ -126,9 +125,8 @@ function makeActions(bench, own) {
    */
   const update = (dive, cylinder) => {
     for (const { kind, word, button } of buttons) {
-      button.disabled = !cylinder.can.includes(kind);
       put(button, "aria-label", `${word} ${cylinder.name} at ${clock(dive.moment.time_s)} min`);
-      button.hidden = !cylinder.is_removable && button.disabled;
+      button.hidden = !cylinder.can.includes(kind);
     }
     const key = JSON.stringify(cylinder.changes);
     if (key === shown) return;

@@ -51,11 +51,25 @@ export function recall(key) {
  * Lays a text into the plan's editor for its next opening, such as a dropped plan with problems. What was being written
  * before can be brought back.
  * @param {{ name: string, text: string }} plan
+ * @param {string} base the plan of the picture, beside which it was written
  */
-export function layDraft(plan) {
+export function layDraft(plan, base) {
   const old = recall(PLAN);
   if (old && old.text !== plan.text) remember(PLAN_BEFORE, old);
-  remember(PLAN, plan);
+  remember(PLAN, { ...plan, base });
+}
+
+/**
+ * The draft that belongs to a plan. One that was written beside another plan makes way, and can be brought back.
+ * @param {string} base
+ * @returns {{ name: string, text: string } | null}
+ */
+export function draftOf(base) {
+  const draft = recall(PLAN);
+  if (!draft || draft.base === base) return draft;
+  remember(PLAN_BEFORE, draft);
+  remember(PLAN, null);
+  return null;
 }
 
 /**

@@ -11,14 +11,18 @@ import { openFiles, openPlan } from "./carry.js";
  * @param {Bench} bench
  */
 export function mount(root, bench) {
-  const toast = el("p", { class: "panel-toast", role: "status" });
-  const veil = el("div", { class: "panel-veil", hidden: true, "aria-hidden": "true" }, el("p", {}, "Drop a plan here, with its CSV files"));
+  // popovers: they are seen over an open panel too
+  const toast = el("p", { class: "panel-toast", role: "status", popover: "manual" });
+  const words = el("p", {}, "Drop a plan here, with its CSV files");
+  const veil = el("div", { class: "panel-veil", "aria-hidden": "true", popover: "manual" }, words);
   root.append(toast, veil);
   let timer = 0;
   const tell = (/** @type {string} */ text) => {
+    toast.hidePopover();
+    toast.showPopover();
     toast.textContent = text;
     clearTimeout(timer);
-    timer = setTimeout(() => (toast.textContent = ""), 8000);
+    timer = setTimeout(() => toast.hidePopover(), 8000);
   };
   const take = async (/** @type {FileList} */ files) => {
     const { opened, says } = await openFiles(bench, files);
@@ -29,13 +33,13 @@ export function mount(root, bench) {
   document.addEventListener("dragover", (event) => {
     if (!hasFiles(event.dataTransfer)) return;
     event.preventDefault();
-    veil.hidden = false;
+    if (!veil.matches(":popover-open")) veil.showPopover();
   });
   document.addEventListener("dragleave", (event) => {
-    if (event.relatedTarget === null) veil.hidden = true;
+    if (event.relatedTarget === null) veil.hidePopover();
   });
   document.addEventListener("drop", (event) => {
-    veil.hidden = true;
+    veil.hidePopover();
     if (!event.dataTransfer || !hasFiles(event.dataTransfer)) return;
     event.preventDefault();
     take(event.dataTransfer.files);

@@ -13,11 +13,11 @@ export function makeField(bench, id) {
   const [own, about] = [uniqueId("field"), uniqueId("about")];
   const label = el("label", { for: own });
   const input = el("input", { id: own, type: "text", inputmode: "decimal", autocomplete: "off", spellcheck: "false", "aria-describedby": about });
-  const select = el("select", { id: own });
-  const unit = el("span", { class: "field-unit" });
-  const note = el("span", { class: "field-note" });
-  const wrong = el("span", { class: "field-wrong", role: "alert" });
-  const element = el("div", { class: "field" }, label, input, unit, note, el("span", { id: about }, wrong));
+  const select = el("select", { id: own, "aria-describedby": about });
+  const unit = el("span", { class: "entry-unit" });
+  const note = el("span", { class: "entry-note" });
+  const wrong = el("span", { id: about, class: "entry-wrong", role: "alert" });
+  const element = el("div", { class: "entry" }, label, input, unit, note, wrong);
   /** @type {import("./side.js").Control | null} */
   let control = null;
   /** @type {(value: number) => boolean} */

@@ -4,10 +4,12 @@
 import { number, svg } from "./dom.js";
 import { mass, put, say, uniqueId } from "./side.js";
 
-/** Room at both ends, so that the piece at zero is whole. */
-const PAD = 22;
-/** Width of the piece: more than a finger's 24. */
-const PIECE = 38;
+/**
+ * Sizes for letters of a height: room at both ends, so that the piece at zero is whole; the piece itself, wider than a finger's
+ * 24 px; height of the ground.
+ * @param {number} font
+ */
+export const sizes = (font) => ({ pad: font * 1.6 + 3, piece: Math.max(34, font * 3.1), ground: Math.max(28, font * 2.4) });
 
 /** @typedef {ReturnType<typeof makeRail>} Rail */
 
@@ -29,7 +31,7 @@ export function makeRail() {
   say(ends.heavy, "too heavy");
   const picture = svg("svg", { class: "rail-picture", role: "group", "aria-label": "Lead that is right, and the plan's" },
     defs, room, light.ground, heavy.ground, interval, axis, light.gate, heavy.gate, ends.light, ends.heavy, none, light.name, heavy.name, piece);
-  return { picture, room, light, heavy, none, interval, axis, piece, body, weight, ends, pad: PAD, ticks: "" };
+  return { picture, room, light, heavy, none, interval, axis, piece, body, weight, ends, ticks: "" };
 }
 
 /**
@@ -50,9 +52,10 @@ const stripes = (id, turn) =>
 export function drawRail(rail, now) {
   const { dive, scale, hides } = now;
   const { font, wide, max } = scale;
-  const x = (/** @type {number} */ value) => PAD + (Math.min(Math.max(value, 0), max) / max) * (wide - 2 * PAD);
+  const { pad, ground } = sizes(font);
+  const x = (/** @type {number} */ value) => pad + (Math.min(Math.max(value, 0), max) / max) * (wide - 2 * pad);
   const top = font * 1.35;
-  const at = { top, floor: top + 30, axis: top + 39, names: font };
+  const at = { top, floor: top + ground, axis: top + ground + 9, names: font };
   drawAxis(rail, now, x, at);
   for (const part of [rail.room, rail.light.ground, rail.heavy.ground, rail.light.gate, rail.heavy.gate, rail.light.name, rail.heavy.name, rail.ends.light, rail.ends.heavy, rail.none])
     put(part, "display", hides ? "none" : null);
@@ -78,7 +81,8 @@ export function drawRail(rail, now) {
 function drawGates(rail, { dive, scale }, x, at) {
   const { least, most, crossed } = dive.lead;
   const [from, to] = [x(least), x(most)];
-  const [left, right] = [PAD - 12, scale.wide - PAD + 12];
+  const { pad } = sizes(scale.font);
+  const [left, right] = [pad * 0.45, scale.wide - pad * 0.45];
   const high = at.floor - at.top;
   box(rail.light.ground, least > 0 ? left : from, from, at.top, high);
   box(rail.heavy.ground, to, right, at.top, high);
@@ -107,8 +111,8 @@ const gate = (x, { top, axis }, towards) => `M${x.toFixed(1)} ${axis}V${(top - 2
  */
 function names({ light, heavy, none, ends }, dive, { from, to, left, right }, at, { wide, font }) {
   const { least, most, crossed } = dive.lead;
-  const words = [least > 0 ? `least ${mass(dive, least)}` : "least: no lead needed", most >= 0 ? `most ${mass(dive, most)}` : "most: even none is too heavy"];
-  const length = words.map((text) => text.length * font * 0.52);
+  const words = [least > 0 ? `least ${mass(dive, least)}` : "least: none", most >= 0 ? `most ${mass(dive, most)}` : "most: none"];
+  const length = words.map((text) => text.length * font * 0.6);
   // the name of a gate stands on the side that the gate closes; both at the ends where they would meet
   let [a, b] = crossed ? [from + 3, to - 3 - length[1]] : [from - 3 - length[0], to + 3];
   a = Math.min(Math.max(a, 0), wide - length[0]);
@@ -127,7 +131,7 @@ function names({ light, heavy, none, ends }, dive, { from, to, left, right }, at
     say(text, word);
   }
   const middle = (at.top + at.floor) / 2 + font * 0.35;
-  const wordWide = font * 5;
+  const wordWide = font * 5.6;
   const isWide = crossed && from - to > font * 9;
   for (const [text, value, fits] of /** @type {[SVGTextElement, number, boolean][]} */ ([
     [ends.light, left + 4, least > 0 && Math.min(from, crossed ? to : from) - left > wordWide],
@@ -178,7 +182,7 @@ function drawInterval({ interval }, { range, hides, isStale }, x, at) {
 function drawPiece({ piece, body, weight }, { dive, control, value, hides, scale }, x, at) {
   put(piece, "display", value === null && control === null ? "none" : null);
   const middle = x(value ?? 0);
-  const [half, high] = [PIECE / 2, at.floor - at.top - 4];
+  const [half, high] = [sizes(scale.font).piece / 2, at.floor - at.top - 4];
   put(piece, "transform", `translate(${middle.toFixed(1)} ${(at.top + 2).toFixed(1)})`);
   put(body, "d", `M${-half + 6} 0H${half - 6}L${half} ${high}H${-half}z`);
   put(weight, "y", (high / 2 + scale.font * 0.38).toFixed(1));
@@ -206,7 +210,7 @@ function drawAxis(rail, { dive, scale: { max, wide, font } }, x, at) {
   if (rail.ticks === key) return;
   rail.ticks = key;
   const step = [1, 2, 5, 10, 20, 50].find((value) => (x(value) - x(0)) > font * 2.6) ?? 100;
-  const nodes = [svg("line", { x1: PAD - 12, x2: wide - PAD + 12, y1: at.axis, y2: at.axis })];
+  const nodes = [svg("line", { x1: sizes(font).pad * 0.45, x2: wide - sizes(font).pad * 0.45, y1: at.axis, y2: at.axis })];
   for (let value = 0; value <= max; value += step) {
     nodes.push(svg("line", { x1: x(value), x2: x(value), y1: at.axis, y2: at.axis + 4 }));
     const text = svg("text", { x: x(value), y: at.axis + font * 1.2, "text-anchor": "middle" });

@@ -10,10 +10,10 @@ import { slide } from "./slider.js";
  * @param {() => import("./side.js").Cylinder | null} own
  */
 export function makeGauge(bench, own) {
-  const [fill, now, reserve] = [el("div", { class: "gauge-fill" }), el("div", { class: "gauge-now" }), el("div", { class: "gauge-reserve" })];
-  const handle = el("div", { class: "gauge-handle", role: "slider", tabindex: 0, "aria-orientation": "horizontal" });
-  const track = el("div", { class: "gauge-track" }, fill, now, reserve);
-  const element = el("div", { class: "gauge" }, track, handle);
+  const [fill, now, reserve] = [el("div", { class: "cyl-bar-fill" }), el("div", { class: "cyl-bar-now" }), el("div", { class: "cyl-bar-reserve" })];
+  const handle = el("div", { class: "cyl-bar-handle", role: "slider", tabindex: 0, "aria-orientation": "horizontal" });
+  const track = el("div", { class: "cyl-bar-track" }, fill, now, reserve);
+  const element = el("div", { class: "cyl-bar" }, track, handle);
   const control = () => controlOf(bench.dive, own()?.control ?? null);
   const range = () => {
     const has = control();

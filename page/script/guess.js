@@ -174,7 +174,7 @@ export class Guess {
     handle.say({ label: `guess of the ${which} point`, min: low, max: high, now, text: said }, { left: 0, right: frame.width, top: frame.netBox.top, line: frame.line });
     placer.keepBox({ left: at.x - 9, right: at.x + 9, top: at.y - 9, bottom: at.y + 9 });
     const words = guess.isRevealed ? `${which} guessed` : `${which} point?`;
-    put(this.names[which], placer, `guess ${which}`, [[words]], at, frame.netBox, frame.line);
+    put(this.names[which], placer, `guess ${which}`, [[words]], at, frame.namesBox, frame.line);
   }
 }
 

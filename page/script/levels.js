@@ -149,6 +149,8 @@ export class Levels {
     const inside = (/** @type {number} */ time_s) => Math.min(frame.x.at(time_s), frame.right);
     depth.place(inside(0.5 * (level.start_s + level.end_s)), y);
     length.place(inside(level.end_s), y);
+    const isShort = (level.end_s - level.start_s) * frame.x.per < 30;
+    for (const handle of [depth, length]) handle.node.classList.toggle("is-small", isShort);
     const name = nameOf(level);
     const decimals = Number.isInteger(level.depth) ? 0 : 1;
     const deep = `${number(level.depth, decimals)} ${units.depth.symbol}`;

@@ -53,18 +53,32 @@ export class Marks {
   draw(frame, dive, isHidden, placer, points) {
     show(this.net, !isHidden);
     this.#events(frame, dive, placer, points.depth);
-    const bounds = { ...frame.netBox, top: frame.netBox.top + frame.bar + 2, bottom: frame.netBox.bottom - 2 };
+    const bounds = frame.namesBox;
     if (isHidden) {
       for (const label of this.labels) label.hide();
       this.stopNames(0);
+      this.#limit(frame, dive, placer);
     } else {
+      this.#limit(frame, dive, placer);
+      const spans = this.#brackets(frame, dive, placer);
       this.#points(frame, dive, placer, bounds);
-      this.#stops(frame, dive, placer, bounds);
+      this.#stops(frame, dive, placer, bounds, spans);
     }
+  }
+
+  /**
+   * Near the limit's line: at its end if there is room.
+   * @param {Frame} frame
+   * @param {any} dive
+   * @param {Placer} placer
+   */
+  #limit(frame, dive, placer) {
     const { symbol, decimals } = dive.units.mass;
-    const words = `swim-up limit ${number(dive.limit, decimals)} ${symbol}`;
-    const at = { x: frame.right - 40, y: frame.net.at(-dive.limit) };
-    put(this.limit, placer, "limit", [[words]], at, bounds, frame.line);
+    const amount = `${number(dive.limit, decimals)} ${symbol}`;
+    const y = Math.max(frame.netBox.top, Math.min(frame.net.at(-dive.limit), frame.netBox.bottom));
+    const wide = frame.right - frame.left;
+    const places = [0.93, 0.7, 0.45].map((share) => ({ x: frame.left + share * wide, y }));
+    put(this.limit, placer, "limit", [[`swim-up limit ${amount}`], [`limit ${amount}`]], places, frame.namesBox, frame.line);
   }
 
   /**
@@ -90,21 +104,33 @@ export class Marks {
   }
 
   /**
+   * Where the brackets of the stops lie.
    * @param {Frame} frame
    * @param {any} dive
    * @param {Placer} placer
-   * @param {import("./axes.js").Box} bounds
+   * @returns {{ left: number, right: number, y: number }[]}
    */
-  #stops(frame, dive, placer, bounds) {
-    const { symbol, decimals } = dive.units.mass;
-    const nodes = this.brackets(dive.stops.length);
-    const names = this.stopNames(dive.stops.length);
+  #brackets(frame, dive, placer) {
     const spans = dive.stops.map((/** @type {any} */ stop) => {
       const [from, to] = [frame.x.at(stop.start_s), frame.x.at(stop.end_s)];
       const more = Math.max(0, 0.5 * (BRACKET_PX - (to - from)));
       return { left: from - more, right: to + more, y: frame.net.at(stop.at_reserve) };
     });
     for (const { left, right, y } of spans) placer.keepBox({ left, right, top: y - 5, bottom: y + 5 });
+    return spans;
+  }
+
+  /**
+   * @param {Frame} frame
+   * @param {any} dive
+   * @param {Placer} placer
+   * @param {import("./axes.js").Box} bounds
+   * @param {{ left: number, right: number, y: number }[]} spans
+   */
+  #stops(frame, dive, placer, bounds, spans) {
+    const { symbol, decimals } = dive.units.mass;
+    const nodes = this.brackets(dive.stops.length);
+    const names = this.stopNames(dive.stops.length);
     // the last stop is named first: it has the best place
     const order = [...dive.stops.keys()].sort((a, b) => Number(dive.stops[b].is_last) - Number(dive.stops[a].is_last));
     for (const i of order) {
@@ -116,7 +142,7 @@ export class Marks {
       const title = `${number(stop.depth, 0)} ${dive.units.depth.symbol}, cylinders at reserve: ${says}`;
       say(/** @type {Element} */ (nodes[i].firstElementChild), title);
       names[i].node.classList.toggle("is-floating", !stop.holds);
-      const variants = stop.is_last ? [[`cylinders at reserve: ${says}`], ["cylinders at reserve", says], [`at reserve: ${says}`]] : [[says]];
+      const variants = stop.is_last ? [[`cylinders at reserve: ${says}`], ["cylinders at reserve", says], [`at reserve: ${says}`], ["at reserve", says]] : [[says]];
       // a label wider than its bracket would seem to belong to the next one
       const isWide = right - left + 24 > measure(says, true);
       if (!stop.is_last && !isWide && !stop.holds) variants.splice(0, 1, ["floats"]);

@@ -70,7 +70,7 @@ export class Moment {
     const { mass, depth } = dive.units;
     const { moment } = dive;
     const time_s = momentOf(bench);
-    const x = Math.min(frame.x.at(time_s), frame.right);
+    const x = Math.round(Math.min(frame.x.at(time_s), frame.right)) + 0.5;
     attr(this.line, "d", `M${x} ${frame.depthBox.top - 3}V${frame.depthBox.bottom}M${x} ${frame.netBox.top}V${frame.netBox.bottom}`);
     show(this.netDot, !isHidden);
     for (const [dot, line] of /** @type {const} */ ([[this.depthDot, points.depth], [this.netDot, points.bare]])) {

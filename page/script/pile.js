@@ -1,7 +1,7 @@
 // @ts-check
 /** One pile of the beam: blocks as high as what they pull, with their names beside them. */
 
-import { el, number, svg } from "./dom.js";
+import { el, signed, svg } from "./dom.js";
 import { put, say } from "./side.js";
 
 /** From the pivot outwards: what changes in a dive lies on top, so that the blocks below it stay where they are. */
@@ -23,7 +23,9 @@ export function sorted(terms, symbol) {
   const limit = symbol === "lb" ? SMALL.lb : SMALL.kg;
   const side = (/** @type {number} */ sign) => {
     const own = terms.filter((term) => term.lift * sign > 0).map(({ name, kind, lift }) => ({ name, kind, lift: Math.abs(lift) }));
-    const isSmall = (/** @type {Block} */ block) => block.lift < limit && ["gear", "suit", "body", "wing"].includes(block.kind);
+    // the gas of the wing comes and goes with the moment: it has its own block, however little it is
+    const kinds = sign > 0 ? ["gear", "suit", "body"] : ["gear", "suit", "body", "wing"];
+    const isSmall = (/** @type {Block} */ block) => block.lift < limit && kinds.includes(block.kind);
     return together(own, isSmall);
   };
   return { lifts: side(1), sinks: side(-1) };
@@ -43,22 +45,27 @@ function together(blocks, isSmall) {
   return list.sort((a, b) => place(a) - place(b));
 }
 
+/** What is put together first where there is little room, and what it is called then. */
+const JOIN = /** @type {[string[], string][]} */ ([
+  [["suit", "gear", "small", "body"], "gear and suit"], [["lead"], "lead"], [["cylinder"], "cylinders"],
+]);
+
 /**
- * Puts the smallest together until there are no more than fit as lines of text.
+ * Puts whole kinds together until there are no more than fit as lines of text.
  * @param {Block[]} blocks
  * @param {number} most
  */
 export function fitted(blocks, most) {
-  if (blocks.length <= most) return blocks;
-  const counted = (/** @type {Block} */ block) => (block.kind === "small" ? Number.parseInt(block.name, 10) : 1);
-  const bySize = [...blocks].sort((a, b) => Number(a.kind !== "small") - Number(b.kind !== "small") || a.lift - b.lift);
-  const joined = bySize.slice(0, blocks.length - most + 1);
-  const count = joined.reduce((sum, block) => sum + counted(block), 0);
-  const lift = joined.reduce((sum, block) => sum + block.lift, 0);
-  const rest = blocks.filter((block) => !joined.includes(block));
-  const at = rest.findIndex((block) => ORDER.indexOf(block.kind) > ORDER.indexOf("small"));
-  rest.splice(at < 0 ? rest.length : at, 0, { name: `${count} small things`, kind: "small", lift });
-  return rest;
+  let list = blocks;
+  for (const [kinds, name] of JOIN) {
+    if (list.length <= most) return list;
+    const joined = list.filter((block) => kinds.includes(block.kind));
+    if (joined.length < 2) continue;
+    const kind = joined.some((block) => block.kind === "small") ? "gear" : joined[joined.length - 1].kind;
+    const block = { name, kind, lift: joined.reduce((sum, { lift }) => sum + lift, 0) };
+    list = list.filter((one) => one === joined[0] || !joined.includes(one)).map((one) => (one === joined[0] ? block : one));
+  }
+  return list;
 }
 
 /**
@@ -151,7 +158,7 @@ const short = new Map();
  * A name cut to the room there is; kept, since the same names come back in every frame.
  * @param {SVGElement} like what the text is written in
  * @param {string} name
- * @param {string} value
+ * @param {string} value what stands beside it
  * @param {number} room
  */
 function cut(like, name, value, room) {
@@ -162,9 +169,9 @@ function cut(like, name, value, room) {
   if (!ruler) return name;
   const { fontWeight, fontSize, fontFamily } = getComputedStyle(like);
   ruler.font = `${fontWeight} ${fontSize} ${fontFamily}`;
-  const whole = Math.floor(room - ruler.measureText(` +${value}`).width);
+  const left = room - ruler.measureText(`${value} `).width;
   let text = name;
-  while (text.length > 1 && ruler.measureText(text).width > whole) text = `${text.replace(/…$/, "").slice(0, -1).trimEnd()}…`;
+  while (text.length > 1 && ruler.measureText(text).width > left) text = `${text.replace(/…$/, "").slice(0, -1).trimEnd()}…`;
   short.set(key, text);
   return text;
 }
@@ -182,10 +189,10 @@ function write(side, { lead, text }, block, frame, at, decimals) {
   const from = side === "lifts" ? frame.x : frame.x + frame.wide;
   const to = from + out * 9;
   put(lead, "d", `M${from.toFixed(1)} ${at.block.toFixed(1)}L${to.toFixed(1)} ${at.name.toFixed(1)}`);
-  const value = number(out < 0 ? block.lift : -block.lift, decimals);
-  const name = cut(text, block.name, value, Math.abs(frame.edge - to) - 4);
+  const value = signed(out < 0 ? block.lift : -block.lift, decimals);
+  const name = cut(text, block.name, value, Math.abs(frame.edge - to) - 3);
   put(text, "x", (to + out * 3).toFixed(1));
   put(text, "y", (at.name + frame.font * 0.35).toFixed(1));
   put(text, "text-anchor", out < 0 ? "end" : "start");
-  say(text, out < 0 ? `${name} +${value}` : `${value} ${name}`);
+  say(text, out < 0 ? `${name} ${value}` : `${value} ${name}`);
 }

@@ -272,7 +272,10 @@ export function put(label, placer, id, variants, at, bounds, line, most = Infini
     const isLast = i === variants.length - 1;
     if (size.width > bounds.right - bounds.left && !isLast) continue;
     const place = placer.place(id, size, Array.isArray(at) ? at : [at], bounds, isLast ? most : Math.min(most, ROOMY));
-    if (place) return label.set(words, place.box, line, place.at);
+    if (!place) continue;
+    label.set(words, place.box, line, place.at);
+    return place.box;
   }
   label.hide();
+  return null;
 }

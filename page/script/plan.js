@@ -2,11 +2,11 @@
 /** The plan's text, read by the engine while one types, and where each figure comes from. */
 
 import { el } from "./dom.js";
-import { PLAN, PLAN_BEFORE, afterRest, recall, remember } from "./draft.js";
+import { PLAN, PLAN_BEFORE, afterRest, draftOf, recall, remember } from "./draft.js";
 import { editor } from "./editor.js";
 import { countOf, isWrong, problemList } from "./problems.js";
 import { button, markOf, sheet } from "./sheet.js";
-import { fileName } from "./carry.js";
+import { fileName, textOf } from "./carry.js";
 import { figures } from "./figures.js";
 
 /**
@@ -42,8 +42,7 @@ export function mount(root, bench) {
   );
   frame.foot.append(
     use,
-    button("Close, keep what is written", frame.close),
-    el("p", { class: "panel-quiet" }, "“Back” on the page undoes it."),
+    el("p", { class: "panel-quiet" }, "Closing keeps what is written."),
   );
 
   /** What the engine is asked with. */
@@ -52,7 +51,7 @@ export function mount(root, bench) {
   }
 
   function keepDraft() {
-    remember(PLAN, text.area.value === current ? null : { name, text: text.area.value });
+    remember(PLAN, text.area.value === current ? null : { name, text: text.area.value, base: current });
     tellDraft();
   }
 
@@ -116,9 +115,8 @@ export function mount(root, bench) {
   return {
     /** @param {Call} call */
     open(call) {
-      const answer = bench.state.text ? bench.ask("text") : { ok: { text: "" } };
-      current = answer.ok?.text ?? bench.state.text;
-      fill(recall(PLAN) ?? { name: fileName(bench), text: current });
+      current = textOf(bench);
+      fill(draftOf(current) ?? { name: fileName(bench), text: current });
       tellDraft();
       frame.open();
       read();

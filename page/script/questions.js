@@ -53,7 +53,7 @@ const options = (words) => words.map((value) => ({ value, label: value }));
 export function diver(form) {
   const unit = UNITS[form.typed.units];
   const sexes = [{ value: "", label: "not said" }, ...options(["man", "woman"])];
-  const sex = selectField({ label: "Body of a", value: form.typed.sex ?? "", typed: (text) => keep(form, "sex", text), options: sexes });
+  const sex = selectField({ label: "Sex", value: form.typed.sex ?? "", typed: (text) => keep(form, "sex", text), options: sexes });
   form.fields.sex = sex;
   return section(
     "The diver",

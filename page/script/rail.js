@@ -3,7 +3,7 @@
 
 import { el, number } from "./dom.js";
 import { makeField } from "./field.js";
-import { drawRail, makeRail } from "./gates.js";
+import { drawRail, makeRail, sizes } from "./gates.js";
 import { controlOf, isFresh, isGuessing, makeFold, makeMark, mass, put, say } from "./side.js";
 import { slide } from "./slider.js";
 
@@ -19,7 +19,7 @@ export function mount(root, bench) {
   const advice = makeAdvice();
   root.classList.add("rail");
   const words = el("div", { class: "rail-said" }, el("h2", {}, "Lead"), " ", said.element, " ", text);
-  root.append(el("div", { class: "rail-head" }, words, field.element), rail.picture, advice.element);
+  root.append(words, rail.picture, el("div", { class: "rail-foot" }, field.element, ...advice.elements));
 
   const scale = { max: 0, system: "", wide: 0, font: 12 };
   const redraw = () => {
@@ -38,7 +38,10 @@ export function mount(root, bench) {
   };
   slide(rail.piece, bench, {
     range: () => slideRange(bench, scale),
-    at: (event) => ((event.clientX - rail.picture.getBoundingClientRect().left - rail.pad) / (scale.wide - 2 * rail.pad)) * scale.max,
+    at: (event) => {
+      const { pad } = sizes(scale.font);
+      return ((event.clientX - rail.picture.getBoundingClientRect().left - pad) / (scale.wide - 2 * pad)) * scale.max;
+    },
     move: (value) => moveTo(bench, value),
   });
   field.takes((value) => (isGuessing(bench) ? (moveTo(bench, value), true) : false));
@@ -140,12 +143,12 @@ function textOf(bench, dive, control) {
 
 /** What to carry, from the whole answer. */
 function makeAdvice() {
-  const fold = makeFold("What to carry", "What to carry, and why");
+  const fold = makeFold("Advice", "What to carry, and why");
   const pieces = el("span", { class: "rail-pieces" });
   const interval = el("span", { class: "rail-interval" });
   const list = el("dl", { class: "rail-advice" });
   fold.body.append(list);
-  const element = el("div", { class: "rail-foot" }, interval, pieces, fold.button, fold.panel);
+  const element = el("div", { class: "rail-whole" }, interval, pieces);
   /** @type {object | null} */
   let shown = null;
   /**
@@ -154,7 +157,7 @@ function makeAdvice() {
    */
   const update = (bench, hides) => {
     const { whole, dive } = bench;
-    element.hidden = hides || !whole;
+    element.hidden = fold.button.hidden = hides || !whole;
     if (!whole || !dive) return;
     element.classList.toggle("is-old", !isFresh(bench));
     if (shown === whole) return;
@@ -166,7 +169,7 @@ function makeAdvice() {
     pieces.hidden = !whole.pieces;
     list.replaceChildren(...whole.advice.flatMap(adviceNodes));
   };
-  return { element, update };
+  return { elements: [element, fold.button, fold.panel], update };
 }
 
 /** @param {import("./side.js").Line} line */
@@ -175,7 +178,7 @@ function adviceNodes({ label, value, text, mark }) {
   sign.show(mark);
   const words = [value, text].filter(Boolean).join("; ");
   const term = el("dt", {}, label);
-  put(term, "data-mark", mark);
+  put(term, "data-sign", mark);
   return [term, el("dd", {}, sign.element, sign.element.hidden ? null : " ", words)];
 }
 

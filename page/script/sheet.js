@@ -22,7 +22,7 @@ import { el } from "./dom.js";
  * @property {(op: string, extra?: object) => Promise<Answer>} askSlow
  * @property {(event: any, act: () => void) => void} on
  * @property {() => string | Promise<string>} pageCopy
- * @property {() => void} keep
+ * @property {() => boolean} keep
  * @property {() => void} forget
  *
  * @typedef {{ name: string, line?: number | null, column?: number | null, part?: string }} Call what the event `bench:panel` says

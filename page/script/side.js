@@ -116,17 +116,22 @@ const MARKS = {
   breach: { path: "M9 2.5V11M9 14v2", word: "not met" },
 };
 
+const WAITS = { path: "M3 9h.01M9 9h.01M15 9h.01", word: "" };
+
 /** A mark as a shape and a word; both are left out where there is nothing to mark. */
 export function makeMark() {
   const path = svg("path", { d: "", fill: "none", "stroke-width": 2.6, "stroke-linecap": "round", "stroke-linejoin": "round" });
-  const shape = svg("svg", { viewBox: "0 0 18 18", "aria-hidden": "true", class: "mark-shape" }, path);
-  const word = el("span", { class: "mark-word" });
-  const element = el("span", { class: "mark" }, shape, word);
-  /** @param {Mark | undefined} mark */
-  const show = (mark) => {
-    const known = mark === "met" || mark === "breach" ? MARKS[mark] : null;
+  const shape = svg("svg", { viewBox: "0 0 18 18", "aria-hidden": "true", class: "sign-shape" }, path);
+  const word = el("span", { class: "sign-word" });
+  const element = el("span", { class: "sign" }, shape, word);
+  /**
+   * @param {Mark | undefined} mark
+   * @param {boolean} [waits] whether the place is kept for a mark that is still being worked out
+   */
+  const show = (mark, waits = false) => {
+    const known = mark === "met" || mark === "breach" ? MARKS[mark] : waits ? WAITS : null;
     element.hidden = known === null;
-    put(element, "data-mark", mark ?? "none");
+    put(element, "data-sign", known === WAITS ? "waits" : (mark ?? "none"));
     put(path, "d", known?.path ?? "");
     say(word, known?.word ?? "");
   };

@@ -31,7 +31,7 @@ export function slide(handle, bench, { range, at, move }) {
   };
   const begin = (/** @type {"pointer" | "key"} */ by, /** @type {number} */ value, offset = 0) => {
     held = { from: value, offset, last: value, by };
-    handle.classList.add("is-held");
+    handle.classList.toggle("is-held", by === "pointer");
     bench.dragStart();
   };
   const end = () => {

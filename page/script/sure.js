@@ -21,7 +21,8 @@ export function mount(root, bench) {
   function draw() {
     if (!frame.dialog.open) return;
     const whole = bench.whole;
-    status.textContent = bench.isStale || !whole ? "working…" : "";
+    const isWorking = bench.isStale || !whole;
+    status.textContent = isWorking ? (bench.problems?.error ?? "working…") : "";
     inside.classList.toggle("is-stale", bench.isStale);
     if (whole) inside.replaceChildren(...parts(bench, whole));
     else inside.replaceChildren();

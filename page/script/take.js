@@ -2,7 +2,7 @@
 /** What goes out of the page and comes in: the printed sheet, the plan, the page itself, another plan. */
 
 import { el } from "./dom.js";
-import { copyButton, download, fileName, openFiles, printPage } from "./carry.js";
+import { copyButton, download, fileName, openFiles, printPage, textOf } from "./carry.js";
 import { recall, remember } from "./draft.js";
 import { isWrong, problemList } from "./problems.js";
 import { button, call, sheet } from "./sheet.js";
@@ -106,7 +106,7 @@ function saved(tell, name, text, type) {
  * @param {(text: string) => void} tell
  */
 function planOut(bench, tell) {
-  const text = () => bench.ask("text").ok?.text ?? bench.state.text;
+  const text = () => textOf(bench);
   return part(
     "The plan, with all changes in it",
     "A TOML file: for the program, and to open here again.",
@@ -189,10 +189,10 @@ function onDevice(bench, tell) {
     keep.focus();
   });
   const keep = button("Yes, keep them here", () => {
-    bench.keep();
+    const isKept = bench.keep();
     show();
-    forget.focus();
-    tell("The plan is kept on this device.");
+    (isKept ? forget : ask).focus();
+    tell(isKept ? "The plan is kept on this device." : "This browser does not let the page keep anything.");
   });
   const no = button("No", () => {
     show();

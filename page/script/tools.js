@@ -94,7 +94,7 @@ function rigNode(label, dive, index, bench) {
     ...row("heavy point", lift(dive, heavy.net)), ...row("light point", lift(dive, light.net)));
   const name = el("h4", {}, index === null ? null : dash(index), label);
   if (index === null) return el("section", { class: "rig" }, name, facts);
-  const back = el("button", { type: "button", onclick: () => bench.restore(index), "aria-label": `Take back to ${label}` }, "Take back to this");
+  const back = el("button", { type: "button", onclick: () => bench.restore(index), "aria-label": `Take back to this: ${label}` }, "Take back to this");
   const away = el("button", { type: "button", onclick: () => bench.thaw(index), "aria-label": `Remove ${label}` }, "Remove");
   return el("section", { class: "rig" }, name, facts, el("div", { class: "rig-do" }, back, away));
 }

@@ -26,7 +26,7 @@ export function mount(root, bench) {
   };
   const redraw = () => {
     const shown = shownSentence(bench);
-    mark.show(shown.mark);
+    mark.show(shown.mark, bench.dive !== null && !isGuessing(bench) && !isFresh(bench));
     say(sentence, shown.text);
     root.classList.toggle("is-old", !isFresh(bench));
     speakLater();
@@ -85,5 +85,5 @@ function problemItem(bench, problem) {
   const where = line === null ? null : `${isPlan ? "Line" : `${source}, line`} ${line}${column === null ? "" : `, column ${column}`}: `;
   const open = () => document.dispatchEvent(new CustomEvent("bench:open-plan", { detail: { line, column, source } }));
   const button = line !== null && isPlan && el("button", { type: "button", onclick: open }, `Open the plan at line ${line}`);
-  return el("li", {}, where && el("span", { class: "problem-where" }, where), el("span", {}, message), help && el("span", { class: "problem-help" }, ` ${help}`), button && " ", button);
+  return el("li", {}, where && el("span", { class: "problems-where" }, where), el("span", {}, message), help && el("span", { class: "problems-help" }, ` ${help}`), button && " ", button);
 }

@@ -134,8 +134,34 @@ export class Way {
     this.handle.say({ label: "wing fails at", min: 0, max: Math.round(dive.end_s), now: Math.round(time_s), text }, room);
     placer.keepBox({ left: x - 9, right: x + 9, top: y - 9, bottom: y + 9 });
     const words = failure ? `wing fails ${clock(failure.time_s)}` : "drag: wing fails";
-    const bounds = { ...frame.netBox, top: frame.netBox.top + frame.bar };
-    put(this.handleName, placer, "failure", [[words]], { x, y }, bounds, frame.line, failure ? Infinity : 90);
+    put(this.handleName, placer, "failure", [[words]], { x, y }, frame.namesBox, frame.line, failure ? Infinity : 90);
+  }
+
+  /**
+   * Where the way up is drawn: beside the moment, on the side that has room.
+   * @param {Frame} frame
+   * @param {any} dive
+   */
+  #room(frame, dive) {
+    const { failure, limit } = dive;
+    const { left, right, depthBox, depth } = frame;
+    const x = Math.min(frame.x.at(failure.time_s), right);
+    const unit = (frame.isNarrow ? 36 : 64) / Math.max(limit, 1e-6);
+    const most = Math.max(1.35 * limit, ...failure.way.map((/** @type {any} */ at) => at.load));
+    const wide = Math.min(0.4 * (right - left), unit * most + 12);
+    return { x, unit, wide, side: x + wide < right ? 1 : -1, bottom: Math.min(depth.at(failure.depth), depthBox.bottom) };
+  }
+
+  /**
+   * Keeps other labels off the way, before any is placed.
+   * @param {Frame} frame
+   * @param {any} dive
+   * @param {import("./place.js").Placer} placer
+   */
+  keep(frame, dive, placer) {
+    if (!dive.failure) return;
+    const { x, wide, side, bottom } = this.#room(frame, dive);
+    placer.keepBox({ left: Math.min(x, x + side * wide), right: Math.max(x, x + side * wide), top: frame.depthBox.top, bottom });
   }
 
   /**
@@ -146,13 +172,9 @@ export class Way {
    * @param {import("./place.js").Placer} placer
    */
   #drawWay(frame, dive, failure, placer) {
-    const { depthBox, depth, left, right } = frame;
-    const x = Math.min(frame.x.at(failure.time_s), right);
-    const unit = (frame.isNarrow ? 36 : 64) / Math.max(dive.limit, 1e-6);
-    const wide = Math.min(0.4 * (right - left), unit * Math.max(1.35 * dive.limit, ...failure.way.map((/** @type {any} */ at) => at.load)) + 12);
-    const side = x + wide < right ? 1 : -1;
+    const { depthBox, depth } = frame;
+    const { x, unit, wide, side, bottom } = this.#room(frame, dive);
     const across = (/** @type {number} */ load) => x + side * Math.max(-10, Math.min(unit * load, wide));
-    const bottom = Math.min(depth.at(failure.depth), depthBox.bottom);
     const curve = failure.way.flatMap((/** @type {any} */ at) => [across(at.load), Math.min(depth.at(at.depth), depthBox.bottom)]);
     const closed = `${line(curve)}L${x} ${curve[curve.length - 1]}L${x} ${curve[1]}Z`;
     attr(this.back, "d", `M${x} ${depthBox.top}H${x + side * wide}V${bottom}H${x}Z`);
@@ -171,10 +193,9 @@ export class Way {
     say(this.limitWords, bottom - depthBox.top > 1.5 * frame.line ? words : "");
     attr(this.limitWords, "x", limit + (side > 0 ? 4 : -4 - measure(words)));
     attr(this.limitWords, "y", depthBox.top + 0.85 * frame.line);
-    placer.keepBox({ left: Math.min(x, x + side * wide), right: Math.max(x, x + side * wide), top: depthBox.top, bottom });
     const { symbol, decimals } = dive.units.mass;
     const load = worst.load > 0 ? `${number(worst.load, decimals)} ${symbol} to swim up` : `floats up, ${number(-worst.load, decimals)} ${symbol}`;
-    put(this.worstName, placer, "worst", [[load]], at, { ...depthBox, bottom: depthBox.bottom + frame.line }, frame.line);
+    put(this.worstName, placer, "worst", [[load]], at, { ...depthBox, bottom: depthBox.bottom + 3 }, frame.line);
   }
 
   /**

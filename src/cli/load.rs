@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use crate::cli::CliError;
 use crate::cli::args::{Units, Variation};
-use crate::plan::{Built, Note, Plan};
+use crate::plan::{Built, Plan};
 use crate::report::Source;
 use crate::units::UnitSystem;
 
@@ -31,23 +31,9 @@ pub fn load(path: Option<&Path>, variation: &Variation) -> Result<Loaded, CliErr
     };
     let stem =
         path.and_then(Path::file_stem).map_or("demonstration".into(), |stem| stem.to_string_lossy().into_owned());
-    let changed = (!variation.sets.is_empty()).then(|| {
-        let sets: Vec<_> = variation.sets.iter().map(|(key, value)| format!("{key} = \"{value}\"")).collect();
-        format!("changed for this run only: {}", sets.join(", "))
-    });
+    let changed = plan.changed();
     let shown = path.map_or("built-in demonstration".into(), |path| path.display().to_string());
     Ok(Loaded { changed, path: path.map(Path::to_owned), ..Loaded::of(plan, shown, stem) })
-}
-
-/// A note in words. Typical figures are many; `check` lists them.
-fn note(note: &Note, units: UnitSystem) -> String {
-    match note {
-        Note::Typical(labels) => {
-            format!("{} typical figures stand where the plan gives none; lightpoint check lists them", labels.len())
-        }
-        Note::Guesses(labels) => format!("{} figures are marked as guesses: measure them", labels.len()),
-        other => other.text(units),
-    }
 }
 
 impl Loaded {
@@ -70,7 +56,7 @@ impl Loaded {
 
     /// Notes in words, with what was changed first.
     pub fn notes(&self, built: &Built, units: UnitSystem) -> Vec<String> {
-        self.changed.iter().cloned().chain(built.notes.iter().map(|one| note(one, units))).collect()
+        self.changed.iter().cloned().chain(built.notes.iter().map(|one| one.brief(units))).collect()
     }
 
     /// The files that were read; no output replaces them.

@@ -4,7 +4,8 @@
 //! [`Built`] (a [`crate::scenario::Scenario`], the list of figures it was built from, notes). What is wrong with a plan is
 //! data ([`problem`]), all of it at once, each with its place in the text. [`catalogue`] and [`typical`] hold the generic
 //! sizes and the typical figures, [`checks`] what was seen in the water, [`calibrated`] a plan written again,
-//! [`inside`] lists that stand in the plan itself, [`as_written`] readings in water before anything is made of them, [`listed`] a plan from a list of them, [`said`] a
+//! [`change`] what can be
+//! changed by hand in a picture of the dive, [`inside`] lists that stand in the plan itself, [`as_written`] readings in water before anything is made of them, [`listed`] a plan from a list of them, [`said`] a
 //! check in the water in a line, [`class`] several students of one dive.
 //!
 //! ```
@@ -19,6 +20,7 @@ pub mod as_written;
 mod assemble;
 pub mod calibrated;
 pub mod catalogue;
+pub mod change;
 pub mod checks;
 pub mod class;
 mod csv;
@@ -134,6 +136,12 @@ impl Plan {
     /// Rigs with which checks were made, where it was not this one.
     pub fn other_rigs(&self) -> &[Plan] {
         &self.other_rigs
+    }
+
+    /// What was changed on top of the text, in words; `None` where nothing was.
+    pub fn changed(&self) -> Option<String> {
+        let sets: Vec<_> = self.sets.iter().map(|(key, value)| format!("{key} = \"{value}\"")).collect();
+        (!sets.is_empty()).then(|| format!("changed for this run only: {}", sets.join(", ")))
     }
 
     /// Changes made on top of the text, as given.

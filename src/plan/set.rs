@@ -5,7 +5,7 @@
 //!
 //! A value that is a table or a list of tables takes the place of a whole one: `site={ water = "fresh" }`,
 //! `ballast=[{ name = "belt", mass = "4 kg" }]`, `ballast=[]`. In the text it becomes sections where there were sections, or
-//! where nothing was.
+//! where nothing was. Nothing behind the sign takes a key out: `site=`.
 
 use toml_edit::{ArrayOfTables, DocumentMut, InlineTable, Item, Table, Value};
 
@@ -30,7 +30,9 @@ pub(crate) fn apply(text: &str, sets: &[(String, String)]) -> Result<String, Fau
             let help = "write a key such as suit.gas_volume, cylinder[2].fill or cylinder.back.fill".into();
             (format!("--set {key}: not a key"), Some(help))
         })?;
-        change(document.as_table_mut(), path.segments(), key, to_value(value), true)?;
+        // nothing at all takes the key out; an empty text is ""
+        let value = (!value.trim().is_empty()).then(|| to_value(value));
+        change(document.as_table_mut(), path.segments(), key, value, true)?;
     }
     Ok(with_line_ends_of(text, document.to_string()))
 }
@@ -49,12 +51,27 @@ pub(crate) fn as_text(text: &str) -> String {
 }
 
 /// `has_sections`: whether a section can stand for what is in this table.
-fn change(table: &mut Table, segments: &[Segment], key: &str, value: Value, has_sections: bool) -> Result<(), Fault> {
+fn change(
+    table: &mut Table,
+    segments: &[Segment],
+    key: &str,
+    value: Option<Value>,
+    has_sections: bool,
+) -> Result<(), Fault> {
     let [Segment::Key(name), rest @ ..] = segments else {
         return Err((format!("--set {key}: a list has no place here"), None));
     };
     if rest.is_empty() {
-        return replace(table, name, key, value, has_sections && !table.is_dotted());
+        return match value {
+            Some(value) => replace(table, name, key, value, has_sections && !table.is_dotted()),
+            None => {
+                table.remove(name);
+                Ok(())
+            }
+        };
+    }
+    if value.is_none() && !table.contains_key(name) {
+        return Ok(()); // what is not there is out already
     }
     let item = table.entry(name).or_insert_with(|| Item::Table(Table::new()));
     match item {
@@ -78,7 +95,7 @@ fn change(table: &mut Table, segments: &[Segment], key: &str, value: Value, has_
 }
 
 /// A change in a table within a line.
-fn within(inner: &mut InlineTable, rest: &[Segment], key: &str, value: Value) -> Result<(), Fault> {
+fn within(inner: &mut InlineTable, rest: &[Segment], key: &str, value: Option<Value>) -> Result<(), Fault> {
     let decor = inner.decor().clone();
     let mut as_table = std::mem::take(inner).into_table();
     let outcome = change(&mut as_table, rest, key, value, false);
@@ -265,6 +282,17 @@ mod tests {
             assert!(told.ends_with("this is a table; set one of its keys"), "{told}");
         }
         assert_eq!(set("dive.stops", "[]"), format!("{plan}stops = []\n"));
+    }
+
+    #[test]
+    fn nothing_behind_the_sign_takes_a_key_out() {
+        assert_eq!(
+            set("suit", "").unwrap().trim(),
+            PLAN.replace("[suit]\ngas_volume = \"11 L\" # measured\n\n", "").trim()
+        );
+        assert_eq!(set("cylinder.back.fill", " ").unwrap(), PLAN.replace("fill = \"220 bar\"\n", ""));
+        assert_eq!(set("site.temperature", "").unwrap(), PLAN);
+        assert!(set("suit.gas_volume", "\"\"").unwrap().contains("gas_volume = \"\""));
     }
 
     #[test]

@@ -39,7 +39,8 @@ use crate::profile::{Profile, ProfileError};
 use crate::rig::{Body, Rig, RigError};
 use crate::scenario::{GasTables, Scenario, ScenarioError, Settings};
 
-pub(crate) use profile_rows::ProfileRows;
+pub(crate) use profile_rows::{ProfileRow, ProfileRows};
+pub(crate) use short::depth_and_time;
 
 /// A plan made into a dive.
 #[derive(Clone, Debug, PartialEq)]

@@ -4,7 +4,7 @@
 //! words · `figure` the dive and the moments under the pointer · `moments` the numbers behind it · `pack` what to pack ·
 //! `differ` two plans held against each other · `pool` the first check in confined water · `tables` parts and cylinders ·
 //! `foot` limits and where the page comes from · `escape` what must not be read as code · `together` the pages of a class
-//! in one file.
+//! in one file · `sheet` all of it put together from the facts.
 //!
 //! On paper it is two pages: the first is the diver's, the second the form for the pool. The figure takes what room the
 //! words of the first leave. A comparison has what differs in front, and what to pack on the second.
@@ -24,6 +24,7 @@ mod live;
 mod moments;
 mod pack;
 mod pool;
+mod sheet;
 mod tables;
 mod together;
 
@@ -31,10 +32,12 @@ use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 use crate::answer::{Carry, FirstCheck};
 use crate::report::chart::{self, ChartError};
+use crate::report::measure::UnitSystem;
 use crate::report::{Report, VERSION};
 use crate::study::Comparison;
 use crate::study::removable::RemovableCylinder;
 
+pub use sheet::{Sheet, Side};
 #[cfg(feature = "program")]
 pub use live::page_live;
 pub use together::{part, together};
@@ -58,6 +61,11 @@ pub enum Paper {
 }
 
 impl Paper {
+    /// What readers of these units have at hand.
+    pub fn usual(units: UnitSystem) -> Self {
+        if units == UnitSystem::Us { Self::Letter } else { Self::A4 }
+    }
+
     /// As CSS knows it.
     fn name(self) -> &'static str {
         match self {
