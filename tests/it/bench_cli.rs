@@ -205,7 +205,7 @@ fn bad_input_is_told_as_always_and_nothing_is_written() {
     };
     refused(&["bench", "none.toml"], "none.toml");
     refused(&["bench", "plan.toml", "--set", "suit.gas_volum=14 L"], "suit.gas_volum");
-    refused(&["bench", "plan.toml", "--set", "suit.gas_volume=14"], "suit.gas_volume");
+    refused(&["bench", "plan.toml", "--set", "suit.gas_volume=14"], "has no unit");
     refused(&["bench", "plan.toml", "--no-open", "--out", "plan.toml"], "is not overwritten");
     refused(
         &["bench", "plan.toml", "--no-open", "--set", "suit.gas_volume=14 L", "--out", "plan.toml"],
