@@ -9,7 +9,6 @@
   open.addEventListener("click", () => {
     if (!frame.srcdoc) frame.srcdoc = JSON.parse(document.getElementById("bench-page").textContent);
     view.showModal();
-    frame.focus();
   });
   document.getElementById("bench-close").addEventListener("click", () => view.close());
 })();
