@@ -3,7 +3,11 @@
 
 mod answer;
 mod ballast;
+
 mod bench_cli;
+
+mod bench_facts;
+
 mod calibrate;
 mod calibrate_cli;
 mod case_a;

@@ -50,15 +50,17 @@ struct Clause {
     is_breach: bool,
     /// it is about the lead that is carried, so that may be named before it
     of_lead: bool,
+    /// the same where there is little room
+    short: Option<&'static str>,
 }
 
 impl Clause {
     fn breach(text: String) -> Self {
-        Self { text, is_breach: true, of_lead: false }
+        Self { text, is_breach: true, of_lead: false, short: None }
     }
 
     fn told(text: String) -> Self {
-        Self { text, is_breach: false, of_lead: false }
+        Self { text, is_breach: false, of_lead: false, short: None }
     }
 
     fn of_lead(self) -> Self {
@@ -129,10 +131,9 @@ fn sentence(units: UnitSystem, run: &Run<'_>, clauses: Vec<Clause>) -> String {
             true => format!("{carried} {}", clause.text),
             false => clause.text.clone(),
         };
-        let joined = if text.is_empty() { said } else { format!("{text}; {said}") };
-        if count > 0 && joined.chars().count() >= MOST_LETTERS {
-            continue;
-        }
+        let ways = std::iter::once(said.as_str()).chain(clause.short);
+        let mut joined = ways.map(|said| if count == 0 { said.to_owned() } else { format!("{text}; {said}") });
+        let Some(joined) = joined.find(|joined| count == 0 || joined.chars().count() < MOST_LETTERS) else { continue };
         (text, has_lead, count) = (joined, has_lead || clause.of_lead, count + 1);
         if count == 2 {
             break;
@@ -265,12 +266,11 @@ fn stop_of(found: &Findings) -> Option<&Hold> {
 fn no_lead(units: UnitSystem, run: &Run<'_>) -> Clause {
     let LeadBounds { least_kg, most_kg } = run.bounds;
     let mass = |kg: f64| units.text(Quantity::Mass, kg);
-    let why = match (most_kg >= 0.0, least_kg > 0.0) {
-        (true, _) => format!("{} to stay down, {} to swim up", mass(least_kg), mass(most_kg)),
-        (false, true) => format!("{} to stay down, too heavy to swim up without any", mass(least_kg)),
-        (false, false) => "too heavy to swim up even without any".into(),
+    let why = match most_kg >= 0.0 {
+        true => format!("{} to stay down, {} to swim up", mass(least_kg), mass(most_kg)),
+        false => "even without any the diver is too heavy".into(),
     };
-    Clause::breach(format!("no lead is right: {why}"))
+    Clause { short: Some("no lead is right"), ..Clause::breach(format!("no lead is right: {why}")) }
 }
 
 fn small_wing(units: UnitSystem, run: &Run<'_>) -> Option<Clause> {
