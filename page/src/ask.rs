@@ -12,7 +12,7 @@ use lightpoint::internals::answer::{AnswerError, HandoutFacts, Pieces, Ready, Wh
 use lightpoint::internals::plan::inside::written_in;
 use lightpoint::internals::plan::Note;
 use lightpoint::internals::report::bench::{self, WholeAsk};
-use lightpoint::internals::report::html::{Paper, Sheet, Side};
+use lightpoint::internals::report::html::{Paper, Sheet, Side, page_within};
 
 use crate::about::{About, words};
 use crate::change::{Change, changed};
@@ -226,6 +226,7 @@ fn handout(question: &Question) -> Reply {
             None => Paper::usual(units),
         },
     };
-    let html = sheet.page().map_err(|error| error.to_string())?;
+    // it is printed from a frame, under the policy of the page around it
+    let html = sheet.with(page_within).map_err(|error| error.to_string())?;
     good(json!({ "html": html }))
 }
