@@ -116,8 +116,7 @@ export class Handle {
   say({ label, min, max, now, text }, room) {
     const set = { "aria-label": label, "aria-valuemin": min, "aria-valuemax": max, "aria-valuenow": now, "aria-valuetext": text };
     for (const [name, value] of Object.entries(set)) {
-      const words = String(value);
-      if (this.node.getAttribute(name) !== words) this.node.setAttribute(name, words);
+      attr(this.node, name, String(value));
     }
     say(this.words, text);
     const half = 0.5 * measure(text, true) + 5;

@@ -166,7 +166,7 @@ export class Marks {
       attr(shape, "d", glyph(event.kind, at));
       const words = `${clock(event.time_s)} ${event.text}`;
       say(title, words);
-      if (nodes[i].getAttribute("aria-label") !== words) nodes[i].setAttribute("aria-label", words);
+      attr(nodes[i], "aria-label", words);
       placer.keepBox({ left: at.x - 5, right: at.x + 5, top: at.y - 12, bottom: at.y + 12 });
       // the first words say what; the title says all
       const [short] = event.text.split(/ at |[:;,]/);
