@@ -159,6 +159,21 @@ function widen(values, ends, sign = 1) {
   }
 }
 
+/** @type {WeakMap<object, [number, number]>} */
+const known = new WeakMap();
+
+/** Lowest and highest net lift of a dive. @param {any} dive */
+function endsOf(dive) {
+  /** @type {[number, number]} */
+  const ends = known.get(dive) ?? [Infinity, -Infinity];
+  if (!known.has(dive)) {
+    widen(dive.curve.bare, ends);
+    widen(dive.curve.load, ends, -1);
+    known.set(dive, ends);
+  }
+  return ends;
+}
+
 /**
  * What the axes have to span. While the class guesses, the axis must not tell: it follows from the limit alone.
  * @param {any} bench
@@ -175,10 +190,7 @@ export function rangeOf(bench) {
   if (guess && !guess.isRevealed) {
     widen([-2 * dive.limit, 0.7 * dive.limit], ends);
   } else {
-    for (const each of dives) {
-      widen(each.curve.bare, ends);
-      widen(each.curve.load, ends, -1);
-    }
+    for (const each of dives) widen(endsOf(each), ends);
     widen(dive.stops.map((/** @type {any} */ stop) => stop.at_reserve), ends);
     if (state.seesBand && whole?.band) [whole.band.low, whole.band.high].forEach((edge) => widen(edge, ends));
     if (guess) widen([guess.heavy, guess.light].filter(Boolean).map((mark) => mark.net), ends);

@@ -99,6 +99,7 @@ export class Guess {
 
   #reveal() {
     this.bench.setGuess({ ...this.bench.guess, isRevealed: true });
+    // the button of before is gone with the next drawing
     this.again.focus();
   }
 

@@ -182,7 +182,7 @@ export class Marks {
  */
 function glyph(kind, { x, y }) {
   const tick = `M${x} ${y - 9}v18`;
-  if (kind === "leave" || kind === "handoff") return `${tick}m-4 -5l4 6l4 -6`;
-  if (kind === "take" || kind === "receive") return `${tick}m-4 -13l4 -6l4 6`;
+  if (/leave|hand/.test(kind)) return `${tick}m-4 -5l4 6l4 -6`;
+  if (/take|receive/.test(kind)) return `${tick}m-4 -13l4 -6l4 6`;
   return `${tick}m-4 0h8m-8 -18h8`;
 }

@@ -32,24 +32,13 @@ export class Moment {
     this.input = el("input", { type: "range", id: "pic-moment", class: "pic-slider", min: 0, max: 1, step: 1, oninput: () => this.set(Number(this.input.value)) });
     this.input.addEventListener("keydown", (event) => this.#key(event));
     this.label = el("label", { for: "pic-moment", class: "pic-slider-label" }, "moment of the dive");
-    /** @type {number | null} */
-    this.wanted = null;
     this.placed = "";
   }
 
-  /**
-   * The newest moment of a frame is the one that is computed.
-   * @param {number} moment_s
-   */
+  /** @param {number} moment_s */
   set(moment_s) {
-    if (this.wanted === null) {
-      requestAnimationFrame(() => {
-        const wanted = this.wanted;
-        this.wanted = null;
-        if (wanted !== null && this.bench.dive) this.bench.setMoment(wanted);
-      });
-    }
-    this.wanted = Math.round(Math.max(0, Math.min(moment_s, this.bench.dive?.end_s ?? 0)));
+    const { dive } = this.bench;
+    if (dive) this.bench.setMoment(Math.round(Math.max(0, Math.min(moment_s, dive.end_s))));
   }
 
   /** @param {KeyboardEvent} event */
@@ -57,7 +46,7 @@ export class Moment {
     const step = KEYS[event.key];
     if (!step || !this.bench.dive) return;
     event.preventDefault();
-    this.set((this.wanted ?? momentOf(this.bench)) + step);
+    this.set(momentOf(this.bench) + step);
   }
 
   /**

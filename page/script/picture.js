@@ -54,7 +54,7 @@ class Picture {
     this.curves = new Curves({ under, over, defs });
     this.behind = new Behind(behind, words);
     this.marks = new Marks(shapes, words);
-    this.levels = new Levels(handles, registry, bench);
+    this.levels = new Levels(handles, registry, bench, words);
     this.way = new Way({ under: wayLayer, handles, words, defs }, registry, bench);
     this.guess = new Guess({ handles, shapes: over, words }, registry, bench);
     this.moment = new Moment(moment, bench);
@@ -165,7 +165,7 @@ class Picture {
     this.way.draw(frame, bench.dive, isHidden, placer, points);
     this.guess.draw(frame, placer);
     this.behind.name(placer, frame);
-    this.levels.draw(frame, bench.dive);
+    this.levels.draw(frame, bench.dive, placer);
     this.moment.draw(frame, bench, isHidden, points);
   }
 

@@ -23,8 +23,6 @@ export class Way {
     this.bench = bench;
     /** @type {Frame | null} */
     this.frame = null;
-    /** @type {number | null} */
-    this.wanted = null;
     this.clip = svg("path");
     defs.append(svg("clipPath", { id: "pic-clip-load" }, this.clip));
     const path = (/** @type {string} */ name) => svg("path", { class: name });
@@ -45,7 +43,7 @@ export class Way {
       {
         way: "horizontal",
         drag: ({ x }) => this.#set(/** @type {Frame} */ (this.frame).x.back(x)),
-        step: (steps) => this.#set((this.wanted ?? this.place()) + steps * STEP_S),
+        step: (steps) => this.#set(this.place() + steps * STEP_S),
         escape: () => this.bench.setFailure(null),
       },
       svg("path", { class: "pic-fail", d: "M0 -8L8 0L0 8L-8 0Z" }),
@@ -61,24 +59,20 @@ export class Way {
 
   #begin() {
     this.bench.setFailure(Math.round(this.bench.state.moment_s ?? this.bench.dive.moment.time_s));
+    // the next drawing shows it too; what is hidden takes no focus
+    this.end.hidden = false;
     this.end.focus();
   }
 
   #end() {
     this.bench.setFailure(null);
+    this.begin.hidden = false;
     this.begin.focus();
   }
 
   /** @param {number} time_s */
   #set(time_s) {
-    if (this.wanted === null) {
-      requestAnimationFrame(() => {
-        const wanted = this.wanted;
-        this.wanted = null;
-        if (wanted !== null) this.bench.setFailure(wanted);
-      });
-    }
-    this.wanted = Math.round(Math.max(0, Math.min(time_s, this.bench.dive.end_s)));
+    this.bench.setFailure(Math.round(Math.max(0, Math.min(time_s, this.bench.dive.end_s))));
   }
 
   /** Where the handle stands: at the failure, else ready in the middle of the bottom. */
@@ -129,7 +123,8 @@ export class Way {
     const y = Math.max(frame.netBox.top + 8, Math.min(heightAt(bare, x), frame.netBox.bottom - 8));
     this.handle.place(x, y);
     this.handle.node.classList.toggle("is-off", !failure);
-    const text = failure ? `${clock(time_s)} min` : "no failure";
+    const { symbol, decimals } = dive.units.mass;
+    const text = failure ? `${clock(time_s)} min, ${left(failure.load, (load) => `${number(load, decimals)} ${symbol}`)}` : "no failure";
     const room = { left: 0, right: frame.width, top: frame.netBox.top, line: frame.line };
     this.handle.say({ label: "wing fails at", min: 0, max: Math.round(dive.end_s), now: Math.round(time_s), text }, room);
     placer.keepBox({ left: x - 9, right: x + 9, top: y - 9, bottom: y + 9 });
