@@ -92,7 +92,7 @@ export class Frame {
     this.line = Math.round(text_px * 1.35);
     this.range = range;
     this.isNarrow = width < 36 * text_px;
-    this.left = Math.ceil(measure("−00.0") + 8);
+    this.left = Math.ceil(measure("−0.0") + 8);
     this.right = width - Math.ceil(text_px * 0.9);
     const top = this.line + 9;
     const bottom = height - this.line - 8;
@@ -255,8 +255,9 @@ export class Axes {
       `net lift, wing empty, ${mass} (+ floats, − sinks)`,
       `net lift with the wing empty, ${mass}`,
       `net lift, wing empty, ${mass}`,
+      `net lift, ${mass}`,
     ];
-    say(this.netTitle, variants.find((words) => measure(words, true) < right - 4) ?? variants[3]);
+    say(this.netTitle, variants.find((words) => measure(words, true) < right - 4) ?? `net, ${mass}`);
     for (const [title, box] of /** @type {const} */ ([[this.depthTitle, depthBox], [this.netTitle, netBox]])) {
       attr(title, "x", 2);
       attr(title, "y", box.top - 0.6 * frame.line);

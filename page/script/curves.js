@@ -215,6 +215,7 @@ function barText(span, room, beside) {
     `a failed wing is too much ${time}`,
     `failed wing too much ${time}`,
     `too much ${time}`,
+    ...(span.after_ditching ? [] : ["too much, even after ditching"]),
     "too much",
   ];
   for (const text of variants) {

@@ -8,7 +8,7 @@
  * @typedef {object} Moves
  * @property {"vertical" | "horizontal"} way
  * @property {boolean} [isChange] the dive is computed again while it is dragged
- * @property {() => void} [start]
+ * @property {() => unknown} [start]
  * @property {(to: Point, from: Point) => void} drag where the pointer is, and where it was at first
  * @property {(steps: number, isSideways: boolean) => void} step by arrow key: +1 is up or right; ±5 with shift
  * @property {() => void} [escape]

@@ -60,11 +60,14 @@ export class Levels {
     /** @type {Frame | null} */
     this.frame = null;
     this.held = { depth: 0, length_min: 0 };
+    /** @type {number | null} what was asked for last in this drag */
+    this.asked = null;
     this.limit = handles.make(
       layer,
       {
         way: "vertical",
         isChange: true,
+        start: () => (this.asked = null),
         drag: ({ y }) => this.#setLimit(-(/** @type {Frame} */ (this.frame).net.back(y))),
         // up and down as on the screen; right is more
         step: (steps, isSideways) => this.#setLimit(this.bench.dive.limit + (isSideways ? steps : -steps) * this.#limitControl().step),
@@ -82,13 +85,28 @@ export class Levels {
   #setLimit(load) {
     const { min, max, step } = this.#limitControl();
     const to = snap(load, step, min, max);
-    if (Math.abs(to - this.bench.dive.limit) > 1e-6 || this.bench.isDragging) this.bench.change({ control: "swim-up", to });
+    this.#ask({ control: "swim-up", to }, to, this.bench.dive.limit);
+  }
+
+  /**
+   * Asks for a change; in a drag not for one that was asked for just before, whose answer may not be there yet.
+   * @param {object} change
+   * @param {number} to
+   * @param {number} now
+   */
+  #ask(change, to, now) {
+    const last = this.bench.isDragging ? (this.asked ?? now) : now;
+    this.asked = this.bench.isDragging ? to : null;
+    if (Math.abs(to - last) > 1e-6) this.bench.change(change);
   }
 
   /** @param {number} index */
   #make(index) {
     const level = () => this.bench.dive.levels[index];
-    const start = () => (this.held = { depth: level().depth, length_min: level().length_min });
+    const start = () => {
+      this.asked = null;
+      this.held = { depth: level().depth, length_min: level().length_min };
+    };
     const depth = this.handles.make(
       this.layer,
       {
@@ -126,7 +144,7 @@ export class Levels {
     const level = this.bench.dive.levels[index];
     const step = depthStep(this.bench.dive.units);
     const depth = snap(wanted, step, step, 1000);
-    if (Math.abs(depth - level.depth) > 1e-6) this.bench.change({ level: level.id, depth });
+    this.#ask({ level: level.id, depth }, depth, level.depth);
   }
 
   /**
@@ -136,7 +154,7 @@ export class Levels {
   #setLength(index, wanted) {
     const level = this.bench.dive.levels[index];
     const length_min = snap(wanted, LENGTH_STEP, LENGTH_STEP, LONGEST_MIN);
-    if (Math.abs(length_min - level.length_min) > 1e-6) this.bench.change({ level: level.id, length_min });
+    this.#ask({ level: level.id, length_min }, length_min, level.length_min);
   }
 
   /**

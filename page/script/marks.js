@@ -99,7 +99,7 @@ export class Marks {
     all.forEach(([name, point], i) => {
       const value = `${signed(point.net, mass.decimals)} ${mass.symbol}`;
       const when = `${clock(point.time_s)} min, ${number(point.depth, 0)} ${depth.symbol}`;
-      put(this.labels[i], placer, name, [[`${name} ${value}`, when], [`${name} ${value}`]], places[i], bounds, frame.line);
+      put(this.labels[i], placer, name, [[`${name} ${value}`, when], [`${name} ${value}`], [`${name.split(" ")[0]} ${value}`], [value]], places[i], bounds, frame.line);
     });
   }
 
@@ -142,7 +142,7 @@ export class Marks {
       const title = `${number(stop.depth, 0)} ${dive.units.depth.symbol}, cylinders at reserve: ${says}`;
       say(/** @type {Element} */ (nodes[i].firstElementChild), title);
       names[i].node.classList.toggle("is-floating", !stop.holds);
-      const variants = stop.is_last ? [[`cylinders at reserve: ${says}`], ["cylinders at reserve", says], [`at reserve: ${says}`], ["at reserve", says]] : [[says]];
+      const variants = stop.is_last ? [[`cylinders at reserve: ${says}`], ["cylinders at reserve", says], [`at reserve: ${says}`], ["at reserve", says], [says]] : [[says]];
       // a label wider than its bracket would seem to belong to the next one
       const isWide = right - left + 24 > measure(says, true);
       if (!stop.is_last && !isWide && !stop.holds) variants.splice(0, 1, ["floats"]);

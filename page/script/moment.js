@@ -74,7 +74,7 @@ export class Moment {
     const when = clock(time_s);
     const start = measure(`depth, ${depth.symbol}`, true) + 14;
     const room = frame.right - start;
-    const variants = isHidden ? [`${when} min · ${deep}`] : [`${when} min · ${deep} · net ${net}, wing empty`, `${when} min · ${deep} · net ${net}`, `${when} · ${deep} · ${net}`];
+    const variants = isHidden ? [`${when} min · ${deep}`, when] : [`${when} min · ${deep} · net ${net}, wing empty`, `${when} min · ${deep} · net ${net}`, `${when} · ${deep} · ${net}`, `${when} · ${net}`, when];
     const words = variants.find((each) => measure(each, true) < room) ?? variants[variants.length - 1];
     const half = 0.5 * measure(words, true);
     say(this.words, words);

@@ -20,6 +20,8 @@ import { Way } from "./way.js";
 
 /** How long the axes take to follow after a change, ms. */
 const FOLLOW_MS = 180;
+/** A finger that has moved less to the side may still scroll the page, px. */
+const SCROLL_PX = 6;
 
 class Picture {
   /** @type {Frame | null} */
@@ -78,13 +80,21 @@ class Picture {
     const move = (/** @type {PointerEvent} */ event) => {
       if (this.frame) this.moment.set(this.frame.x.back(event.clientX - this.svg.getBoundingClientRect().left));
     };
-    this.surface.addEventListener("pointerdown", (event) => {
+    // handles keep their events to themselves
+    let from_px = 0;
+    this.svg.addEventListener("pointerdown", (event) => {
       if (event.button !== 0) return;
-      this.surface.setPointerCapture(event.pointerId);
-      move(event);
+      this.svg.setPointerCapture(event.pointerId);
+      from_px = event.clientX;
+      // a finger may have come to scroll the page
+      if (event.pointerType !== "touch") move(event);
     });
-    this.surface.addEventListener("pointermove", (event) => {
-      if (this.surface.hasPointerCapture(event.pointerId)) move(event);
+    this.svg.addEventListener("pointermove", (event) => {
+      if (!this.svg.hasPointerCapture(event.pointerId)) return;
+      if (event.pointerType !== "touch" || Math.abs(event.clientX - from_px) > SCROLL_PX) move(event);
+    });
+    this.svg.addEventListener("pointerup", (event) => {
+      if (this.svg.hasPointerCapture(event.pointerId)) move(event);
     });
     // letters that come later are measured again
     document.fonts?.ready.then(() => this.#measure());
