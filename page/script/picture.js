@@ -3,10 +3,10 @@
  * The picture: depth over time, and below it the net lift with the wing empty. Everything is built once; a redraw changes
  * only what has moved.
  *
- * @import { Range } from "./axes.js"
+ * @import { Range } from "./range.js"
  */
 
-import { Axes, Frame, between, isSame, rangeOf } from "./axes.js";
+import { Axes, Frame } from "./axes.js";
 import { Behind } from "./band.js";
 import { Curves } from "./curves.js";
 import { el, svg } from "./dom.js";
@@ -16,6 +16,7 @@ import { Levels } from "./levels.js";
 import { Marks } from "./marks.js";
 import { Moment } from "./moment.js";
 import { Placer, measureIn } from "./place.js";
+import { between, isSame, rangeOf } from "./range.js";
 import { Way } from "./way.js";
 
 /** How long the axes take to follow after a change, ms. */
