@@ -35,6 +35,11 @@ function namesOf(levels) {
   });
 }
 
+/** @param {string} id of a control */
+function isLimit(id) {
+  return id === "swim up" || id === "swim-up";
+}
+
 /** With a decimal only where there is one. @param {number} value */
 function short(value) {
   return number(value, Math.abs(value - Math.round(value)) < 0.05 ? 0 : 1);
@@ -78,14 +83,14 @@ export class Levels {
   }
 
   #limitControl() {
-    return this.bench.dive.controls.find((/** @type {any} */ control) => control.id === "swim-up");
+    return this.bench.dive.controls.find((/** @type {any} */ control) => isLimit(control.id));
   }
 
   /** @param {number} load */
   #setLimit(load) {
-    const { min, max, step } = this.#limitControl();
+    const { id, min, max, step } = this.#limitControl();
     const to = snap(load, step, min, max);
-    this.#ask({ control: "swim-up", to }, to, this.bench.dive.limit);
+    this.#ask({ control: id, to }, to, this.bench.dive.limit);
   }
 
   /**

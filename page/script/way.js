@@ -189,7 +189,7 @@ export class Way {
     attr(this.limitWords, "x", limit + (side > 0 ? 4 : -4 - measure(words)));
     attr(this.limitWords, "y", depthBox.top + 0.85 * frame.line);
     const { symbol, decimals } = dive.units.mass;
-    const load = worst.load > 0 ? `${number(worst.load, decimals)} ${symbol} to swim up` : `floats up, ${number(-worst.load, decimals)} ${symbol}`;
+    const load = left(worst.load, (value) => `${number(value, decimals)} ${symbol}`);
     put(this.worstName, placer, "worst", [[load]], at, { ...depthBox, bottom: depthBox.bottom + 3 }, frame.line);
   }
 
@@ -212,34 +212,30 @@ export class Way {
   }
 }
 
-/** @param {boolean} isWithin */
-function judged(isWithin) {
-  return isWithin ? "within the limit" : "still beyond the limit";
-}
-
-/** @param {number} load @param {(value: number) => string} amount */
+/**
+ * @param {number} load
+ * @param {(value: number) => string} amount
+ */
 function left(load, amount) {
-  return load > 0 ? `${amount(load)} to swim up` : `floats up with ${amount(-load)}`;
+  return load > 0 ? `${amount(load)} to swim up` : "floats up";
+}
+
+/**
+ * What can be let go of. Where the load is more than the limit, the engine's own words say what that changes.
+ * @param {any} failure
+ * @param {(value: number) => string} amount
+ */
+function ditchWords({ ditch, ditched, mark }, amount) {
+  if (!ditch.length) return "";
+  const things = ditch.map((/** @type {any} */ each) => `${each.name} ${amount(each.lift)}${each.gas_text ? ` (${each.gas_text})` : ""}`);
+  const then = ditched && mark !== "breach" ? `: then ${left(ditched.load, amount)}` : "";
+  return `To let go of: ${things.join(", ")}${then}.`;
 }
 
 /**
  * @param {any} failure
  * @param {(value: number) => string} amount
  */
-function ditchWords({ ditch, ditched }, amount) {
-  if (!ditch.length) return "Nothing can be let go.";
-  const things = ditch.map((/** @type {any} */ each) => {
-    const gas = each.gas_text ? `, ${each.gas_text}` : "";
-    return `${each.name} (${amount(Math.abs(each.lift))}${gas}${each.counts ? "" : ", not counted"})`;
-  });
-  const after = ditched ? `: ${left(ditched.load, amount)}, ${judged(ditched.is_within)}.` : ".";
-  return `Let go ${things.join(", ")}${after}`;
-}
-
-/**
- * @param {any} failure
- * @param {(value: number) => string} amount
- */
-function suitWords({ suit }, amount) {
-  return suit ? `With gas in the suit instead: ${left(suit.load, amount)}, ${judged(suit.is_within)}.` : "";
+function suitWords({ suit, mark }, amount) {
+  return suit && mark !== "breach" ? `With the suit as lift: ${left(suit.load, amount)}.` : "";
 }
