@@ -32,6 +32,7 @@ class Picture {
   /** @type {{ from: Range, to: Range, since: number } | null} */
   following = null;
   isAsked = false;
+  isResized = false;
   size = { width: 0, height: 0, text: 13 };
   /** @type {Map<string, number>} */
   places = new Map();
@@ -101,7 +102,10 @@ class Picture {
     document.fonts?.ready.then(() => this.#measure());
   }
 
+  /** Takes over the size it has; in a drag only afterwards, as the axes do. */
   #measure() {
+    this.isResized = this.bench.isDragging && this.size.width > 0;
+    if (this.isResized) return;
     const { width, height } = this.chart.getBoundingClientRect();
     const style = getComputedStyle(this.svg);
     measureIn(style.fontSize, style.fontFamily);
@@ -161,6 +165,7 @@ class Picture {
     this.none.hidden = !isEmpty;
     for (const part of [this.chart, this.moment.input, this.foot]) part.hidden = isEmpty;
     if (isEmpty || this.size.width < 60 || this.size.height < 60) return;
+    if (this.isResized && !bench.isDragging) return this.#measure();
     this.range = this.#axes();
     const { width, height, text } = this.size;
     const frame = new Frame(width, height, text, this.range);
