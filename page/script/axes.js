@@ -133,13 +133,14 @@ export class Axes {
   /**
    * @param {Frame} frame
    * @param {any} units
+   * @param {boolean} hasWing
    */
-  draw(frame, units) {
+  draw(frame, units, hasWing) {
     const { range } = frame;
-    const key = [frame.width, frame.height, frame.text, ...Object.values(range), units.mass.symbol, units.depth.symbol].join();
+    const key = [frame.width, frame.height, frame.text, ...Object.values(range), units.mass.symbol, units.depth.symbol, hasWing].join();
     if (key === this.drawn) return;
     this.drawn = key;
-    this.#titles(frame, units);
+    this.#titles(frame, units, hasWing);
     this.#time(frame);
     this.#side(frame, frame.depth, frame.depthBox, 0, range.deepest, this.depths, this.depthWords);
     this.#side(frame, frame.net, frame.netBox, range.low, range.high, this.nets, this.netWords);
@@ -150,19 +151,22 @@ export class Axes {
   /**
    * @param {Frame} frame
    * @param {any} units
+   * @param {boolean} hasWing
    */
-  #titles(frame, units) {
+  #titles(frame, units, hasWing) {
     const { left, right, depthBox, netBox } = frame;
     say(this.depthTitle, `depth, ${units.depth.symbol}`);
     const mass = units.mass.symbol;
     const variants = [
+      hasWing ? "" : `net lift, ${mass} (+ floats, − sinks)`,
+      hasWing ? "" : `net lift, ${mass}`,
       `net lift with the wing empty, ${mass} (+ floats, − sinks)`,
       `net lift, wing empty, ${mass} (+ floats, − sinks)`,
       `net lift with the wing empty, ${mass}`,
       `net lift, wing empty, ${mass}`,
       `net lift, ${mass}`,
     ];
-    say(this.netTitle, variants.find((words) => measure(words, true) < right - 4) ?? `net, ${mass}`);
+    say(this.netTitle, variants.find((words) => words && measure(words, true) < right - 4) ?? `net, ${mass}`);
     for (const [title, box] of /** @type {const} */ ([[this.depthTitle, depthBox], [this.netTitle, netBox]])) {
       attr(title, "x", 2);
       attr(title, "y", box.top - 0.6 * frame.line);

@@ -40,6 +40,15 @@ function isLimit(id) {
   return id === "swim up" || id === "swim-up";
 }
 
+/**
+ * A depth with no more decimals than the reader's unit has.
+ * @param {number} value
+ * @param {any} units
+ */
+function deepWords(value, { depth }) {
+  return `${depth.decimals === 0 ? number(value, 0) : short(value)} ${depth.symbol}`;
+}
+
 /** With a decimal only where there is one. @param {number} value */
 function short(value) {
   return number(value, Math.abs(value - Math.round(value)) < 0.05 ? 0 : 1);
@@ -196,7 +205,7 @@ export class Levels {
     this.names.forEach((label, i) => {
       if (!levels[i]) return label.hide();
       const { depth, length_min, start_s, end_s } = levels[i];
-      const words = [`${short(depth)} ${units.depth.symbol}, ${short(length_min)} min`, `${short(depth)} ${units.depth.symbol}`];
+      const words = [`${deepWords(depth, units)}, ${short(length_min)} min`, deepWords(depth, units)];
       const room = (end_s - start_s) * frame.x.per;
       const variants = words.filter((each) => measure(each) < room + 10).map((each) => [each]);
       const at = { x: frame.x.at(0.5 * (start_s + end_s)), y: frame.depth.at(depth) };
@@ -222,7 +231,7 @@ export class Levels {
     length.place(inside(level.end_s), y);
     const isShort = (level.end_s - level.start_s) * frame.x.per < 30;
     for (const handle of [depth, length]) handle.node.classList.toggle("is-small", isShort);
-    const deep = `${short(level.depth)} ${units.depth.symbol}`;
+    const deep = deepWords(level.depth, units);
     const long = `${short(level.length_min)} min`;
     depth.say({ label: `depth of ${name}`, min: depthStep(units), max: Math.max(1000, level.depth), now: level.depth, text: deep }, room);
     length.say({ label: `length of ${name}`, min: LENGTH_STEP, max: Math.max(LONGEST_MIN, level.length_min), now: level.length_min, text: long }, room);

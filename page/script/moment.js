@@ -8,6 +8,7 @@
 import { clock, el, number, signed, svg } from "./dom.js";
 import { attr, heightAt, say, show } from "./path.js";
 import { measure } from "./place.js";
+import { hasWing } from "./way.js";
 
 /** Steps of the slider's keys, seconds. */
 const KEYS = /** @type {Record<string, number>} */ ({ ArrowLeft: -10, ArrowDown: -10, ArrowRight: 10, ArrowUp: 10, PageDown: -60, PageUp: 60 });
@@ -74,13 +75,14 @@ export class Moment {
     const when = clock(time_s);
     const start = measure(`depth, ${depth.symbol}`, true) + 14;
     const room = frame.right - start;
-    const variants = isHidden ? [`${when} min · ${deep}`, when] : [`${when} min · ${deep} · net ${net}, wing empty`, `${when} min · ${deep} · net ${net}`, `${when} · ${deep} · ${net}`, `${when} · ${net}`, when];
+    const empty = hasWing(dive) ? ", wing empty" : "";
+    const variants = isHidden ? [`${when} min · ${deep}`, when] : [`${when} min · ${deep} · net ${net}${empty}`, `${when} min · ${deep} · net ${net}`, `${when} · ${deep} · ${net}`, `${when} · ${net}`, when];
     const words = variants.find((each) => measure(each, true) < room) ?? variants[variants.length - 1];
     const half = 0.5 * measure(words, true);
     say(this.words, words);
     const middle = Math.round(Math.max(start + half, Math.min(x, frame.right - half)));
     attr(this.words, "transform", `translate(${middle} ${Math.round(frame.depthBox.top - 0.6 * frame.line)})`);
-    this.#slide(frame, dive.end_s, time_s, isHidden ? `${when} min, ${deep}` : `${when} min, ${deep}, net ${net} with the wing empty`);
+    this.#slide(frame, dive.end_s, time_s, isHidden ? `${when} min, ${deep}` : `${when} min, ${deep}, net ${net}${empty}`);
   }
 
   /**

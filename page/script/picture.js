@@ -17,7 +17,7 @@ import { Marks } from "./marks.js";
 import { Moment } from "./moment.js";
 import { Placer, measureIn } from "./place.js";
 import { between, isSame, rangeOf } from "./range.js";
-import { Way } from "./way.js";
+import { Way, hasWing } from "./way.js";
 
 /** How long the axes take to follow after a change, ms. */
 const FOLLOW_MS = 180;
@@ -172,7 +172,7 @@ class Picture {
     this.frame = frame;
     const isHidden = isGuessing(bench);
     this.svg.classList.toggle("is-dragging", bench.isDragging);
-    this.axes.draw(frame, bench.dive.units);
+    this.axes.draw(frame, bench.dive.units, hasWing(bench.dive));
     this.curves.draw(frame, bench.dive, isHidden);
     this.curves.hide(isHidden);
     const { points } = this.curves;

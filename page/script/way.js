@@ -13,6 +13,11 @@ import { Label, measure, put } from "./place.js";
 /** Steps of the handle's keys, seconds. */
 const STEP_S = 10;
 
+/** Whether the rig has a wing: only then its capacity can be changed. @param {any} dive */
+export function hasWing({ controls }) {
+  return controls.some((/** @type {any} */ control) => control.id === "wing");
+}
+
 export class Way {
   /**
    * @param {{ under: Element, handles: Element, words: Element, defs: Element }} layers
@@ -93,14 +98,15 @@ export class Way {
    */
   draw(frame, dive, isHidden, placer, points) {
     this.frame = frame;
-    const failure = isHidden ? null : dive.failure;
-    this.handle.show(!isHidden);
+    const isWingless = !hasWing(dive);
+    const failure = isHidden || isWingless ? null : dive.failure;
+    this.handle.show(!isHidden && !isWingless);
     show(this.picture, Boolean(failure));
     this.text.hidden = isHidden;
-    this.begin.hidden = isHidden || Boolean(failure);
+    this.begin.hidden = isHidden || isWingless || Boolean(failure);
     this.end.hidden = !failure;
     this.#words(dive, failure);
-    if (isHidden) {
+    if (isHidden || isWingless) {
       this.handleName.hide();
       this.worstName.hide();
       return;
@@ -154,7 +160,7 @@ export class Way {
    * @param {import("./place.js").Placer} placer
    */
   keep(frame, dive, placer) {
-    if (!dive.failure) return;
+    if (!dive.failure || !hasWing(dive)) return;
     const { x, wide, side, bottom } = this.#room(frame, dive);
     placer.keepBox({ left: Math.min(x, x + side * wide), right: Math.max(x, x + side * wide), top: frame.depthBox.top, bottom });
   }
@@ -200,7 +206,7 @@ export class Way {
   #words(dive, failure) {
     const { symbol, decimals } = dive.units.mass;
     const amount = (/** @type {number} */ value) => `${number(value, decimals)} ${symbol}`;
-    const hint = "What if the wing fails? Drag the diamond along the curve, or let it fail at the moment held.";
+    const hint = hasWing(dive) ? "What if the wing fails? Drag the diamond along the curve, or let it fail at the moment held." : "No wing is worn: none can fail.";
     say(this.first, failure ? failure.text : hint);
     this.first.classList.toggle("is-breach", failure?.mark === "breach");
     this.first.classList.toggle("is-hint", !failure);
