@@ -99,7 +99,7 @@ export class Marks {
     all.forEach(([name, point], i) => {
       const value = `${signed(point.net, mass.decimals)} ${mass.symbol}`;
       const when = `${clock(point.time_s)} min, ${number(point.depth, 0)} ${depth.symbol}`;
-      put(this.labels[i], placer, name, [[`${name} ${value}`, when], [`${name} ${value}`]], places[i], bounds, frame.line);
+      put(this.labels[i], placer, name, [[`${name} ${value}`, when], [`${name} ${value}`], [`${name.split(" ")[0]} ${value}`], [value]], places[i], bounds, frame.line);
     });
   }
 
@@ -142,7 +142,7 @@ export class Marks {
       const title = `${number(stop.depth, 0)} ${dive.units.depth.symbol}, cylinders at reserve: ${says}`;
       say(/** @type {Element} */ (nodes[i].firstElementChild), title);
       names[i].node.classList.toggle("is-floating", !stop.holds);
-      const variants = stop.is_last ? [[`cylinders at reserve: ${says}`], ["cylinders at reserve", says], [`at reserve: ${says}`], ["at reserve", says]] : [[says]];
+      const variants = stop.is_last ? [[`cylinders at reserve: ${says}`], ["cylinders at reserve", says], [`at reserve: ${says}`], ["at reserve", says], [says]] : [[says]];
       // a label wider than its bracket would seem to belong to the next one
       const isWide = right - left + 24 > measure(says, true);
       if (!stop.is_last && !isWide && !stop.holds) variants.splice(0, 1, ["floats"]);
@@ -166,7 +166,7 @@ export class Marks {
       attr(shape, "d", glyph(event.kind, at));
       const words = `${clock(event.time_s)} ${event.text}`;
       say(title, words);
-      if (nodes[i].getAttribute("aria-label") !== words) nodes[i].setAttribute("aria-label", words);
+      attr(nodes[i], "aria-label", words);
       placer.keepBox({ left: at.x - 5, right: at.x + 5, top: at.y - 12, bottom: at.y + 12 });
       // the first words say what; the title says all
       const [short] = event.text.split(/ at |[:;,]/);
@@ -182,7 +182,7 @@ export class Marks {
  */
 function glyph(kind, { x, y }) {
   const tick = `M${x} ${y - 9}v18`;
-  if (kind === "leave" || kind === "handoff") return `${tick}m-4 -5l4 6l4 -6`;
-  if (kind === "take" || kind === "receive") return `${tick}m-4 -13l4 -6l4 6`;
+  if (/leave|hand/.test(kind)) return `${tick}m-4 -5l4 6l4 -6`;
+  if (/take|receive/.test(kind)) return `${tick}m-4 -13l4 -6l4 6`;
   return `${tick}m-4 0h8m-8 -18h8`;
 }
