@@ -144,5 +144,6 @@ function makeActions(bench, own) {
 function changeItem(bench, name, { time_s, kind, is_ours }) {
   const words = `${DONE[kind] ?? kind} at ${clock(time_s)} min`;
   const undo = () => bench.change({ cylinder: name, undo_s: time_s });
-  return el("li", {}, words, is_ours && " ", is_ours && el("button", { type: "button", onclick: undo, "aria-label": `Undo: ${name} ${words}` }, "Undo"));
+  const button = is_ours && el("button", { type: "button", onclick: undo, "aria-label": `Undo: ${name} ${words}` }, "Undo");
+  return el("li", {}, words, button && " ", button);
 }
