@@ -87,6 +87,12 @@ function makeFrozen(bench) {
 }
 
 /**
+ * @param {import("./side.js").Dive} dive
+ * @param {number} value below zero nothing may be carried, or nothing is needed
+ */
+const leadText = (dive, value) => (value < 0 ? "none" : mass(dive, value));
+
+/**
  * @param {string} label
  * @param {import("./side.js").Dive} dive
  * @param {number | null} index `null` for the present one
@@ -96,7 +102,7 @@ function rigNode(label, dive, index, bench) {
   const row = (/** @type {string} */ name, /** @type {string} */ text) => [el("dt", {}, name), el("dd", {}, text)];
   const { lead, heavy, light } = dive;
   const facts = el("dl", {},
-    ...row("lead", mass(dive, lead.plan)), ...row("least", mass(dive, lead.least)), ...row("most", mass(dive, lead.most)),
+    ...row("lead", mass(dive, lead.plan)), ...row("least", leadText(dive, lead.least)), ...row("most", leadText(dive, lead.most)),
     ...row("heavy point", lift(dive, heavy.net)), ...row("light point", lift(dive, light.net)));
   const name = el("h4", {}, index === null ? null : dash(index), label);
   if (index === null) return el("section", { class: "rig" }, name, facts);
