@@ -7,11 +7,13 @@ import { makeFold, put } from "./side.js";
 import { stepped } from "./slider.js";
 
 const GROUPS = /** @type {const} */ ([
-  ["lead", "Pieces of lead"], ["diver", "Diver"], ["suit", "Suit"], ["cylinder", "Cylinders"], ["water", "Water"], ["dive", "Dive"],
+  ["lead", "Lead"], ["diver", "Diver"], ["suit", "Suit"], ["cylinder", "Cylinders"], ["water", "Water"], ["dive", "Dive"],
 ]);
 /** What the class changes most, the first two that the plan has: our own choice. */
 const MAIN = ["suit gas", "swim up", "suit foam", "suit sheet"];
 const MOST_MAIN = 2;
+/** A slider has so many places for each step of a key: our own choice. */
+const FINE = 5;
 
 /**
  * @param {HTMLElement} root
@@ -137,7 +139,7 @@ function withSlider(bench, id) {
     field.update(control);
     put(range, "min", control.min);
     put(range, "max", control.max);
-    put(range, "step", 10 ** -control.decimals);
+    put(range, "step", Math.max(10 ** -control.decimals, control.step / FINE));
     put(range, "aria-label", `${control.label}, slider`);
     put(range, "aria-valuetext", `${control.value} ${control.unit}`);
     if (range.value !== String(control.value)) range.value = String(control.value);

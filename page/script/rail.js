@@ -91,7 +91,9 @@ function slideRange(bench, scale) {
   const control = controlOf(dive, "lead");
   if (!dive || !control) return null;
   const step = dive.units.system === "us" ? 1 : 0.5;
-  return { value: valueOf(bench, dive) ?? 0, min: control.min, max: Math.min(control.max, scale.max), step, decimals: control.decimals };
+  // a finger is no finer than what is printed of a mass
+  const { decimals } = dive.units.mass;
+  return { value: valueOf(bench, dive) ?? 0, min: control.min, max: Math.min(control.max, scale.max), step, decimals };
 }
 
 /**
