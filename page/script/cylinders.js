@@ -83,8 +83,8 @@ function makeRow(bench, index, toggle) {
     }
     say(name, cylinder.name);
     say(gas, cylinder.gas);
-    say(state, !cylinder.is_carried ? "not carried" : cylinder.is_breathed ? "breathed" : "");
-    put(who, "title", `${cylinder.name}, ${cylinder.gas}`);
+    say(state, !cylinder.is_carried ? "gone" : cylinder.is_breathed ? "breathed" : "");
+    put(who, "title", `${cylinder.name}, ${cylinder.gas}${cylinder.is_carried ? "" : ", not on the diver at this moment"}`);
     put(button, "aria-expanded", String(isOpen));
     put(element, "data-carried", cylinder.is_carried ? "yes" : "no");
     put(element, "data-breathed", cylinder.is_breathed ? "yes" : null);

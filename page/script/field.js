@@ -2,7 +2,7 @@
 /** A control as a typed value: label, field, unit, and what is wrong with what was typed. */
 
 import { el, number } from "./dom.js";
-import { put, say, uniqueId } from "./side.js";
+import { inOneLine, put, say, uniqueId } from "./side.js";
 import { stepped } from "./slider.js";
 
 const STEPS = /** @type {Record<string, number>} */ ({ ArrowUp: 1, ArrowDown: -1, PageUp: 5, PageDown: -5 });
@@ -62,7 +62,7 @@ export class Field {
       if (isGood) return this.update(this.#control);
       const wrong = this.#bench.problems;
       const [first] = wrong?.problems ?? [];
-      this.#refuse(first ? [first.message, first.help].filter(Boolean).join(" ") : (wrong?.error ?? "This value has no answer."));
+      this.#refuse(first ? inOneLine(first) : (wrong?.error ?? "This value has no answer."));
     });
   }
 

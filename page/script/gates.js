@@ -160,9 +160,11 @@ function grounds({ ends, none }, dive, { from, to, left, right, own }, at, font)
     put(text, "y", ((at.top + at.floor) / 2 + font * 0.35).toFixed(1));
     put(text, "display", fits ? null : "none");
   };
-  write(ends.light, left + 4, room.light > 9 * font * LETTER + 4);
+  const wordWide = 9 * font * LETTER + 4;
+  const isClear = (/** @type {number} */ start) => own + half < start || own - half > start + wordWide;
+  write(ends.light, left + 4, room.light > wordWide && isClear(left));
   write(none, (widest[0] + widest[1]) / 2, crossed && widest[1] - widest[0] > 16 * font * LETTER);
-  write(ends.heavy, right - 4, room.heavy > 9 * font * LETTER + 4);
+  write(ends.heavy, right - 4, room.heavy > wordWide && isClear(right - wordWide));
 }
 
 /**

@@ -88,6 +88,12 @@ export function sinksOrFloats(dive, value) {
 export const controlOf = (dive, id) => dive?.controls.find((control) => control.id === id) ?? null;
 
 /**
+ * What is wrong and what to write, in one line.
+ * @param {Problem} problem
+ */
+export const inOneLine = ({ message, help }) => `${message}${help ? `${/[.!?:;]$/.test(message) ? "" : ";"} ${help}` : ""}`;
+
+/**
  * Sets a text only where it is another: a text that stays spares the browser its work.
  * @param {Element} element
  * @param {string} text

@@ -2,7 +2,7 @@
 /** The living sentence, and under it what is wrong with the last attempt. */
 
 import { el } from "./dom.js";
-import { isFresh, isGuessing, makeMark, say } from "./side.js";
+import { inOneLine, isFresh, isGuessing, makeMark, say } from "./side.js";
 
 /** Rest before the sentence is spoken, ms: our own choice, longer than the pause between two presses of a key. */
 const SPEAK_AFTER_MS = 800;
@@ -86,12 +86,12 @@ function problemNodes(bench) {
  * @param {import("./side.js").Problem} problem
  */
 function problemItem(bench, problem) {
-  const { message, help, source, line, column } = problem;
+  const { source, line, column } = problem;
   const isPlan = !source || source === bench.state.name;
   const words = [isPlan ? `Line ${line}` : `${source}, line ${line}`, column !== null && `column ${column}`];
   const where = line === null ? null : `${words.filter(Boolean).join(", ")}: `;
   const open = () => document.dispatchEvent(new CustomEvent("bench:open-plan", { detail: { line, column, source } }));
   const button = line !== null && isPlan && el("button", { type: "button", onclick: open }, `Open the plan at line ${line}`);
   const place = where && el("span", { class: "problems-where" }, where);
-  return el("li", {}, place, message, help && el("span", { class: "problems-help" }, ` ${help}`), button && " ", button);
+  return el("li", {}, place, inOneLine(problem), button && " ", button);
 }
