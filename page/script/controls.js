@@ -81,17 +81,7 @@ function build(bench, controls, main, groups) {
  */
 function groupNodes(name, controls, make) {
   const fold = makeFold(name);
-  const heading = (/** @type {string | null} */ text) => text && el("h4", {}, text);
-  /** @type {string | null} */
-  let cylinder = null;
-  for (const control of controls) {
-    if (control.cylinder !== cylinder) {
-      cylinder = control.cylinder;
-      const head = heading(cylinder);
-      if (head) fold.body.append(head);
-    }
-    fold.body.append(make(control));
-  }
+  fold.body.append(...controls.map(make));
   fold.body.classList.add("controls-fields");
   return [fold.button, fold.panel];
 }

@@ -49,7 +49,9 @@ export function mount(root, bench) {
     put(freeze, "title", isFull ? `There is room for ${MOST_FROZEN}; remove one first` : "Keep this rig to compare with");
     put(guess, "aria-pressed", String(now !== null && now !== undefined));
     put(band, "aria-pressed", String(bench.state.seesBand));
-    for (const button of [guess, band, units, ...needing]) button.disabled = hides;
+    for (const button of [guess, units]) button.disabled = hides;
+    // they would tell what is to be guessed
+    for (const button of [band, ...needing]) button.disabled = hides || isGuessing(bench);
     say(units, isUs(bench) ? "Units: lb, ft" : "Units: kg, m");
     put(units, "aria-label", isUs(bench) ? "Units: lb, ft; change to kg, m" : "Units: kg, m; change to lb, ft");
     frozen.update();
