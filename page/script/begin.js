@@ -3,7 +3,7 @@
 
 import { el } from "./dom.js";
 import { answersOf, emptyAnswers, gaugesOf, inUnits, questionOf, unanswered } from "./answers.js";
-import { textOf } from "./carry.js";
+import { filePicker, textOf } from "./carry.js";
 import { checkForm, emptyCheck } from "./checkform.js";
 import { afterRest, layDraft, recall, remember } from "./draft.js";
 import { radioField, textField, tick } from "./fields.js";
@@ -26,7 +26,7 @@ const HINT = "Answer what you know. Typical figures, with their doubt, stand for
  * @param {Bench} bench
  */
 export function mount(root, bench) {
-  const frame = sheet(root, "begin", "A new plan", HINT);
+  const frame = sheet(root, "begin", "Another plan", HINT);
   const place = el("div", { class: "begin-form" });
   const says = el("p", { class: "begin-says", role: "status" });
   const wrong = el("div", { class: "begin-wrong" });
@@ -38,7 +38,13 @@ export function mount(root, bench) {
   let plan = "";
   let isPressed = false;
 
-  frame.body.append(el("div", { class: "begin-columns" }, place, side));
+  const picked = el("span", { role: "status" });
+  const picker = filePicker(bench, "Open a plan", (opened, words) => {
+    picked.textContent = words;
+    if (opened) frame.close();
+  });
+  const others = el("div", { class: "take-row begin-others" }, picker, button("Write or paste", () => call("plan")), picked);
+  frame.body.append(others, el("div", { class: "begin-columns" }, place, side));
   frame.foot.append(
     wrong,
     says,
@@ -112,7 +118,7 @@ export function mount(root, bench) {
     for (const [name, field] of Object.entries(check?.fields ?? {})) form.fields[`check ${name}`] = field;
     return section(
       "A check in the water",
-      el("p", { class: "field-help" }, "What was seen in the water corrects every answer: worth more than any typical figure. It can be written down later."),
+      el("p", { class: "ask-help" }, "What was seen in the water corrects every answer: worth more than any typical figure. It can be written down later."),
       has.root,
       check?.root ?? null,
     );
@@ -166,7 +172,7 @@ export function mount(root, bench) {
       return;
     }
     if (isReady) wrong.replaceChildren(problemList(bench.problems ?? { error: "This plan has no dive." }, NAME, null));
-    const first = place.querySelector(".field.is-wrong");
+    const first = place.querySelector(".ask.is-wrong");
     first?.scrollIntoView({ block: "center" });
     const input = first?.querySelector("input, select");
     if (input instanceof HTMLElement) input.focus({ preventScroll: true });
@@ -199,6 +205,7 @@ export function mount(root, bench) {
       form = { typed: recall(DRAFT) ?? emptyAnswers(), fields: {}, choices: offered, told, rebuild };
       isPressed = false;
       side.open = globalThis.matchMedia?.("(min-width: 62rem)").matches ?? false;
+      picked.textContent = "";
       frame.open();
       rebuild();
       write();

@@ -101,6 +101,26 @@ export async function openFiles(bench, files) {
   return { opened: null, says: `${plan.name} has problems.` };
 }
 
+/**
+ * What chooses files to open a plan from.
+ * @param {Bench} bench
+ * @param {string} label
+ * @param {(opened: string | null, says: string) => void} done
+ */
+export function filePicker(bench, label, done) {
+  const input = el("input", {
+    type: "file",
+    multiple: true,
+    accept: ".toml,.csv,text/csv,text/plain,application/toml",
+    onchange: async () => {
+      const { opened, says } = await openFiles(bench, input.files ?? []);
+      input.value = "";
+      done(opened, says);
+    },
+  });
+  return el("label", { class: "file-picker" }, el("span", {}, label), input);
+}
+
 let sheetOfPaper = /** @type {HTMLIFrameElement | null} */ (null);
 
 /**

@@ -57,11 +57,11 @@ export function diver(form) {
   form.fields.sex = sex;
   return section(
     "The diver",
-    el("div", { class: "field-row" }, ask(form, "mass", "Mass", { unit: unit.mass, isWanted: true, help: "Without gear." })),
-    el("p", { class: "field-help" }, "These three narrow what the body does in water:"),
+    el("div", { class: "ask-row" }, ask(form, "mass", "Mass", { unit: unit.mass, isWanted: true, help: "Without gear." })),
+    el("p", { class: "ask-help" }, "These three narrow what the body does in water:"),
     el(
       "div",
-      { class: "field-row" },
+      { class: "ask-row" },
       sex.root,
       ask(form, "height", "Height", { unit: unit.height }),
       ask(form, "age", "Age", { unit: "years", whole: true }),
@@ -94,7 +94,7 @@ export function suit(form) {
     under.hidden = typed.suit !== "dry membrane";
   };
   show();
-  return section("The suit", el("div", { class: "field-row" }, pick.root, under, gas), gear(form));
+  return section("The suit", el("div", { class: "ask-row" }, pick.root, under, gas), gear(form));
 }
 
 /** @param {Form} form */
@@ -115,7 +115,7 @@ function gear(form) {
     "details",
     { class: "more", open: typed.gear.length > 0 },
     el("summary", {}, "What else is worn"),
-    el("p", { class: "field-help" }, "Plate, harness, fins, mask, regulators and wing are taken as typical; what you tick comes to them."),
+    el("p", { class: "ask-help" }, "Plate, harness, fins, mask, regulators and wing are taken as typical; what you tick comes to them."),
     el("div", { class: "ticks" }, ...ticks),
   );
 }
@@ -167,7 +167,7 @@ function oneCylinder(form, index) {
     "fieldset",
     { class: "cylinder" },
     el("legend", {}, index ? `${c.name}, carried all the way` : "Breathed: back"),
-    el("div", { class: "field-row" }, size.root, count.root, gas.root, fill.root),
+    el("div", { class: "ask-row" }, size.root, count.root, gas.root, fill.root),
     index ? button(`Without ${c.name}`, remove, { class: "is-link" }) : null,
   );
 }
@@ -238,7 +238,7 @@ export function water(form) {
   const temperature = { unit: UNITS[typed.units].temperature, hint: typed.units === "us" ? "59 ± 14" : "15 ± 8" };
   return section(
     "The water",
-    el("div", { class: "field-row" }, kind.root, density, ask(form, "temperature", "Temperature", temperature)),
+    el("div", { class: "ask-row" }, kind.root, density, ask(form, "temperature", "Temperature", temperature)),
   );
 }
 
@@ -267,7 +267,7 @@ export function dive(form) {
   const times = { unit: "min", isWanted: true, isWide: true, help: "From leaving the surface to leaving the bottom." };
   return section(
     "The dive",
-    el("div", { class: "field-row" }, ask(form, "depth", "Deepest", { unit: unit.depth, isWanted: true }), ask(form, "time", "Time", times)),
+    el("div", { class: "ask-row" }, ask(form, "depth", "Deepest", { unit: unit.depth, isWanted: true }), ask(form, "time", "Time", times)),
     pick.root,
     typed.stopsAre === "own" && stops(form, unit.depth),
   );
@@ -288,7 +288,7 @@ function stops(form, unit) {
     const depth = textField({ label: `Stop ${index + 1}, depth`, unit, value: stop.depth, typed: keepIn("depth") });
     const time = textField({ label: "Stay", unit: "min", value: stop.time, typed: keepIn("time") });
     fields[`stop ${index + 1}`] = depth;
-    return el("div", { class: "field-row" }, depth.root, time.root);
+    return el("div", { class: "ask-row" }, depth.root, time.root);
   });
   const add = button("Another stop", () => {
     typed.stops.push({ depth: "", time: "" });
@@ -301,5 +301,5 @@ function stops(form, unit) {
 export function lead(form) {
   const unit = UNITS[form.typed.units];
   const help = "If you have dived this rig: what you carried. Left empty, the answer says how much it takes.";
-  return section("Lead", el("div", { class: "field-row" }, ask(form, "lead", "Lead that is carried", { unit: unit.mass, isWide: true, help })));
+  return section("Lead", el("div", { class: "ask-row" }, ask(form, "lead", "Lead that is carried", { unit: unit.mass, isWide: true, help })));
 }

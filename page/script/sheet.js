@@ -82,8 +82,8 @@ export function call(name, more = {}) {
  * @param {string} mark `met`, `breach` or `none`
  */
 export function markOf(mark) {
-  if (mark === "breach") return el("span", { class: "mark mark-breach" }, el("b", { "aria-hidden": "true" }, "!"), " not met");
-  if (mark === "met") return el("span", { class: "mark mark-met" }, el("b", { "aria-hidden": "true" }, "✓"), " met");
+  if (mark === "breach") return el("span", { class: "stamp stamp-breach" }, el("b", { "aria-hidden": "true" }, "!"), " not met");
+  if (mark === "met") return el("span", { class: "stamp stamp-met" }, el("b", { "aria-hidden": "true" }, "✓"), " met");
   return null;
 }
 

@@ -2,7 +2,7 @@
 /** What goes out of the page and comes in: the printed sheet, the plan, the page itself, another plan. */
 
 import { el } from "./dom.js";
-import { copyButton, download, fileName, openFiles, printPage, textOf } from "./carry.js";
+import { copyButton, download, fileName, filePicker, printPage, textOf } from "./carry.js";
 import { recall, remember } from "./draft.js";
 import { isWrong, problemList } from "./problems.js";
 import { button, call, sheet } from "./sheet.js";
@@ -152,23 +152,14 @@ function copyOfPage(bench, tell) {
  * @param {() => void} close
  */
 function another(bench, tell, close) {
-  const input = el("input", {
-    type: "file",
-    id: "take-file",
-    multiple: true,
-    accept: ".toml,.csv,text/csv,text/plain,application/toml",
-    onchange: async () => {
-      const { opened, says } = await openFiles(bench, input.files ?? []);
-      input.value = "";
-      tell(says);
-      if (opened) close();
-    },
+  const picker = filePicker(bench, "Choose files", (opened, says) => {
+    tell(says);
+    if (opened) close();
   });
   return part(
     "Open another plan",
     "The .toml file; if it has .csv files beside it, choose them with it. A plan can also be dropped or pasted onto the page.",
-    el("label", { class: "take-file", for: "take-file" }, "Choose files ", input),
-    el("div", { class: "take-row" }, button("Begin with questions", () => call("begin")), button("Write or paste one", () => call("plan"))),
+    el("div", { class: "take-row" }, picker, button("Begin with questions", () => call("begin")), button("Write or paste one", () => call("plan"))),
   );
 }
 
