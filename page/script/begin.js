@@ -18,7 +18,6 @@ import { button, call, sheet } from "./sheet.js";
  */
 
 const DRAFT = "answers";
-const NAME = "my-dive.toml";
 const HINT = "Answer what you know. Typical figures, with their doubt, stand for the rest; what you weigh later takes their place.";
 
 /**
@@ -127,11 +126,11 @@ export function mount(root, bench) {
   /** Writes the plan; what is wrong shows beside its field once somebody wants to go on. */
   function write() {
     writing.stop();
-    const begun = bench.ask("begin", { name: NAME, text: "", sets: [], answers: answersOf(form.typed) });
+    const begun = bench.ask("begin", { name: fileOf(form.typed), text: "", sets: [], answers: answersOf(form.typed) });
     plan = begun.ok?.text ?? plan;
     text.textContent = plan;
     const missing = [...unanswered(form.typed)];
-    const read = isWrong(begun) ? begun : bench.ask("dive", { name: NAME, text: plan, sets: [] });
+    const read = isWrong(begun) ? begun : bench.ask("dive", { name: fileOf(form.typed), text: plan, sets: [] });
     show(missing, read);
     return missing.length === 0 && (check?.missing().length ?? 0) === 0 && !isWrong(read);
   }
@@ -158,20 +157,20 @@ export function mount(root, bench) {
       for (const [field, words] of check?.missing() ?? []) field.complain(words);
     }
     const isTold = missing.length === 0 && (left.length > 0 || read.error);
-    wrong.replaceChildren(isTold ? problemList({ ...read, problems: left }, NAME, null) : "");
+    wrong.replaceChildren(isTold ? problemList({ ...read, problems: left }, fileOf(form.typed), null) : "");
     says.replaceChildren(...summary(missing.length, lines.length, read));
   }
 
   function finish() {
     isPressed = true;
     const isReady = write();
-    if (isReady && bench.open({ name: NAME, text: plan })) {
+    if (isReady && bench.open({ name: fileOf(form.typed), text: plan })) {
       remember(DRAFT, null);
       remember("answers-check", null);
       frame.close();
       return;
     }
-    if (isReady) wrong.replaceChildren(problemList(bench.problems ?? { error: "This plan has no dive." }, NAME, null));
+    if (isReady) wrong.replaceChildren(problemList(bench.problems ?? { error: "This plan has no dive." }, fileOf(form.typed), null));
     const first = place.querySelector(".ask.is-wrong");
     first?.scrollIntoView({ block: "center" });
     const input = first?.querySelector("input, select");
@@ -180,7 +179,7 @@ export function mount(root, bench) {
 
   function toText() {
     write();
-    layDraft({ name: NAME, text: plan }, textOf(bench));
+    layDraft({ name: fileOf(form.typed), text: plan }, textOf(bench));
     call("plan");
   }
 
@@ -211,6 +210,15 @@ export function mount(root, bench) {
       write();
     },
   };
+}
+
+/**
+ * Name of the plan's file, by its title.
+ * @param {Form["typed"]} typed
+ */
+function fileOf(typed) {
+  const words = (typed.title ?? "").toLowerCase().match(/[\p{L}\p{N}]+/gu) ?? [];
+  return `${words.slice(0, 6).join("-") || "my-dive"}.toml`;
 }
 
 /**

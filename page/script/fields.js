@@ -56,6 +56,7 @@ const hasUnit = (text) => /[a-z°%:]/i.test(text);
  * @returns {Field}
  */
 export function textField(options) {
+  /** @type {HTMLInputElement} */
   const input = el("input", {
     type: "text",
     id: nextId(),
@@ -63,6 +64,8 @@ export function textField(options) {
     placeholder: options.hint,
     inputmode: options.unit === undefined ? null : options.whole ? "numeric" : "decimal",
     "aria-required": options.isWanted ? "true" : null,
+    enterkeyhint: "next",
+    onkeydown: (event) => event.key === "Enter" && toNext(input),
     oninput: () => {
       showUnit();
       parts.complain(null);
@@ -86,6 +89,17 @@ export function textField(options) {
       unit.textContent = symbol;
     },
   };
+}
+
+/**
+ * Enter goes on to the next field, as a phone's keyboard promises.
+ * @param {HTMLElement} from
+ */
+function toNext(from) {
+  const all = [...(from.closest("dialog")?.querySelectorAll("input, select") ?? [])];
+  const after = all.slice(all.indexOf(from) + 1);
+  const next = after.find((other) => other instanceof HTMLElement && other.offsetParent !== null);
+  if (next instanceof HTMLElement) next.focus();
 }
 
 /**

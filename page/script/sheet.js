@@ -92,12 +92,11 @@ export function markOf(mark) {
  * @param {{ label?: string, value?: string, text?: string, mark?: string }} line
  */
 export function answerLine(line) {
-  const text = line.text ?? line.value ?? "";
   return el(
     "li",
     { class: `answer-line is-${line.mark ?? "none"}` },
     el("span", { class: "answer-label" }, line.label ?? "", markOf(line.mark ?? "none")),
-    el("span", { class: "answer-text" }, text),
+    el("span", { class: "answer-text" }, line.value ? el("b", {}, line.value) : null, line.value && line.text ? " " : null, line.text ?? null),
   );
 }
 
