@@ -146,10 +146,10 @@ function oneCylinder(form, index) {
   };
   const common = (/** @type {"size" | "count" | "gas" | "fill"} */ key) => ({ value: c[key], typed: keepIn(key) });
   const counts = [
-    { value: "1", label: index ? "one" : "one, or a twin set of the list" },
-    { value: "2", label: index ? "two alike" : "two alike, without a manifold" },
+    { value: "1", label: "one" },
+    { value: "2", label: "two alike" },
   ];
-  const size = selectField({ label: "Size", isWanted: true, isWide: true, options: sizes(form), ...common("size") });
+  const size = selectField({ label: "Size", isWanted: true, isWide: true, help: index ? "" : "Twin sets, with their manifold, are in the list too.", options: sizes(form), ...common("size") });
   const count = selectField({ label: "How many", options: counts, ...common("count") });
   const fill = textField({ label: "Filled to", unit: UNITS[typed.units].pressure, isWanted: true, ...common("fill") });
   const gas = gasField(form, c.gas, keepIn("gas"));

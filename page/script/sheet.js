@@ -88,13 +88,14 @@ export function markOf(mark) {
 }
 
 /**
- * A line of the answer: label, text, mark.
+ * A line of the answer: label, value, text, mark. A label in small letters belongs to the line before it.
  * @param {{ label?: string, value?: string, text?: string, mark?: string }} line
  */
 export function answerLine(line) {
+  const isUnder = /^\p{Ll}/u.test(line.label ?? "");
   return el(
     "li",
-    { class: `answer-line is-${line.mark ?? "none"}` },
+    { class: `answer-line is-${line.mark ?? "none"}${isUnder ? " is-under" : ""}` },
     el("span", { class: "answer-label" }, line.label ?? "", markOf(line.mark ?? "none")),
     el("span", { class: "answer-text" }, line.value ? el("b", {}, line.value) : null, line.value && line.text ? " " : null, line.text ?? null),
   );
