@@ -200,7 +200,7 @@ export function mount(root, bench) {
   return {
     open() {
       const choices = bench.ask("choices", { text: "", sets: [] }).ok ?? {};
-      const offered = { suits: [], sizes: [], gases: ["air"], waters: ["sea", "fresh"], gear: [], ...choices };
+      const offered = { suits: [], gases: ["air"], waters: ["sea", "fresh"], gear: [], ...choices, sizes: namesOf(choices.sizes) };
       form = { typed: recall(DRAFT) ?? emptyAnswers(), fields: {}, choices: offered, told, rebuild };
       isPressed = false;
       side.open = globalThis.matchMedia?.("(min-width: 62rem)").matches ?? false;
@@ -210,6 +210,14 @@ export function mount(root, bench) {
       write();
     },
   };
+}
+
+/**
+ * Names of sizes, which may come with more than their name.
+ * @param {(string | { name: string })[] | undefined} sizes
+ */
+function namesOf(sizes) {
+  return (sizes ?? []).map((size) => (typeof size === "string" ? size : size.name));
 }
 
 /**

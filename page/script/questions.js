@@ -13,6 +13,9 @@ import { button } from "./sheet.js";
  *   what is typed, its fields by name, what the engine offers, and whom to tell
  */
 
+/** What every rig has, in whatever kind: the usual gear stands for it until the plan lists its own. */
+const USUAL = /plate|fins|mask|regulator|wing/;
+
 /**
  * @param {string} title
  * @param {...(Node | null | false)} children
@@ -87,20 +90,18 @@ export function suit(form) {
     },
   });
   form.fields.suit = pick;
-  const under = ask(form, "undergarment", "Undergarment, dry", { unit: unit.mass, help: "The gas in the suit goes with it." });
-  const gas = ask(form, "suit_gas", "Gas in the suit, if known", { unit: unit.volume });
+  const gas = ask(form, "gas_volume", "Gas in the suit, if known", { unit: unit.volume });
   const show = () => {
     gas.hidden = !(typed.suit ?? "").startsWith("dry");
-    under.hidden = typed.suit !== "dry membrane";
   };
   show();
-  return section("The suit", el("div", { class: "ask-row" }, pick.root, under, gas), gear(form));
+  return section("The suit", el("div", { class: "ask-row" }, pick.root, gas), gear(form));
 }
 
 /** @param {Form} form */
 function gear(form) {
   const { typed } = form;
-  const ticks = form.choices.gear.map(
+  const ticks = form.choices.gear.filter((/** @type {string} */ name) => !USUAL.test(name)).map(
     (/** @type {string} */ name) =>
       tick({
         label: name,
