@@ -3,6 +3,7 @@
 
 mod answer;
 mod ballast;
+mod bench;
 mod calibrate;
 mod calibrate_cli;
 mod case_a;
