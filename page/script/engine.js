@@ -32,7 +32,9 @@ export function engine(module) {
     exports ??= new WebAssembly.Instance(module, stubs(module)).exports;
     try {
       const bytes = encoder.encode(JSON.stringify(question));
-      new Uint8Array(exports.memory.buffer, exports.reserve(bytes.length), bytes.length).set(bytes);
+      // the place first: making it can move the memory
+      const place = exports.reserve(bytes.length);
+      new Uint8Array(exports.memory.buffer, place, bytes.length).set(bytes);
       const at = exports.answer();
       return JSON.parse(read(exports, at, exports.answer_length()));
     } catch (fault) {

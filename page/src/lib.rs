@@ -4,7 +4,6 @@
 //! `about` what the page shows of a plan beside its dive. `page/README.md` has the questions and their answers.
 
 mod abi;
-mod about;
 mod ask;
 mod plans;
 

@@ -1,10 +1,10 @@
 //! How much lead, why, and what would help where no lead is right.
 
 use crate::answer::alternatives::alternatives;
-use crate::answer::{AnswerError, Checked, LeadTrials, Needless, Ready};
+use crate::answer::{AnswerError, Checked, DiveFacts, LeadTrials, Needless, Ready};
 use crate::findings::Findings;
 use crate::plan::{Built, Plan};
-use crate::sim::{self, Happening};
+use crate::sim::{self, Happening, Trace};
 use crate::study::{Advice, LeadRange, Pieces, RemovableCylinder, Tried, removable, try_changes};
 
 /// The lead of a dive.
@@ -63,13 +63,31 @@ impl Carry {
     /// Pieces that make no sense; as [`crate::study::lead_bounds`] and [`crate::study::doubt::doubt_study`].
     pub fn of(plan: &Plan, built: &Built, pieces: &Pieces) -> Result<Self, AnswerError> {
         pieces.check()?;
+        let trace = sim::run(&built.scenario)?;
+        let trials = LeadTrials::of(plan, built, &trace)?;
+        Self::of_run(built, &trace, &Findings::of(&built.scenario, &trace), trials, pieces)
+    }
+
+    /// The same of a dive that was asked already.
+    ///
+    /// # Errors
+    /// As [`Carry::of`].
+    pub fn of_dive(dive: &DiveFacts, pieces: &Pieces) -> Result<Self, AnswerError> {
+        pieces.check()?;
+        Self::of_run(&dive.built, &dive.trace, &dive.findings, dive.trials.clone(), pieces)
+    }
+
+    fn of_run(
+        built: &Built,
+        trace: &Trace,
+        findings: &Findings,
+        trials: LeadTrials,
+        pieces: &Pieces,
+    ) -> Result<Self, AnswerError> {
         let scenario = &built.scenario;
         let range = LeadRange::of(scenario)?;
-        let trace = sim::run(scenario)?;
-        let trials = LeadTrials::of(plan, built, &trace)?;
         let advice = Advice::of(scenario, &range, trials.sure_kg(), pieces)?;
-        let findings = Findings::of(scenario, &trace);
-        let needless = Needless::of(scenario, &findings, range.own.equivalent_lead_kg, range.bounds(), &trials)?;
+        let needless = Needless::of(scenario, findings, range.own.equivalent_lead_kg, range.bounds(), &trials)?;
         let is_dry = trace.events().iter().any(|event| matches!(event.what, Happening::OutOfGas { .. }));
         Ok(Self { range, trials, advice, needless, is_dry, is_disputed: built.is_disputed })
     }

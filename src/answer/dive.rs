@@ -1,10 +1,10 @@
 //! One dive: the run, what was found in it, and its lead.
 
-use crate::answer::{AnswerError, Checked, LeadTrials, Needless, Ready};
+use crate::answer::{AnswerError, Checked, LeadTrials, Needless, Quick};
 use crate::findings::{Findings, SwimUp};
 use crate::plan::{Built, Plan};
-use crate::sim::{self, Happening, Trace};
-use crate::study::{LeadBounds, OwnLead, OwnVerdict, Probe, RemovableCylinder, lead_bounds_from, removable};
+use crate::sim::{Happening, Trace};
+use crate::study::{LeadBounds, OwnLead, OwnVerdict, RemovableCylinder};
 
 /// What is known of a dive after one run, and the searches for its lead.
 #[derive(Clone, Debug, PartialEq)]
@@ -30,20 +30,22 @@ pub struct DiveFacts {
 }
 
 impl DiveFacts {
-    /// Builds the plan, runs it and asks everything that one run tells.
+    /// Builds the plan, runs it, asks everything that one run tells, and how sure that is.
     ///
     /// # Errors
     /// A plan with problems; as [`crate::sim::run`] and [`crate::study::lead_bounds`].
     pub fn of(plan: &Plan) -> Result<Self, AnswerError> {
-        let Ready { built, checked } = Ready::of(plan)?;
-        let trace = sim::run(&built.scenario)?;
-        let findings = Findings::of(&built.scenario, &trace);
-        let probe = Probe::of_trace(&built.scenario, &trace);
-        let lead = lead_bounds_from(&built.scenario, &probe)?;
-        let own = OwnLead::of(&built.scenario, &probe);
+        Self::of_quick(plan, Quick::of(plan)?)
+    }
+
+    /// The same from what one run told.
+    ///
+    /// # Errors
+    /// As [`crate::sim::run`] and [`crate::study::lead_bounds`].
+    pub fn of_quick(plan: &Plan, quick: Quick) -> Result<Self, AnswerError> {
+        let Quick { built, checked, trace, findings, lead, own, removable } = quick;
         let trials = LeadTrials::of(plan, &built, &trace)?;
         let needless = Needless::of(&built.scenario, &findings, own.equivalent_lead_kg, lead, &trials)?;
-        let removable = removable(&built.scenario, &trace);
         Ok(Self { built, checked, trace, findings, lead, own, trials, needless, removable })
     }
 

@@ -33,18 +33,27 @@ impl DoubtFacts {
     ///
     /// # Errors
     /// A plan with problems; as [`crate::study::doubt::doubt_study`]; ended from outside before the first draws were done.
-    pub fn of(
+    pub fn of(plan: &Plan, settings: DrawSettings, weigh: bool, watch: Watch<'_>) -> Result<Option<Self>, AnswerError> {
+        Self::of_ready(plan, &Ready::of(plan)?, settings, weigh, watch)
+    }
+
+    /// The same of a plan that is ready.
+    ///
+    /// # Errors
+    /// As [`DoubtFacts::of`].
+    pub fn of_ready(
         plan: &Plan,
+        ready: &Ready,
         settings: DrawSettings,
         weigh: bool,
         mut watch: Watch<'_>,
     ) -> Result<Option<Self>, AnswerError> {
-        let Ready { built, checked } = Ready::of(plan)?;
+        let Ready { built, checked } = ready;
         if built.uncertain().next().is_none() {
             return Ok(None);
         }
-        let settings = DrawSettings { band_times_s: band_times_s(&built)?, ..settings };
-        let build = |values: &[f64]| plan.build_draw(values, &built);
+        let settings = DrawSettings { band_times_s: band_times_s(built)?, ..settings };
+        let build = |values: &[f64]| plan.build_draw(values, built);
         let found = doubt_study(built.figures(), &build, &settings, watch.during(Stage::Draws))?;
         let is_ended = found.stopped == Stopped::Cancelled;
         if is_ended && found.rows.is_empty() {
@@ -55,7 +64,7 @@ impl DoubtFacts {
         } else {
             None
         };
-        Ok(Some(Self { settings, study: found, next, checked, built }))
+        Ok(Some(Self { settings, study: found, next, checked: checked.clone(), built: built.clone() }))
     }
 }
 

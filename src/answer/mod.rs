@@ -1,10 +1,10 @@
 //! From a plan and what is asked of it to facts, one call for each question. The command line, and whoever else asks,
 //! turns them into words; nothing is put together above this.
 //!
-//! [`ask`] all of it from one value · [`ready`] a plan corrected by the checks that it has · [`dive`] one run with its findings · [`bands`] the control band against lead · [`ballast`] how much lead, and why ·
+//! [`ask`] all of it from one value · [`ready`] a plan corrected by the checks that it has · [`quick`] one run with its findings, [`dive`] and how sure they are · [`failure`] a wing that fails at a moment · [`whole`] all about one dive · [`bands`] the control band against lead · [`ballast`] how much lead, and why ·
 //! [`alternatives`] other rigs worth trying · [`compare`] dives side by side · [`list`] many dives as a list · [`sweep`] findings against a changing figure ·
 //! [`trials`] how sure the lead is · [`needless`] lead carried for nothing · [`paper`] the sum on paper beside ours · [`handout`] all that a page for student and team tells · [`doubt`] how sure the answers are, and what to weigh next ·
-//! [`calibrate`] checks in the water brought back · [`class`] many students at once · [`watch`] long answers watched and ended from outside.
+//! [`calibrate`] checks in the water brought back · [`class`] many students at once · [`watch`] long answers watched and ended from outside · [`problems`] what is wrong with a plan, and where.
 //!
 //! The words of the questions that are others' are named here too, so that who asks needs this room alone.
 
@@ -17,14 +17,18 @@ pub mod class;
 pub mod compare;
 pub mod dive;
 pub mod doubt;
+pub mod failure;
 pub mod handout;
 pub mod list;
 pub mod needless;
 pub mod paper;
+pub mod problems;
+pub mod quick;
 pub mod ready;
 pub mod sweep;
 pub mod trials;
 pub mod watch;
+pub mod whole;
 
 use thiserror::Error;
 
@@ -46,14 +50,18 @@ pub use class::{ClassAsk, ClassFacts, ClassWatch, StudentFacts};
 pub use compare::SideBySide;
 pub use dive::DiveFacts;
 pub use doubt::{DoubtFacts, Draw};
+pub use failure::{FailureAt, WayPoint};
 pub use handout::{FirstCheck, HandoutFacts};
 pub use list::{ListVerdict, Listed, MOST_LISTED};
 pub use needless::{Burden, Needless};
 pub use paper::{Paper, PaperColumn, PaperLine, Reason, Why};
+pub use problems::PlacedProblem;
+pub use quick::Quick;
 pub use ready::{Checked, Dispute, Ready};
 pub use sweep::{Sweep, Swept};
 pub use trials::LeadTrials;
 pub use watch::{Stage, Watch};
+pub use whole::WholeFacts;
 
 /// Why there is no answer.
 #[derive(Clone, Debug, Error, PartialEq)]

@@ -127,7 +127,7 @@ fn tell(
     if let Some(path) = written {
         print(&format!("wrote {}\n\n", path.display()))?;
         let elsewhere = path.parent() != Path::new(&loaded.source.plan).parent();
-        if elsewhere && loaded.plan.sources().len() > 1 {
+        if elsewhere && loaded.plan.files_beside().next().is_some() {
             notes.push("the calibrated plan looks for its gear list and profile beside itself: copy them there".into());
         }
     }

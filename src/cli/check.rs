@@ -15,14 +15,7 @@ pub fn check(args: &CheckArgs) -> Result<ExitCode, CliError> {
     let loaded = load(Some(&args.plan), &args.variation)?;
     let Ready { built, checked } = Ready::of(&loaded.plan)?;
     print(&text::heading(&loaded.source))?;
-    let profile = built.scenario.profile();
-    let valid = format!(
-        "The plan is valid: {}, {:.0} min, {}. No dive was computed.",
-        counted(profile.legs().len(), "leg"),
-        profile.end_s() / crate::units::MINUTE_S,
-        counted(built.scenario.rig().cylinders.len(), "cylinder")
-    );
-    print(&format!("{}\n\n", text::filled(&valid)))?;
+    print(&format!("{}\n\n", text::filled(&inputs::valid_text(&built.scenario))))?;
     let units = loaded.units(args.units);
     if let Some(advice) = inputs::weigh_first(units, &built.inputs) {
         print(&format!("{}\n\n", text::filled(&capital(&format!("{advice}.")))))?;
@@ -49,8 +42,4 @@ pub fn check(args: &CheckArgs) -> Result<ExitCode, CliError> {
 fn capital(text: &str) -> String {
     let mut letters = text.chars();
     letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
-}
-
-fn counted(number: usize, what: &str) -> String {
-    format!("{number} {what}{}", if number == 1 { "" } else { "s" })
 }

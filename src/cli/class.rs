@@ -177,7 +177,7 @@ impl Made<'_> {
         let (mut plans, mut pages, mut parts): (Vec<OutFile>, Vec<OutFile>, Vec<String>) = Default::default();
         for index in (0..self.class.len()).filter(|index| self.facts.students[*index].facts.is_ok()) {
             let plan = self.class.plan(index)?;
-            for source in &plan.sources()[1..] {
+            for source in plan.files_beside() {
                 let path = PathBuf::from(&source.name);
                 if !inputs.contains(&path) {
                     inputs.push(path);
@@ -216,7 +216,7 @@ impl Made<'_> {
     fn plan_files(&self, plan: &crate::plan::Plan, file: &str, plans: &mut Vec<OutFile>) {
         plans.push(OutFile { name: file.to_owned(), bytes: plan.sources()[0].text.as_bytes().to_vec() });
         let dir = Path::new(self.class.file()).parent().unwrap_or(Path::new(""));
-        for source in &plan.sources()[1..] {
+        for source in plan.files_beside() {
             let path = Path::new(&source.name);
             let name = path.strip_prefix(dir).unwrap_or(path).display().to_string();
             if !plans.iter().any(|known| known.name == name) {

@@ -7,14 +7,14 @@ use crate::answer::handout::sizes;
 use crate::answer::{HandoutFacts, Pieces};
 use crate::cli::CliError;
 use crate::cli::args::{HandoutArgs, PaperSize, Variation};
+use crate::cli::bench::Beginning;
 use crate::cli::load::{Loaded, load};
 use crate::cli::output::{OutFile, print_written, write_all};
-use crate::plan::Note;
+use crate::plan::Built;
 use crate::plan::class::keys::is_day;
 use crate::report::chart::ChartError;
-use crate::report::html::{Beside, Handout, Paper, page};
+use crate::report::html::{self, Handout, Paper, Side, page, page_live};
 use crate::report::measure::UnitSystem;
-use crate::report::{Report, Rows};
 
 /// Runs the command.
 pub fn handout(args: &HandoutArgs) -> Result<ExitCode, CliError> {
@@ -25,20 +25,31 @@ pub fn handout(args: &HandoutArgs) -> Result<ExitCode, CliError> {
     let units = loaded.units(args.units);
     let sheet =
         Sheet { loaded: &loaded, other: other.as_ref(), units, pieces: &Pieces::Usual(units), date, paper: args.paper };
-    let text = sheet.with(page)?;
+    let text = match args.live {
+        false => sheet.with(page)?,
+        true => {
+            let plan = Beginning::of(Some(&args.plan), &args.variation)?;
+            sheet.with(|handout| page_live(handout, &plan.live(args.units)))?
+        }
+    };
 
-    let default = PathBuf::from(format!("{}-handout.html", loaded.stem));
-    let path = args.out.clone().unwrap_or(default);
+    let path = args.out.clone().unwrap_or_else(|| format!("{}-handout.html", loaded.stem).into());
+    let inputs: Vec<PathBuf> = loaded.inputs().into_iter().chain(other.iter().flat_map(Loaded::inputs)).collect();
+    write_page(&path, text, &inputs)?;
+    print_written(&[path])?;
+    Ok(ExitCode::SUCCESS)
+}
+
+/// Writes a page to the place that `--out` names.
+pub(super) fn write_page(path: &Path, text: String, inputs: &[PathBuf]) -> Result<(), CliError> {
     let (Some(name), dir) = (path.file_name(), path.parent()) else {
         let expected = "the name of a file is expected".into();
         return Err(CliError::Option { option: "--out", value: path.display().to_string(), expected });
     };
     let dir = dir.filter(|dir| !dir.as_os_str().is_empty()).unwrap_or(Path::new("."));
     let file = OutFile { name: name.to_string_lossy().into_owned(), bytes: text.into_bytes() };
-    let inputs: Vec<PathBuf> = loaded.inputs().into_iter().chain(other.iter().flat_map(Loaded::inputs)).collect();
-    write_all(dir, vec![file], &inputs)?;
-    print_written(&[path])?;
-    Ok(ExitCode::SUCCESS)
+    write_all(dir, vec![file], inputs)?;
+    Ok(())
 }
 
 /// What a page is made from.
@@ -59,9 +70,10 @@ pub(super) struct Sheet<'a> {
 
 /// Paper as asked for, else as the units suggest.
 pub(super) fn paper(asked: Option<PaperSize>, units: UnitSystem) -> Paper {
-    match asked.unwrap_or(if units == UnitSystem::Us { PaperSize::Letter } else { PaperSize::A4 }) {
-        PaperSize::A4 => Paper::A4,
-        PaperSize::Letter => Paper::Letter,
+    match asked {
+        None => Paper::usual(units),
+        Some(PaperSize::A4) => Paper::A4,
+        Some(PaperSize::Letter) => Paper::Letter,
     }
 }
 
@@ -70,55 +82,22 @@ impl Sheet<'_> {
     pub(super) fn with<R>(&self, make: impl FnOnce(&Handout<'_>) -> Result<R, ChartError>) -> Result<R, CliError> {
         let Sheet { loaded, other, units, .. } = *self;
         let facts = HandoutFacts::of(&loaded.plan, other.map(|other| &other.plan), self.pieces)?;
-        let looks = || std::iter::once((loaded, &facts.built)).chain(other.zip(facts.beside.as_ref()));
-        let notes: Vec<Vec<String>> = looks().map(|(loaded, built)| loaded.notes(built, units)).collect();
-        let rows: Vec<Rows> = looks()
-            .zip(&facts.comparison.dives)
-            .map(|((_, built), dive)| Rows::for_looking(&built.scenario, &dive.trace, &dive.findings))
-            .collect();
-        let reports: Vec<Report<'_>> = looks()
-            .enumerate()
-            .map(|(i, (loaded, built))| Report {
-                source: &loaded.source,
-                scenario: &built.scenario,
-                trace: &facts.comparison.dives[i].trace,
-                rows: &rows[i],
-                findings: &facts.comparison.dives[i].findings,
-                inputs: &built.inputs,
-                checked: facts.checked.as_ref().filter(|_| i == 0),
-                notes: &notes[i],
-                units,
-            })
-            .collect();
-        let other_sizes = other.map(|other| sizes(&other.plan)).unwrap_or_default();
+        let notes_of = |loaded: &Loaded, built: &Built| (loaded.notes(built, units), sizes(&loaded.plan));
+        let (notes, sizes_of_it) = notes_of(loaded, &facts.built);
+        let beside = other.zip(facts.beside.as_ref()).map(|(other, built)| (other, notes_of(other, built)));
         let mind: Vec<String> =
-            facts.built.notes.iter().filter(|note| is_for_the_diver(note)).map(|note| note.text(units)).collect();
-        let handout = Handout {
-            report: &reports[0],
-            sizes: &sizes(&loaded.plan),
+            facts.built.notes.iter().filter(|note| note.is_for_the_diver()).map(|note| note.text(units)).collect();
+        let sheet = html::Sheet {
+            facts: &facts,
+            plan: Side { source: &loaded.source, notes: &notes, sizes: &sizes_of_it },
+            beside: beside.as_ref().map(|(other, (notes, sizes))| Side { source: &other.source, notes, sizes }),
             mind: &mind,
-            carry: &facts.carry,
-            removable: &facts.removable,
-            check: &facts.check,
-            beside: reports.get(1).map(|report| Beside { report, sizes: &other_sizes, comparison: &facts.comparison }),
+            units,
             date: self.date,
             paper: paper(self.paper, units),
         };
-        Ok(make(&handout)?)
+        Ok(sheet.with(make)?)
     }
-}
-
-/// Whether a note concerns who dives, and not only who writes the plan.
-fn is_for_the_diver(note: &Note) -> bool {
-    matches!(
-        note,
-        Note::Oxygen { .. }
-            | Note::ArgonBreathed(_)
-            | Note::ReserveAboveFill(_)
-            | Note::Overfilled { .. }
-            | Note::NeverCarried(_)
-            | Note::Fast { .. }
-    )
 }
 
 /// A date as ISO 8601 writes it: year, month, day.

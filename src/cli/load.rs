@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use crate::cli::CliError;
 use crate::cli::args::{Units, Variation};
-use crate::plan::{Built, Note, Plan};
+use crate::plan::{Built, Plan};
 use crate::report::Source;
 use crate::units::UnitSystem;
 
@@ -19,6 +19,8 @@ pub struct Loaded {
     pub changed: Option<String>,
     /// Name for the folder of the files.
     pub stem: String,
+    /// The plan's file, which messages call otherwise when it was changed by `--set`.
+    path: Option<PathBuf>,
 }
 
 /// Reads a plan; without a path, the built-in demonstration.
@@ -34,18 +36,7 @@ pub fn load(path: Option<&Path>, variation: &Variation) -> Result<Loaded, CliErr
         format!("changed for this run only: {}", sets.join(", "))
     });
     let shown = path.map_or("built-in demonstration".into(), |path| path.display().to_string());
-    Ok(Loaded { changed, ..Loaded::of(plan, shown, stem) })
-}
-
-/// A note in words. Typical figures are many; `check` lists them.
-fn note(note: &Note, units: UnitSystem) -> String {
-    match note {
-        Note::Typical(labels) => {
-            format!("{} typical figures stand where the plan gives none; lightpoint check lists them", labels.len())
-        }
-        Note::Guesses(labels) => format!("{} figures are marked as guesses: measure them", labels.len()),
-        other => other.text(units),
-    }
+    Ok(Loaded { changed, path: path.map(Path::to_owned), ..Loaded::of(plan, shown, stem) })
 }
 
 impl Loaded {
@@ -58,7 +49,7 @@ impl Loaded {
             note: plan.file().note.clone(),
             takes_the_sea: plan.file().site.is_none(),
         };
-        Self { source, changed: None, stem, plan }
+        Self { source, changed: None, stem, path: None, plan }
     }
 
     /// Units for the reader: as asked for, or as the plan says.
@@ -68,12 +59,13 @@ impl Loaded {
 
     /// Notes in words, with what was changed first.
     pub fn notes(&self, built: &Built, units: UnitSystem) -> Vec<String> {
-        self.changed.iter().cloned().chain(built.notes.iter().map(|one| note(one, units))).collect()
+        self.changed.iter().cloned().chain(built.notes.iter().map(|one| one.brief(units))).collect()
     }
 
     /// The files that were read; no output replaces them.
     pub fn inputs(&self) -> Vec<PathBuf> {
-        self.plan.sources().iter().map(|source| PathBuf::from(&source.name)).collect()
+        let read = self.plan.sources().iter().take(1).chain(self.plan.files_beside());
+        self.path.iter().cloned().chain(read.map(|source| PathBuf::from(&source.name))).collect()
     }
 
     /// Folder for the files: as asked for, or one of the plan's name.

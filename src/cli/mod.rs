@@ -6,6 +6,7 @@
 
 pub mod args;
 mod ballast;
+mod bench;
 mod calibrate;
 mod check;
 mod class;
@@ -103,6 +104,7 @@ fn dispatch(command: Command) -> Result<ExitCode, CliError> {
         Command::Run(args) => run::run(&args),
         Command::Ballast(args) => ballast::ballast(&args),
         Command::Handout(args) => handout::handout(&args),
+        Command::Bench(args) => bench::bench(&args),
         Command::Compare(args) => compare::compare(&args),
         Command::Doubt(args) => doubt::doubt(&args),
         Command::Calibrate(args) => calibrate::calibrate(&args),

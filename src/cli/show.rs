@@ -8,6 +8,7 @@ use std::sync::Arc;
 use miette::{Diagnostic, GraphicalReportHandler, GraphicalTheme, LabeledSpan, NamedSource, SourceCode};
 
 use crate::cli::CliError;
+use crate::plan::problem::MOST_SHOWN;
 use crate::plan::{Problem, Problems};
 
 /// Prints an error to standard error.
@@ -47,15 +48,12 @@ fn theme() -> GraphicalTheme {
     }
 }
 
-/// Problems that are shown; who has more repairs these first.
-const MOST: usize = 200;
-
 /// The problems, one after the other, with a count at the end when there are several.
 fn problems_text(problems: &Problems, theme: GraphicalTheme) -> String {
     let handler =
         GraphicalReportHandler::new_themed(theme).with_width(crate::report::text::width()).with_context_lines(1);
     let mut out = String::new();
-    for problem in problems.list.iter().take(MOST) {
+    for problem in problems.list.iter().take(MOST_SHOWN) {
         let shown = Shown::new(problems, problem);
         // formatting into a string cannot fail; should it ever, the plain message is still told
         if handler.render_report(&mut out, &shown).is_err() {
@@ -64,7 +62,8 @@ fn problems_text(problems: &Problems, theme: GraphicalTheme) -> String {
         out.push('\n');
     }
     if problems.list.len() > 1 {
-        let shown = if problems.list.len() > MOST { format!(", the first {MOST} shown") } else { String::new() };
+        let shown =
+            if problems.list.len() > MOST_SHOWN { format!(", the first {MOST_SHOWN} shown") } else { String::new() };
         out.push_str(&format!("{} problems{shown}\n", problems.list.len()));
     }
     out
@@ -83,14 +82,12 @@ struct Shown {
 impl Shown {
     fn new(problems: &Problems, problem: &Problem) -> Self {
         let source = &problems.sources[problem.source];
-        let whole_file = problem.span.is_empty() && problem.span.start == 0;
-        let name = &source.name;
         Self {
-            message: if whole_file { format!("{name}: {}", problem.message) } else { problem.message.clone() },
+            message: problems.message(problem),
             code: problem.code.as_str(),
             help: problem.help.clone(),
-            label: (!whole_file).then(|| LabeledSpan::underline(problem.span.clone())),
-            source: NamedSource::new(name, source.text.clone()),
+            label: (!problem.is_of_whole_file()).then(|| LabeledSpan::underline(problem.span.clone())),
+            source: NamedSource::new(&source.name, source.text.clone()),
         }
     }
 }

@@ -10,12 +10,19 @@ use crate::estimate::KeyPath;
 use crate::plan::Plan;
 use crate::plan::assemble::ProfileRows;
 use crate::plan::gear::GearList;
+use crate::plan::inside::is_text;
 use crate::plan::place::Places;
 use crate::plan::problem::{Problem, ProblemCode, Problems, Source};
 use crate::plan::{read, set};
 
 /// Largest file that is read, bytes. A plan has a few kilobytes, a day's profile at one row a second under two megabytes.
 pub const MAX_FILE_BYTES: u64 = 2_000_000;
+
+/// Whether there are files to be read: a page in a browser has none.
+const HAS_FILES: bool = cfg!(not(target_family = "wasm"));
+/// What to do about a file that is named where there are no files.
+pub(crate) const NOT_HERE_HELP: &str =
+    "give the file together with the plan, both at once; or write its text into the plan, in place of its name";
 
 /// What the name of a changed plan ends with in messages.
 const CHANGED: &str = " (changed by --set)";
@@ -77,9 +84,14 @@ impl Plan {
     /// # Errors
     /// As [`Plan::load_with`].
     pub fn with_sets(&self, sets: &[(String, String)]) -> Result<Plan, Problems> {
-        let shown = self.sources[0].name.trim_end_matches(CHANGED);
+        let shown = self.shown();
         let sets: Vec<_> = self.sets.iter().chain(sets).cloned().collect();
         Plan::from_text(&self.original, shown, &self.name, &self.dir, &sets)
+    }
+
+    /// What messages call the plan, changed or not.
+    pub(crate) fn shown(&self) -> &str {
+        self.sources[0].name.trim_end_matches(CHANGED)
     }
 
     /// Another plan in the folder of this one, from its text; `name` is what messages call it.
@@ -111,6 +123,8 @@ impl Plan {
             rows: None,
             other_rigs: Vec::new(),
             rig_of_check: Vec::new(),
+            inside: Vec::new(),
+            source_of_rig: Vec::new(),
         };
         plan.read_beside(dir, &mut told);
         if !told.unreadable {
@@ -157,6 +171,10 @@ impl Plan {
         path: KeyPath,
         told: &mut read::Told,
     ) -> Option<(usize, String, Arc<str>)> {
+        if is_text(name) {
+            let label = path.to_string();
+            return Some((self.note_inside(&label, name), label, Arc::from(name)));
+        }
         let full: PathBuf = dir.join(name);
         match read_text(&full) {
             Ok(text) => {
@@ -166,8 +184,8 @@ impl Plan {
             }
             Err((code, message, _)) => {
                 let message = format!("{}: {message}", full.display());
-                let help = Some("the file's name is looked for beside the plan".to_owned());
-                let help = help.filter(|_| code == ProblemCode::Unreadable);
+                let help = if HAS_FILES { "the file's name is looked for beside the plan" } else { NOT_HERE_HELP };
+                let help = Some(help.to_owned()).filter(|_| code == ProblemCode::Unreadable);
                 told.problems.push(Problem { code, path: path.clone(), source: 0, span: 0..0, message, help });
                 told.paths.push(path);
                 None
@@ -190,8 +208,10 @@ impl Plan {
 
 /// A file's text, or what is wrong with the file (and what could be read of it).
 pub(crate) fn read_text(path: &Path) -> Result<String, (ProblemCode, String, String)> {
-    let unreadable =
-        |error: std::io::Error| (ProblemCode::Unreadable, format!("cannot be read: {error}"), String::new());
+    let unreadable = |error: std::io::Error| {
+        let why = if HAS_FILES { error.to_string() } else { "there are no files here".into() };
+        (ProblemCode::Unreadable, format!("cannot be read: {why}"), String::new())
+    };
     let bytes = std::fs::metadata(path).map_err(unreadable)?.len();
     if bytes > MAX_FILE_BYTES {
         let (size, limit) = (bytes as f64 / 1e6, MAX_FILE_BYTES as f64 / 1e6);

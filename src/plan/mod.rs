@@ -4,7 +4,8 @@
 //! [`Built`] (a [`crate::scenario::Scenario`], the list of figures it was built from, notes). What is wrong with a plan is
 //! data ([`problem`]), all of it at once, each with its place in the text. [`catalogue`] and [`typical`] hold the generic
 //! sizes and the typical figures, [`checks`] what was seen in the water, [`calibrated`] a plan written again,
-//! [`as_written`] readings in water before anything is made of them, [`listed`] a plan from a list of them, [`said`] a
+//! [`change`] what can be
+//! changed by hand in a picture of the dive, [`inside`] lists that stand in the plan itself, [`as_written`] readings in water before anything is made of them, [`listed`] a plan from a list of them, [`said`] a
 //! check in the water in a line, [`class`] several students of one dive.
 //!
 //! ```
@@ -19,6 +20,7 @@ pub mod as_written;
 mod assemble;
 pub mod calibrated;
 pub mod catalogue;
+pub mod change;
 pub mod checks;
 pub mod class;
 mod csv;
@@ -27,6 +29,7 @@ mod forms;
 mod gas_name;
 mod gear;
 mod inputs;
+pub mod inside;
 mod key;
 pub mod listed;
 mod load;
@@ -80,6 +83,10 @@ pub struct Plan {
     pub(crate) other_rigs: Vec<Plan>,
     /// For each check, which of them.
     pub(crate) rig_of_check: Vec<Option<usize>>,
+    /// Which of the sources stand in the plan's own text.
+    inside: Vec<usize>,
+    /// For each of the other rigs that stands in the plan's own text, the first of its sources.
+    pub(crate) source_of_rig: Vec<Option<usize>>,
 }
 
 impl Plan {

@@ -100,6 +100,31 @@ pub(crate) const MOST_OXYGEN_PA: f64 = 1.6e5;
 pub(crate) const LEAST_OXYGEN_PA: f64 = 0.16e5;
 
 impl Note {
+    /// Whether it concerns who dives, and not only who writes the plan.
+    pub fn is_for_the_diver(&self) -> bool {
+        matches!(
+            self,
+            Note::Oxygen { .. }
+                | Note::ArgonBreathed(_)
+                | Note::ReserveAboveFill(_)
+                | Note::Overfilled { .. }
+                | Note::NeverCarried(_)
+                | Note::Fast { .. }
+        )
+    }
+
+    /// In few words: typical figures and guesses are many, and counted only; `check` lists them.
+    pub fn brief(&self, units: UnitSystem) -> String {
+        match self {
+            Note::Typical(labels) => {
+                let count = labels.len();
+                format!("{count} typical figures stand where the plan gives none; lightpoint check lists them")
+            }
+            Note::Guesses(labels) => format!("{} figures are marked as guesses: measure them", labels.len()),
+            other => other.text(units),
+        }
+    }
+
     /// In words, for a reader of these units.
     pub fn text(&self, units: UnitSystem) -> String {
         let number = |quantity: Quantity, si: f64, decimals: usize| {

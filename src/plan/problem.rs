@@ -58,6 +58,26 @@ pub struct Problem {
     pub help: Option<String>,
 }
 
+/// Problems that are shown; who has more repairs these first.
+pub const MOST_SHOWN: usize = 200;
+
+impl Problem {
+    /// Whether it is the whole file and no place in it.
+    pub fn is_of_whole_file(&self) -> bool {
+        self.span.is_empty() && self.span.start == 0
+    }
+}
+
+impl Problems {
+    /// What a person reads of one of them: where it is the whole file, with the file's name in front.
+    pub fn message(&self, problem: &Problem) -> String {
+        match problem.is_of_whole_file() {
+            true => format!("{}: {}", self.sources[problem.source].name, problem.message),
+            false => problem.message.clone(),
+        }
+    }
+}
+
 macro_rules! codes {
     ($($(#[$doc:meta])* $variant:ident = $text:literal,)+) => {
         /// The sorts of problems. The text is stable: scripts and the manual may rely on it.

@@ -4,6 +4,8 @@ use crate::estimate::{Doubt, Input, Origin, Shape};
 use crate::report::measure::{Quantity, UnitSystem, fixed};
 use crate::report::table::{Fit, align_numbers, new_table, plain};
 use crate::report::text::Footnotes;
+use crate::scenario::Scenario;
+use crate::units::MINUTE_S;
 
 /// What to weigh before all else: cylinders that are known by their class alone. One weighing in water, empty, takes away
 /// most of what their class leaves open. `None` when every cylinder was weighed.
@@ -28,6 +30,18 @@ pub fn weigh_first(units: UnitSystem, inputs: &[Input]) -> Option<String> {
             named.join(", ")
         )
     })
+}
+
+/// What a plan that is right comes to, before anything is computed.
+pub fn valid_text(scenario: &Scenario) -> String {
+    let counted = |number: usize, what: &str| format!("{number} {what}{}", if number == 1 { "" } else { "s" });
+    let profile = scenario.profile();
+    format!(
+        "The plan is valid: {}, {:.0} min, {}. No dive was computed.",
+        counted(profile.legs().len(), "leg"),
+        profile.end_s() / MINUTE_S,
+        counted(scenario.rig().cylinders.len(), "cylinder")
+    )
 }
 
 /// A table of all figures in the reader's units, in the order in which the plan is read, with where they come from below
@@ -63,7 +77,7 @@ pub fn checked_table(units: UnitSystem, before: &[Input], after: &[Input]) -> St
 }
 
 /// Value and doubt of a figure.
-fn shown_figure(units: UnitSystem, input: &Input) -> [String; 2] {
+pub(super) fn shown_figure(units: UnitSystem, input: &Input) -> [String; 2] {
     let (unit, scale) = shown_unit(units, input);
     let shown = input.quantity.shown(units);
     let value = shown.number(input.estimate.value) * shown.factor / scale;

@@ -71,6 +71,16 @@ pub fn moment(time_s: f64) -> String {
     if time_s > LONG_S { format!("{} h", clock(time_s / 60.0)) } else { format!("{} min", clock(time_s)) }
 }
 
+/// A moment of a dive that ends at `end_s` for a sentence: a whole minute where that says enough, `minute 18`, else
+/// `2:44 min`, and on a long dive `6:52 h`.
+pub fn about(time_s: f64, end_s: f64) -> String {
+    match end_s > LONG_S {
+        true => format!("{} h", clock(time_s / 60.0)),
+        false if time_s < 180.0 => format!("{} min", clock(time_s)),
+        false => format!("minute {:.0}", time_s / 60.0),
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

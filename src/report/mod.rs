@@ -1,13 +1,14 @@
 //! What is shown: facts put together once, one file per format.
 //!
 //! [`Report`] the facts of one run · [`text`] the terminal · [`table`] tables that fit it · [`rows`] moments for looking at · [`series`] the CSV · [`json`] the machine-readable result ·
-//! [`chart`] the figures · [`html`] the handout · [`advice`] and [`lead`] how much lead · [`paper`] the sum on paper · [`list`] many dives · [`inputs`] the figures a dive was built from ·
+//! [`chart`] the figures · [`html`] the handout · `live` the bench · [`advice`] and [`lead`] how much lead · [`paper`] the sum on paper · [`list`] many dives · [`inputs`] the figures a dive was built from ·
 //! [`balance`] what lifts and what sinks at a moment · [`doubt`], [`doubt_pictures`] and [`weigh`] how sure, and what to weigh next ·
-//! [`calibrate`] what checks changed · [`class`] many students at once · [`verdict`] the answer of a run, what is wrong first · [`measure`] units for the reader · [`words`] the sentences that
+//! [`calibrate`] what checks changed · [`class`] many students at once · [`verdict`] the answer of a run, what is wrong first · [`bench`] the live page · [`measure`] units for the reader · [`words`] the sentences that
 //! several formats share.
 
 pub mod advice;
 pub mod balance;
+pub mod bench;
 pub mod calibrate;
 pub mod chart;
 pub mod class;
@@ -19,6 +20,8 @@ pub mod inputs;
 pub mod json;
 pub mod lead;
 pub mod list;
+#[cfg(feature = "program")]
+pub mod live;
 pub mod logged;
 pub mod measure;
 pub mod paper;

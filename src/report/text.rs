@@ -110,7 +110,7 @@ fn events(report: &Report<'_>, out: &mut String) {
         out.push('\n');
     }
     for event in events {
-        let text = format!("• {}", words::event(report, event));
+        let text = format!("• {}", words::event(report.units, report.scenario, event));
         let _ = writeln!(out, "{}", wrapped(&text, textwrap::Options::new(width()).subsequent_indent("  ")));
     }
 }

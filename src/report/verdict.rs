@@ -123,6 +123,22 @@ fn out_of_gas(report: &Report<'_>) -> Vec<Finding> {
 /// The range, and the plan's own lead in it.
 pub fn range(units: UnitSystem, lead: &Lead<'_>) -> Finding {
     let Lead { bounds, own, .. } = lead;
+    let mut found = range_of_run(units, *bounds, own);
+    if bounds.is_empty() {
+        found.text += ". What to do: lightpoint ballast";
+    } else if found.within.is_none() {
+        // a tick only where the doubt leaves room for it too
+        let is_sure = lead.trials.is_sure(own.equivalent_lead_kg);
+        found.within = (lead.needless.is_none() && is_sure).then_some(true);
+        if !is_sure {
+            found.text += &format!("; {}", with_doubt(lead.trials, own.equivalent_lead_kg));
+        }
+    }
+    found
+}
+
+/// The same as far as one run tells it; whether a lead within the range is met the trials decide.
+pub(super) fn range_of_run(units: UnitSystem, bounds: LeadBounds, own: &OwnLead) -> Finding {
     let mass = |kg: f64| units.text(Quantity::Mass, kg);
     let carries = mass(own.ballast_kg);
     let least = least_words(units, bounds.least_kg);
@@ -132,19 +148,12 @@ pub fn range(units: UnitSystem, lead: &Lead<'_>) -> Finding {
         } else {
             "a failed wing is too much to swim up even without lead".into()
         };
-        let text = format!("{least}, {most}; the plan carries {carries}. What to do: lightpoint ballast");
+        let text = format!("{least}, {most}; the plan carries {carries}");
         return Finding::new("Lead", "no lead is right".into(), text, Some(false));
     }
     let span = format!("{} to {}", units.number(Quantity::Mass, bounds.low_kg()), mass(bounds.most_kg));
     let verdict = match own.verdict() {
-        OwnVerdict::Fits => {
-            // a tick only where the doubt leaves room for it too
-            let is_sure = lead.trials.is_sure(own.equivalent_lead_kg);
-            let met = (lead.needless.is_none() && is_sure).then_some(true);
-            let text =
-                if is_sure { least } else { format!("{least}; {}", with_doubt(lead.trials, own.equivalent_lead_kg)) };
-            return Finding::new("Lead", format!("{carries} is within {span}"), text, met);
-        }
+        OwnVerdict::Fits => return Finding::new("Lead", format!("{carries} is within {span}"), least, None),
         OwnVerdict::TooLittle => "too little to stay down",
         OwnVerdict::TooMuch => "too much to swim up",
         OwnVerdict::Neither => "too little to stay down and too much to swim up",

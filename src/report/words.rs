@@ -155,9 +155,8 @@ pub fn moved(kind: Move) -> &'static str {
 }
 
 /// What happened, in one line.
-pub fn event(report: &Report<'_>, event: &Event) -> String {
-    let units = report.units;
-    let cylinders = &report.scenario.rig().cylinders;
+pub fn event(units: UnitSystem, scenario: &Scenario, event: &Event) -> String {
+    let cylinders = &scenario.rig().cylinders;
     let when = at(units, event.time_s, event.depth_m);
     match event.what {
         Happening::Moved { cylinder, kind, lift_kg, net_before_kg, net_after_kg, wing_before_m3, wing_after_m3 } => {

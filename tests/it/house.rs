@@ -4,6 +4,7 @@
 mod habits;
 mod imports;
 mod numbers;
+mod page;
 mod rules;
 mod source;
 mod sums;

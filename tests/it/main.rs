@@ -4,6 +4,7 @@
 mod answer;
 mod ballast;
 mod bench;
+mod bench_cli;
 mod calibrate;
 mod calibrate_cli;
 mod case_a;

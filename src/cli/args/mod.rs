@@ -32,6 +32,8 @@ pub enum Command {
     Ballast(BallastArgs),
     /// Write one self-contained page for student and team: the answer, the dive, a check list for the pool
     Handout(HandoutArgs),
+    /// Write one page that holds the plan and the engine, and open it: the dive is computed again while it is changed
+    Bench(BenchArgs),
     /// Answer for a class at once: a row for each student, the lead to bring, every page
     Class(ClassArgs),
     /// Hold dives against one another, or a finding against a changing quantity
@@ -191,12 +193,37 @@ pub struct HandoutArgs {
     /// A second plan beside it, such as the same diver with needless lead; --set changes the first plan only
     #[arg(long, value_name = "PLAN")]
     pub compare: Option<PathBuf>,
+    /// Put the engine behind the page: a button opens the dive, to be changed and computed again
+    #[arg(long)]
+    pub live: bool,
     /// Date to print on the page, YYYY-MM-DD
     #[arg(long, value_name = "DATE")]
     pub date: Option<String>,
     /// Paper for printing [default: a4, letter with US units]
     #[arg(long, value_name = "SIZE", value_enum)]
     pub paper: Option<PaperSize>,
+    /// Units of everything that is shown [default: those that the plan asks for, else metric]
+    #[arg(long, value_enum)]
+    pub units: Option<Units>,
+    #[command(flatten)]
+    /// Changes to the plan.
+    pub variation: Variation,
+}
+
+/// `lightpoint bench`
+#[derive(Debug, ClapArgs)]
+pub struct BenchArgs {
+    /// The plan; without one, a built-in demonstration dive
+    pub plan: Option<PathBuf>,
+    /// Begin with questions instead of a plan, and write the plan from the answers
+    #[arg(long, conflicts_with_all = ["plan", "sets"])]
+    pub blank: bool,
+    /// The page [default: PLAN-NAME-bench.html in the current folder]
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+    /// Do not open the page
+    #[arg(long)]
+    pub no_open: bool,
     /// Units of everything that is shown [default: those that the plan asks for, else metric]
     #[arg(long, value_enum)]
     pub units: Option<Units>,

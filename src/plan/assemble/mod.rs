@@ -39,7 +39,8 @@ use crate::profile::{Profile, ProfileError};
 use crate::rig::{Body, Rig, RigError};
 use crate::scenario::{GasTables, Scenario, ScenarioError, Settings};
 
-pub(crate) use profile_rows::ProfileRows;
+pub(crate) use profile_rows::{ProfileRow, ProfileRows};
+pub(crate) use short::depth_and_time;
 
 /// A plan made into a dive.
 #[derive(Clone, Debug, PartialEq)]
@@ -193,7 +194,7 @@ impl Plan {
                 Ok(built) => rigs.push(built),
                 Err(found) => {
                     let check = self.rig_of_check.iter().position(|of| *of == Some(i)).unwrap_or_default();
-                    problems.extend(in_rig(check, &found));
+                    problems.extend(in_rig(check, &found, self.source_of_rig[i]));
                     return (Vec::new(), Vec::new());
                 }
             }

@@ -41,6 +41,10 @@ pub(crate) struct ProfileRows {
     pub file: String,
     /// Which source of the plan.
     pub source: usize,
+    /// Unit of its times, if the header names one.
+    pub time_unit: Option<&'static Unit>,
+    /// Unit of its depths, if the header names one.
+    pub depth_unit: Option<&'static Unit>,
     /// In order.
     pub rows: Vec<ProfileRow>,
 }
@@ -52,7 +56,8 @@ impl ProfileRows {
         let help = "a profile has the columns time and depth (or time_min, depth_m), breathe, and perhaps rate, leave, take, hand_off, receive";
         table.require("time", help, problems);
         table.require("depth", help, problems);
-        let mut profile = ProfileRows { file: file.into(), source, rows: Vec::new() };
+        let mut profile =
+            ProfileRows { file: file.into(), source, time_unit: None, depth_unit: None, rows: Vec::new() };
         if table.rows.len() > MAX_ROWS {
             let message = format!("{} rows, but a profile has at most {MAX_ROWS}", table.rows.len());
             problems.push(table.problem(ProblemCode::TooLarge, 0..0, message, None));
@@ -63,6 +68,7 @@ impl ProfileRows {
             depth: table.unit::<Length>("depth", problems),
             rate: table.unit::<FlowRate>("rate", problems),
         };
+        (profile.time_unit, profile.depth_unit) = (units.time, units.depth);
         profile.rows = table.rows.iter().filter_map(|row| read_row(&table, row, &units, problems)).collect();
         profile
     }

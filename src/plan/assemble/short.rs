@@ -206,7 +206,7 @@ impl<'p> Builder<'p, '_> {
 const LEAST_S: f64 = 1e-6;
 
 /// `6 m 10 min` as depth and time, wherever the one ends and the other begins.
-fn depth_and_time(text: &str) -> Option<(Written<Length>, Written<Duration>)> {
+pub(crate) fn depth_and_time(text: &str) -> Option<(Written<Length>, Written<Duration>)> {
     let blanks = text.char_indices().filter(|(_, c)| c.is_whitespace()).map(|(i, _)| i);
     let parts = blanks.map(|i| (Written::parse(&text[..i]), Written::parse(&text[i..])));
     parts.into_iter().find(|(depth, time): &(Written<Length>, Written<Duration>)| {

@@ -9,7 +9,8 @@ use crate::estimate::{KeyPath, Segment};
 use crate::plan::Plan;
 use crate::plan::catalogue::size;
 use crate::plan::file::RigOfCheck;
-use crate::plan::problem::{Problem, Problems};
+use crate::plan::inside::is_text;
+use crate::plan::problem::{Problem, Problems, Source};
 use crate::plan::read::Told;
 
 /// Name of the only cylinder that a check names by its size.
@@ -33,6 +34,8 @@ impl Plan {
             }
             match self.rig_of(i, check.rig.as_ref()) {
                 Ok(plan) => {
+                    let source = self.inside_rig(i, check.rig.as_ref(), &plan.sources);
+                    self.source_of_rig.push(source);
                     known.push((check.rig.clone(), self.other_rigs.len()));
                     self.rig_of_check.push(Some(self.other_rigs.len()));
                     self.other_rigs.push(plan);
@@ -40,12 +43,27 @@ impl Plan {
                 // a plan that only `--set` makes right is its own rig
                 Err(_) if check.rig.is_none() => self.rig_of_check.push(None),
                 Err(found) => {
-                    told.problems.extend(in_rig(i, &found));
+                    let source = self.inside_rig(i, check.rig.as_ref(), &found.sources);
+                    told.problems.extend(in_rig(i, &found, source));
                     told.paths.push(path);
                     self.rig_of_check.push(None);
                 }
             }
         }
+    }
+
+    /// The sources of a rig that stands in the plan itself, as sources of the plan: the first of them.
+    fn inside_rig(&mut self, index: usize, rig: Option<&RigOfCheck>, sources: &[Source]) -> Option<usize> {
+        let Some(RigOfCheck::OfPlan(_)) = rig.filter(|rig| is_inside(rig)) else { return None };
+        let key = KeyPath::ROOT.field("weight_check").index(index).field("rig");
+        let mut noted = sources.iter().enumerate().map(|(i, source)| {
+            let inner = source.name.rsplit_once(" (").map_or("", |(_, inner)| inner.trim_end_matches(')'));
+            let key = if i > 0 { format!("{key}, {inner}") } else { key.to_string() };
+            self.note_inside(&key, &source.text)
+        });
+        let first = noted.next();
+        noted.for_each(drop);
+        first
     }
 
     /// Whether `--set` changed something that is no figure of the diver and no check.
@@ -55,7 +73,10 @@ impl Plan {
 
     fn rig_of(&self, index: usize, rig: Option<&RigOfCheck>) -> Result<Plan, Problems> {
         if let Some(RigOfCheck::OfPlan(file)) = rig {
-            let mut plan = Plan::load(self.dir.join(file))?;
+            let mut plan = match is_text(file) {
+                true => Plan::parse(file, &format!("{} (the rig of check {})", self.shown(), index + 1), &self.dir)?,
+                false => Plan::load(self.dir.join(file))?,
+            };
             // what was seen with that rig is its own matter
             plan.file.weight_check.clear();
             return Ok(plan);
@@ -68,13 +89,19 @@ impl Plan {
     }
 }
 
+/// Whether the plan of a rig stands in the plan itself.
+fn is_inside(rig: &RigOfCheck) -> bool {
+    matches!(rig, RigOfCheck::OfPlan(file) if is_text(file))
+}
+
 /// Whether a change holds for the day of a check too: the diver is the same, and so is the check.
 fn stays(key: &str) -> bool {
     key.starts_with("diver") || key.starts_with("weight_check")
 }
 
-/// What is wrong with the rig of a check, at the place where the plan names it.
-pub(crate) fn in_rig(index: usize, found: &Problems) -> Vec<Problem> {
+/// What is wrong with the rig of a check: at its place in a rig that stands in the plan, whose sources begin with `source`,
+/// else where the plan names it.
+pub(crate) fn in_rig(index: usize, found: &Problems, source: Option<usize>) -> Vec<Problem> {
     let path = KeyPath::ROOT.field("weight_check").index(index).field("rig");
     let one = |problem: &Problem| {
         // a key of the tables that the check names stands in the plan
@@ -85,8 +112,8 @@ pub(crate) fn in_rig(index: usize, found: &Problems) -> Vec<Problem> {
         Problem {
             code: problem.code,
             path: if problem.path.is_beside() { path.clone() } else { inner },
-            source: 0,
-            span: 0..0,
+            source: source.map_or(0, |first| first + problem.source),
+            span: source.map_or(0..0, |_| problem.span.clone()),
             message: format!("in the rig of this check: {}", problem.message),
             help: problem.help.clone(),
         }

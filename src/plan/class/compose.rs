@@ -13,6 +13,7 @@ use std::path::Path;
 use toml_edit::{Item, Table, TableLike, Value, value};
 
 use super::Student;
+use crate::plan::inside::is_text;
 
 /// Tables of one thing, and the keys that say which.
 const THINGS: [&str; 2] = ["suit", "wing"];
@@ -68,7 +69,7 @@ pub(super) fn from_folder(tables: &mut Table, folder: &Path) {
         return;
     }
     let moved = |item: &mut Item| {
-        if let Some(name) = item.as_str() {
+        if let Some(name) = item.as_str().filter(|name| !is_text(name)) {
             *item = value(folder.join(name).display().to_string());
         }
     };

@@ -36,7 +36,11 @@ pub fn pieces(plan: &Plan) -> Vec<PieceUse> {
         match found.iter_mut().find(|one| one.piece == known.name) {
             Some(one) => one.takes = one.takes.saturating_add(takes),
             None => found.push(PieceUse {
-                list: plan.sources[gear.source].name.clone(),
+                // one that stands in the plan is the same for all students
+                list: match plan.inside.contains(&gear.source) {
+                    true => gear.file.clone(),
+                    false => plan.sources[gear.source].name.clone(),
+                },
                 piece: known.name.clone(),
                 takes,
                 has: known.count,

@@ -36,7 +36,7 @@ pub struct WeightCheck {
     pub doubt: Option<Written<Mass>>,
     /// Remark.
     pub note: Option<String>,
-    /// The rig, if it was not that of the plan: the file of another plan, or the tables that were others. Figures of the
+    /// The rig, if it was not that of the plan: the file of another plan or its text, or the tables that were others. Figures of the
     /// same name and the same text, and all of the diver, are the same thing.
     pub rig: Option<RigOfCheck>,
     /// One key for each cylinder on the diver, by its name: the pressure on its gauge.
@@ -48,7 +48,7 @@ pub struct WeightCheck {
 #[derive(Clone, Debug, JsonSchema, PartialEq)]
 #[schemars(untagged)]
 pub enum RigOfCheck {
-    /// The file of a plan, beside this one: `single.toml`.
+    /// The file of a plan, beside this one: `single.toml`; a text with line breaks is that plan itself.
     OfPlan(#[schemars(extend("examples" = ["other-plan.toml"]))] String),
     /// Tables in place of those of this plan.
     Tables(Box<RigTables>),

@@ -27,6 +27,7 @@ pub struct PlanFile {
     #[schemars(extend("enum" = ["metric", "us"]))]
     pub units: Option<String>,
     /// CSV file of weighed pieces, beside the plan: `gear.csv`. Parts, suit and wing take their figures from it by `piece`.
+    /// A text with line breaks is the list itself.
     pub gear_list: Option<String>,
     /// What stands for gear that the plan does not list: `typical`, a steel plate of 3 mm and its harness, rubber fins, a
     /// mask, one regulator set a cylinder and a wing; or `none`. Unless stated it is typical in a plan that lists no gear of
@@ -400,7 +401,8 @@ pub struct Dive {
     pub reserve: Option<Written<Pressure>>,
     /// Depth at the start, for legs; the surface unless stated.
     pub start: Option<Written<Length>>,
-    /// CSV file beside the plan, instead of legs: `dive.csv`, with the columns time, depth, breathe and perhaps more.
+    /// CSV file beside the plan, instead of legs: `dive.csv`, with the columns time, depth, breathe and perhaps more. A text
+    /// with line breaks is the list itself.
     pub profile: Option<String>,
     /// Legs in order.
     #[serde(default)]

@@ -8,7 +8,7 @@ use crate::report::chart::scene::Scene;
 use crate::report::chart::shape::{self, Point, Rect};
 use crate::report::chart::style::{BLUE, Dash, INK, RULE, SKY, SMALL_PX, SOFT, Stroke};
 use crate::report::chart::{font, style};
-use crate::report::measure::{LONG_S, Quantity, clock};
+use crate::report::measure::{LONG_S, Quantity, about, clock};
 use crate::sim::Happening;
 use crate::units::MINUTE_S;
 
@@ -57,7 +57,7 @@ impl Watch {
 
     /// A moment for a title, a whole minute where that says enough: `minute 18`, `2:44 min`, `6:52 h`.
     pub fn title(self, time_s: f64) -> String {
-        if self.is_long() || time_s < 180.0 { self.text(time_s) } else { format!("minute {:.0}", time_s / 60.0) }
+        about(time_s, self.end_s)
     }
 }
 

@@ -20,7 +20,7 @@ pub(super) fn section(handout: &Handout<'_>) -> Markup {
         .events()
         .iter()
         .filter(|event| !matches!(event.what, Happening::Moved { .. } | Happening::OutOfGas { .. }));
-    let happened: Vec<String> = happened.map(|event| words::event(report, event)).collect();
+    let happened: Vec<String> = happened.map(|event| words::event(report.units, report.scenario, event)).collect();
     html! {
         section.found aria-labelledby="answer" {
             h2 #answer { @if handout.beside.is_some() { "Plan A as it stands" } @else { "The plan as it stands" } }

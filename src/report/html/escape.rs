@@ -11,7 +11,7 @@ use sha2::{Digest, Sha256};
 
 /// JSON for a script element. `<`, `>` and `&` could end the element or begin a comment, and U+2028 and U+2029 end a
 /// line in older scripts, so all of them are written as escapes, which JSON reads back as the same text.
-pub(super) fn json(value: &Value) -> Markup {
+pub(in crate::report) fn json(value: &Value) -> Markup {
     let mut out = String::new();
     for c in value.to_string().chars() {
         match c {
@@ -23,7 +23,7 @@ pub(super) fn json(value: &Value) -> Markup {
 }
 
 /// The source expression of a content security policy that allows exactly this text.
-pub(super) fn digest(text: &str) -> String {
+pub(in crate::report) fn digest(text: &str) -> String {
     format!("'sha256-{}'", STANDARD.encode(Sha256::digest(text.as_bytes())))
 }
 

@@ -4,23 +4,27 @@
 //! words · `figure` the dive and the moments under the pointer · `moments` the numbers behind it · `pack` what to pack ·
 //! `differ` two plans held against each other · `pool` the first check in confined water · `tables` parts and cylinders ·
 //! `foot` limits and where the page comes from · `escape` what must not be read as code · `together` the pages of a class
-//! in one file.
+//! in one file · `sheet` all of it put together from the facts.
 //!
 //! On paper it is two pages: the first is the diver's, the second the form for the pool. The figure takes what room the
 //! words of the first leave. A comparison has what differs in front, and what to pack on the second.
 //!
 //! The page may load nothing and connect to nothing: its content security policy names the digests of its own style
-//! and script, lets it read the typeface that stands in it, and forbids the rest.
+//! and script, lets it read the typeface that stands in it, and forbids the rest. A bench shows a handout in a frame, which
+//! is under the bench's policy too: so [`page_within`] has the whole typeface, and its style is known beforehand ([`within`]).
 
 mod answer;
 mod differ;
-mod escape;
+pub(super) mod escape;
 mod figure;
 mod foot;
 mod lead;
+#[cfg(feature = "program")]
+mod live;
 mod moments;
 mod pack;
 mod pool;
+mod sheet;
 mod tables;
 mod together;
 
@@ -28,10 +32,14 @@ use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 use crate::answer::{Carry, FirstCheck};
 use crate::report::chart::{self, ChartError};
+use crate::report::measure::UnitSystem;
 use crate::report::{Report, VERSION};
 use crate::study::Comparison;
 use crate::study::removable::RemovableCylinder;
 
+pub use sheet::{Sheet, Side};
+#[cfg(feature = "program")]
+pub use live::page_live;
 pub use together::{part, together};
 
 /// With more cylinders than this, or more rows of the table of parts, the second page has small letters.
@@ -53,6 +61,11 @@ pub enum Paper {
 }
 
 impl Paper {
+    /// What readers of these units have at hand.
+    pub fn usual(units: UnitSystem) -> Self {
+        if units == UnitSystem::Us { Self::Letter } else { Self::A4 }
+    }
+
     /// As CSS knows it.
     fn name(self) -> &'static str {
         match self {
@@ -109,14 +122,43 @@ pub struct Handout<'a> {
 /// # Errors
 /// A fault of the drawing library.
 pub fn page(handout: &Handout<'_>) -> Result<String, ChartError> {
-    let body = html! {
-        body {
-            (sheets(handout)?)
-            script type="application/json" id="moments" { (escape::json(&moments::data(handout))) }
-            script { (PreEscaped(SCRIPT)) }
-        }
-    };
-    Ok(document(&handout.report.source.title, handout.paper, &body, &escape::digest(SCRIPT)))
+    let body = html! { body { (alive(handout)?) } };
+    Ok(document(&handout.report.source.title, &style(handout.paper, &body), &body, &escape::digest(SCRIPT)))
+}
+
+/// The page for a frame in a bench: as [`page`], with the whole typeface, so that its style is one that [`within`] has.
+///
+/// # Errors
+/// As [`page`].
+pub fn page_within(handout: &Handout<'_>) -> Result<String, ChartError> {
+    let body = html! { body { (alive(handout)?) } };
+    let style = style_of(handout.paper, &chart::whole_typeface());
+    Ok(document(&handout.report.source.title, &style, &body, &escape::digest(SCRIPT)))
+}
+
+/// What the policy of a page has to allow if it shows handouts in a frame.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Within {
+    /// Digest of the script.
+    pub script: String,
+    /// Digests of the style, one for each paper.
+    pub styles: Vec<String>,
+}
+
+/// The digests of script and style of [`page_within`].
+pub fn within() -> Within {
+    let typeface = chart::whole_typeface();
+    let styles = [Paper::A4, Paper::Letter].map(|paper| escape::digest(&style_of(paper, &typeface)));
+    Within { script: escape::digest(SCRIPT), styles: styles.into() }
+}
+
+/// The sheets, and the script that moves the slider.
+fn alive(handout: &Handout<'_>) -> Result<Markup, ChartError> {
+    Ok(html! {
+        (sheets(handout)?)
+        script type="application/json" id="moments" { (escape::json(&moments::data(handout))) }
+        script { (PreEscaped(SCRIPT)) }
+    })
 }
 
 /// What of the page stands on paper: the diver's sheet, and the form for the pool.
@@ -146,21 +188,29 @@ fn sheets(handout: &Handout<'_>) -> Result<Markup, ChartError> {
     })
 }
 
-/// A whole document that loads nothing; `scripts` are those that its policy allows.
-fn document(title: &str, paper: Paper, body: &Markup, scripts: &str) -> String {
-    // every letter that stands in the page, and those that the script may put together
+/// The style with every letter that stands in the page, and those that the script may put together.
+fn style(paper: Paper, body: &Markup) -> String {
     let letters: String = (' '..='~').chain(body.0.chars()).collect();
-    let style = format!(
-        "@page {{ size: {}; margin: 11mm 12mm; }}\n:root {{ --room: {}; }}\n{}{STYLE}",
-        paper.name(),
-        paper.room(),
-        chart::typeface(&letters)
-    );
+    style_of(paper, &chart::typeface(&letters))
+}
+
+fn style_of(paper: Paper, typeface: &str) -> String {
+    let (name, room) = (paper.name(), paper.room());
+    format!("@page {{ size: {name}; margin: 11mm 12mm; }}\n:root {{ --room: {room}; }}\n{typeface}{STYLE}")
+}
+
+/// A whole document that loads nothing; `scripts` are those that its policy allows.
+fn document(title: &str, style: &str, body: &Markup, scripts: &str) -> String {
     let policy = format!(
         "default-src 'none'; script-src {scripts}; style-src {}; font-src data:; img-src data:; base-uri 'none'; form-action \
          'none'",
-        escape::digest(&style)
+        escape::digest(style)
     );
+    under(title, &policy, &[style], body)
+}
+
+/// A whole document under a policy.
+pub(super) fn under(title: &str, policy: &str, styles: &[&str], body: &Markup) -> String {
     let markup = html! {
         (DOCTYPE)
         html lang="en" {
@@ -174,7 +224,7 @@ fn document(title: &str, paper: Paper, body: &Markup, scripts: &str) -> String {
                 // so that no browser asks for an icon
                 link rel="icon" href="data:,";
                 title { (title) }
-                style { (PreEscaped(&style)) }
+                @for style in styles { style { (PreEscaped(style)) } }
             }
             (body)
         }

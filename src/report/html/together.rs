@@ -5,7 +5,7 @@
 use maud::{PreEscaped, html};
 
 use crate::report::chart::ChartError;
-use crate::report::html::{Handout, Paper, document, sheets};
+use crate::report::html::{Handout, Paper, document, sheets, style};
 
 /// The sheets of one student, as a part of a file with others; `number` is the place in it.
 ///
@@ -18,7 +18,7 @@ pub fn part(handout: &Handout<'_>, number: usize) -> Result<String, ChartError> 
 /// One file of the parts, each on paper of its own.
 pub fn together(title: &str, paper: Paper, parts: &[String]) -> String {
     let body = html! { body { @for part in parts { (PreEscaped(part)) } } };
-    document(title, paper, &body, "'none'")
+    document(title, &style(paper, &body), &body, "'none'")
 }
 
 /// Attributes that are, or hold, the name of an element.

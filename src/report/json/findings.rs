@@ -11,7 +11,7 @@ use crate::scenario::Scenario;
 /// What was found
 #[derive(Serialize, JsonSchema)]
 #[schemars(deny_unknown_fields)]
-pub(super) struct Findings {
+pub(in crate::report) struct Findings {
     heavy_point: Extreme,
     light_point: Extreme,
     failed_wing: WingFailure,
@@ -180,7 +180,7 @@ struct Turn {
 }
 
 impl Findings {
-    pub(super) fn of(scenario: &Scenario, found: &findings::Findings) -> Self {
+    pub(in crate::report) fn of(scenario: &Scenario, found: &findings::Findings) -> Self {
         Self {
             heavy_point: extreme(&found.heavy),
             light_point: extreme(&found.light),

@@ -10,7 +10,7 @@ pub mod calibrate;
 pub mod class;
 pub mod compare;
 pub mod doubt;
-mod findings;
+pub(in crate::report) mod findings;
 pub mod list;
 pub mod logged;
 mod paper;
@@ -94,7 +94,7 @@ pub fn schema() -> Value {
 }
 
 /// A number with so many places, and no negative zero.
-fn round(value: f64, places: i32) -> f64 {
+pub(in crate::report) fn round(value: f64, places: i32) -> f64 {
     let scale = 10f64.powi(places);
     (value * scale).round() / scale + 0.0
 }

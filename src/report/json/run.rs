@@ -14,7 +14,7 @@ use crate::report::measure::UnitSystem;
 use crate::report::{CAUTIONS, Report, verdict, words};
 use crate::scenario::Scenario;
 use crate::sim::{self, Happening};
-use crate::study;
+use crate::study::{self, LeadBounds, OwnLead};
 
 /// What a run found, SI; the key of every number ends in its unit
 #[derive(Serialize, JsonSchema)]
@@ -58,10 +58,9 @@ struct Run {
     surface_pa: f64,
 }
 
-/// Least and most lead
+/// What one run tells of the lead
 #[derive(Serialize, JsonSchema)]
-#[schemars(deny_unknown_fields)]
-struct Lead {
+pub(in crate::report) struct LeadOfRun {
     least_kg: f64,
     most_kg: f64,
     /// Whether no lead is right
@@ -73,6 +72,27 @@ struct Lead {
     hold_margin_kg: f64,
     /// Swim-up capacity less the largest load
     swim_margin_kg: f64,
+}
+
+impl LeadOfRun {
+    pub(in crate::report) fn of(bounds: LeadBounds, own: &OwnLead) -> Self {
+        Self {
+            least_kg: micro(bounds.least_kg),
+            most_kg: micro(bounds.most_kg),
+            empty: bounds.is_empty(),
+            plan_kg: micro(own.ballast_kg),
+            hold_margin_kg: micro(own.hold_margin_kg),
+            swim_margin_kg: micro(own.swim_margin_kg),
+        }
+    }
+}
+
+/// Least and most lead
+#[derive(Serialize, JsonSchema)]
+#[schemars(deny_unknown_fields)]
+struct Lead {
+    #[serde(flatten)]
+    one_run: LeadOfRun,
     /// Lower end of the 95 % interval of the least lead, not below zero
     least_low_kg: f64,
     /// Upper end of it
@@ -199,7 +219,7 @@ pub fn result(report: &Report<'_>, lead: &verdict::Lead<'_>, removable: &[study:
 }
 
 fn lead_of(lead: &verdict::Lead<'_>) -> Lead {
-    let (bounds, interval) = (lead.bounds, lead.trials.interval());
+    let interval = lead.trials.interval();
     let needless = |needless: &Needless| NeedlessLead {
         excess_kg: micro(needless.excess_kg()),
         wing_m3: nano(needless.carried.wing_m3 - needless.least.wing_m3),
@@ -208,12 +228,7 @@ fn lead_of(lead: &verdict::Lead<'_>) -> Lead {
         beyond_s: micro(needless.carried.beyond_s - needless.least.beyond_s),
     };
     Lead {
-        least_kg: micro(bounds.least_kg),
-        most_kg: micro(bounds.most_kg),
-        empty: bounds.is_empty(),
-        plan_kg: micro(lead.own.ballast_kg),
-        hold_margin_kg: micro(lead.own.hold_margin_kg),
-        swim_margin_kg: micro(lead.own.swim_margin_kg),
+        one_run: LeadOfRun::of(lead.bounds, &lead.own),
         least_low_kg: micro(interval.low),
         least_high_kg: micro(interval.high),
         needless: lead.needless.as_ref().map(needless),
@@ -242,13 +257,13 @@ fn event(report: &Report<'_>, event: &sim::Event) -> Event {
     let base = Event {
         time_s: micro(event.time_s),
         depth_m: micro(event.depth_m),
-        text: words::event(&Report { units: UnitSystem::Metric, ..*report }, event),
+        text: words::event(UnitSystem::Metric, report.scenario, event),
+        what: kind(&event.what),
         ..Event::default()
     };
     match event.what {
-        Happening::Moved { cylinder, kind, lift_kg, net_before_kg, net_after_kg, wing_before_m3, wing_after_m3 } => {
+        Happening::Moved { cylinder, kind: _, lift_kg, net_before_kg, net_after_kg, wing_before_m3, wing_after_m3 } => {
             Event {
-                what: format!("{kind:?}").to_lowercase(),
                 cylinder: Some(cylinders[cylinder].name().to_owned()),
                 lift_kg: Some(micro(lift_kg)),
                 net_before_kg: Some(micro(net_before_kg)),
@@ -260,13 +275,21 @@ fn event(report: &Report<'_>, event: &sim::Event) -> Event {
         }
         Happening::OutOfGas { source, leg, missing_m3 } => Event {
             missing_m3: Some(nano(missing_m3)),
-            what: "out-of-gas".into(),
             leg: Some(leg + 1),
             cylinders: Some(source.iter().map(|i| cylinders[i].name().to_owned()).collect()),
             ..base
         },
-        Happening::SuitSupplyEmpty => Event { what: "suit-supply-empty".into(), ..base },
-        Happening::WingShort => Event { what: "wing-short".into(), ..base },
+        Happening::SuitSupplyEmpty | Happening::WingShort => base,
+    }
+}
+
+/// What sort of thing happened: a word for programs.
+pub(in crate::report) fn kind(what: &Happening) -> String {
+    match what {
+        Happening::Moved { kind, .. } => format!("{kind:?}").to_lowercase(),
+        Happening::OutOfGas { .. } => "out-of-gas".into(),
+        Happening::SuitSupplyEmpty => "suit-supply-empty".into(),
+        Happening::WingShort => "wing-short".into(),
     }
 }
 

@@ -1,0 +1,27 @@
+// @ts-check
+/** All panels: each opens by the event `bench:panel` with its name. */
+
+import { mount as begin } from "./begin.js";
+import { mount as checks } from "./checks.js";
+import { mount as plan } from "./plan.js";
+import { mount as sure } from "./sure.js";
+import { mount as take } from "./take.js";
+
+/**
+ * @param {Element} root `#panels`
+ * @param {any} bench
+ */
+export function mount(root, bench) {
+  /** @type {Record<string, import("./sheet.js").Panel>} */
+  const panels = {
+    begin: begin(root, bench),
+    checks: checks(root, bench),
+    plan: plan(root, bench),
+    sure: sure(root, bench),
+    take: take(root, bench),
+  };
+  document.addEventListener("bench:panel", (event) => {
+    const call = /** @type {CustomEvent<import("./sheet.js").Call>} */ (event).detail;
+    panels[call.name]?.open(call);
+  });
+}

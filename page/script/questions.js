@@ -1,0 +1,305 @@
+// @ts-check
+/** The questions of an empty page, section by section. */
+
+import { el } from "./dom.js";
+import { cylinder } from "./answers.js";
+import { UNITS, radioField, selectField, textField, tick } from "./fields.js";
+import { button } from "./sheet.js";
+
+/**
+ * @typedef {import("./fields.js").Field} Field
+ * @typedef {import("./answers.js").Typed} Typed
+ * @typedef {{ typed: Typed, fields: Record<string, Field>, choices: any, told: () => void, rebuild: (focus?: string) => void }} Form
+ *   what is typed, its fields by name, what the engine offers, and whom to tell
+ */
+
+/**
+ * @param {string} title
+ * @param {...(Node | null | false)} children
+ */
+export function section(title, ...children) {
+  return el("section", { class: "begin-part" }, el("h3", {}, title), ...children);
+}
+
+/**
+ * A field of the form, named as its answer.
+ * @param {Form} form
+ * @param {string} name
+ * @param {string} label
+ * @param {object} [more]
+ */
+function ask(form, name, label, more = {}) {
+  const { typed } = form;
+  const field = textField({ label, value: typed[name], typed: (text) => keep(form, name, text), ...more });
+  form.fields[name] = field;
+  return field.root;
+}
+
+/**
+ * @param {Form} form
+ * @param {string} name
+ * @param {string} text
+ */
+function keep(form, name, text) {
+  form.typed[name] = text;
+  form.fields[name]?.complain(null);
+  form.told();
+}
+
+/** @param {string[]} words */
+const options = (words) => words.map((value) => ({ value, label: value }));
+
+/** @param {Form} form */
+export function diver(form) {
+  const unit = UNITS[form.typed.units];
+  const sexes = [{ value: "", label: "not said" }, ...options(["man", "woman"])];
+  const sex = selectField({ label: "Sex", value: form.typed.sex ?? "", typed: (text) => keep(form, "sex", text), options: sexes });
+  form.fields.sex = sex;
+  return section(
+    "The diver",
+    el("div", { class: "field-row" }, ask(form, "mass", "Mass", { unit: unit.mass, isWanted: true, help: "Without gear." })),
+    el("p", { class: "field-help" }, "These three narrow what the body does in water:"),
+    el(
+      "div",
+      { class: "field-row" },
+      sex.root,
+      ask(form, "height", "Height", { unit: unit.height }),
+      ask(form, "age", "Age", { unit: "years", whole: true }),
+    ),
+  );
+}
+
+/** @param {Form} form */
+export function suit(form) {
+  const { typed } = form;
+  const unit = UNITS[typed.units];
+  const group = (/** @type {string} */ kind) => (kind.startsWith("wet") ? "Wet suit" : kind.startsWith("dry") ? "Dry suit" : "None");
+  const kinds = form.choices.suits.map((/** @type {string} */ value) => ({ value, label: value, group: group(value) }));
+  const pick = selectField({
+    label: "Suit",
+    isWanted: true,
+    isWide: true,
+    value: typed.suit ?? "",
+    options: [{ value: "", label: "choose" }, ...kinds],
+    typed: (text) => {
+      keep(form, "suit", text);
+      show();
+    },
+  });
+  form.fields.suit = pick;
+  const under = ask(form, "undergarment", "Undergarment, dry", { unit: unit.mass, help: "The gas in the suit goes with it." });
+  const gas = ask(form, "suit_gas", "Gas in the suit, if known", { unit: unit.volume });
+  const show = () => {
+    gas.hidden = !(typed.suit ?? "").startsWith("dry");
+    under.hidden = typed.suit !== "dry membrane";
+  };
+  show();
+  return section("The suit", el("div", { class: "field-row" }, pick.root, under, gas), gear(form));
+}
+
+/** @param {Form} form */
+function gear(form) {
+  const { typed } = form;
+  const ticks = form.choices.gear.map(
+    (/** @type {string} */ name) =>
+      tick({
+        label: name,
+        value: typed.gear.includes(name),
+        typed: (isOn) => {
+          typed.gear = isOn ? [...typed.gear, name] : typed.gear.filter((other) => other !== name);
+          form.told();
+        },
+      }).root,
+  );
+  return el(
+    "details",
+    { class: "more", open: typed.gear.length > 0 },
+    el("summary", {}, "What else is worn"),
+    el("p", { class: "field-help" }, "Plate, harness, fins, mask, regulators and wing are taken as typical; what you tick comes to them."),
+    el("div", { class: "ticks" }, ...ticks),
+  );
+}
+
+/** @param {Form} form */
+export function cylinders(form) {
+  const { typed } = form;
+  const add = button("Add a stage", () => {
+    const count = typed.cylinders.filter((c) => c.name.startsWith("stage")).length;
+    typed.cylinders.push(cylinder(`stage ${count + 1}`, typed.units));
+    form.rebuild(`cylinder ${typed.cylinders.length} size`);
+  });
+  return section("Cylinders", ...typed.cylinders.map((_, index) => oneCylinder(form, index)), typed.cylinders.length < 8 && add);
+}
+
+/**
+ * @param {Form} form
+ * @param {number} index
+ */
+function oneCylinder(form, index) {
+  const { typed, fields } = form;
+  const c = typed.cylinders[index];
+  const number = index + 1;
+  const keepIn = (/** @type {"size" | "count" | "gas" | "fill"} */ key) => (/** @type {string} */ text) => {
+    c[key] = text;
+    fields[`cylinder ${number} ${key}`].complain(null);
+    form.told();
+  };
+  const common = (/** @type {"size" | "count" | "gas" | "fill"} */ key) => ({ value: c[key], typed: keepIn(key) });
+  const counts = [
+    { value: "1", label: index ? "one" : "one, or a twin set of the list" },
+    { value: "2", label: index ? "two alike" : "two alike, without a manifold" },
+  ];
+  const size = selectField({ label: "Size", isWanted: true, isWide: true, options: sizes(form), ...common("size") });
+  const count = selectField({ label: "How many", options: counts, ...common("count") });
+  const fill = textField({ label: "Filled to", unit: UNITS[typed.units].pressure, isWanted: true, ...common("fill") });
+  const gas = gasField(form, c.gas, keepIn("gas"));
+  Object.assign(fields, {
+    [`cylinder ${number} size`]: size,
+    [`cylinder ${number} count`]: count,
+    [`cylinder ${number} fill`]: fill,
+    [`cylinder ${number} gas`]: gas,
+  });
+  const remove = () => {
+    typed.cylinders.splice(index, 1);
+    form.rebuild("cylinder 1 size");
+  };
+  return el(
+    "fieldset",
+    { class: "cylinder" },
+    el("legend", {}, index ? `${c.name}, carried all the way` : "Breathed: back"),
+    el("div", { class: "field-row" }, size.root, count.root, gas.root, fill.root),
+    index ? button(`Without ${c.name}`, remove, { class: "is-link" }) : null,
+  );
+}
+
+/** @param {Form} form */
+function sizes(form) {
+  const isUs = form.typed.units === "us";
+  const groupOf = (/** @type {string} */ size) => {
+    const kind = size.startsWith("twin") ? "Twin set" : size.startsWith("steel") ? "Steel" : "Aluminium";
+    return `${kind}${/cuft/.test(size) ? ", cubic feet" : ""}`;
+  };
+  const list = form.choices.sizes.map((/** @type {string} */ value) => ({ value, label: value, group: groupOf(value) }));
+  const first = list.filter((/** @type {any} */ size) => /cuft/.test(size.value) === isUs);
+  const then = list.filter((/** @type {any} */ size) => /cuft/.test(size.value) !== isUs);
+  return [{ value: "", label: "choose" }, ...first, ...then];
+}
+
+/**
+ * A gas of the list, or one that is written.
+ * @param {Form} form
+ * @param {string} value
+ * @param {(text: string) => void} typed
+ * @returns {Field}
+ */
+function gasField(form, value, typed) {
+  const isOfList = form.choices.gases.includes(value);
+  const other = textField({ label: "Gas, by its name", value: isOfList ? "" : value, hint: "trimix 18/45", typed });
+  const show = () => {
+    other.root.hidden = pick.read() !== "other";
+  };
+  const pick = selectField({
+    label: "Gas",
+    value: isOfList ? value : "other",
+    options: [...options(form.choices.gases), { value: "other", label: "another…" }],
+    typed: (text) => {
+      show();
+      typed(text === "other" ? other.read() : text);
+    },
+  });
+  show();
+  return {
+    ...pick,
+    root: el("div", { class: "gas" }, pick.root, other.root),
+    complain: (text) => (other.root.hidden ? pick : other).complain(text),
+    focus: () => (other.root.hidden ? pick : other).focus(),
+  };
+}
+
+/** @param {Form} form */
+export function water(form) {
+  const { typed } = form;
+  const kinds = [...options(form.choices.waters), { value: "density", label: "its density is known" }];
+  const density = ask(form, "density", "Density", { unit: "kg/m3" });
+  const show = () => {
+    density.hidden = typed.water !== "density";
+  };
+  const kind = selectField({
+    label: "Water",
+    value: typed.water,
+    options: kinds,
+    typed: (text) => {
+      keep(form, "water", text);
+      show();
+    },
+  });
+  form.fields.water = kind;
+  show();
+  const temperature = { unit: UNITS[typed.units].temperature, hint: typed.units === "us" ? "59 ± 14" : "15 ± 8" };
+  return section(
+    "The water",
+    el("div", { class: "field-row" }, kind.root, density, ask(form, "temperature", "Temperature", temperature)),
+  );
+}
+
+/** @param {Form} form */
+export function dive(form) {
+  const { typed } = form;
+  const kinds = [
+    { value: "usual", label: "the usual one", help: typed.units === "us" ? "3 min at 5 m, 16 ft" : "3 min at 5 m" },
+    { value: "own", label: "these" },
+    { value: "none", label: "none" },
+  ];
+  const pick = radioField({
+    label: "Stops on the way up",
+    isShort: true,
+    value: typed.stopsAre,
+    options: kinds,
+    typed: (text) => {
+      typed.stopsAre = text;
+      if (text === "own" && typed.stops.length === 0) typed.stops.push({ depth: "", time: "" });
+      form.told();
+      form.rebuild(text === "own" ? "stop 1" : "stops");
+    },
+  });
+  form.fields.stops = pick;
+  const unit = UNITS[typed.units];
+  const times = { unit: "min", isWanted: true, isWide: true, help: "From leaving the surface to leaving the bottom." };
+  return section(
+    "The dive",
+    el("div", { class: "field-row" }, ask(form, "depth", "Deepest", { unit: unit.depth, isWanted: true }), ask(form, "time", "Time", times)),
+    pick.root,
+    typed.stopsAre === "own" && stops(form, unit.depth),
+  );
+}
+
+/**
+ * @param {Form} form
+ * @param {string} unit
+ */
+function stops(form, unit) {
+  const { typed, fields } = form;
+  const rows = typed.stops.map((stop, index) => {
+    const keepIn = (/** @type {"depth" | "time"} */ key) => (/** @type {string} */ text) => {
+      stop[key] = text;
+      fields.stops.complain(null);
+      form.told();
+    };
+    const depth = textField({ label: `Stop ${index + 1}, depth`, unit, value: stop.depth, typed: keepIn("depth") });
+    const time = textField({ label: "Stay", unit: "min", value: stop.time, typed: keepIn("time") });
+    fields[`stop ${index + 1}`] = depth;
+    return el("div", { class: "field-row" }, depth.root, time.root);
+  });
+  const add = button("Another stop", () => {
+    typed.stops.push({ depth: "", time: "" });
+    form.rebuild(`stop ${typed.stops.length}`);
+  });
+  return el("div", { class: "stops" }, ...rows, typed.stops.length < 12 && add);
+}
+
+/** @param {Form} form */
+export function lead(form) {
+  const unit = UNITS[form.typed.units];
+  const help = "If you have dived this rig: what you carried. Left empty, the answer says how much it takes.";
+  return section("Lead", el("div", { class: "field-row" }, ask(form, "lead", "Lead that is carried", { unit: unit.mass, isWide: true, help })));
+}

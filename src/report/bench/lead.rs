@@ -1,0 +1,31 @@
+//! The gates of the lead rail.
+
+use serde::Serialize;
+
+use crate::report::bench::Shown;
+use crate::report::verdict::range_of_run;
+use crate::study::{LeadBounds, OwnLead};
+
+/// The plan's lead between the least and the most.
+#[derive(Serialize)]
+pub(super) struct Lead {
+    plan: f64,
+    /// below zero where none is needed
+    least: f64,
+    /// below zero where the diver is too heavy without any
+    most: f64,
+    /// no lead is right
+    crossed: bool,
+    text: String,
+}
+
+pub(super) fn lead(shown: Shown, bounds: LeadBounds, own: &OwnLead) -> Lead {
+    let found = range_of_run(shown.units, bounds, own);
+    Lead {
+        plan: shown.mass(own.ballast_kg),
+        least: shown.mass(bounds.least_kg),
+        most: shown.mass(bounds.most_kg),
+        crossed: bounds.is_empty(),
+        text: format!("{}: {}", found.value, found.text),
+    }
+}
