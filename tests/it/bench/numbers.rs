@@ -101,3 +101,29 @@ fn nothing_else_can_run_or_load() {
         json!([["connect-src", "form-action", "frame-src", "img-src", "script-src-elem", "style-src-elem"], true]);
     assert_eq!(blocked, expected);
 }
+
+/// The sheet of `handout --live` has the same page behind a button.
+#[test]
+fn behind_a_sheet_it_is_the_same() {
+    let Some(mut live) = Live::new("bench behind a handout") else { return };
+    let page = live.dir.path().join("sheet.html");
+    let plan = super::profile("ten-lines.toml");
+    crate::command::quiet_in(
+        live.dir.path(),
+        &["handout", plan.to_str().unwrap(), "--live", "--out", page.to_str().unwrap()],
+    );
+    for (width_px, height_px) in [(1280, 720), (360, 740)] {
+        live.browser.open(&page, width_px, height_px);
+        live.name = format!("handout --live at {width_px} px");
+        live.touch("#bench-open");
+        live.wait("Boolean(document.getElementById('bench-frame').contentDocument?.querySelector('[data-ready]'))");
+        let here = live.ask("document.getElementById('bench-frame').contentWindow.bench.ask('whole').ok.result");
+        let there = result(&profiles(), "ten-lines.toml", &[]);
+        assert_eq!(differences(&without_bytes(here), &without_bytes(there)), Vec::<String>::new());
+        let wide = live.ask("(d => d.scrollWidth - d.clientWidth)(document.getElementById('bench-frame').contentDocument.documentElement)");
+        assert_eq!(wide, 0, "{}", live.name);
+        live.touch("#bench-close");
+        assert_eq!(live.ask("document.getElementById('bench-window').open"), false);
+        live.is_quiet();
+    }
+}
