@@ -4,7 +4,9 @@
 //! `about` what the page shows of a plan beside its dive. `page/README.md` has the questions and their answers.
 
 mod abi;
+mod about;
 mod ask;
+mod change;
 mod plans;
 
 pub use ask::answer;

@@ -1,28 +1,51 @@
-//! The plan of a question: read, built and corrected once for as long as the same is asked for.
+//! The plan of a question: read, built, corrected and run once for as long as the same is asked for.
 
 use std::cell::RefCell;
 use std::rc::Rc;
 
-use lightpoint::internals::answer::{AnswerError, Ready};
-use lightpoint::internals::plan::Plan;
+use lightpoint::UnitSystem;
+use lightpoint::internals::answer::{AnswerError, Quick};
+use lightpoint::internals::plan::{Built, Plan};
+use lightpoint::internals::report::Source;
+
+use crate::ask::Question;
 
 /// A change of a plan: a key, and its new value as `--set` takes it.
 pub type Set = (String, String);
 
-/// A plan that was read and made ready.
+/// A plan that was read and run.
 pub struct Opened {
     /// The plan, with the changes made.
     pub plan: Plan,
-    /// Built, and corrected by its checks.
-    pub ready: Ready,
+    /// Where it comes from, for reports.
+    pub source: Source,
+    /// One run of it.
+    pub quick: Quick,
+    /// The plan built as it is written, where checks corrected the one that was run.
+    as_written: Option<Built>,
     name: String,
     text: String,
-    sets: Vec<Set>,
 }
 
 impl Opened {
-    fn is_of(&self, name: &str, text: &str, sets: &[Set]) -> bool {
-        self.sets == sets && self.name == name && self.text == text
+    fn is_of(&self, question: &Question) -> bool {
+        self.plan.sets() == question.sets && self.name == question.name && self.text == question.text
+    }
+
+    /// The plan built as it is written, before any check corrected it.
+    pub fn as_written(&self) -> &Built {
+        self.as_written.as_ref().unwrap_or(&self.quick.built)
+    }
+
+    /// Units for the reader: those that were asked for, else the plan's own.
+    pub fn units(&self, asked: Option<UnitSystem>) -> UnitSystem {
+        asked.or(self.plan.units()).unwrap_or_default()
+    }
+
+    /// What the reader must know about how the plan was read, with what was changed first.
+    pub fn notes(&self, units: UnitSystem) -> Vec<String> {
+        let notes = self.quick.built.notes.iter().map(|note| note.brief(units));
+        self.plan.changed().into_iter().chain(notes).collect()
     }
 }
 
@@ -33,15 +56,23 @@ thread_local! {
     static LAST: RefCell<Vec<Rc<Opened>>> = const { RefCell::new(Vec::new()) };
 }
 
-/// Reads a plan with changes and makes it ready, or gives it back where it was asked for just now.
-pub fn open(name: &str, text: &str, sets: &[Set]) -> Result<Rc<Opened>, AnswerError> {
-    if let Some(known) = LAST.with_borrow(|last| last.iter().find(|one| one.is_of(name, text, sets)).cloned()) {
+/// Reads the plan of a question and runs it, or gives back what was asked for just now.
+pub fn open(question: &Question) -> Result<Rc<Opened>, AnswerError> {
+    if let Some(known) = LAST.with_borrow(|last| last.iter().find(|one| one.is_of(question)).cloned()) {
         return Ok(known);
     }
-    let plan = Plan::parse_with(text, name, "", sets)?;
-    let ready = Ready::of(&plan)?;
-    let opened =
-        Rc::new(Opened { plan, ready, name: name.to_owned(), text: text.to_owned(), sets: sets.to_vec() });
+    let plan = read(question)?;
+    let quick = Quick::of(&plan)?;
+    let as_written = quick.checked.is_some().then(|| plan.build()).transpose()?;
+    let source = Source {
+        title: plan.title().to_owned(),
+        plan: question.name.clone(),
+        sha256: plan.checksum().to_owned(),
+        note: plan.file().note.clone(),
+        takes_the_sea: plan.file().site.is_none(),
+    };
+    let (name, text) = (question.name.clone(), question.text.clone());
+    let opened = Rc::new(Opened { plan, source, quick, as_written, name, text });
     LAST.with_borrow_mut(|last| {
         last.insert(0, Rc::clone(&opened));
         last.truncate(KEPT);
@@ -49,29 +80,7 @@ pub fn open(name: &str, text: &str, sets: &[Set]) -> Result<Rc<Opened>, AnswerEr
     Ok(opened)
 }
 
-/// Changes with newer ones on top: a new value of a key takes the place of older ones of it and of what is in it.
-pub fn merged(sets: &[Set], newer: Vec<Set>) -> Vec<Set> {
-    let is_replaced = |key: &str| {
-        newer.iter().any(|(new, _)| {
-            key.strip_prefix(new.as_str()).is_some_and(|rest| rest.is_empty() || rest.starts_with(['.', '[']))
-        })
-    };
-    let kept = sets.iter().filter(|(key, _)| !is_replaced(key)).cloned();
-    kept.chain(newer.iter().cloned()).collect()
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    fn set(key: &str, value: &str) -> Set {
-        (key.into(), value.into())
-    }
-
-    #[test]
-    fn the_newest_value_of_a_key_is_the_one_that_counts() {
-        let old = [set("site.water", "sea"), set("suit.gas_volume", "12 L"), set("site", "{}"), set("sites", "x")];
-        let new = merged(&old, vec![set("site", "{ water = \"fresh\" }")]);
-        assert_eq!(new, [set("suit.gas_volume", "12 L"), set("sites", "x"), set("site", "{ water = \"fresh\" }")]);
-    }
+/// Reads the plan of a question.
+pub fn read(question: &Question) -> Result<Plan, AnswerError> {
+    Ok(Plan::parse_with(&question.text, &question.name, "", &question.sets)?)
 }

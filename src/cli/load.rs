@@ -31,10 +31,7 @@ pub fn load(path: Option<&Path>, variation: &Variation) -> Result<Loaded, CliErr
     };
     let stem =
         path.and_then(Path::file_stem).map_or("demonstration".into(), |stem| stem.to_string_lossy().into_owned());
-    let changed = (!variation.sets.is_empty()).then(|| {
-        let sets: Vec<_> = variation.sets.iter().map(|(key, value)| format!("{key} = \"{value}\"")).collect();
-        format!("changed for this run only: {}", sets.join(", "))
-    });
+    let changed = plan.changed();
     let shown = path.map_or("built-in demonstration".into(), |path| path.display().to_string());
     Ok(Loaded { changed, path: path.map(Path::to_owned), ..Loaded::of(plan, shown, stem) })
 }

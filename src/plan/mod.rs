@@ -138,6 +138,12 @@ impl Plan {
         &self.other_rigs
     }
 
+    /// What was changed on top of the text, in words; `None` where nothing was.
+    pub fn changed(&self) -> Option<String> {
+        let sets: Vec<_> = self.sets.iter().map(|(key, value)| format!("{key} = \"{value}\"")).collect();
+        (!sets.is_empty()).then(|| format!("changed for this run only: {}", sets.join(", ")))
+    }
+
     /// Changes made on top of the text, as given.
     pub fn sets(&self) -> &[(String, String)] {
         &self.sets

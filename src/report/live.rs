@@ -52,7 +52,7 @@ pub fn page(live: &Live<'_>) -> String {
             script id="script" { (PreEscaped(SCRIPT)) }
         }
     };
-    under(live.title, &policy(&[], &[]), &[STYLE], &body)
+    under(live.title, &policy, &[STYLE], &body)
 }
 
 /// What the script begins with.

@@ -93,6 +93,11 @@ impl Shown {
     pub fn number(&self, si: f64) -> f64 {
         (si - self.zero) / self.factor
     }
+
+    /// A number of this unit, SI.
+    pub fn si(&self, number: f64) -> f64 {
+        number * self.factor + self.zero
+    }
 }
 
 /// Kelvin in a degree Fahrenheit.
