@@ -3,11 +3,9 @@
 
 mod answer;
 mod ballast;
-
+mod bench;
 mod bench_cli;
-
 mod bench_facts;
-
 mod calibrate;
 mod calibrate_cli;
 mod case_a;
