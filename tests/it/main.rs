@@ -6,6 +6,7 @@ mod ballast;
 mod calibrate;
 mod calibrate_cli;
 mod case_a;
+mod change;
 mod class;
 mod cli;
 mod commands;
