@@ -9,6 +9,7 @@ mod bench_facts;
 mod calibrate;
 mod calibrate_cli;
 mod case_a;
+mod change;
 mod class;
 mod cli;
 mod commands;
