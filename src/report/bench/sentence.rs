@@ -213,7 +213,7 @@ fn too_heavy(run: &Run<'_>, wing: &FailedWing) -> String {
         None => "the diver is too heavy to swim up",
     };
     let ditching = match (wing.verdict, wing.lets_go.is_empty()) {
-        (SwimUp::AfterDitching, _) => ", unless weight is let go of",
+        (SwimUp::AfterDitching, _) => ", unless weight is dropped",
         (_, true) => "",
         (_, false) if wing.beyond.len() > 1 => ", at worst even after ditching",
         (_, false) => ", even after ditching",

@@ -181,7 +181,11 @@ fn alternative(units: UnitSystem, tried: &Tried) -> Named {
     let mass = |kg: f64| lead_text(units, kg);
     let closes = format!("closes {} of the gap", mass(tried.closes_kg));
     let text = match tried.gap_kg() <= 0.0 {
-        true => format!("{closes}: {} to {} is right then", mass(tried.bounds.low_kg()), mass(tried.bounds.most_kg)),
+        true => {
+            let (low, most) = (mass(tried.bounds.low_kg()), mass(tried.bounds.most_kg));
+            let span = if low == most { low } else { format!("{low} to {most}") };
+            format!("{closes}: {span} is right then")
+        }
         false => format!("{closes}, {} is left", mass(tried.gap_kg())),
     };
     Named { name: change_text(units, &tried.change), text }
