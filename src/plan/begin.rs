@@ -41,11 +41,11 @@ pub struct Answers {
     pub depth: String,
     /// Time to leaving the bottom.
     pub time: String,
-    /// Stops, each as `6 m 10 min`; without any the usual one.
-    pub stops: Vec<String>,
+    /// Stops, each as `6 m 10 min`; empty: none at all; unless answered the usual one.
+    pub stops: Option<Vec<String>>,
     /// All lead that is carried.
     pub lead: String,
-    /// Gear by the names of [`choices`]; without any typical gear stands for all of it.
+    /// Gear by the names of [`choices`] that comes to the typical one.
     pub gear: Vec<String>,
     /// A check made in the water: keys of a `[[weight_check]]`.
     pub check: Vec<(String, String)>,
@@ -124,6 +124,10 @@ pub fn begin(answers: &Answers) -> String {
     let root = document.as_table_mut();
     put(root, "title", &answers.title);
     put(root, "units", &answers.units);
+    if answers.gear.iter().any(|name| !name.trim().is_empty()) {
+        // what is listed comes to the typical gear, and does not stand for it
+        put(root, "gear", "typical");
+    }
     site(root, answers);
     diver(root, answers);
     let mut suit = Table::new();
@@ -231,10 +235,14 @@ fn dive(root: &mut Table, answers: &Answers) {
     let mut table = Table::new();
     put(&mut table, "depth", &answers.depth);
     put(&mut table, "time", &answers.time);
-    let stops: toml_edit::Array =
-        answers.stops.iter().map(|stop| stop.trim()).filter(|stop| !stop.is_empty()).collect();
-    if !stops.is_empty() {
+    if let Some(stops) = &answers.stops {
+        let stops: toml_edit::Array = stops.iter().map(|stop| stop.trim()).filter(|stop| !stop.is_empty()).collect();
         table.insert("stops", value(stops));
+    }
+    // with several the first is breathed, whatever it is called; the only one needs no word
+    if let [first, _, ..] = answers.cylinders.as_slice() {
+        let name = first.name.trim();
+        put(&mut table, "breathe", if name.is_empty() { "back" } else { name });
     }
     section(root, "dive", table);
 }

@@ -328,7 +328,7 @@ fn answers_become_a_plan() {
         ],
         water: "1010 kg/m3".into(),
         temperature: "8 °C".into(),
-        stops: vec!["6 m 5 min".into(), " ".into()],
+        stops: Some(vec!["6 m 5 min".into(), " ".into()]),
         lead: "6 kg".into(),
         check: [("depth", "3 m"), ("lead", "5 kg"), ("back", "50 bar"), ("outcome", "neutral"), ("note", "")]
             .map(|(key, value)| (key.to_owned(), value.to_owned()))
