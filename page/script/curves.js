@@ -52,7 +52,7 @@ export class Curves {
    */
   constructor({ under, over, defs }) {
     const path = (/** @type {string} */ name) => svg("path", { class: name });
-    this.clips = ["pic-clip-depth", "pic-clip-net", "pic-clip-low", "pic-clip-high", "pic-clip-held"].map((id) => {
+    this.clips = ["pic-clip-depth", "pic-clip-net", "pic-clip-low", "pic-clip-high", "pic-clip-held", "pic-clip-marks"].map((id) => {
       const rect = path("");
       defs.append(svg("clipPath", { id }, rect));
       return rect;
@@ -95,6 +95,8 @@ export class Curves {
     this.off = pool(over, () => path("pic-off"));
     /** @type {{ depth: number[], bare: number[], load: number[] }} */
     this.points = { depth: [], bare: [], load: [] };
+    /** whether the load on the way up shows beside the net lift */
+    this.differs = false;
   }
 
   /**
@@ -120,6 +122,7 @@ export class Curves {
     attr(this.corridor, "d", `M${left} ${zero}H${right}V${limit}H${left}Z`);
     attr(this.bare, "d", line(bare));
     const differs = !isHidden && this.#differs(frame, curve);
+    this.differs = differs;
     attr(this.load, "d", differs ? line(load) : "");
     attr(this.low, "d", areaTo(differs ? load : bare, limit));
     const over = areaTo(bare, zero);
@@ -153,6 +156,8 @@ export class Curves {
       box(net.at(-dive.limit), netBox.bottom + 2000),
       box(netBox.top - 2000, net.at(0)),
       spans.join(""),
+      // a point at the very start is shown whole
+      `M${left - 8} ${netBox.top}H${right + 8}V${netBox.bottom}H${left - 8}Z`,
     ];
     shapes.forEach((shape, i) => attr(this.clips[i], "d", shape));
   }

@@ -21,7 +21,7 @@ export class Marks {
    * @param {Element} words
    */
   constructor(shapes, words) {
-    this.net = svg("g", { "clip-path": "url(#pic-clip-net)" });
+    this.net = svg("g", { "clip-path": "url(#pic-clip-marks)" });
     this.brackets = pool(this.net, () => svg("path", { class: "pic-bracket" }, svg("title")));
     this.heavy = svg("circle", { class: "pic-heavy", r: 5.5 });
     this.light = svg("circle", { class: "pic-light", r: 4.5 });
@@ -30,6 +30,7 @@ export class Marks {
     shapes.append(this.net);
     this.labels = [new Label(words, "pic-point-name"), new Label(words, "pic-point-name")];
     this.limit = new Label(words, "pic-limit-name");
+    this.load = new Label(words, "pic-load-name");
     const labels = (/** @type {string} */ name) => {
       /** @type {Label[]} */
       const all = [];
@@ -64,6 +65,25 @@ export class Marks {
       this.#points(frame, dive, placer, bounds);
       this.#stops(frame, dive, placer, bounds, spans);
     }
+  }
+
+  /**
+   * The load on the way up, named where it is well apart from the net lift.
+   * @param {Frame} frame
+   * @param {Placer} placer
+   * @param {{ bare: number[], load: number[] }} points
+   */
+  nameLoad(frame, placer, { bare, load }) {
+    const gaps = [];
+    for (let x = frame.left; x < frame.right; x += 10) gaps.push({ x, gap: Math.abs(heightAt(bare, x) - heightAt(load, x)) });
+    const widest = Math.max(...gaps.map(({ gap }) => gap));
+    const apart = gaps.filter(({ gap }) => gap >= 0.5 * widest);
+    const places = [0.5, 0.25, 0.75].map((share) => {
+      const { x } = apart[Math.floor(share * (apart.length - 1))];
+      return { x, y: heightAt(load, x) };
+    });
+    const variants = [["least lift on the way straight up"], ["least on the way up"]];
+    put(this.load, placer, "load", variants, places, frame.namesBox, frame.line, SPARE);
   }
 
   /**
