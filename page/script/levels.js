@@ -188,7 +188,9 @@ export class Levels {
       if (level) this.#pair(frame, dive, level, names[i], depth, length);
     });
     this.#limit(frame, dive, units);
-    this.#name(frame, dive, placer);
+    for (const { depth, length } of this.pairs) {
+      for (const { isShown, x, y } of [depth, length]) if (isShown) placer.keepBox({ left: x - 10, right: x + 10, top: y - 9, bottom: y + 9 });
+    }
   }
 
   /**
@@ -197,11 +199,8 @@ export class Levels {
    * @param {any} dive
    * @param {import("./place.js").Placer} placer
    */
-  #name(frame, { levels, units }, placer) {
+  name(frame, { levels, units }, placer) {
     while (this.names.length < levels.length) this.names.push(new Label(this.words, "pic-level-name"));
-    for (const { depth, length } of this.pairs) {
-      for (const { isShown, x, y } of [depth, length]) if (isShown) placer.keepBox({ left: x - 10, right: x + 10, top: y - 9, bottom: y + 9 });
-    }
     this.names.forEach((label, i) => {
       if (!levels[i]) return label.hide();
       const { depth, length_min, start_s, end_s } = levels[i];

@@ -177,13 +177,14 @@ class Picture {
     this.curves.hide(isHidden);
     const { points } = this.curves;
     const placer = this.#placer(frame, this.behind.draw(frame, bench, isHidden, points));
+    this.levels.draw(frame, bench.dive, placer);
     this.marks.draw(frame, bench.dive, isHidden, placer, points);
     this.way.draw(frame, bench.dive, isHidden, placer, points);
     this.guess.draw(frame, placer);
     if (this.curves.differs) this.marks.nameLoad(frame, placer, points);
     else this.marks.load.hide();
     this.behind.name(placer, frame);
-    this.levels.draw(frame, bench.dive, placer);
+    this.levels.name(frame, bench.dive, placer);
     this.moment.draw(frame, bench, isHidden, points);
   }
 

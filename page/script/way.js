@@ -196,7 +196,7 @@ export class Way {
     attr(this.limitWords, "y", depthBox.top + 0.85 * frame.line);
     const { symbol, decimals } = dive.units.mass;
     const load = left(worst.load, (value) => `${number(value, decimals)} ${symbol}`);
-    put(this.worstName, placer, "worst", [[load]], at, { ...depthBox, bottom: depthBox.bottom + 3 }, frame.line);
+    put(this.worstName, placer, "worst", [[load], [load.replace(/ to swim up$/, "")]], at, { ...depthBox, bottom: depthBox.bottom + 3 }, frame.line);
   }
 
   /**
