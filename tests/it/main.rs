@@ -3,7 +3,6 @@
 
 mod answer;
 mod ballast;
-mod bench;
 mod bench_cli;
 mod bench_facts;
 mod calibrate;
@@ -28,6 +27,7 @@ mod handbook;
 mod handout;
 mod house;
 mod list;
+mod live;
 mod marks;
 mod paper;
 mod plan_bad;

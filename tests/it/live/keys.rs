@@ -137,7 +137,7 @@ fn move_every_slider() {
 fn open_and_close_what_opens() {
     let Some(mut live) = Live::new("bench panels by keys") else { return };
     live.show(&profile("cold-trimix.toml"), (1280, 720));
-    let openers = "[...document.querySelectorAll('#bench [aria-haspopup=dialog]')].filter(e => !e.disabled && e.checkVisibility())";
+    let openers = "[...document.querySelectorAll('#bench [aria-haspopup=dialog]:not([popovertarget])')].filter(e => !e.disabled && e.checkVisibility())";
     let panels = live.ask(&format!("{openers}.length")).as_u64().unwrap();
     assert!(panels >= 4, "{panels}");
     for i in 0..panels {
@@ -153,27 +153,45 @@ fn open_and_close_what_opens() {
         live.key("Escape");
         live.frames();
         assert_eq!(live.ask("document.querySelectorAll('dialog[open]').length"), 0, "{what}: Escape closes it");
-        let back = live.ask(&format!("document.activeElement === {openers}[{i}]"));
-        assert_eq!(
-            back,
-            true,
-            "{what}: the focus is back, not on {}",
-            live.ask("document.activeElement.outerHTML.slice(0, 80)")
-        );
+        let now = live.ask("document.activeElement.outerHTML.slice(0, 80)");
+        assert_eq!(live.ask(&format!("document.activeElement === {openers}[{i}]")), true, "{what}: the focus is on {now}");
     }
-    let folds = "[...document.querySelectorAll('#bench [aria-expanded]')].filter(e => !e.closest('dialog') && !e.disabled && e.checkVisibility())";
-    for i in 0..live.ask(&format!("{folds}.length")).as_u64().unwrap() {
+    folds(&mut live);
+    live.is_quiet();
+}
+
+/// What unfolds beside its button: with Enter or the space key, and back with the same or with Escape.
+fn folds(live: &mut Live) {
+    let folds = "[...document.querySelectorAll('#bench [aria-expanded], #bench [popovertarget]:not([popovertargetaction])')] \
+                 .filter(e => !e.closest('dialog, [popover]') && !e.disabled && e.checkVisibility())";
+    let is_open = "(e => (e.popoverTargetElement ? e.popoverTargetElement.matches(':popover-open') : e.getAttribute('aria-expanded') === 'true'))";
+    let count = live.ask(&format!("{folds}.length")).as_u64().unwrap();
+    assert!(count >= 4, "{count}");
+    for i in 0..count {
         live.ask(&format!("{folds}[{i}].focus()"));
         let what = live.ask("document.activeElement.textContent").as_str().unwrap().to_owned();
-        for (key, open) in [("Enter", "true"), ("Enter", "false"), (" ", "true"), ("Escape", "false")] {
+        let is_over = live.ask("Boolean(document.activeElement.popoverTargetElement)") == true;
+        for (key, open) in [("Enter", true), ("Enter", false), (" ", true), (if is_over { "Escape" } else { " " }, false)] {
             live.key(key);
             live.frames();
-            let expanded = live
-                .ask(&format!("[{folds}[{i}] === document.activeElement, {folds}[{i}].getAttribute('aria-expanded')]"));
-            assert_eq!(expanded, json!([true, open]), "{what}: {key}");
+            let now = live.ask(&format!("[{folds}[{i}] === document.activeElement, {is_open}({folds}[{i}])]"));
+            assert_eq!(now, json!([true, open]), "{what}: {key:?}");
+        }
+        if is_over {
+            live.key("Enter");
+            is_named(live, &what);
+            // all in it is reached from its button, and the way on leads out of it
+            let inside = live.ask(&format!("{folds}[{i}].popoverTargetElement.querySelectorAll('input, button, select').length")).as_u64().unwrap();
+            let mut within = 0;
+            for _ in 0..inside + 3 {
+                live.key("Tab");
+                within += u64::from(live.ask("Boolean(document.activeElement.closest('[popover]'))") == true);
+            }
+            assert!(within > 0 && within <= inside + 1, "{what}: {within} of {inside}");
+            live.key("Escape");
+            live.frames();
         }
     }
-    live.is_quiet();
 }
 
 /// A value typed is taken with Enter, refused with words, and left with Escape.

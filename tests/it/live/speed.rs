@@ -1,5 +1,5 @@
 //! How fast the page is: a measurement, not a test, since a busy machine would fail it.
-//! `cargo test --release --test it bench::speed -- --ignored --nocapture`
+//! `cargo test --release --test it live::speed -- --ignored --nocapture`
 
 use serde_json::{Value, json};
 

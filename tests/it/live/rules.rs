@@ -24,7 +24,7 @@ fn broken(live: &mut Live, axe: &str) -> Vec<String> {
         live.ask(&format!("{axe}; 0"));
     }
     let found = live.ask(
-        "axe.run(document.querySelector('dialog[open]') ?? document, { resultTypes: ['violations'], elementRef: false }) \
+        "axe.run(document.querySelector('dialog[open]') ?? document.querySelector(':popover-open') ?? document, { resultTypes: ['violations'], elementRef: false }) \
          .then(r => r.violations.flatMap(v => v.nodes.map(n => `${v.id} (${v.impact}): ${n.target.join(' ')}: ${n.any.concat(n.all, n.none).map(c => c.message).join('; ')}`)))",
     );
     serde_json::from_value(found).unwrap()
@@ -52,7 +52,7 @@ fn are_kept_everywhere() {
         for i in 0..panels {
             let what = live.ask(&format!("(e => (e.click(), e.textContent))({openers}[{i}])"));
             look(&mut live, what.as_str().unwrap());
-            live.ask("document.querySelector('dialog[open]').close()");
+            live.ask("document.querySelector('dialog[open]')?.close(); document.querySelector(':popover-open')?.hidePopover()");
         }
         live.ask("bench.setFailure(900); bench.setBand(true); bench.freeze()");
         live.rest();

@@ -42,18 +42,6 @@ fn profile(name: &str) -> PathBuf {
 fn written(dir: &Path, args: &[&str]) -> PathBuf {
     let path = dir.join("bench.html");
     let args = [&["bench"], args, &["--no-open", "--out", path.to_str().unwrap()]].concat();
-    if let Some(page) = std::env::var_os("PREVIEW") {
-        let plan: Vec<&str> = args.iter().copied().filter(|a| a.ends_with(".toml") || *a == "--blank").collect();
-        let out = std::process::Command::new("node")
-            .arg("/work/tools/preview.mjs")
-            .arg(page)
-            .arg(&path)
-            .args(plan)
-            .output()
-            .unwrap();
-        assert!(out.status.success(), "{}", String::from_utf8_lossy(&out.stderr));
-        return path;
-    }
     let output = run_in(dir, &args);
     assert!(output.status.success(), "{args:?}: {}", String::from_utf8_lossy(&output.stderr));
     path
