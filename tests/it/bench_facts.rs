@@ -25,7 +25,7 @@ fn source(plan: &Plan) -> Source {
 }
 
 fn demonstration(name: &str) -> Plan {
-    Plan::load(&plans().into_iter().find(|path| path.ends_with(format!("{name}.toml"))).unwrap()).unwrap()
+    Plan::load(plans().into_iter().find(|path| path.ends_with(format!("{name}.toml"))).unwrap()).unwrap()
 }
 
 fn dive_json(plan: &Plan, units: UnitSystem, moment_s: Option<f64>, failure_s: Option<f64>) -> Value {
