@@ -118,7 +118,7 @@ pub(super) fn of_whole(
     Sentence { mark, text: sentence(units, run, clauses) }
 }
 
-/// The first clause and the next that has room.
+/// The first clause and the next that has room; of what is not met a third one too.
 fn sentence(units: UnitSystem, run: &Run<'_>, clauses: Vec<Clause>) -> String {
     let carried = match run.own.ballast_kg.abs() < GRAM_KG {
         true => "without lead".to_owned(),
@@ -127,6 +127,9 @@ fn sentence(units: UnitSystem, run: &Run<'_>, clauses: Vec<Clause>) -> String {
     let mut text = String::new();
     let (mut has_lead, mut count) = (false, 0);
     for clause in &clauses {
+        if count >= if clause.is_breach { 3 } else { 2 } {
+            break;
+        }
         let said = match clause.of_lead && !has_lead {
             true => format!("{carried} {}", clause.text),
             false => clause.text.clone(),
@@ -135,9 +138,6 @@ fn sentence(units: UnitSystem, run: &Run<'_>, clauses: Vec<Clause>) -> String {
         let mut joined = ways.map(|said| if count == 0 { said.to_owned() } else { format!("{text}; {said}") });
         let Some(joined) = joined.find(|joined| count == 0 || joined.chars().count() < MOST_LETTERS) else { continue };
         (text, has_lead, count) = (joined, has_lead || clause.of_lead, count + 1);
-        if count == 2 {
-            break;
-        }
     }
     let mut letters = text.chars();
     letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).chain(['.']).collect())
@@ -190,14 +190,8 @@ fn breaches(units: UnitSystem, run: &Run<'_>) -> Vec<Clause> {
     let broken = wings.filter(|wing| wing.verdict != SwimUp::CanSwim).take(1);
     clauses.extend(broken.map(|wing| Clause::breach(too_heavy(run, wing)).of_lead()));
     let floats = floats(units, run);
-    // where no lead is right, that comes before the other half of it
-    if run.bounds.is_empty() && !clauses.is_empty() {
-        clauses.push(no_lead(units, run));
-        clauses.extend(floats);
-    } else {
-        clauses.extend(floats);
-        clauses.extend(run.bounds.is_empty().then(|| no_lead(units, run)));
-    }
+    clauses.extend(floats);
+    clauses.extend(run.bounds.is_empty().then(|| no_lead(units, run)));
     clauses.extend(small_wing(units, run));
     let says_lead = clauses.iter().any(|clause| clause.of_lead);
     if run.own.verdict() != OwnVerdict::Fits && !says_lead && !run.bounds.is_empty() {
@@ -232,7 +226,8 @@ fn when(beyond: &[Beyond], all_s: f64, end_s: f64) -> String {
         (false, false) if from == until => format!("at {from}"),
         (false, false) => match (from.strip_prefix("minute "), until.strip_prefix("minute ")) {
             (Some(_), Some(until)) => format!("from {from} to {until}"),
-            _ => format!("from {from} to {until}"),
+            // two ways of telling time in one breath confuse
+            _ => format!("from {} to {}", moment(one.start_s), moment(one.end_s)),
         },
     }
 }
