@@ -83,7 +83,10 @@ export function mount(root, bench) {
     frame.body.scrollTop = 0;
     if (isWaiting) {
       place.replaceChildren(button("Write down another check", again));
-      frame.foot.replaceChildren(button("See what it says now", frame.close, { class: "is-main" }));
+      frame.foot.replaceChildren(
+        button("See what it says now", frame.close, { class: "is-main" }),
+        button("Print or save it", () => call("take")),
+      );
       return;
     }
     build();

@@ -82,22 +82,22 @@ export function call(name, more = {}) {
  * @param {string} mark `met`, `breach` or `none`
  */
 export function markOf(mark) {
-  if (mark === "breach") return el("span", { class: "mark mark-breach" }, el("b", { "aria-hidden": "true" }, "!"), " not met");
-  if (mark === "met") return el("span", { class: "mark mark-met" }, el("b", { "aria-hidden": "true" }, "✓"), " met");
+  if (mark === "breach") return el("span", { class: "stamp stamp-breach" }, el("b", { "aria-hidden": "true" }, "!"), " not met");
+  if (mark === "met") return el("span", { class: "stamp stamp-met" }, el("b", { "aria-hidden": "true" }, "✓"), " met");
   return null;
 }
 
 /**
- * A line of the answer: label, text, mark.
+ * A line of the answer: label, value, text, mark. A label in small letters belongs to the line before it.
  * @param {{ label?: string, value?: string, text?: string, mark?: string }} line
  */
 export function answerLine(line) {
-  const text = line.text ?? line.value ?? "";
+  const isUnder = /^\p{Ll}/u.test(line.label ?? "");
   return el(
     "li",
-    { class: `answer-line is-${line.mark ?? "none"}` },
+    { class: `answer-line is-${line.mark ?? "none"}${isUnder ? " is-under" : ""}` },
     el("span", { class: "answer-label" }, line.label ?? "", markOf(line.mark ?? "none")),
-    el("span", { class: "answer-text" }, text),
+    el("span", { class: "answer-text" }, line.value ? el("b", {}, line.value) : null, line.value && line.text ? " " : null, line.text ?? null),
   );
 }
 

@@ -40,8 +40,8 @@ export function mount(root, bench) {
         return;
       }
       frame.foot.append(
-        button("Write down a check in the water", () => call("checks")),
-        button("Where each figure comes from", () => call("plan", { part: "figures" })),
+        button("Pool check", () => call("checks")),
+        button("Each figure’s origin", () => call("plan", { part: "figures" })),
       );
       draw();
     },
@@ -54,7 +54,7 @@ export function mount(root, bench) {
  */
 function parts(bench, whole) {
   return [
-    section("Advice", lines(whole.advice), whole.pieces ? el("p", { class: "sure-pieces" }, `In pieces: ${whole.pieces}`) : null),
+    section("What to carry", lines(whole.advice), whole.pieces ? el("p", { class: "sure-pieces" }, `In pieces: ${whole.pieces}`) : null),
     whole.lead ? section("Least lead, 95 in 100 trials", interval(bench, whole.lead)) : null,
     whole.checked?.length ? section("What checks in the water did", lines(whole.checked)) : null,
     whole.next?.length ? section("What to weigh next", named(whole.next, "ol")) : null,

@@ -9,6 +9,7 @@ use lightpoint::UnitSystem;
 use lightpoint::internals::answer::handout::sizes;
 use lightpoint::internals::answer::problems::placed;
 use lightpoint::internals::answer::{AnswerError, HandoutFacts, Pieces, Ready, WholeFacts};
+use lightpoint::internals::plan::begin::{Answers, begin, choices, with_check};
 use lightpoint::internals::plan::inside::written_in;
 use lightpoint::internals::plan::Note;
 use lightpoint::internals::report::bench::{self, WholeAsk};
@@ -35,6 +36,7 @@ pub struct Question {
     failure_s: Option<f64>,
     change: Option<Change>,
     files: BTreeMap<String, String>,
+    answers: Answers,
     check: BTreeMap<String, String>,
     date: Option<String>,
     paper: Option<PaperSize>,
@@ -115,6 +117,12 @@ fn reply(question: &Question) -> Reply {
         }
         "write_in" => write_in(question),
         "check" => check(question),
+        "begin" => good(json!({ "text": begin(&question.answers) })),
+        "choices" => offered(),
+        "add_check" => {
+            let fields: Vec<Set> = question.check.clone().into_iter().collect();
+            good(json!({ "text": with_check(&changed_text(question)?, &fields) }))
+        }
         "handout" => handout(question),
         other => Err(Failure::Words(format!("nothing is called \"{other}\" here"))),
     }
@@ -198,6 +206,18 @@ fn check(question: &Question) -> Reply {
     let notes: Vec<String> = opened.plan.changed().into_iter().chain(notes).collect();
     let ready = Ready { built: opened.quick.built.clone(), checked: opened.quick.checked.clone() };
     good(bench::check(units, &ready, &notes))
+}
+
+fn offered() -> Reply {
+    let choices = choices();
+    let sizes: Vec<&str> = choices.sizes.iter().map(|size| size.name).collect();
+    good(json!({
+        "suits": choices.suits,
+        "sizes": sizes,
+        "gases": choices.gases,
+        "waters": choices.waters,
+        "gear": choices.gear,
+    }))
 }
 
 fn handout(question: &Question) -> Reply {

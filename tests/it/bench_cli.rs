@@ -1,6 +1,8 @@
 //! `lightpoint bench` and `lightpoint handout --live` as files: what is written, what is refused, what stands in the page.
 //! What the page does is asked in a browser.
 
+mod behind;
+
 use std::path::Path;
 
 use base64::Engine as _;
@@ -8,7 +10,7 @@ use serde_json::Value;
 use sha2::{Digest, Sha256};
 
 use crate::command::Cli;
-use crate::common::{plans, profile};
+use crate::common::plans;
 
 /// A small plan that is right.
 const PLAN: &str = include_str!("../command/plan.toml");
@@ -121,7 +123,7 @@ fn the_plan_in_the_page_stands_alone() {
 /// What is handed on tells nothing of where it was made. `page/build` holds the engine to the same before it is packed.
 #[test]
 fn no_place_of_this_machine_is_in_the_page() {
-    let path = profile("coastal-cave.toml").canonicalize().unwrap();
+    let path = Path::new("profiles/coastal-cave.toml").canonicalize().unwrap();
     for args in [
         &["bench", path.to_str().unwrap(), "--no-open", "--out", "a.html"][..],
         &["handout", path.to_str().unwrap(), "--live", "--out", "a.html"],

@@ -4,9 +4,11 @@
 mod answer;
 mod ballast;
 mod bench_cli;
+mod bench_facts;
 mod calibrate;
 mod calibrate_cli;
 mod case_a;
+mod change;
 mod class;
 mod cli;
 mod commands;

@@ -37,9 +37,9 @@ use crate::report::{Report, VERSION};
 use crate::study::Comparison;
 use crate::study::removable::RemovableCylinder;
 
-pub use sheet::{Sheet, Side};
 #[cfg(feature = "program")]
 pub use live::page_live;
+pub use sheet::{Sheet, Side};
 pub use together::{part, together};
 
 /// With more cylinders than this, or more rows of the table of parts, the second page has small letters.
