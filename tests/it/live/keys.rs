@@ -26,7 +26,7 @@ fn focused(live: &mut Live) -> Value {
            const parts = [e, ...e.querySelectorAll('*')].map(p => p.getBoundingClientRect()).filter(b => b.width && b.height); \
            const seen = parts.some(b => {{ const [x, y] = [b.x + b.width / 2, b.y + b.height / 2]; \
              const at = document.elementFromPoint(x, y); return at && (e.contains(at) || at.contains(e) || at.tagName === 'LABEL'); }}); \
-           return {{ stop: e.dataset.stop ?? null, look: ({LOOK})(e), seen, \
+           return {{ stop: e.dataset.stop ?? null, look: ({LOOK})(e), seen, date: e.type === 'date', \
              scrolls: e.scrollHeight > e.clientHeight || e.scrollWidth > e.clientWidth, \
              what: e.tagName + ' ' + (e.getAttribute('aria-label') ?? e.id ?? '') + ' ' + e.textContent.slice(0, 40) }}; }})()"
     ))
@@ -47,7 +47,8 @@ fn walk(live: &mut Live, what: &str) -> usize {
                 "(e => e && ({LOOK})(e))(document.querySelector('[data-stop=\"{}\"]'))",
                 old["stop"].as_str().unwrap()
             ));
-            assert_ne!(old["look"], blurred, "{what}: focus is not seen on {}", old["what"]);
+            // of a date the browser itself marks the part that has the focus, out of reach from here
+            assert!(old["look"] != blurred || old["date"] == true, "{what}: focus is not seen on {}", old["what"]);
         }
         let Some(stop) = now["stop"].as_str() else {
             assert!(now.is_null() || now["scrolls"] == true, "{what}: the focus is on {}", now["what"]);
