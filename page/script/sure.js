@@ -2,7 +2,7 @@
 /** How sure the answer is, and what would make it surer. */
 
 import { el, number, svg } from "./dom.js";
-import { answerLine, button, call, noPlan, sheet } from "./sheet.js";
+import { answerLine, button, call, checkLines, noPlan, sheet } from "./sheet.js";
 
 /** @typedef {import("./sheet.js").Bench} Bench */
 
@@ -56,7 +56,7 @@ function parts(bench, whole) {
   return [
     section("What to carry", lines(whole.advice), whole.pieces ? el("p", { class: "sure-pieces" }, `In pieces: ${whole.pieces}`) : null),
     whole.lead ? section("Least lead, 95 in 100 trials", interval(bench, whole.lead)) : null,
-    whole.checked?.length ? section("What checks in the water did", lines(whole.checked)) : null,
+    whole.checked?.length ? section("What checks in the water did", checkLines(whole.checked)) : null,
     whole.next?.length ? section("What to weigh next", named(whole.next, "ol")) : null,
     whole.alternatives?.length ? section("Single changes, each simulated", named(whole.alternatives, "ul")) : null,
     section("All that was found", lines(whole.lines)),
@@ -72,7 +72,7 @@ function section(title, ...children) {
 }
 
 /** @param {any[] | null | undefined} list */
-const lines = (list) => el("ul", { class: "answer-lines" }, ...(list ?? []).map(answerLine));
+const lines = (list) => el("ul", { class: "answer-lines" }, ...(list ?? []).map((line) => answerLine(line)));
 
 /**
  * @param {{ name: string, text: string }[]} list
