@@ -416,3 +416,16 @@ fn speed() {
     println!("run {run:.3} ms, answer {answer:.3} ms, with JSON {written:.3} ms, whole {whole:.0} ms");
     assert!(run + written < 1.5);
 }
+
+/// The page has no commands, so no text of it names one; what `run --json` says is left as it is.
+#[test]
+fn no_text_of_the_page_names_a_command() {
+    for path in plans() {
+        let Ok(plan) = Plan::load(&path) else { continue };
+        let facts = WholeFacts::of(&plan, &Pieces::Usual(UnitSystem::Metric)).unwrap();
+        let source = source(&plan);
+        let mut answer = json!(whole(&WholeAsk { source: &source, notes: &[], units: UnitSystem::Metric }, &facts));
+        answer.as_object_mut().unwrap().remove("result");
+        assert!(!answer.to_string().contains("lightpoint "), "{}: {answer:#}", path.display());
+    }
+}

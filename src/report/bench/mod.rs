@@ -174,7 +174,7 @@ pub struct LabelledLine {
 
 impl LabelledLine {
     fn of(line: crate::report::text::Line) -> Self {
-        Self { label: line.label.trim().to_owned(), text: line.text, mark: Mark::of(line.within) }
+        Self { label: line.label.trim().to_owned(), text: whole::on_the_page(&line.text), mark: Mark::of(line.within) }
     }
 }
 

@@ -28,6 +28,23 @@ pub struct WholeAsk<'a> {
     pub units: UnitSystem,
 }
 
+/// What texts say of commands, and what stands for it on the page, which has none.
+const ON_THE_PAGE: [(&str, &str); 8] = [
+    (". What to do: lightpoint ballast", ""),
+    ("with the form of lightpoint handout", "with the form of the sheet"),
+    ("or weigh in water what lightpoint doubt names", "or weigh in water what stands under what to weigh next"),
+    (": lightpoint doubt says what to weigh", ", by what stands under what to weigh next"),
+    (" (lightpoint run says where)", ""),
+    (": lightpoint calibrate)", ")"),
+    ("what lightpoint doubt names", "what stands under what to weigh next"),
+    ("lightpoint check lists them", "the plan lists them"),
+];
+
+/// A text without commands.
+pub(super) fn on_the_page(text: &str) -> String {
+    ON_THE_PAGE.iter().fold(text.to_owned(), |text, (at_a_terminal, here)| text.replace(at_a_terminal, here))
+}
+
 /// The slow answer.
 #[derive(Serialize)]
 pub struct Whole {
@@ -171,7 +188,7 @@ fn next(units: UnitSystem, doubt: &DoubtFacts) -> Vec<Named> {
         .take(NEXT)
         .map(|deed| Named {
             text: format!("least lead ± {} then, ± {} now", lead_text(units, deed.then_kg), lead_text(units, now_kg)),
-            name: deed.deed,
+            name: on_the_page(&deed.deed),
         })
         .collect()
 }
