@@ -9,9 +9,9 @@ use lightpoint::UnitSystem;
 use lightpoint::internals::answer::handout::sizes;
 use lightpoint::internals::answer::problems::placed;
 use lightpoint::internals::answer::{AnswerError, HandoutFacts, Pieces, Ready, WholeFacts};
+use lightpoint::internals::plan::Note;
 use lightpoint::internals::plan::begin::{Answers, begin, choices, with_check};
 use lightpoint::internals::plan::inside::written_in;
-use lightpoint::internals::plan::Note;
 use lightpoint::internals::report::bench::{self, WholeAsk};
 use lightpoint::internals::report::html::{Paper, Sheet, Side};
 
@@ -193,7 +193,9 @@ fn write_in(question: &Question) -> Reply {
     };
     match written_in(&question.text, &read) {
         Ok(text) => good(json!({ "text": text })),
-        Err((message, help)) => Err(Failure::Words([Some(message), help].into_iter().flatten().collect::<Vec<_>>().join(": "))),
+        Err((message, help)) => {
+            Err(Failure::Words([Some(message), help].into_iter().flatten().collect::<Vec<_>>().join(": ")))
+        }
     }
 }
 
@@ -224,13 +226,8 @@ fn handout(question: &Question) -> Reply {
     let opened = open(question)?;
     let units = opened.units(question.asked_units());
     let facts = HandoutFacts::of(&opened.plan, None, &Pieces::Usual(units))?;
-    let mind: Vec<String> = facts
-        .built
-        .notes
-        .iter()
-        .filter(|note| note.is_for_the_diver())
-        .map(|note| note.text(units))
-        .collect();
+    let mind: Vec<String> =
+        facts.built.notes.iter().filter(|note| note.is_for_the_diver()).map(|note| note.text(units)).collect();
     let notes = opened.notes(units);
     let sizes = sizes(&opened.plan);
     let sheet = Sheet {
