@@ -39,8 +39,7 @@ export function cylinder(name, units) {
 const UNIT_OF = /** @type {Record<string, "mass" | "depth" | "height" | "volume" | "temperature">} */ ({
   mass: "mass",
   height: "height",
-  undergarment: "mass",
-  suit_gas: "volume",
+  gas_volume: "volume",
   temperature: "temperature",
   depth: "depth",
   lead: "mass",
@@ -61,14 +60,13 @@ export function answersOf(typed) {
     sex: typed.sex ?? "",
     age: (typed.age ?? "").trim(),
     suit,
-    undergarment: suit === "dry membrane" ? texts.undergarment : "",
-    suit_gas: suit.startsWith("dry") ? texts.suit_gas : "",
+    gas_volume: suit.startsWith("dry") ? texts.gas_volume : "",
     gear: typed.gear,
     cylinders: typed.cylinders.map((c) => ({ ...c, gas: c.gas.trim(), fill: quantity(c.fill, unit.pressure) })),
     water: typed.water === "density" ? quantity(typed.density, "kg/m3") : typed.water,
     time: quantity(typed.time, "min"),
-    stops: stopsOf(typed, unit.depth),
-    check: typed.check && checkOf(typed.check, typed.units, gaugesOf(typed)),
+    ...stopsOf(typed, unit.depth),
+    check: typed.check ? Object.entries(checkOf(typed.check, typed.units, gaugesOf(typed))) : [],
   };
 }
 
@@ -77,10 +75,10 @@ export function answersOf(typed) {
  * @param {string} depth
  */
 function stopsOf(typed, depth) {
-  if (typed.stopsAre === "usual") return null;
-  if (typed.stopsAre === "none") return [];
+  if (typed.stopsAre === "usual") return {};
+  if (typed.stopsAre === "none") return { stops: [] };
   const written = typed.stops.filter((stop) => stop.depth || stop.time);
-  return written.map((stop) => `${quantity(stop.depth, depth)} ${quantity(stop.time, "min")}`);
+  return { stops: written.map((stop) => `${quantity(stop.depth, depth)} ${quantity(stop.time, "min")}`) };
 }
 
 /** @param {Typed} typed */
@@ -123,8 +121,7 @@ function checkInUnits(typed, units, unit) {
 const FIELD_OF = [
   [/^diver\.(mass|sex|height|age)$/, "$1"],
   [/^diver/, "mass"],
-  [/^suit\.gas_volume$/, "suit_gas"],
-  [/^suit\.undergarment$/, "undergarment"],
+  [/^suit\.gas_volume$/, "gas_volume"],
   [/^suit/, "suit"],
   [/^cylinder\[(\d+)\]\.(size|count|gas|fill)$/, "cylinder $1 $2"],
   [/^cylinder\[(\d+)\]/, "cylinder $1 size"],

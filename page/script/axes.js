@@ -2,13 +2,14 @@
 /**
  * Where things are on the screen: two panels over one time axis, in real pixels, with round ticks.
  *
+ * @import { Range } from "./range.js"
  * @typedef {{ left: number, right: number, top: number, bottom: number }} Box
- * @typedef {{ end_s: number, deepest: number, low: number, high: number }} Range what the axes span
  */
 
 import { svg, number } from "./dom.js";
 import { attr, pool, say } from "./path.js";
 import { measure } from "./place.js";
+import { isSame, roundStep } from "./range.js";
 
 /** Above this a dive's time is shown in hours. */
 const HOURS_FROM_S = 4 * 3600;
@@ -39,19 +40,6 @@ export class Scale {
   back(px) {
     return this.from + (px - this.start) / this.per;
   }
-}
-
-/**
- * The round step that gives at most so many ticks.
- * @param {number} span
- * @param {number} most
- * @param {number[]} [bases]
- */
-export function roundStep(span, most, bases = [1, 2, 5]) {
-  const rough = span / Math.max(1, most);
-  const power = 10 ** Math.floor(Math.log10(rough || 1));
-  for (const base of [...bases, bases[0] * 10]) if (base * power >= rough * (1 - 1e-9)) return base * power;
-  return 10 * power;
 }
 
 /**
@@ -92,7 +80,7 @@ export class Frame {
     this.line = Math.round(text_px * 1.35);
     this.range = range;
     this.isNarrow = width < 36 * text_px;
-    this.left = Math.ceil(measure("−00.0") + 8);
+    this.left = Math.ceil(measure("−0.0") + 8);
     this.right = width - Math.ceil(text_px * 0.9);
     const top = this.line + 9;
     const bottom = height - this.line - 8;
@@ -121,77 +109,6 @@ export class Frame {
   }
 }
 
-/**
- * @param {Range} a
- * @param {Range} b
- */
-export function isSame(a, b) {
-  return a.end_s === b.end_s && a.deepest === b.deepest && a.low === b.low && a.high === b.high;
-}
-
-/**
- * Between two ranges.
- * @param {Range} a
- * @param {Range} b
- * @param {number} share
- * @returns {Range}
- */
-export function between(a, b, share) {
-  const mix = (/** @type {number} */ from, /** @type {number} */ to) => from + share * (to - from);
-  return {
-    end_s: mix(a.end_s, b.end_s),
-    deepest: mix(a.deepest, b.deepest),
-    low: mix(a.low, b.low),
-    high: mix(a.high, b.high),
-  };
-}
-
-/**
- * @param {ArrayLike<number>} values
- * @param {[number, number]} ends lowest and highest so far; changed
- * @param {number} [sign]
- */
-function widen(values, ends, sign = 1) {
-  for (let i = 0; i < values.length; i++) {
-    const value = sign * values[i];
-    if (value < ends[0]) ends[0] = value;
-    if (value > ends[1]) ends[1] = value;
-  }
-}
-
-/**
- * What the axes have to span. While the class guesses, the axis must not tell: it follows from the limit alone.
- * @param {any} bench
- * @returns {Range}
- */
-export function rangeOf(bench) {
-  const { dive, ghost, frozen, whole, state, guess } = bench;
-  const dives = [dive, ghost, ...frozen.map((/** @type {any} */ rig) => rig.dive)].filter(Boolean);
-  const end_s = Math.max(60, ...dives.map((each) => each.end_s));
-  const deepest = Math.max(1, ...dives.map((each) => each.deepest));
-  const depthStep = roundStep(deepest * 1.15, 16);
-  /** @type {[number, number]} */
-  const ends = [-dive.limit, 0];
-  if (guess && !guess.isRevealed) {
-    widen([-2 * dive.limit, 0.7 * dive.limit], ends);
-  } else {
-    for (const each of dives) {
-      widen(each.curve.bare, ends);
-      widen(each.curve.load, ends, -1);
-    }
-    widen(dive.stops.map((/** @type {any} */ stop) => stop.at_reserve), ends);
-    if (state.seesBand && whole?.band) [whole.band.low, whole.band.high].forEach((edge) => widen(edge, ends));
-    if (guess) widen([guess.heavy, guess.light].filter(Boolean).map((mark) => mark.net), ends);
-  }
-  const step = roundStep(ends[1] - ends[0], 12);
-  return {
-    end_s,
-    deepest: Math.ceil((deepest * 1.15) / depthStep) * depthStep,
-    low: Math.floor((ends[0] - 0.3 * step) / step) * step,
-    high: Math.ceil((ends[1] + 0.3 * step) / step) * step,
-  };
-}
-
 /** The axes: grid, ticks, titles. */
 export class Axes {
   /** @param {Element} layer */
@@ -216,13 +133,14 @@ export class Axes {
   /**
    * @param {Frame} frame
    * @param {any} units
+   * @param {boolean} hasWing
    */
-  draw(frame, units) {
+  draw(frame, units, hasWing) {
     const { range } = frame;
-    const key = [frame.width, frame.height, frame.text, ...Object.values(range), units.mass.symbol, units.depth.symbol].join();
+    const key = [frame.width, frame.height, frame.text, ...Object.values(range), units.mass.symbol, units.depth.symbol, hasWing].join();
     if (key === this.drawn) return;
     this.drawn = key;
-    this.#titles(frame, units);
+    this.#titles(frame, units, hasWing);
     this.#time(frame);
     this.#side(frame, frame.depth, frame.depthBox, 0, range.deepest, this.depths, this.depthWords);
     this.#side(frame, frame.net, frame.netBox, range.low, range.high, this.nets, this.netWords);
@@ -233,18 +151,22 @@ export class Axes {
   /**
    * @param {Frame} frame
    * @param {any} units
+   * @param {boolean} hasWing
    */
-  #titles(frame, units) {
+  #titles(frame, units, hasWing) {
     const { left, right, depthBox, netBox } = frame;
     say(this.depthTitle, `depth, ${units.depth.symbol}`);
     const mass = units.mass.symbol;
     const variants = [
+      hasWing ? "" : `net lift, ${mass} (+ floats, − sinks)`,
+      hasWing ? "" : `net lift, ${mass}`,
       `net lift with the wing empty, ${mass} (+ floats, − sinks)`,
       `net lift, wing empty, ${mass} (+ floats, − sinks)`,
       `net lift with the wing empty, ${mass}`,
       `net lift, wing empty, ${mass}`,
+      `net lift, ${mass}`,
     ];
-    say(this.netTitle, variants.find((words) => measure(words, true) < right - 4) ?? variants[3]);
+    say(this.netTitle, variants.find((words) => words && measure(words, true) < right - 4) ?? `net, ${mass}`);
     for (const [title, box] of /** @type {const} */ ([[this.depthTitle, depthBox], [this.netTitle, netBox]])) {
       attr(title, "x", 2);
       attr(title, "y", box.top - 0.6 * frame.line);

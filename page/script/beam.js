@@ -52,7 +52,8 @@ function makeParts() {
   const rows = el("tbody");
   const foot = el("tfoot");
   const caption = el("caption");
-  const top = el("tr", {}, el("th", { scope: "col" }, "Part"), el("th", { scope: "col", class: "num" }, "Lift"), el("th", { scope: "col" }, "Drawn with"));
+  const column = (/** @type {string} */ name, isNumber = false) => el("th", { scope: "col", class: isNumber && "num" }, name);
+  const top = el("tr", {}, column("Part"), column("Lift", true), column("Drawn with"));
   fold.body.append(el("table", { class: "beam-table" }, caption, el("thead", {}, top), rows, foot));
   const head = el("div", { class: "beam-head" }, el("h2", { class: "when-roomy" }, "Balance"), el("p", {}, net, " ", when), fold.button);
   const piles = { lifts: makePile("lifts"), sinks: makePile("sinks") };
@@ -62,7 +63,8 @@ function makeParts() {
   const titles = { lifts: svg("text", { class: "beam-side" }), sinks: svg("text", { class: "beam-side" }) };
   say(titles.lifts, "lifts");
   say(titles.sinks, "sinks");
-  const picture = svg("svg", { class: "beam-picture", role: "img" }, stand, bar, piles.lifts.group, piles.sinks.group, titles.lifts, titles.sinks, at);
+  const drawn = [stand, bar, piles.lifts.group, piles.sinks.group, titles.lifts, titles.sinks, at];
+  const picture = svg("svg", { class: "beam-picture", role: "img" }, ...drawn);
   return { at, net, when, gone, fold, rows, foot, caption, head, piles, bar, stand, titles, picture };
 }
 

@@ -3,7 +3,7 @@
 
 import { el } from "./dom.js";
 import { answersOf, emptyAnswers, gaugesOf, inUnits, questionOf, unanswered } from "./answers.js";
-import { textOf } from "./carry.js";
+import { filePicker, textOf } from "./carry.js";
 import { checkForm, emptyCheck } from "./checkform.js";
 import { afterRest, layDraft, recall, remember } from "./draft.js";
 import { radioField, textField, tick } from "./fields.js";
@@ -18,7 +18,6 @@ import { button, call, sheet } from "./sheet.js";
  */
 
 const DRAFT = "answers";
-const NAME = "my-dive.toml";
 const HINT = "Answer what you know. Typical figures, with their doubt, stand for the rest; what you weigh later takes their place.";
 
 /**
@@ -26,7 +25,7 @@ const HINT = "Answer what you know. Typical figures, with their doubt, stand for
  * @param {Bench} bench
  */
 export function mount(root, bench) {
-  const frame = sheet(root, "begin", "A new plan", HINT);
+  const frame = sheet(root, "begin", "Another plan", HINT);
   const place = el("div", { class: "begin-form" });
   const says = el("p", { class: "begin-says", role: "status" });
   const wrong = el("div", { class: "begin-wrong" });
@@ -38,7 +37,13 @@ export function mount(root, bench) {
   let plan = "";
   let isPressed = false;
 
-  frame.body.append(el("div", { class: "begin-columns" }, place, side));
+  const picked = el("span", { role: "status" });
+  const picker = filePicker(bench, "Open a plan", (opened, words) => {
+    picked.textContent = words;
+    if (opened) frame.close();
+  });
+  const others = el("div", { class: "take-row begin-others" }, picker, button("Write or paste", () => call("plan")), picked);
+  frame.body.append(others, el("div", { class: "begin-columns" }, place, side));
   frame.foot.append(
     wrong,
     says,
@@ -112,7 +117,7 @@ export function mount(root, bench) {
     for (const [name, field] of Object.entries(check?.fields ?? {})) form.fields[`check ${name}`] = field;
     return section(
       "A check in the water",
-      el("p", { class: "field-help" }, "What was seen in the water corrects every answer: worth more than any typical figure. It can be written down later."),
+      el("p", { class: "ask-help" }, "What was seen in the water corrects every answer: worth more than any typical figure. It can be written down later."),
       has.root,
       check?.root ?? null,
     );
@@ -121,11 +126,11 @@ export function mount(root, bench) {
   /** Writes the plan; what is wrong shows beside its field once somebody wants to go on. */
   function write() {
     writing.stop();
-    const begun = bench.ask("begin", { name: NAME, text: "", sets: [], answers: answersOf(form.typed) });
+    const begun = bench.ask("begin", { name: fileOf(form.typed), text: "", sets: [], answers: answersOf(form.typed) });
     plan = begun.ok?.text ?? plan;
     text.textContent = plan;
     const missing = [...unanswered(form.typed)];
-    const read = isWrong(begun) ? begun : bench.ask("dive", { name: NAME, text: plan, sets: [] });
+    const read = isWrong(begun) ? begun : bench.ask("dive", { name: fileOf(form.typed), text: plan, sets: [] });
     show(missing, read);
     return missing.length === 0 && (check?.missing().length ?? 0) === 0 && !isWrong(read);
   }
@@ -152,21 +157,21 @@ export function mount(root, bench) {
       for (const [field, words] of check?.missing() ?? []) field.complain(words);
     }
     const isTold = missing.length === 0 && (left.length > 0 || read.error);
-    wrong.replaceChildren(isTold ? problemList({ ...read, problems: left }, NAME, null) : "");
+    wrong.replaceChildren(isTold ? problemList({ ...read, problems: left }, fileOf(form.typed), null) : "");
     says.replaceChildren(...summary(missing.length, lines.length, read));
   }
 
   function finish() {
     isPressed = true;
     const isReady = write();
-    if (isReady && bench.open({ name: NAME, text: plan })) {
+    if (isReady && bench.open({ name: fileOf(form.typed), text: plan })) {
       remember(DRAFT, null);
       remember("answers-check", null);
       frame.close();
       return;
     }
-    if (isReady) wrong.replaceChildren(problemList(bench.problems ?? { error: "This plan has no dive." }, NAME, null));
-    const first = place.querySelector(".field.is-wrong");
+    if (isReady) wrong.replaceChildren(problemList(bench.problems ?? { error: "This plan has no dive." }, fileOf(form.typed), null));
+    const first = place.querySelector(".ask.is-wrong");
     first?.scrollIntoView({ block: "center" });
     const input = first?.querySelector("input, select");
     if (input instanceof HTMLElement) input.focus({ preventScroll: true });
@@ -174,7 +179,7 @@ export function mount(root, bench) {
 
   function toText() {
     write();
-    layDraft({ name: NAME, text: plan }, textOf(bench));
+    layDraft({ name: fileOf(form.typed), text: plan }, textOf(bench));
     call("plan");
   }
 
@@ -195,15 +200,33 @@ export function mount(root, bench) {
   return {
     open() {
       const choices = bench.ask("choices", { text: "", sets: [] }).ok ?? {};
-      const offered = { suits: [], sizes: [], gases: ["air"], waters: ["sea", "fresh"], gear: [], ...choices };
+      const offered = { suits: [], gases: ["air"], waters: ["sea", "fresh"], gear: [], ...choices, sizes: namesOf(choices.sizes) };
       form = { typed: recall(DRAFT) ?? emptyAnswers(), fields: {}, choices: offered, told, rebuild };
       isPressed = false;
       side.open = globalThis.matchMedia?.("(min-width: 62rem)").matches ?? false;
+      picked.textContent = "";
       frame.open();
       rebuild();
       write();
     },
   };
+}
+
+/**
+ * Names of sizes, which may come with more than their name.
+ * @param {(string | { name: string })[] | undefined} sizes
+ */
+function namesOf(sizes) {
+  return (sizes ?? []).map((size) => (typeof size === "string" ? size : size.name));
+}
+
+/**
+ * Name of the plan's file, by its title.
+ * @param {Form["typed"]} typed
+ */
+function fileOf(typed) {
+  const words = (typed.title ?? "").toLowerCase().match(/[\p{L}\p{N}]+/gu) ?? [];
+  return `${words.slice(0, 6).join("-") || "my-dive"}.toml`;
 }
 
 /**

@@ -181,7 +181,9 @@ export class Bench {
   #frame() {
     const waiting = this.#waiting;
     this.#waiting = null;
-    if (waiting) waiting.after?.(this.#run(this.state, waiting.change));
+    if (!waiting) return;
+    const isGood = this.#run(this.state, waiting.change);
+    waiting.after?.(isGood);
   }
 
   /** What lies between this and the end of the drag is one step back. */

@@ -1,5 +1,5 @@
 // @ts-check
-/** Texts in and out of the page: downloads, the clipboard, files, print. */
+/** Texts in and out of the page: downloads, the clipboard, files. */
 
 import { el } from "./dom.js";
 import { layDraft } from "./draft.js";
@@ -101,63 +101,22 @@ export async function openFiles(bench, files) {
   return { opened: null, says: `${plan.name} has problems.` };
 }
 
-let sheetOfPaper = /** @type {HTMLIFrameElement | null} */ (null);
-
 /**
- * Prints a page of its own, out of sight. The policy of this page, which lets no other style or script in, holds there too.
- * @param {string} html
+ * What chooses files to open a plan from.
+ * @param {Bench} bench
+ * @param {string} label
+ * @param {(opened: string | null, says: string) => void} done
  */
-export function printPage(html) {
-  sheetOfPaper?.remove();
-  const frame = el("iframe", { title: "The handout, for the printer", tabindex: -1, "aria-hidden": "true" });
-  Object.assign(frame.style, { position: "fixed", left: "-100vw", width: "60rem", height: "60rem", border: "0" });
-  sheetOfPaper = frame;
-  const naked = undressed(html);
-  return new Promise((done) => {
-    frame.addEventListener("load", async () => {
-      const inside = frame.contentWindow;
-      if (!inside) return done(false);
-      dress(inside, naked.styles);
-      await inside.document.fonts?.ready;
-      inside.focus();
-      inside.print();
-      done(true);
-    });
-    frame.srcdoc = naked.html;
-    // beside the bench, which is not shown on paper
-    document.body.append(frame);
+export function filePicker(bench, label, done) {
+  const input = el("input", {
+    type: "file",
+    multiple: true,
+    accept: ".toml,.csv,text/csv,text/plain,application/toml",
+    onchange: async () => {
+      const { opened, says } = await openFiles(bench, input.files ?? []);
+      input.value = "";
+      done(opened, says);
+    },
   });
-}
-
-/**
- * The page without what the policy would keep out: its style comes back by script, and paper has no use for its script.
- * @param {string} html
- */
-function undressed(html) {
-  const styles = /** @type {string[]} */ ([]);
-  // before it is parsed: even a page that nobody sees is held to the policy
-  const bare = html.replace(/<style[^>]*>([^]*?)<\/style>/gi, (_, style) => (styles.push(style), ""));
-  const page = new DOMParser().parseFromString(bare, "text/html");
-  for (const element of page.querySelectorAll("script, meta[http-equiv]")) element.remove();
-  for (const element of page.querySelectorAll("[style]")) {
-    element.setAttribute("data-style", element.getAttribute("style") ?? "");
-    element.removeAttribute("style");
-  }
-  return { html: `<!DOCTYPE html>\n${page.documentElement.outerHTML}`, styles };
-}
-
-/**
- * @param {any} inside the window of the page
- * @param {string[]} styles
- */
-function dress(inside, styles) {
-  const page = /** @type {Document} */ (inside.document);
-  page.adoptedStyleSheets = styles.map((style) => {
-    const made = new inside.CSSStyleSheet();
-    made.replaceSync(style);
-    return made;
-  });
-  for (const element of /** @type {NodeListOf<HTMLElement>} */ (page.querySelectorAll("[data-style]"))) {
-    element.style.cssText = element.dataset.style ?? "";
-  }
+  return el("label", { class: "file-picker" }, el("span", {}, label), input);
 }

@@ -123,8 +123,8 @@ export function checkForm(model, system, gauges, options) {
     { class: "checkform" },
     fields.outcome.root,
     el("div", { class: "checkform-how" }, fields.amount.root, more.root, scale.root),
-    el("div", { class: "field-row" }, fields.lead.root, fields.depth.root, fields.water.root, fields.density.root),
-    rows.length ? el("div", { class: "gauges" }, ...rows) : null,
+    el("div", { class: "ask-row" }, fields.lead.root, fields.depth.root, fields.water.root, fields.density.root),
+    rows.length ? el("div", { class: "check-gauges" }, ...rows) : null,
     rest,
   );
   return {
@@ -184,7 +184,7 @@ function gaugeRow(model, gauge, unit, fields, typed) {
     },
   });
   show();
-  return el("div", { class: "gauge" }, present.root, field.root);
+  return el("div", { class: "check-gauge" }, present.root, field.root);
 }
 
 /**
@@ -211,7 +211,7 @@ function restOf(text, fields, model, keep, unit) {
     "details",
     { class: "more", open: isOpen },
     el("summary", {}, "Lungs, wing, how sure, a remark"),
-    el("div", { class: "field-row" }, fields.breath.root, fields.wing.root, fields.doubt.root, fields.note.root),
+    el("div", { class: "ask-row" }, fields.breath.root, fields.wing.root, fields.doubt.root, fields.note.root),
   );
 }
 

@@ -6,7 +6,7 @@ import { textOf } from "./carry.js";
 import { recall, remember } from "./draft.js";
 import { checkForm, checkOf, emptyCheck } from "./checkform.js";
 import { isWrong, problemList } from "./problems.js";
-import { answerLine, button, call, noPlan, sheet } from "./sheet.js";
+import { button, call, checkLines, noPlan, sheet } from "./sheet.js";
 
 /**
  * @typedef {import("./sheet.js").Bench} Bench
@@ -83,7 +83,10 @@ export function mount(root, bench) {
     frame.body.scrollTop = 0;
     if (isWaiting) {
       place.replaceChildren(button("Write down another check", again));
-      frame.foot.replaceChildren(button("See what it says now", frame.close, { class: "is-main" }));
+      frame.foot.replaceChildren(
+        button("See what it says now", frame.close, { class: "is-main" }),
+        button("Print or save it", () => call("take")),
+      );
       return;
     }
     build();
@@ -113,11 +116,10 @@ export function mount(root, bench) {
     const lines = bench.whole?.checked;
     const isWorking = bench.isStale || (isWaiting && !lines);
     if (!isWaiting && !lines) return told.replaceChildren();
-    const sorted = [...(lines ?? [])].sort((a, b) => Number(b.mark === "breach") - Number(a.mark === "breach"));
     told.replaceChildren(
       el("h3", {}, isWaiting ? "The check is in the plan" : "What the checks did"),
       isWorking ? el("p", { class: "working" }, "working…") : "",
-      sorted.length ? el("ul", { class: `answer-lines${isWorking ? " is-stale" : ""}` }, ...sorted.map(answerLine)) : "",
+      lines?.length ? el("div", { class: isWorking ? "is-stale" : null }, checkLines(lines)) : "",
       isWaiting ? el("p", { class: "told-next" }, back()) : "",
     );
   }

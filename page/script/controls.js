@@ -2,13 +2,18 @@
 /** Every control that has no place of its own, as typed values in groups; the main ones beside a slider, always in sight. */
 
 import { el } from "./dom.js";
-import { makeField } from "./field.js";
+import { Field } from "./field.js";
 import { makeFold, put } from "./side.js";
 import { stepped } from "./slider.js";
 
-const GROUPS = /** @type {const} */ ([["lead", "Lead"], ["diver", "Diver"], ["suit", "Suit"], ["cylinder", "Cylinders"], ["water", "Water"], ["dive", "Dive"]]);
-/** What the class changes most: our own choice. */
-const MAIN = ["suit gas", "swim-up"];
+const GROUPS = /** @type {const} */ ([
+  ["lead", "Lead"], ["diver", "Diver"], ["suit", "Suit"], ["cylinder", "Cylinders"], ["water", "Water"], ["dive", "Dive"],
+]);
+/** What the class changes most, the first two that the plan has: our own choice. */
+const MAIN = ["suit gas", "swim up", "suit foam", "suit sheet"];
+const MOST_MAIN = 2;
+/** A slider has so many places for each step of a key: our own choice. */
+const FINE = 5;
 
 /**
  * @param {HTMLElement} root
@@ -37,8 +42,11 @@ export function mount(root, bench) {
 
 /** @param {import("./side.js").Control} control */
 const isElsewhere = ({ id }) => id === "lead";
-/** @param {import("./side.js").Control} control */
-const isMain = ({ id, choices }) => choices === null && MAIN.includes(id);
+/**
+ * @param {import("./side.js").Control[]} controls
+ * @returns {string[]}
+ */
+const mainOf = (controls) => MAIN.filter((id) => controls.some((control) => control.id === id)).slice(0, MOST_MAIN);
 
 /**
  * @param {import("./side.js").Bench} bench
@@ -48,8 +56,10 @@ const isMain = ({ id, choices }) => choices === null && MAIN.includes(id);
  */
 function build(bench, controls, main, groups) {
   const fields = new Map();
+  const mains = mainOf(controls);
+  const isMain = (/** @type {import("./side.js").Control} */ { id }) => mains.includes(id);
   const make = (/** @type {import("./side.js").Control} */ control) => {
-    const field = isMain(control) ? withSlider(bench, control.id) : makeField(bench, control.id);
+    const field = isMain(control) ? withSlider(bench, control.id) : new Field(bench, control.id);
     fields.set(control.id, field);
     return field.element;
   };
@@ -71,17 +81,7 @@ function build(bench, controls, main, groups) {
  */
 function groupNodes(name, controls, make) {
   const fold = makeFold(name);
-  const heading = (/** @type {string | null} */ text) => text && el("h4", {}, text);
-  /** @type {string | null} */
-  let cylinder = null;
-  for (const control of controls) {
-    if (control.cylinder !== cylinder) {
-      cylinder = control.cylinder;
-      const head = heading(cylinder);
-      if (head) fold.body.append(head);
-    }
-    fold.body.append(make(control));
-  }
+  fold.body.append(...controls.map(make));
   fold.body.classList.add("controls-fields");
   return [fold.button, fold.panel];
 }
@@ -92,7 +92,7 @@ function groupNodes(name, controls, make) {
  * @param {string} id
  */
 function withSlider(bench, id) {
-  const field = makeField(bench, id);
+  const field = new Field(bench, id);
   const range = el("input", { type: "range", class: "entry-range" });
   /** @type {import("./side.js").Control | null} */
   let held = null;
@@ -129,7 +129,7 @@ function withSlider(bench, id) {
     field.update(control);
     put(range, "min", control.min);
     put(range, "max", control.max);
-    put(range, "step", 10 ** -control.decimals);
+    put(range, "step", Math.max(10 ** -control.decimals, control.step / FINE));
     put(range, "aria-label", `${control.label}, slider`);
     put(range, "aria-valuetext", `${control.value} ${control.unit}`);
     if (range.value !== String(control.value)) range.value = String(control.value);

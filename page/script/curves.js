@@ -9,6 +9,7 @@
 import { clock, svg } from "./dom.js";
 import { areaTo, attr, line, pool, say, show, trace } from "./path.js";
 import { measure } from "./place.js";
+import { hasWing } from "./way.js";
 
 /** A load that differs from the net lift by less than this does not show, px. */
 const VISIBLE_PX = 2;
@@ -51,7 +52,7 @@ export class Curves {
    */
   constructor({ under, over, defs }) {
     const path = (/** @type {string} */ name) => svg("path", { class: name });
-    this.clips = ["pic-clip-depth", "pic-clip-net", "pic-clip-low", "pic-clip-high", "pic-clip-held"].map((id) => {
+    this.clips = ["pic-clip-depth", "pic-clip-net", "pic-clip-low", "pic-clip-high", "pic-clip-held", "pic-clip-marks"].map((id) => {
       const rect = path("");
       defs.append(svg("clipPath", { id }, rect));
       return rect;
@@ -94,6 +95,8 @@ export class Curves {
     this.off = pool(over, () => path("pic-off"));
     /** @type {{ depth: number[], bare: number[], load: number[] }} */
     this.points = { depth: [], bare: [], load: [] };
+    /** whether the load on the way up shows beside the net lift */
+    this.differs = false;
   }
 
   /**
@@ -119,12 +122,13 @@ export class Curves {
     attr(this.corridor, "d", `M${left} ${zero}H${right}V${limit}H${left}Z`);
     attr(this.bare, "d", line(bare));
     const differs = !isHidden && this.#differs(frame, curve);
+    this.differs = differs;
     attr(this.load, "d", differs ? line(load) : "");
     attr(this.low, "d", areaTo(differs ? load : bare, limit));
     const over = areaTo(bare, zero);
     attr(this.thin, "d", over);
     attr(/** @type {Element} */ (this.high.firstElementChild), "d", over);
-    this.#beyond(frame, isHidden ? [] : dive.beyond);
+    this.#beyond(frame, isHidden ? [] : dive.beyond, hasWing(dive));
     this.#leaving(frame);
   }
 
@@ -152,6 +156,8 @@ export class Curves {
       box(net.at(-dive.limit), netBox.bottom + 2000),
       box(netBox.top - 2000, net.at(0)),
       spans.join(""),
+      // a point at the very start is shown whole
+      `M${left - 8} ${netBox.top}H${right + 8}V${netBox.bottom}H${left - 8}Z`,
     ];
     shapes.forEach((shape, i) => attr(this.clips[i], "d", shape));
   }
@@ -159,8 +165,9 @@ export class Curves {
   /**
    * @param {Frame} frame
    * @param {any[]} beyond
+   * @param {boolean} isWinged
    */
-  #beyond(frame, beyond) {
+  #beyond(frame, beyond, isWinged) {
     const { x, left, right, depthBox, netBox, bar } = frame;
     const spans = beyond.map((span) => {
       const from = Math.min(right - 2, Math.max(left, x.at(span.start_s)));
@@ -176,7 +183,7 @@ export class Curves {
       attr(bars[i], "d", `M${from} ${netBox.top}H${to}V${netBox.top + bar}H${from}Z`);
       attr(bars[i], "class", span.after_ditching ? "pic-bar" : "pic-bar is-worse");
       const beside = (spans[i + 1]?.from ?? right) - to - 12;
-      const { text, isBeside } = barText(span, to - from - 12, beside);
+      const { text, isBeside } = barText(span, isWinged, to - from - 12, beside);
       say(words[i], text);
       attr(words[i], "class", isBeside ? "pic-bar-words is-beside" : "pic-bar-words");
       attr(words[i], "x", isBeside ? to + 6 : from + 6);
@@ -203,18 +210,19 @@ export class Curves {
 /**
  * The most words that fit on the bar or, better said, beside it.
  * @param {any} span
+ * @param {boolean} isWinged
  * @param {number} room px
  * @param {number} beside px
  */
-function barText(span, room, beside) {
+function barText(span, isWinged, room, beside) {
   const [from, to] = [clock(span.start_s), clock(span.end_s)];
   const time = span.start_s > 0 ? `${from} to ${to}` : `until ${to}`;
   const ditch = span.after_ditching ? "within the limit after ditching" : "even after ditching";
   const variants = [
-    `a failed wing is too much ${time}, ${ditch}`,
-    `a failed wing is too much ${time}`,
-    `failed wing too much ${time}`,
+    ...(isWinged ? [`a failed wing is too much ${time}, ${ditch}`, `a failed wing is too much ${time}`, `failed wing too much ${time}`] : []),
+    `too much to swim up ${time}`,
     `too much ${time}`,
+    ...(span.after_ditching ? [] : ["too much, even after ditching"]),
     "too much",
   ];
   for (const text of variants) {

@@ -83,8 +83,8 @@ function makeRow(bench, index, toggle) {
     }
     say(name, cylinder.name);
     say(gas, cylinder.gas);
-    say(state, !cylinder.is_carried ? "not carried" : cylinder.is_breathed ? "breathed" : "");
-    put(who, "title", `${cylinder.name}, ${cylinder.gas}`);
+    say(state, !cylinder.is_carried ? "gone" : cylinder.is_breathed ? "breathed" : "");
+    put(who, "title", `${cylinder.name}, ${cylinder.gas}${cylinder.is_carried ? "" : ", not on the diver at this moment"}`);
     put(button, "aria-expanded", String(isOpen));
     put(element, "data-carried", cylinder.is_carried ? "yes" : "no");
     put(element, "data-breathed", cylinder.is_breathed ? "yes" : null);
@@ -144,5 +144,6 @@ function makeActions(bench, own) {
 function changeItem(bench, name, { time_s, kind, is_ours }) {
   const words = `${DONE[kind] ?? kind} at ${clock(time_s)} min`;
   const undo = () => bench.change({ cylinder: name, undo_s: time_s });
-  return el("li", {}, words, is_ours && " ", is_ours && el("button", { type: "button", onclick: undo, "aria-label": `Undo: ${name} ${words}` }, "Undo"));
+  const button = is_ours && el("button", { type: "button", onclick: undo, "aria-label": `Undo: ${name} ${words}` }, "Undo");
+  return el("li", {}, words, button && " ", button);
 }

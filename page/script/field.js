@@ -2,109 +2,137 @@
 /** A control as a typed value: label, field, unit, and what is wrong with what was typed. */
 
 import { el, number } from "./dom.js";
-import { put, say, uniqueId } from "./side.js";
+import { inOneLine, put, say, uniqueId } from "./side.js";
 import { stepped } from "./slider.js";
 
-/**
- * @param {import("./side.js").Bench} bench
- * @param {string} id of the control
- */
-export function makeField(bench, id) {
-  const [own, about] = [uniqueId("field"), uniqueId("about")];
-  const label = el("label", { for: own });
-  const input = el("input", { id: own, type: "text", inputmode: "decimal", autocomplete: "off", spellcheck: "false", "aria-describedby": about });
-  const select = el("select", { id: own, "aria-describedby": about });
-  const unit = el("span", { class: "entry-unit" });
-  const note = el("span", { class: "entry-note" });
-  const wrong = el("span", { id: about, class: "entry-wrong", role: "alert" });
-  const element = el("div", { class: "entry" }, label, input, unit, note, wrong);
+const STEPS = /** @type {Record<string, number>} */ ({ ArrowUp: 1, ArrowDown: -1, PageUp: 5, PageDown: -5 });
+
+export class Field {
+  /** Takes a value in the place of the plan, if it says so: the guess of the class. @type {(value: number) => boolean} */
+  takes = () => false;
   /** @type {import("./side.js").Control | null} */
-  let control = null;
-  /** @type {(value: number) => boolean} */
-  let taken = () => false;
-  let isTyped = false;
+  #control = null;
+  /** Whether something is typed that the plan does not have. */
+  #isTyped = false;
+  /** @type {import("./side.js").Bench} */
+  #bench;
+  /** @type {string} */
+  #id;
 
-  const refuse = (/** @type {string} */ text) => {
-    say(wrong, text);
-    put(input, "aria-invalid", text ? "true" : null);
-    put(select, "aria-invalid", text ? "true" : null);
-  };
-  const give = (/** @type {number | string} */ value) => {
-    refuse("");
-    if (typeof value === "number" && taken(value)) return void (isTyped = false);
-    bench.change({ control: id, to: value }, (isGood) => {
-      isTyped = !isGood;
-      if (isGood) return update(control);
-      const [first] = bench.problems?.problems ?? [];
-      refuse(first ? [first.message, first.help].filter(Boolean).join(" ") : (bench.problems?.error ?? "This value has no answer."));
+  /**
+   * @param {import("./side.js").Bench} bench
+   * @param {string} id of the control
+   */
+  constructor(bench, id) {
+    this.#bench = bench;
+    this.#id = id;
+    const [own, about] = [uniqueId("field"), uniqueId("about")];
+    const same = { id: own, "aria-describedby": about };
+    this.label = el("label", { for: own });
+    this.input = el("input", { ...same, type: "text", inputmode: "decimal", autocomplete: "off", spellcheck: "false" });
+    this.select = el("select", same);
+    this.unit = el("span", { class: "entry-unit" });
+    this.note = el("span", { class: "entry-note" });
+    this.wrong = el("span", { id: about, class: "entry-wrong", role: "alert" });
+    this.element = el("div", { class: "entry" }, this.label, this.input, this.unit, this.note, this.wrong);
+    this.input.addEventListener("input", () => {
+      this.#isTyped = true;
+      this.#refuse("");
     });
-  };
-  const commit = () => {
-    if (!control || !isTyped) return;
-    const read = readNumber(input.value, control);
-    if (typeof read === "string") refuse(read);
-    else give(read);
-  };
-  const stepBy = (/** @type {number} */ steps) => {
-    if (!control) return;
-    const now = isTyped ? readNumber(input.value, control) : control.value;
-    if (typeof now !== "number") return;
-    const next = Number(stepped(control, now, steps).toFixed(control.decimals));
-    isTyped = false;
-    give(next);
-  };
-  input.addEventListener("input", () => ((isTyped = true), refuse("")));
-  input.addEventListener("change", commit);
-  input.addEventListener("keydown", (event) => {
-    const steps = { ArrowUp: 1, ArrowDown: -1, PageUp: 5, PageDown: -5 }[event.key];
-    if (steps !== undefined) {
-      event.preventDefault();
-      stepBy(steps);
-    } else if (event.key === "Enter") {
-      event.preventDefault();
-      commit();
-    } else if (event.key === "Escape" && isTyped) {
-      event.preventDefault();
-      event.stopPropagation();
-      isTyped = false;
-      refuse("");
-      update(control);
-    }
-  });
-  select.addEventListener("change", () => give(select.value));
-  /** @param {import("./side.js").Control | null} next */
-  const update = (next) => {
-    control = next;
-    if (!next) return;
-    say(label, next.label);
-    const { choices } = next;
-    if (choices) return void updateChoices({ element, input, select, unit, note }, next, choices);
-    say(unit, next.unit);
-    say(note, next.is_typical ? "typical" : "");
-    const text = typeof next.value === "number" ? number(next.value, next.decimals).replace("−", "-") : next.value;
-    if (!isTyped && input.value !== text) input.value = text;
-    input.size = Math.max(4, text.length);
-  };
-  return { element, update, takes: (/** @type {(value: number) => boolean} */ take) => (taken = take) };
-}
-
-/**
- * @param {{ element: HTMLElement, input: HTMLElement, select: HTMLSelectElement, unit: HTMLElement, note: HTMLElement }} parts
- * @param {import("./side.js").Control} control
- * @param {{ value: string, label: string }[]} choices
- */
-function updateChoices({ element, input, select, unit, note }, control, choices) {
-  if (input.isConnected || input.parentNode === element) input.replaceWith(select);
-  const key = choices.map((choice) => choice.value).join("\n");
-  if (select.dataset.choices !== key) {
-    select.dataset.choices = key;
-    const own = choices.some((choice) => choice.value === control.value);
-    const written = own ? [] : [el("option", { value: String(control.value), disabled: true }, "as the plan has it")];
-    select.replaceChildren(...written, ...choices.map((choice) => el("option", { value: choice.value }, choice.label)));
+    this.input.addEventListener("change", () => this.#commit());
+    this.input.addEventListener("keydown", (event) => this.#key(event));
+    this.select.addEventListener("change", () => this.#give(this.select.value));
   }
-  if (select.value !== String(control.value)) select.value = String(control.value);
-  say(unit, control.unit ?? "");
-  say(note, control.is_typical ? "typical" : "");
+
+  /** @param {string} text what is wrong; empty: nothing */
+  #refuse(text) {
+    say(this.wrong, text);
+    for (const part of [this.input, this.select]) put(part, "aria-invalid", text ? "true" : null);
+  }
+
+  /** @param {number | string} value */
+  #give(value) {
+    this.#refuse("");
+    if (typeof value === "number" && this.takes(value)) {
+      this.#isTyped = false;
+      return;
+    }
+    this.#bench.change({ control: this.#id, to: value }, (isGood) => {
+      this.#isTyped = !isGood;
+      if (isGood) return this.update(this.#control);
+      const wrong = this.#bench.problems;
+      const [first] = wrong?.problems ?? [];
+      this.#refuse(first ? inOneLine(first) : (wrong?.error ?? "This value has no answer."));
+    });
+  }
+
+  #commit() {
+    if (!this.#control || !this.#isTyped) return;
+    const read = readNumber(this.input.value, this.#control);
+    if (typeof read === "string") this.#refuse(read);
+    else this.#give(read);
+  }
+
+  /** @param {KeyboardEvent} event */
+  #key(event) {
+    const control = this.#control;
+    const steps = STEPS[event.key];
+    if (!control || (steps === undefined && event.key !== "Enter" && !(event.key === "Escape" && this.#isTyped))) return;
+    event.preventDefault();
+    if (event.key === "Enter") return this.#commit();
+    if (steps !== undefined) return this.#step(control, steps);
+    // the panel around stays open
+    event.stopPropagation();
+    this.#isTyped = false;
+    this.#refuse("");
+    this.update(control);
+  }
+
+  /**
+   * @param {import("./side.js").Control} control
+   * @param {number} steps
+   */
+  #step(control, steps) {
+    const now = this.#isTyped ? readNumber(this.input.value, control) : control.value;
+    if (typeof now !== "number") return;
+    this.#isTyped = false;
+    this.#give(Number(stepped(control, now, steps).toFixed(control.decimals)));
+  }
+
+  /** @param {import("./side.js").Control | null} control */
+  update(control) {
+    this.#control = control;
+    if (!control) return;
+    say(this.label, control.label);
+    say(this.unit, control.unit ?? "");
+    say(this.note, control.is_typical ? "typical" : "");
+    if (control.choices) this.#choices(control, control.choices);
+    else this.#value(control);
+  }
+
+  /** @param {import("./side.js").Control} control */
+  #value({ value, decimals }) {
+    const text = typeof value === "number" ? number(value, decimals).replace("−", "-") : value;
+    if (!this.#isTyped && this.input.value !== text) this.input.value = text;
+    put(this.input, "size", Math.max(4, text.length));
+  }
+
+  /**
+   * @param {import("./side.js").Control} control
+   * @param {{ value: string, label: string }[]} choices
+   */
+  #choices({ value }, choices) {
+    const { input, select, element } = this;
+    if (input.parentNode === element) input.replaceWith(select);
+    const isOne = choices.some((choice) => choice.value === value);
+    const key = [isOne ? "" : value, ...choices.map((choice) => choice.value)].join("\n");
+    if (select.dataset.choices !== key) {
+      select.dataset.choices = key;
+      const other = isOne ? [] : [el("option", { value: String(value), disabled: true }, "by figures of its own")];
+      select.replaceChildren(...other, ...choices.map((choice) => el("option", { value: choice.value }, choice.label)));
+    }
+    if (select.value !== String(value)) select.value = String(value);
+  }
 }
 
 /**

@@ -28,7 +28,7 @@ import { el } from "./dom.js";
  */
 
 let count = 0;
-const nextId = () => `field-${(count += 1)}`;
+const nextId = () => `ask-${(count += 1)}`;
 
 /** Symbols of the units in which a form is filled in. */
 export const UNITS = {
@@ -56,6 +56,7 @@ const hasUnit = (text) => /[a-z°%:]/i.test(text);
  * @returns {Field}
  */
 export function textField(options) {
+  /** @type {HTMLInputElement} */
   const input = el("input", {
     type: "text",
     id: nextId(),
@@ -63,6 +64,8 @@ export function textField(options) {
     placeholder: options.hint,
     inputmode: options.unit === undefined ? null : options.whole ? "numeric" : "decimal",
     "aria-required": options.isWanted ? "true" : null,
+    enterkeyhint: "next",
+    onkeydown: (event) => event.key === "Enter" && toNext(input),
     oninput: () => {
       showUnit();
       parts.complain(null);
@@ -70,10 +73,10 @@ export function textField(options) {
     },
   });
   input.value = options.value ?? "";
-  const unit = el("span", { class: "field-unit", id: `${input.id}-unit` }, options.unit ?? "");
+  const unit = el("span", { class: "ask-unit", id: `${input.id}-unit` }, options.unit ?? "");
   const showUnit = () => unit.classList.toggle("is-off", hasUnit(input.value));
   showUnit();
-  const line = el("div", { class: "field-line" }, input, options.unit ? unit : null);
+  const line = el("div", { class: "ask-line" }, input, options.unit ? unit : null);
   const parts = around(options, input, line, options.unit ? [unit.id] : []);
   return {
     ...parts,
@@ -86,6 +89,17 @@ export function textField(options) {
       unit.textContent = symbol;
     },
   };
+}
+
+/**
+ * Enter goes on to the next field, as a phone's keyboard promises.
+ * @param {HTMLElement} from
+ */
+function toNext(from) {
+  const all = [...(from.closest("dialog")?.querySelectorAll("input, select") ?? [])];
+  const after = all.slice(all.indexOf(from) + 1);
+  const next = after.find((other) => other instanceof HTMLElement && other.offsetParent !== null);
+  if (next instanceof HTMLElement) next.focus();
 }
 
 /**
@@ -118,7 +132,7 @@ export function selectField(options) {
     select.value = text;
   };
   write(options.value ?? "");
-  const parts = around(options, select, el("div", { class: "field-line" }, select), []);
+  const parts = around(options, select, el("div", { class: "ask-line" }, select), []);
   return { ...parts, read: () => select.value, write, unit: () => {} };
 }
 
@@ -129,7 +143,7 @@ export function selectField(options) {
  */
 export function radioField(options) {
   const name = nextId();
-  const problem = el("p", { class: "field-problem", id: `${name}-problem` });
+  const problem = el("p", { class: "ask-problem", id: `${name}-problem` });
   const inputs = options.options.map(({ value }) =>
     el("input", {
       type: "radio",
@@ -150,9 +164,9 @@ export function radioField(options) {
   );
   const root = el(
     "fieldset",
-    { class: "field radios", "aria-describedby": problem.id },
+    { class: "ask radios", "aria-describedby": problem.id },
     el("legend", {}, options.label),
-    options.help ? el("p", { class: "field-help" }, options.help) : null,
+    options.help ? el("p", { class: "ask-help" }, options.help) : null,
     el("div", { class: options.isShort ? "radio-rows is-short" : "radio-rows" }, ...rows),
     problem,
   );
@@ -183,13 +197,13 @@ export function tick(options) {
  * @param {string[]} describers
  */
 function around(options, input, line, describers) {
-  const help = el("p", { class: "field-help", id: `${input.id}-help` }, options.help ?? "");
-  const problem = el("p", { class: "field-problem", id: `${input.id}-problem` });
+  const help = el("p", { class: "ask-help", id: `${input.id}-help` }, options.help ?? "");
+  const problem = el("p", { class: "ask-problem", id: `${input.id}-problem` });
   const ids = [...describers, ...(options.help ? [help.id] : []), problem.id];
   input.setAttribute("aria-describedby", ids.join(" "));
   const root = el(
     "div",
-    { class: options.isWide ? "field is-wide" : "field" },
+    { class: options.isWide ? "ask is-wide" : "ask" },
     el("label", { for: input.id }, options.label, options.isWanted ? el("span", { class: "wanted" }, " needed") : null),
     line,
     options.help ? help : null,

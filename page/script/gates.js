@@ -11,26 +11,34 @@ import { mass, put, say, uniqueId } from "./side.js";
  */
 export const sizes = (font) => ({ pad: font * 1.6 + 3, piece: Math.max(34, font * 3.1), ground: Math.max(28, font * 2.4) });
 
+/** Width of a bold letter as a share of its height, at most: measured on "least", "most" and digits. */
+const LETTER = 0.62;
+
 /** @typedef {ReturnType<typeof makeRail>} Rail */
 
 export function makeRail() {
   const ids = { light: uniqueId("light"), heavy: uniqueId("heavy") };
   const defs = svg("defs", {}, stripes(ids.light, 45), stripes(ids.heavy, -45));
-  const band = (/** @type {string} */ kind, /** @type {string} */ id) => svg("rect", { class: `rail-ground rail-${kind}`, fill: `url(#${id})` });
   const room = svg("rect", { class: "rail-room" });
-  const light = { ground: band("light", ids.light), gate: svg("path", { class: "rail-gate" }), name: svg("text", { class: "rail-name" }) };
-  const heavy = { ground: band("heavy", ids.heavy), gate: svg("path", { class: "rail-gate" }), name: svg("text", { class: "rail-name" }) };
+  const side = (/** @type {"light" | "heavy"} */ kind) => ({
+    ground: svg("rect", { class: `rail-ground rail-${kind}`, fill: `url(#${ids[kind]})` }),
+    gate: svg("path", { class: "rail-gate" }),
+    name: svg("text", { class: "rail-name" }),
+  });
+  const [light, heavy] = [side("light"), side("heavy")];
   const none = svg("text", { class: "rail-none", "text-anchor": "middle" });
   const interval = svg("path", { class: "rail-likely" });
   const axis = svg("g", { class: "rail-axis" }, svg("line"));
   const weight = svg("text", { class: "rail-weight", "text-anchor": "middle" });
   const body = svg("path", { class: "rail-body" });
-  const piece = svg("g", { class: "rail-piece", role: "slider", tabindex: 0, "aria-label": "Lead", "aria-orientation": "horizontal" }, body, weight);
+  const piece = svg("g", { class: "rail-piece", "aria-orientation": "horizontal" }, body, weight);
   const ends = { light: svg("text", { class: "rail-end" }), heavy: svg("text", { class: "rail-end", "text-anchor": "end" }) };
+  say(none, "no lead is right");
   say(ends.light, "too light");
   say(ends.heavy, "too heavy");
   const picture = svg("svg", { class: "rail-picture", role: "group", "aria-label": "Lead that is right, and the plan's" },
-    defs, room, light.ground, heavy.ground, interval, axis, light.gate, heavy.gate, ends.light, ends.heavy, none, light.name, heavy.name, piece);
+    defs, room, light.ground, heavy.ground, interval, axis, light.gate, heavy.gate,
+    ends.light, ends.heavy, none, light.name, heavy.name, piece);
   return { picture, room, light, heavy, none, interval, axis, piece, body, weight, ends, ticks: "" };
 }
 
@@ -57,8 +65,9 @@ export function drawRail(rail, now) {
   const top = font * 1.35;
   const at = { top, floor: top + ground, axis: top + ground + 9, names: font };
   drawAxis(rail, now, x, at);
-  for (const part of [rail.room, rail.light.ground, rail.heavy.ground, rail.light.gate, rail.heavy.gate, rail.light.name, rail.heavy.name, rail.ends.light, rail.ends.heavy, rail.none])
-    put(part, "display", hides ? "none" : null);
+  const { room, light, heavy, ends, none } = rail;
+  const known = [room, ...Object.values(light), ...Object.values(heavy), ...Object.values(ends), none];
+  for (const part of known) put(part, "display", hides ? "none" : null);
   if (!hides) drawGates(rail, now, x, at);
   drawInterval(rail, now, x, at);
   drawPiece(rail, now, x, at);
@@ -70,6 +79,10 @@ export function drawRail(rail, now) {
 
 /** @typedef {Parameters<typeof drawRail>[1]} Now */
 /** @typedef {(value: number) => number} Place */
+/**
+ * @typedef {{ from: number, to: number, left: number, right: number, own: number }} Places `from`: the least; `to`: the most;
+ *   `own`: the plan's
+ */
 /** @typedef {{ top: number, floor: number, axis: number, names: number }} Rows */
 
 /**
@@ -91,7 +104,7 @@ function drawGates(rail, { dive, scale }, x, at) {
   put(rail.heavy.gate, "d", gate(to, at, -1));
   put(rail.light.gate, "display", least > 0 ? null : "none");
   put(rail.picture, "data-crossed", crossed ? "yes" : null);
-  names(rail, dive, { from, to, left, right }, at, scale);
+  names(rail, dive, { from, to, left, right, own: x(dive.lead.plan) }, at, scale);
 }
 
 /**
@@ -103,46 +116,55 @@ function drawGates(rail, { dive, scale }, x, at) {
 const gate = (x, { top, axis }, towards) => `M${x.toFixed(1)} ${axis}V${(top - 2).toFixed(1)}h${towards * 8}l${-towards * 8} 7`;
 
 /**
+ * The names of the gates stand on the sides that they close, moved apart and into the picture where they would not fit.
  * @param {Rail} rail
  * @param {import("./side.js").Dive} dive
- * @param {{ from: number, to: number, left: number, right: number }} places
+ * @param {Places} places
  * @param {Rows} at
  * @param {{ wide: number, font: number }} scale
  */
-function names({ light, heavy, none, ends }, dive, { from, to, left, right }, at, { wide, font }) {
+function names(rail, dive, places, at, { wide, font }) {
   const { least, most, crossed } = dive.lead;
-  const words = [least > 0 ? `least ${mass(dive, least)}` : "least: none", most >= 0 ? `most ${mass(dive, most)}` : "most: none"];
-  const length = words.map((text) => text.length * font * 0.6);
-  // the name of a gate stands on the side that the gate closes; both at the ends where they would meet
-  let [a, b] = crossed ? [from + 3, to - 3 - length[1]] : [from - 3 - length[0], to + 3];
-  a = Math.min(Math.max(a, 0), wide - length[0]);
-  b = Math.min(Math.max(b, 0), wide - length[1]);
-  const isLeft = crossed ? 1 : 0;
-  const [first, second] = isLeft ? [b, a] : [a, b];
-  const overlap = first + length[isLeft] + 8 - second;
-  if (overlap > 0) {
-    const moved = Math.min(overlap, first);
-    if (isLeft) [a, b] = [a + overlap - moved, b - moved];
-    else [a, b] = [a - moved, b + overlap - moved];
+  const light = { text: rail.light.name, word: least > 0 ? `least ${mass(dive, least)}` : "least: none", at: places.from, isLeft: !crossed };
+  const heavy = { text: rail.heavy.name, word: most >= 0 ? `most ${mass(dive, most)}` : "most: none", at: places.to, isLeft: crossed };
+  const pair = crossed ? [heavy, light] : [light, heavy];
+  const long = pair.map(({ word }) => word.length * font * LETTER);
+  const starts = pair.map(({ at: gate, isLeft }, i) => Math.min(Math.max(isLeft ? gate - 3 - long[i] : gate + 3, 0), wide - long[i]));
+  const over = Math.max(0, starts[0] + long[0] + 8 - starts[1]);
+  const moved = Math.min(over, starts[0]);
+  for (const [i, x] of [starts[0] - moved, starts[1] + over - moved].entries()) {
+    put(pair[i].text, "x", x.toFixed(1));
+    put(pair[i].text, "y", at.names.toFixed(1));
+    say(pair[i].text, pair[i].word);
   }
-  for (const [text, value, word] of /** @type {[SVGTextElement, number, string][]} */ ([[light.name, a, words[0]], [heavy.name, b, words[1]]])) {
-    put(text, "x", value.toFixed(1));
-    put(text, "y", at.names.toFixed(1));
-    say(text, word);
-  }
-  const middle = (at.top + at.floor) / 2 + font * 0.35;
-  const wordWide = font * 5.6;
-  const isWide = crossed && from - to > font * 9;
-  for (const [text, value, fits] of /** @type {[SVGTextElement, number, boolean][]} */ ([
-    [ends.light, left + 4, least > 0 && Math.min(from, crossed ? to : from) - left > wordWide],
-    [ends.heavy, right - 4, right - Math.max(to, crossed ? from : to) > wordWide],
-    [none, (from + to) / 2, isWide],
-  ])) {
-    put(text, "x", value.toFixed(1));
-    put(text, "y", middle.toFixed(1));
+  grounds(rail, dive, places, at, font);
+}
+
+/**
+ * What the grounds mean, in words, where they are wide enough for them.
+ * @param {Rail} rail
+ * @param {import("./side.js").Dive} dive
+ * @param {Places} places
+ * @param {Rows} at
+ * @param {number} font
+ */
+function grounds({ ends, none }, dive, { from, to, left, right, own }, at, font) {
+  const { least, crossed } = dive.lead;
+  const room = { light: least > 0 ? Math.min(from, to) - left : 0, heavy: right - Math.max(from, to) };
+  // beside the piece where that stands between the gates
+  const half = sizes(font).piece / 2;
+  const free = own < to - half || own > from + half ? [[to, from]] : [[to, own - half], [own + half, from]];
+  const [widest] = free.sort((a, b) => b[1] - b[0] - (a[1] - a[0]));
+  const write = (/** @type {SVGTextElement} */ text, /** @type {number} */ x, /** @type {boolean} */ fits) => {
+    put(text, "x", x.toFixed(1));
+    put(text, "y", ((at.top + at.floor) / 2 + font * 0.35).toFixed(1));
     put(text, "display", fits ? null : "none");
-  }
-  say(none, "no lead is right");
+  };
+  const wordWide = 9 * font * LETTER + 4;
+  const isClear = (/** @type {number} */ start) => own + half < start || own - half > start + wordWide;
+  write(ends.light, left + 4, room.light > wordWide && isClear(left));
+  write(none, (widest[0] + widest[1]) / 2, crossed && widest[1] - widest[0] > 16 * font * LETTER);
+  write(ends.heavy, right - 4, room.heavy > wordWide && isClear(right - wordWide));
 }
 
 /**
@@ -169,7 +191,8 @@ function drawInterval({ interval }, { range, hides, isStale }, x, at) {
   put(interval, "display", range && !hides ? null : "none");
   if (!range) return;
   const y = at.floor + 4.5;
-  put(interval, "d", `M${x(range.low).toFixed(1)} ${y - 3}v6M${x(range.low).toFixed(1)} ${y}H${x(range.high).toFixed(1)}M${x(range.high).toFixed(1)} ${y - 3}v6`);
+  const [low, high] = [x(range.low).toFixed(1), x(range.high).toFixed(1)];
+  put(interval, "d", `M${low} ${y - 3}v6M${low} ${y}H${high}M${high} ${y - 3}v6`);
   put(interval, "data-stale", isStale ? "yes" : null);
 }
 

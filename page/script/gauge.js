@@ -10,7 +10,7 @@ import { slide } from "./slider.js";
  * @param {() => import("./side.js").Cylinder | null} own
  */
 export function makeGauge(bench, own) {
-  const [fill, now, reserve] = [el("div", { class: "cyl-bar-fill" }), el("div", { class: "cyl-bar-now" }), el("div", { class: "cyl-bar-reserve" })];
+  const [fill, now, reserve] = ["fill", "now", "reserve"].map((part) => el("div", { class: `cyl-bar-${part}` }));
   const handle = el("div", { class: "cyl-bar-handle", role: "slider", tabindex: 0, "aria-orientation": "horizontal" });
   const track = el("div", { class: "cyl-bar-track" }, fill, now, reserve);
   const element = el("div", { class: "cyl-bar" }, track, handle);
@@ -42,7 +42,9 @@ export function makeGauge(bench, own) {
     handle.hidden = has === null;
     const { symbol, decimals } = dive.units.pressure;
     const words = (/** @type {number} */ value) => `${number(value, decimals)} ${symbol}`;
-    put(track, "title", `filled to ${words(cylinder.fill)}; ${words(cylinder.now)} now${reserve.hidden ? "" : `; reserve ${words(cylinder.reserve ?? 0)}`}`);
+    const all = [`filled to ${words(cylinder.fill)}`, `${words(cylinder.now)} now`];
+    if (!reserve.hidden) all.push(`reserve ${words(cylinder.reserve ?? 0)}`);
+    put(track, "title", all.join("; "));
     put(handle, "aria-label", `Fill of ${cylinder.name}`);
     put(handle, "aria-valuemin", has?.min ?? 0);
     put(handle, "aria-valuemax", most);

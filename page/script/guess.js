@@ -99,6 +99,7 @@ export class Guess {
 
   #reveal() {
     this.bench.setGuess({ ...this.bench.guess, isRevealed: true });
+    // the button of before is gone with the next drawing
     this.again.focus();
   }
 
@@ -173,8 +174,9 @@ export class Guess {
     const now = Number(net.toFixed(2));
     handle.say({ label: `guess of the ${which} point`, min: low, max: high, now, text: said }, { left: 0, right: frame.width, top: frame.netBox.top, line: frame.line });
     placer.keepBox({ left: at.x - 9, right: at.x + 9, top: at.y - 9, bottom: at.y + 9 });
-    const words = guess.isRevealed ? `${which} guessed` : `${which} point?`;
-    put(this.names[which], placer, `guess ${which}`, [[words]], at, frame.namesBox, frame.line);
+    const miss = guess.isRevealed ? missWords(which, guess, this.bench.dive) : "";
+    const variants = guess.isRevealed ? [[`${which} point guessed`, miss], [`${which} guessed`]] : [[`${which} point?`]];
+    put(this.names[which], placer, `guess ${which}`, variants, at, frame.namesBox, frame.line);
   }
 }
 
@@ -192,8 +194,16 @@ export function differences({ guess, dive }) {
  * @param {any} dive
  */
 function pointWords(which, guess, dive) {
+  return guess[which] ? `${which} point guessed ${missWords(which, guess, dive)}` : `${which} point not guessed`;
+}
+
+/**
+ * @param {Which} which
+ * @param {any} guess
+ * @param {any} dive
+ */
+function missWords(which, guess, dive) {
   const mark = guess[which];
-  if (!mark) return `${which} point not guessed`;
   const { symbol, decimals } = dive.units.mass;
   const off = mark.net - dive[which].net;
   const late_s = mark.time_s - dive[which].time_s;
@@ -201,7 +211,7 @@ function pointWords(which, guess, dive) {
   const much = /[1-9]/.test(size) ? `${size} ${symbol} too ${off > 0 ? "light" : "heavy"}` : "right in weight";
   const minutes = Math.round(Math.abs(late_s) / 60);
   const when = Math.abs(late_s) < SAME_S || minutes === 0 ? "at the right time" : `${minutes} min ${late_s > 0 ? "late" : "early"}`;
-  return `${which} point guessed ${much}, ${when}`;
+  return `${much}, ${when}`;
 }
 
 /**

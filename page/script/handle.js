@@ -8,7 +8,7 @@
  * @typedef {object} Moves
  * @property {"vertical" | "horizontal"} way
  * @property {boolean} [isChange] the dive is computed again while it is dragged
- * @property {() => void} [start]
+ * @property {() => unknown} [start]
  * @property {(to: Point, from: Point) => void} drag where the pointer is, and where it was at first
  * @property {(steps: number, isSideways: boolean) => void} step by arrow key: +1 is up or right; ±5 with shift
  * @property {() => void} [escape]
@@ -116,8 +116,7 @@ export class Handle {
   say({ label, min, max, now, text }, room) {
     const set = { "aria-label": label, "aria-valuemin": min, "aria-valuemax": max, "aria-valuenow": now, "aria-valuetext": text };
     for (const [name, value] of Object.entries(set)) {
-      const words = String(value);
-      if (this.node.getAttribute(name) !== words) this.node.setAttribute(name, words);
+      attr(this.node, name, String(value));
     }
     say(this.words, text);
     const half = 0.5 * measure(text, true) + 5;

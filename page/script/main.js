@@ -55,6 +55,11 @@ async function start() {
     pageCopy: () => keeper.pageCopy(bench),
   });
   Object.defineProperty(bench, "isKept", { get: () => keeper.isKept });
+  bench.on("dive", () => {
+    const { title, name } = bench.dive;
+    document.title = title ?? name;
+    byId("bench-title").textContent = title ?? name;
+  });
   bench.refreeze(kept?.frozen ?? frozen);
   for (const [id, view] of VIEWS) view.mount(byId(id), bench);
   bench.start();

@@ -21,7 +21,7 @@ export class Marks {
    * @param {Element} words
    */
   constructor(shapes, words) {
-    this.net = svg("g", { "clip-path": "url(#pic-clip-net)" });
+    this.net = svg("g", { "clip-path": "url(#pic-clip-marks)" });
     this.brackets = pool(this.net, () => svg("path", { class: "pic-bracket" }, svg("title")));
     this.heavy = svg("circle", { class: "pic-heavy", r: 5.5 });
     this.light = svg("circle", { class: "pic-light", r: 4.5 });
@@ -30,6 +30,7 @@ export class Marks {
     shapes.append(this.net);
     this.labels = [new Label(words, "pic-point-name"), new Label(words, "pic-point-name")];
     this.limit = new Label(words, "pic-limit-name");
+    this.load = new Label(words, "pic-load-name");
     const labels = (/** @type {string} */ name) => {
       /** @type {Label[]} */
       const all = [];
@@ -67,6 +68,25 @@ export class Marks {
   }
 
   /**
+   * The load on the way up, named where it is well apart from the net lift.
+   * @param {Frame} frame
+   * @param {Placer} placer
+   * @param {{ bare: number[], load: number[] }} points
+   */
+  nameLoad(frame, placer, { bare, load }) {
+    const gaps = [];
+    for (let x = frame.left; x < frame.right; x += 10) gaps.push({ x, gap: Math.abs(heightAt(bare, x) - heightAt(load, x)) });
+    const widest = Math.max(...gaps.map(({ gap }) => gap));
+    const apart = gaps.filter(({ gap }) => gap >= 0.5 * widest);
+    const places = [0.5, 0.25, 0.75].map((share) => {
+      const { x } = apart[Math.floor(share * (apart.length - 1))];
+      return { x, y: heightAt(load, x) };
+    });
+    const variants = [["least lift on the way straight up"], ["least on the way up"]];
+    put(this.load, placer, "load", variants, places, frame.namesBox, frame.line, SPARE);
+  }
+
+  /**
    * Near the limit's line: at its end if there is room.
    * @param {Frame} frame
    * @param {any} dive
@@ -99,7 +119,7 @@ export class Marks {
     all.forEach(([name, point], i) => {
       const value = `${signed(point.net, mass.decimals)} ${mass.symbol}`;
       const when = `${clock(point.time_s)} min, ${number(point.depth, 0)} ${depth.symbol}`;
-      put(this.labels[i], placer, name, [[`${name} ${value}`, when], [`${name} ${value}`]], places[i], bounds, frame.line);
+      put(this.labels[i], placer, name, [[`${name} ${value}`, when], [`${name} ${value}`], [`${name.split(" ")[0]} ${value}`], [value]], places[i], bounds, frame.line);
     });
   }
 
@@ -142,7 +162,7 @@ export class Marks {
       const title = `${number(stop.depth, 0)} ${dive.units.depth.symbol}, cylinders at reserve: ${says}`;
       say(/** @type {Element} */ (nodes[i].firstElementChild), title);
       names[i].node.classList.toggle("is-floating", !stop.holds);
-      const variants = stop.is_last ? [[`cylinders at reserve: ${says}`], ["cylinders at reserve", says], [`at reserve: ${says}`], ["at reserve", says]] : [[says]];
+      const variants = stop.is_last ? [[`cylinders at reserve: ${says}`], ["cylinders at reserve", says], [`at reserve: ${says}`], ["at reserve", says], [says]] : [[says]];
       // a label wider than its bracket would seem to belong to the next one
       const isWide = right - left + 24 > measure(says, true);
       if (!stop.is_last && !isWide && !stop.holds) variants.splice(0, 1, ["floats"]);
@@ -166,7 +186,7 @@ export class Marks {
       attr(shape, "d", glyph(event.kind, at));
       const words = `${clock(event.time_s)} ${event.text}`;
       say(title, words);
-      if (nodes[i].getAttribute("aria-label") !== words) nodes[i].setAttribute("aria-label", words);
+      attr(nodes[i], "aria-label", words);
       placer.keepBox({ left: at.x - 5, right: at.x + 5, top: at.y - 12, bottom: at.y + 12 });
       // the first words say what; the title says all
       const [short] = event.text.split(/ at |[:;,]/);
@@ -182,7 +202,7 @@ export class Marks {
  */
 function glyph(kind, { x, y }) {
   const tick = `M${x} ${y - 9}v18`;
-  if (kind === "leave" || kind === "handoff") return `${tick}m-4 -5l4 6l4 -6`;
-  if (kind === "take" || kind === "receive") return `${tick}m-4 -13l4 -6l4 6`;
+  if (/leave|hand/.test(kind)) return `${tick}m-4 -5l4 6l4 -6`;
+  if (/take|receive/.test(kind)) return `${tick}m-4 -13l4 -6l4 6`;
   return `${tick}m-4 0h8m-8 -18h8`;
 }

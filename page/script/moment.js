@@ -8,6 +8,7 @@
 import { clock, el, number, signed, svg } from "./dom.js";
 import { attr, heightAt, say, show } from "./path.js";
 import { measure } from "./place.js";
+import { hasWing } from "./way.js";
 
 /** Steps of the slider's keys, seconds. */
 const KEYS = /** @type {Record<string, number>} */ ({ ArrowLeft: -10, ArrowDown: -10, ArrowRight: 10, ArrowUp: 10, PageDown: -60, PageUp: 60 });
@@ -32,23 +33,13 @@ export class Moment {
     this.input = el("input", { type: "range", id: "pic-moment", class: "pic-slider", min: 0, max: 1, step: 1, oninput: () => this.set(Number(this.input.value)) });
     this.input.addEventListener("keydown", (event) => this.#key(event));
     this.label = el("label", { for: "pic-moment", class: "pic-slider-label" }, "moment of the dive");
-    /** @type {number | null} */
-    this.wanted = null;
+    this.placed = "";
   }
 
-  /**
-   * The newest moment of a frame is the one that is computed.
-   * @param {number} moment_s
-   */
+  /** @param {number} moment_s */
   set(moment_s) {
-    if (this.wanted === null) {
-      requestAnimationFrame(() => {
-        const wanted = this.wanted;
-        this.wanted = null;
-        if (wanted !== null && this.bench.dive) this.bench.setMoment(wanted);
-      });
-    }
-    this.wanted = Math.round(Math.max(0, Math.min(moment_s, this.bench.dive?.end_s ?? 0)));
+    const { dive } = this.bench;
+    if (dive) this.bench.setMoment(Math.round(Math.max(0, Math.min(moment_s, dive.end_s))));
   }
 
   /** @param {KeyboardEvent} event */
@@ -56,7 +47,7 @@ export class Moment {
     const step = KEYS[event.key];
     if (!step || !this.bench.dive) return;
     event.preventDefault();
-    this.set((this.wanted ?? momentOf(this.bench)) + step);
+    this.set(momentOf(this.bench) + step);
   }
 
   /**
@@ -71,7 +62,9 @@ export class Moment {
     const { moment } = dive;
     const time_s = momentOf(bench);
     const x = Math.round(Math.min(frame.x.at(time_s), frame.right)) + 0.5;
-    attr(this.line, "d", `M${x} ${frame.depthBox.top - 3}V${frame.depthBox.bottom}M${x} ${frame.netBox.top}V${frame.netBox.bottom}`);
+    const { depthBox, netBox } = frame;
+    attr(this.line, "d", `M0 ${depthBox.top - 3}V${depthBox.bottom}M0 ${netBox.top}V${netBox.bottom}`);
+    attr(this.line, "transform", `translate(${x} 0)`);
     show(this.netDot, !isHidden);
     for (const [dot, line] of /** @type {const} */ ([[this.depthDot, points.depth], [this.netDot, points.bare]])) {
       attr(dot, "cx", x);
@@ -82,13 +75,14 @@ export class Moment {
     const when = clock(time_s);
     const start = measure(`depth, ${depth.symbol}`, true) + 14;
     const room = frame.right - start;
-    const variants = isHidden ? [`${when} min · ${deep}`] : [`${when} min · ${deep} · net ${net}, wing empty`, `${when} min · ${deep} · net ${net}`, `${when} · ${deep} · ${net}`];
+    const empty = hasWing(dive) ? ", wing empty" : "";
+    const variants = isHidden ? [`${when} min · ${deep}`, when] : [`${when} min · ${deep} · net ${net}${empty}`, `${when} min · ${deep} · net ${net}`, `${when} · ${deep} · ${net}`, `${when} · ${net}`, when];
     const words = variants.find((each) => measure(each, true) < room) ?? variants[variants.length - 1];
     const half = 0.5 * measure(words, true);
     say(this.words, words);
-    attr(this.words, "x", Math.max(start + half, Math.min(x, frame.right - half)));
-    attr(this.words, "y", frame.depthBox.top - 0.6 * frame.line);
-    this.#slide(frame, dive.end_s, time_s, isHidden ? `${when} min, ${deep}` : `${when} min, ${deep}, net ${net} with the wing empty`);
+    const middle = Math.round(Math.max(start + half, Math.min(x, frame.right - half)));
+    attr(this.words, "transform", `translate(${middle} ${Math.round(frame.depthBox.top - 0.6 * frame.line)})`);
+    this.#slide(frame, dive.end_s, time_s, isHidden ? `${when} min, ${deep}` : `${when} min, ${deep}, net ${net}${empty}`);
   }
 
   /**
@@ -99,12 +93,15 @@ export class Moment {
    */
   #slide(frame, end_s, time_s, words) {
     const { input } = this;
-    if (input.max !== String(Math.round(end_s))) input.max = String(Math.round(end_s));
-    if (input.value !== String(Math.round(time_s))) input.value = String(Math.round(time_s));
-    if (input.getAttribute("aria-valuetext") !== words) input.setAttribute("aria-valuetext", words);
+    attr(input, "max", String(Math.round(end_s)));
+    const value = String(Math.round(time_s));
+    if (input.value !== value) input.value = value;
+    attr(input, "aria-valuetext", words);
     // the thumb's middle under the line: half a thumb to either side
-    const [left, width] = [`${frame.left - 8}px`, `${Math.min(frame.x.at(end_s), frame.right) - frame.left + 16}px`];
-    if (input.style.marginLeft !== left) input.style.marginLeft = left;
-    if (input.style.width !== width) input.style.width = width;
+    const place = [frame.left - 8, Math.round(Math.min(frame.x.at(end_s), frame.right) - frame.left + 16)];
+    if (place.join() === this.placed) return;
+    this.placed = place.join();
+    input.style.marginLeft = `${place[0]}px`;
+    input.style.width = `${place[1]}px`;
   }
 }

@@ -24,4 +24,8 @@ export function mount(root, bench) {
     const call = /** @type {CustomEvent<import("./sheet.js").Call>} */ (event).detail;
     panels[call.name]?.open(call);
   });
+  document.addEventListener("bench:open-plan", (event) => {
+    const { line, column } = /** @type {CustomEvent<{ line: number | null, column: number | null }>} */ (event).detail;
+    panels.plan.open({ name: "plan", line, column });
+  });
 }

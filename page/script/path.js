@@ -110,22 +110,40 @@ export function heightAt(points, x) {
   return x1 > x0 ? y0 + ((x - x0) / (x1 - x0)) * (y1 - y0) : y1;
 }
 
+/** What was last written to a node: to compare with that is cheaper than to ask the page. */
+const WRITTEN = Symbol("written");
+
 /**
+ * @param {any} node
+ * @returns {Record<string, string | number | boolean>}
+ */
+function written(node) {
+  return (node[WRITTEN] ??= {});
+}
+
+/**
+ * Sets an attribute that nothing else sets, if it is another one than last time.
  * @param {Element} node
  * @param {string} name
  * @param {string | number} value
  */
 export function attr(node, name, value) {
-  const text = typeof value === "number" ? String(short(value)) : value;
-  if (node.getAttribute(name) !== text) node.setAttribute(name, text);
+  const last = written(node);
+  if (last[name] === value) return;
+  last[name] = value;
+  node.setAttribute(name, typeof value === "number" ? String(short(value)) : value);
 }
 
 /**
+ * The same for the words in a node.
  * @param {Node} node
  * @param {string} text
  */
 export function say(node, text) {
-  if (node.textContent !== text) node.textContent = text;
+  const last = written(node);
+  if (last.text === text) return;
+  last.text = text;
+  node.textContent = text;
 }
 
 /**
@@ -133,10 +151,11 @@ export function say(node, text) {
  * @param {boolean} isShown
  */
 export function show(node, isShown) {
-  if (node.hasAttribute("display") === isShown) {
-    if (isShown) node.removeAttribute("display");
-    else node.setAttribute("display", "none");
-  }
+  const last = written(node);
+  if (last.shown === isShown) return;
+  last.shown = isShown;
+  if (isShown) node.removeAttribute("display");
+  else node.setAttribute("display", "none");
 }
 
 /**

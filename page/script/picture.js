@@ -3,10 +3,10 @@
  * The picture: depth over time, and below it the net lift with the wing empty. Everything is built once; a redraw changes
  * only what has moved.
  *
- * @import { Range } from "./axes.js"
+ * @import { Range } from "./range.js"
  */
 
-import { Axes, Frame, between, isSame, rangeOf } from "./axes.js";
+import { Axes, Frame } from "./axes.js";
 import { Behind } from "./band.js";
 import { Curves } from "./curves.js";
 import { el, svg } from "./dom.js";
@@ -16,10 +16,13 @@ import { Levels } from "./levels.js";
 import { Marks } from "./marks.js";
 import { Moment } from "./moment.js";
 import { Placer, measureIn } from "./place.js";
-import { Way } from "./way.js";
+import { between, isSame, rangeOf } from "./range.js";
+import { Way, hasWing } from "./way.js";
 
 /** How long the axes take to follow after a change, ms. */
 const FOLLOW_MS = 180;
+/** A finger that has moved less to the side may still scroll the page, px. */
+const SCROLL_PX = 6;
 
 class Picture {
   /** @type {Frame | null} */
@@ -29,6 +32,7 @@ class Picture {
   /** @type {{ from: Range, to: Range, since: number } | null} */
   following = null;
   isAsked = false;
+  isResized = false;
   size = { width: 0, height: 0, text: 13 };
   /** @type {Map<string, number>} */
   places = new Map();
@@ -54,7 +58,7 @@ class Picture {
     this.curves = new Curves({ under, over, defs });
     this.behind = new Behind(behind, words);
     this.marks = new Marks(shapes, words);
-    this.levels = new Levels(handles, registry, bench);
+    this.levels = new Levels(handles, registry, bench, words);
     this.way = new Way({ under: wayLayer, handles, words, defs }, registry, bench);
     this.guess = new Guess({ handles, shapes: over, words }, registry, bench);
     this.moment = new Moment(moment, bench);
@@ -78,19 +82,30 @@ class Picture {
     const move = (/** @type {PointerEvent} */ event) => {
       if (this.frame) this.moment.set(this.frame.x.back(event.clientX - this.svg.getBoundingClientRect().left));
     };
-    this.surface.addEventListener("pointerdown", (event) => {
+    // handles keep their events to themselves
+    let from_px = 0;
+    this.svg.addEventListener("pointerdown", (event) => {
       if (event.button !== 0) return;
-      this.surface.setPointerCapture(event.pointerId);
-      move(event);
+      this.svg.setPointerCapture(event.pointerId);
+      from_px = event.clientX;
+      // a finger may have come to scroll the page
+      if (event.pointerType !== "touch") move(event);
     });
-    this.surface.addEventListener("pointermove", (event) => {
-      if (this.surface.hasPointerCapture(event.pointerId)) move(event);
+    this.svg.addEventListener("pointermove", (event) => {
+      if (!this.svg.hasPointerCapture(event.pointerId)) return;
+      if (event.pointerType !== "touch" || Math.abs(event.clientX - from_px) > SCROLL_PX) move(event);
+    });
+    this.svg.addEventListener("pointerup", (event) => {
+      if (this.svg.hasPointerCapture(event.pointerId)) move(event);
     });
     // letters that come later are measured again
     document.fonts?.ready.then(() => this.#measure());
   }
 
+  /** Takes over the size it has; in a drag only afterwards, as the axes do. */
   #measure() {
+    this.isResized = this.bench.isDragging && this.size.width > 0;
+    if (this.isResized) return;
     const { width, height } = this.chart.getBoundingClientRect();
     const style = getComputedStyle(this.svg);
     measureIn(style.fontSize, style.fontFamily);
@@ -150,22 +165,26 @@ class Picture {
     this.none.hidden = !isEmpty;
     for (const part of [this.chart, this.moment.input, this.foot]) part.hidden = isEmpty;
     if (isEmpty || this.size.width < 60 || this.size.height < 60) return;
+    if (this.isResized && !bench.isDragging) return this.#measure();
     this.range = this.#axes();
     const { width, height, text } = this.size;
     const frame = new Frame(width, height, text, this.range);
     this.frame = frame;
     const isHidden = isGuessing(bench);
     this.svg.classList.toggle("is-dragging", bench.isDragging);
-    this.axes.draw(frame, bench.dive.units);
+    this.axes.draw(frame, bench.dive.units, hasWing(bench.dive));
     this.curves.draw(frame, bench.dive, isHidden);
     this.curves.hide(isHidden);
     const { points } = this.curves;
     const placer = this.#placer(frame, this.behind.draw(frame, bench, isHidden, points));
+    this.levels.draw(frame, bench.dive, placer);
     this.marks.draw(frame, bench.dive, isHidden, placer, points);
     this.way.draw(frame, bench.dive, isHidden, placer, points);
     this.guess.draw(frame, placer);
+    if (this.curves.differs) this.marks.nameLoad(frame, placer, points);
+    else this.marks.load.hide();
     this.behind.name(placer, frame);
-    this.levels.draw(frame, bench.dive);
+    this.levels.name(frame, bench.dive, placer);
     this.moment.draw(frame, bench, isHidden, points);
   }
 

@@ -102,11 +102,12 @@ export class Placer {
   }
 
   /**
-   * How much a place hides.
+   * How much a place hides; no longer counted when it is above `enough`.
    * @param {Box} box
+   * @param {number} cost what it costs in any case
+   * @param {number} enough
    */
-  #cost(box) {
-    let cost = 0;
+  #cost(box, cost, enough) {
     for (const other of this.boxes) {
       const wide = Math.min(box.right, other.right) - Math.max(box.left, other.left);
       const high = Math.min(box.bottom, other.bottom) - Math.max(box.top, other.top);
@@ -115,6 +116,7 @@ export class Placer {
     const first = Math.max(0, Math.floor(box.left / COLUMN_PX));
     const last = Math.min(this.columns - 1, Math.floor(box.right / COLUMN_PX));
     for (const spans of this.curves) {
+      if (cost > enough) return cost;
       for (let column = first; column <= last; column++) {
         if (spans[2 * column] < box.bottom && spans[2 * column + 1] > box.top) cost += 25;
       }
@@ -145,7 +147,8 @@ export class Placer {
           const near = 1.2 * distance + index * 0.05;
           if (best && near > best.cost && index !== last) continue;
           const box = boxAt(at, size, dx, dy, distance, bounds);
-          const cost = near + this.#cost(box) + (box.isMoved ? 30 : 0) + this.#crossed(box, at);
+          const sure = near + (box.isMoved ? 30 : 0) + this.#crossed(box, at);
+          const cost = this.#cost(box, sure, index === last ? Infinity : (best?.cost ?? Infinity));
           const place = { box, at, cost, index };
           if (!best || cost < best.cost) best = place;
           if (index === last) before = place;
@@ -232,10 +235,11 @@ export class Label {
   set(words, box, line, at) {
     show(this.node, box !== null);
     if (!box) return;
+    // moved as a whole: that costs no new layout of the letters
+    attr(this.node, "transform", `translate(${Math.round(box.left + PAD_PX)} ${Math.round(box.top)})`);
     [this.first, this.second].forEach((text, i) => {
       say(text, words[i] ?? "");
-      attr(text, "x", box.left + PAD_PX);
-      attr(text, "y", box.top + (i + 0.78) * line);
+      attr(text, "y", (i + 0.78) * line);
     });
     attr(this.lead, "d", at ? leadTo(box, at) : "");
   }
@@ -252,7 +256,9 @@ function leadTo(box, at) {
   const far = Math.hypot(x - at.x, y - at.y);
   if (far < LEAD_PX) return "";
   const share = 7 / far;
-  return `M${Math.round(x)} ${Math.round(y)}L${Math.round(at.x + share * (x - at.x))} ${Math.round(at.y + share * (y - at.y))}`;
+  // from the label's own corner
+  const [left, top] = [box.left + PAD_PX, box.top];
+  return `M${Math.round(x - left)} ${Math.round(y - top)}L${Math.round(at.x + share * (x - at.x) - left)} ${Math.round(at.y + share * (y - at.y) - top)}`;
 }
 
 /**

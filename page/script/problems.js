@@ -35,9 +35,9 @@ export function placeOf(problem, plan) {
  * @param {((problem: Problem) => void) | null} go puts the cursor to the place of a problem of the plan itself
  */
 export function problemList(answer, plan, go) {
-  if (answer.error) return el("p", { class: "problem-error" }, answer.error);
+  if (answer.error) return el("p", { class: "wrong-error" }, answer.error);
   const list = answer.problems ?? [];
-  return el("ul", { class: "problem-list" }, ...list.map((problem) => entry(problem, plan, go)));
+  return el("ul", { class: "wrong-list" }, ...list.map((problem) => entry(problem, plan, go)));
 }
 
 /**
@@ -48,13 +48,13 @@ export function problemList(answer, plan, go) {
 function entry(problem, plan, go) {
   const place = placeOf(problem, plan);
   const isHere = problem.line && (!problem.source || problem.source === plan);
-  const message = el("span", { class: "problem-message" }, problem.message);
-  const where = place && el("span", { class: "problem-place" }, place);
+  const message = el("span", { class: "wrong-message" }, problem.message);
+  const where = place && el("span", { class: "wrong-place" }, place);
   return el(
     "li",
     {},
-    isHere && go ? el("button", { type: "button", class: "problem-go", onclick: () => go(problem) }, where, message) : where,
+    isHere && go ? el("button", { type: "button", class: "wrong-go", onclick: () => go(problem) }, where, message) : where,
     isHere && go ? null : message,
-    problem.help ? el("span", { class: "problem-help" }, problem.help) : null,
+    problem.help ? el("span", { class: "wrong-help" }, problem.help) : null,
   );
 }

@@ -13,6 +13,9 @@ import { button } from "./sheet.js";
  *   what is typed, its fields by name, what the engine offers, and whom to tell
  */
 
+/** What every rig has, in whatever kind: the usual gear stands for it until the plan lists its own. */
+const USUAL = /plate|fins|mask|regulator|wing/;
+
 /**
  * @param {string} title
  * @param {...(Node | null | false)} children
@@ -57,11 +60,11 @@ export function diver(form) {
   form.fields.sex = sex;
   return section(
     "The diver",
-    el("div", { class: "field-row" }, ask(form, "mass", "Mass", { unit: unit.mass, isWanted: true, help: "Without gear." })),
-    el("p", { class: "field-help" }, "These three narrow what the body does in water:"),
+    el("div", { class: "ask-row" }, ask(form, "mass", "Mass", { unit: unit.mass, isWanted: true, help: "Without gear." })),
+    el("p", { class: "ask-help" }, "These three narrow what the body does in water:"),
     el(
       "div",
-      { class: "field-row" },
+      { class: "ask-row" },
       sex.root,
       ask(form, "height", "Height", { unit: unit.height }),
       ask(form, "age", "Age", { unit: "years", whole: true }),
@@ -87,20 +90,18 @@ export function suit(form) {
     },
   });
   form.fields.suit = pick;
-  const under = ask(form, "undergarment", "Undergarment, dry", { unit: unit.mass, help: "The gas in the suit goes with it." });
-  const gas = ask(form, "suit_gas", "Gas in the suit, if known", { unit: unit.volume });
+  const gas = ask(form, "gas_volume", "Gas in the suit, if known", { unit: unit.volume });
   const show = () => {
     gas.hidden = !(typed.suit ?? "").startsWith("dry");
-    under.hidden = typed.suit !== "dry membrane";
   };
   show();
-  return section("The suit", el("div", { class: "field-row" }, pick.root, under, gas), gear(form));
+  return section("The suit", el("div", { class: "ask-row" }, pick.root, gas), gear(form));
 }
 
 /** @param {Form} form */
 function gear(form) {
   const { typed } = form;
-  const ticks = form.choices.gear.map(
+  const ticks = form.choices.gear.filter((/** @type {string} */ name) => !USUAL.test(name)).map(
     (/** @type {string} */ name) =>
       tick({
         label: name,
@@ -115,7 +116,7 @@ function gear(form) {
     "details",
     { class: "more", open: typed.gear.length > 0 },
     el("summary", {}, "What else is worn"),
-    el("p", { class: "field-help" }, "Plate, harness, fins, mask, regulators and wing are taken as typical; what you tick comes to them."),
+    el("p", { class: "ask-help" }, "Plate, harness, fins, mask, regulators and wing are taken as typical; what you tick comes to them."),
     el("div", { class: "ticks" }, ...ticks),
   );
 }
@@ -146,10 +147,10 @@ function oneCylinder(form, index) {
   };
   const common = (/** @type {"size" | "count" | "gas" | "fill"} */ key) => ({ value: c[key], typed: keepIn(key) });
   const counts = [
-    { value: "1", label: index ? "one" : "one, or a twin set of the list" },
-    { value: "2", label: index ? "two alike" : "two alike, without a manifold" },
+    { value: "1", label: "one" },
+    { value: "2", label: "two alike" },
   ];
-  const size = selectField({ label: "Size", isWanted: true, isWide: true, options: sizes(form), ...common("size") });
+  const size = selectField({ label: "Size", isWanted: true, isWide: true, help: index ? "" : "Twin sets, with their manifold, are in the list too.", options: sizes(form), ...common("size") });
   const count = selectField({ label: "How many", options: counts, ...common("count") });
   const fill = textField({ label: "Filled to", unit: UNITS[typed.units].pressure, isWanted: true, ...common("fill") });
   const gas = gasField(form, c.gas, keepIn("gas"));
@@ -167,7 +168,7 @@ function oneCylinder(form, index) {
     "fieldset",
     { class: "cylinder" },
     el("legend", {}, index ? `${c.name}, carried all the way` : "Breathed: back"),
-    el("div", { class: "field-row" }, size.root, count.root, gas.root, fill.root),
+    el("div", { class: "ask-row" }, size.root, count.root, gas.root, fill.root),
     index ? button(`Without ${c.name}`, remove, { class: "is-link" }) : null,
   );
 }
@@ -238,7 +239,7 @@ export function water(form) {
   const temperature = { unit: UNITS[typed.units].temperature, hint: typed.units === "us" ? "59 ± 14" : "15 ± 8" };
   return section(
     "The water",
-    el("div", { class: "field-row" }, kind.root, density, ask(form, "temperature", "Temperature", temperature)),
+    el("div", { class: "ask-row" }, kind.root, density, ask(form, "temperature", "Temperature", temperature)),
   );
 }
 
@@ -267,7 +268,7 @@ export function dive(form) {
   const times = { unit: "min", isWanted: true, isWide: true, help: "From leaving the surface to leaving the bottom." };
   return section(
     "The dive",
-    el("div", { class: "field-row" }, ask(form, "depth", "Deepest", { unit: unit.depth, isWanted: true }), ask(form, "time", "Time", times)),
+    el("div", { class: "ask-row" }, ask(form, "depth", "Deepest", { unit: unit.depth, isWanted: true }), ask(form, "time", "Time", times)),
     pick.root,
     typed.stopsAre === "own" && stops(form, unit.depth),
   );
@@ -288,7 +289,7 @@ function stops(form, unit) {
     const depth = textField({ label: `Stop ${index + 1}, depth`, unit, value: stop.depth, typed: keepIn("depth") });
     const time = textField({ label: "Stay", unit: "min", value: stop.time, typed: keepIn("time") });
     fields[`stop ${index + 1}`] = depth;
-    return el("div", { class: "field-row" }, depth.root, time.root);
+    return el("div", { class: "ask-row" }, depth.root, time.root);
   });
   const add = button("Another stop", () => {
     typed.stops.push({ depth: "", time: "" });
@@ -301,5 +302,5 @@ function stops(form, unit) {
 export function lead(form) {
   const unit = UNITS[form.typed.units];
   const help = "If you have dived this rig: what you carried. Left empty, the answer says how much it takes.";
-  return section("Lead", el("div", { class: "field-row" }, ask(form, "lead", "Lead that is carried", { unit: unit.mass, isWide: true, help })));
+  return section("Lead", el("div", { class: "ask-row" }, ask(form, "lead", "Lead that is carried", { unit: unit.mass, isWide: true, help })));
 }

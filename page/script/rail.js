@@ -2,7 +2,7 @@
 /** The lead: least and most as two gates, the plan's lead as the piece between them. */
 
 import { el, number } from "./dom.js";
-import { makeField } from "./field.js";
+import { Field } from "./field.js";
 import { drawRail, makeRail, sizes } from "./gates.js";
 import { controlOf, isFresh, isGuessing, makeFold, makeMark, mass, put, say } from "./side.js";
 import { slide } from "./slider.js";
@@ -13,7 +13,7 @@ import { slide } from "./slider.js";
  */
 export function mount(root, bench) {
   const rail = makeRail();
-  const field = makeField(bench, "lead");
+  const field = new Field(bench, "lead");
   const said = makeMark();
   const text = el("span", { class: "rail-text" });
   const advice = makeAdvice();
@@ -31,7 +31,9 @@ export function mount(root, bench) {
     rescale(scale, bench, dive);
     field.update(hides ? guessed(bench, control) : control);
     field.element.hidden = control === null;
-    if (scale.wide > 0) drawRail(rail, { dive, control, scale, value: valueOf(bench, dive), hides, range: leadInterval(bench, dive), isStale: !isFresh(bench) });
+    const value = valueOf(bench, dive);
+    const range = bench.whole?.lead ?? null;
+    if (scale.wide > 0) drawRail(rail, { dive, control, scale, value, hides, range, isStale: !isFresh(bench) });
     said.show(hides ? "none" : railMark(bench, dive));
     say(text, hides ? "Your guess: drag the piece to the lead that is right." : textOf(bench, dive, control));
     advice.update(bench, hides);
@@ -44,7 +46,11 @@ export function mount(root, bench) {
     },
     move: (value) => moveTo(bench, value),
   });
-  field.takes((value) => (isGuessing(bench) ? (moveTo(bench, value), true) : false));
+  field.takes = (value) => {
+    const guesses = isGuessing(bench);
+    if (guesses) moveTo(bench, value);
+    return guesses;
+  };
   new ResizeObserver(([entry]) => {
     scale.wide = entry.contentRect.width;
     scale.font = Number.parseFloat(getComputedStyle(rail.picture).fontSize);
@@ -85,7 +91,9 @@ function slideRange(bench, scale) {
   const control = controlOf(dive, "lead");
   if (!dive || !control) return null;
   const step = dive.units.system === "us" ? 1 : 0.5;
-  return { value: valueOf(bench, dive) ?? 0, min: control.min, max: Math.min(control.max, scale.max), step, decimals: control.decimals };
+  // a finger is no finer than what is printed of a mass
+  const { decimals } = dive.units.mass;
+  return { value: valueOf(bench, dive) ?? 0, min: control.min, max: Math.min(control.max, scale.max), step, decimals };
 }
 
 /**
@@ -102,15 +110,6 @@ function rescale(scale, bench, dive) {
   const step = dive.units.system === "us" ? 5 : 2;
   scale.max = Math.ceil(need / step) * step;
   scale.system = dive.units.system;
-}
-
-/**
- * @param {import("./side.js").Bench} bench
- * @param {import("./side.js").Dive} dive
- */
-function leadInterval(bench, dive) {
-  const lead = bench.whole?.lead;
-  return lead && Number.isFinite(lead.low) ? { low: lead.low, high: lead.high, dive } : null;
 }
 
 /**

@@ -80,24 +80,39 @@ export function call(name, more = {}) {
 /**
  * A mark of the engine in a sign and in words.
  * @param {string} mark `met`, `breach` or `none`
+ * @param {{ breach: string, met: string }} [words]
  */
-export function markOf(mark) {
-  if (mark === "breach") return el("span", { class: "mark mark-breach" }, el("b", { "aria-hidden": "true" }, "!"), " not met");
-  if (mark === "met") return el("span", { class: "mark mark-met" }, el("b", { "aria-hidden": "true" }, "✓"), " met");
+export function markOf(mark, words = OF_PLAN) {
+  if (mark === "breach") return el("span", { class: "stamp stamp-breach" }, el("b", { "aria-hidden": "true" }, "!"), ` ${words.breach}`);
+  if (mark === "met") return el("span", { class: "stamp stamp-met" }, el("b", { "aria-hidden": "true" }, "✓"), ` ${words.met}`);
   return null;
 }
 
+const OF_PLAN = { breach: "not met", met: "met" };
+/** What a mark says of a check made in the water. */
+const OF_CHECK = { breach: "contradicts", met: "fits" };
+
 /**
- * A line of the answer: label, text, mark.
- * @param {{ label?: string, value?: string, text?: string, mark?: string }} line
+ * What the checks did; what contradicts is told first.
+ * @param {{ mark?: string }[]} lines
  */
-export function answerLine(line) {
-  const text = line.text ?? line.value ?? "";
+export function checkLines(lines) {
+  const sorted = [...lines].sort((a, b) => Number(b.mark === "breach") - Number(a.mark === "breach"));
+  return el("ul", { class: "answer-lines" }, ...sorted.map((line) => answerLine(line, OF_CHECK)));
+}
+
+/**
+ * A line of the answer: label, value, text, mark. A label in small letters belongs to the line before it.
+ * @param {{ label?: string, value?: string, text?: string, mark?: string }} line
+ * @param {{ breach: string, met: string }} [words]
+ */
+export function answerLine(line, words) {
+  const isUnder = /^\p{Ll}/u.test(line.label ?? "");
   return el(
     "li",
-    { class: `answer-line is-${line.mark ?? "none"}` },
-    el("span", { class: "answer-label" }, line.label ?? "", markOf(line.mark ?? "none")),
-    el("span", { class: "answer-text" }, text),
+    { class: `answer-line is-${line.mark ?? "none"}${isUnder ? " is-under" : ""}` },
+    el("span", { class: "answer-label" }, line.label ?? "", markOf(line.mark ?? "none", words)),
+    el("span", { class: "answer-text" }, line.value ? el("b", {}, line.value) : null, line.value && line.text ? " " : null, line.text ?? null),
   );
 }
 

@@ -88,6 +88,12 @@ export function sinksOrFloats(dive, value) {
 export const controlOf = (dive, id) => dive?.controls.find((control) => control.id === id) ?? null;
 
 /**
+ * What is wrong and what to write, in one line.
+ * @param {Problem} problem
+ */
+export const inOneLine = ({ message, help }) => `${message}${help ? `${/[.!?:;]$/.test(message) ? "" : ";"} ${help}` : ""}`;
+
+/**
  * Sets a text only where it is another: a text that stays spares the browser its work.
  * @param {Element} element
  * @param {string} text
@@ -174,7 +180,7 @@ function place(panel, button) {
   const at = button.getBoundingClientRect();
   const [gap, wide, high] = [6, document.documentElement.clientWidth, document.documentElement.clientHeight];
   const isBelow = high - at.bottom > at.top;
-  const room = (isBelow ? high - at.bottom : at.top) - 2 * gap;
+  const room = Math.min(high, isBelow ? high - at.bottom : at.top) - 2 * gap;
   panel.style.maxHeight = `${Math.max(room, 160)}px`;
   panel.style.left = `${Math.max(gap, Math.min(at.left, wide - panel.offsetWidth - gap))}px`;
   panel.style.top = isBelow ? `${Math.min(at.bottom + gap, high - 160)}px` : "auto";

@@ -52,6 +52,8 @@ export function slide(handle, bench, { range, at, move }) {
     begin("pointer", now.value, now.value - at(event));
     event.preventDefault();
   });
+  // touch-action does not hold on every part of a drawing
+  handle.addEventListener("touchstart", (event) => range() && event.cancelable && event.preventDefault(), { passive: false });
   on("pointermove", (event) => held?.by === "pointer" && to(at(event) + held.offset));
   for (const name of ["pointerup", "pointercancel", "lostpointercapture"]) on(name, () => held?.by === "pointer" && end());
   on("keydown", (event) => {

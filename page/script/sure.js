@@ -2,7 +2,7 @@
 /** How sure the answer is, and what would make it surer. */
 
 import { el, number, svg } from "./dom.js";
-import { answerLine, button, call, noPlan, sheet } from "./sheet.js";
+import { answerLine, button, call, checkLines, noPlan, sheet } from "./sheet.js";
 
 /** @typedef {import("./sheet.js").Bench} Bench */
 
@@ -40,8 +40,8 @@ export function mount(root, bench) {
         return;
       }
       frame.foot.append(
-        button("Write down a check in the water", () => call("checks")),
-        button("Where each figure comes from", () => call("plan", { part: "figures" })),
+        button("Pool check", () => call("checks")),
+        button("Each figure’s origin", () => call("plan", { part: "figures" })),
       );
       draw();
     },
@@ -54,9 +54,9 @@ export function mount(root, bench) {
  */
 function parts(bench, whole) {
   return [
-    section("Advice", lines(whole.advice), whole.pieces ? el("p", { class: "sure-pieces" }, `In pieces: ${whole.pieces}`) : null),
+    section("What to carry", lines(whole.advice), whole.pieces ? el("p", { class: "sure-pieces" }, `In pieces: ${whole.pieces}`) : null),
     whole.lead ? section("Least lead, 95 in 100 trials", interval(bench, whole.lead)) : null,
-    whole.checked?.length ? section("What checks in the water did", lines(whole.checked)) : null,
+    whole.checked?.length ? section("What checks in the water did", checkLines(whole.checked)) : null,
     whole.next?.length ? section("What to weigh next", named(whole.next, "ol")) : null,
     whole.alternatives?.length ? section("Single changes, each simulated", named(whole.alternatives, "ul")) : null,
     section("All that was found", lines(whole.lines)),
@@ -72,7 +72,7 @@ function section(title, ...children) {
 }
 
 /** @param {any[] | null | undefined} list */
-const lines = (list) => el("ul", { class: "answer-lines" }, ...(list ?? []).map(answerLine));
+const lines = (list) => el("ul", { class: "answer-lines" }, ...(list ?? []).map((line) => answerLine(line)));
 
 /**
  * @param {{ name: string, text: string }[]} list

@@ -2,8 +2,9 @@
 /** What goes out of the page and comes in: the printed sheet, the plan, the page itself, another plan. */
 
 import { el } from "./dom.js";
-import { copyButton, download, fileName, openFiles, printPage, textOf } from "./carry.js";
+import { copyButton, download, fileName, filePicker, textOf } from "./carry.js";
 import { recall, remember } from "./draft.js";
+import { lift, printSheet, printsSheet } from "./paper.js";
 import { isWrong, problemList } from "./problems.js";
 import { button, call, sheet } from "./sheet.js";
 
@@ -24,6 +25,9 @@ export function mount(root, bench) {
   const tell = (/** @type {string} */ text) => {
     says.textContent = text;
   };
+
+  printsSheet(root, () => (bench.dive ? (bench.ask("handout", wanted(bench)).ok?.html ?? null) : null));
+  bench.on("dive", lift);
 
   return {
     open() {
@@ -48,13 +52,23 @@ function part(title, text, ...children) {
 }
 
 /**
+ * What is to be on the sheet, and on what it is printed.
+ * @param {Bench} bench
+ * @returns {{ date: string | null, paper: "a4" | "letter" }}
+ */
+function wanted(bench) {
+  const usual = bench.dive.units?.system === "us" ? "letter" : "a4";
+  return { date: (recall("date") ?? today()) || null, paper: recall("paper") ?? usual };
+}
+
+/**
  * The handout of the present state.
  * @param {Bench} bench
  * @param {(text: string) => void} tell
  */
 function printed(bench, tell) {
   const date = el("input", { type: "date", id: "take-date", onchange: () => remember("date", date.value) });
-  date.value = recall("date") ?? today();
+  date.value = wanted(bench).date ?? "";
   const wrong = el("div");
   const paper = el(
     "select",
@@ -62,11 +76,11 @@ function printed(bench, tell) {
     el("option", { value: "a4" }, "A4"),
     el("option", { value: "letter" }, "Letter"),
   );
-  paper.value = recall("paper") ?? (bench.dive.units?.system === "us" ? "letter" : "a4");
+  paper.value = wanted(bench).paper;
   const make = async (/** @type {(html: string) => void | Promise<unknown>} */ use) => {
     tell("Making the sheet…");
     wrong.replaceChildren();
-    const answer = await bench.askSlow("handout", { date: date.value || null, paper: paper.value });
+    const answer = await bench.askSlow("handout", wanted(bench));
     if (isWrong(answer)) {
       tell("There is no sheet:");
       wrong.replaceChildren(problemList(answer, bench.state.name, null));
@@ -83,7 +97,7 @@ function printed(bench, tell) {
     el(
       "div",
       { class: "take-row" },
-      button("Print it", () => make(printPage), { class: "is-main" }),
+      button("Print it", () => make(printSheet), { class: "is-main" }),
       button("Save it", () => make((html) => saved(tell, file(), html, "text/html"))),
     ),
     wrong,
@@ -152,23 +166,14 @@ function copyOfPage(bench, tell) {
  * @param {() => void} close
  */
 function another(bench, tell, close) {
-  const input = el("input", {
-    type: "file",
-    id: "take-file",
-    multiple: true,
-    accept: ".toml,.csv,text/csv,text/plain,application/toml",
-    onchange: async () => {
-      const { opened, says } = await openFiles(bench, input.files ?? []);
-      input.value = "";
-      tell(says);
-      if (opened) close();
-    },
+  const picker = filePicker(bench, "Choose files", (opened, says) => {
+    tell(says);
+    if (opened) close();
   });
   return part(
     "Open another plan",
     "The .toml file; if it has .csv files beside it, choose them with it. A plan can also be dropped or pasted onto the page.",
-    el("label", { class: "take-file", for: "take-file" }, "Choose files ", input),
-    el("div", { class: "take-row" }, button("Begin with questions", () => call("begin")), button("Write or paste one", () => call("plan"))),
+    el("div", { class: "take-row" }, picker, button("Begin with questions", () => call("begin")), button("Write or paste one", () => call("plan"))),
   );
 }
 

@@ -10,6 +10,8 @@ const MOST_FROZEN = 3;
 const PANELS = /** @type {const} */ ([
   ["plan", "Plan text"], ["checks", "Pool check"], ["sure", "How sure"], ["take", "Take away"], ["begin", "Another plan"],
 ]);
+/** Panels that say something about a dive. */
+const NEED_DIVE = ["checks", "sure", "take"];
 
 /**
  * @param {HTMLElement} root
@@ -20,13 +22,16 @@ export function mount(root, bench) {
   const back = press("Back", () => bench.back());
   const reset = press("Reset", () => bench.reset());
   const freeze = press("Freeze", () => bench.freeze());
-  const guess = press("Guess first", () => bench.setGuess(bench.guess ? null : { isRevealed: false, heavy: null, light: null, lead: null }));
+  const nothing = { isRevealed: false, heavy: null, light: null, lead: null };
+  const guess = press("Guess first", () => bench.setGuess(bench.guess ? null : { ...nothing }));
   const band = press("Band of doubt", () => bench.setBand(!bench.state.seesBand));
   const units = press("", () => bench.setUnits(isUs(bench) ? "metric" : "us"));
   const frozen = makeFrozen(bench);
   const open = (/** @type {string} */ name) => () => document.dispatchEvent(new CustomEvent("bench:panel", { detail: { name } }));
   const panels = PANELS.map(([name, word]) => el("button", { type: "button", onclick: open(name), "aria-haspopup": "dialog" }, word));
-  const group = (/** @type {string} */ label, /** @type {Node[]} */ ...own) => el("div", { class: "tools-group", role: "group", "aria-label": label }, ...own);
+  const needing = panels.filter((_, index) => NEED_DIVE.includes(PANELS[index][0]));
+  const group = (/** @type {string} */ label, /** @type {Node[]} */ ...own) =>
+    el("div", { class: "tools-group", role: "group", "aria-label": label }, ...own);
   root.classList.add("tools");
   root.append(
     group("Steps", back, reset),
@@ -40,10 +45,13 @@ export function mount(root, bench) {
     back.disabled = !bench.canBack;
     reset.disabled = hides || bench.state.sets.length === 0;
     freeze.disabled = hides || isGuessing(bench) || bench.frozen.length >= MOST_FROZEN;
-    put(freeze, "title", bench.frozen.length >= MOST_FROZEN ? `There is room for ${MOST_FROZEN}; remove one first` : "Keep this rig to compare with");
+    const isFull = bench.frozen.length >= MOST_FROZEN;
+    put(freeze, "title", isFull ? `There is room for ${MOST_FROZEN}; remove one first` : "Keep this rig to compare with");
     put(guess, "aria-pressed", String(now !== null && now !== undefined));
     put(band, "aria-pressed", String(bench.state.seesBand));
-    for (const button of [guess, band, units]) button.disabled = hides;
+    for (const button of [guess, units]) button.disabled = hides;
+    // they would tell what is to be guessed
+    for (const button of [band, ...needing]) button.disabled = hides || isGuessing(bench);
     say(units, isUs(bench) ? "Units: lb, ft" : "Units: kg, m");
     put(units, "aria-label", isUs(bench) ? "Units: lb, ft; change to kg, m" : "Units: kg, m; change to lb, ft");
     frozen.update();
@@ -81,6 +89,12 @@ function makeFrozen(bench) {
 }
 
 /**
+ * @param {import("./side.js").Dive} dive
+ * @param {number} value below zero nothing may be carried, or nothing is needed
+ */
+const leadText = (dive, value) => (value < 0 ? "none" : mass(dive, value));
+
+/**
  * @param {string} label
  * @param {import("./side.js").Dive} dive
  * @param {number | null} index `null` for the present one
@@ -90,12 +104,14 @@ function rigNode(label, dive, index, bench) {
   const row = (/** @type {string} */ name, /** @type {string} */ text) => [el("dt", {}, name), el("dd", {}, text)];
   const { lead, heavy, light } = dive;
   const facts = el("dl", {},
-    ...row("lead", mass(dive, lead.plan)), ...row("least", mass(dive, lead.least)), ...row("most", mass(dive, lead.most)),
+    ...row("lead", mass(dive, lead.plan)), ...row("least", leadText(dive, lead.least)), ...row("most", leadText(dive, lead.most)),
     ...row("heavy point", lift(dive, heavy.net)), ...row("light point", lift(dive, light.net)));
   const name = el("h4", {}, index === null ? null : dash(index), label);
   if (index === null) return el("section", { class: "rig" }, name, facts);
-  const back = el("button", { type: "button", onclick: () => bench.restore(index), "aria-label": `Take back to this: ${label}` }, "Take back to this");
-  const away = el("button", { type: "button", onclick: () => bench.thaw(index), "aria-label": `Remove ${label}` }, "Remove");
+  const button = (/** @type {string} */ word, /** @type {string} */ said, /** @type {() => void} */ does) =>
+    el("button", { type: "button", onclick: does, "aria-label": said }, word);
+  const back = button("Take back to this", `Take back to this: ${label}`, () => bench.restore(index));
+  const away = button("Remove", `Remove ${label}`, () => bench.thaw(index));
   return el("section", { class: "rig" }, name, facts, el("div", { class: "rig-do" }, back, away));
 }
 
@@ -104,5 +120,6 @@ function rigNode(label, dive, index, bench) {
  * @param {number} index
  */
 function dash(index) {
-  return svg("svg", { class: `rig-dash rig-dash-${index}`, viewBox: "0 0 30 8", width: 30, height: 8, "aria-hidden": "true" }, svg("line", { x1: 0, x2: 30, y1: 4, y2: 4 }));
+  const line = svg("line", { x1: 0, x2: 30, y1: 4, y2: 4 });
+  return svg("svg", { class: `rig-dash rig-dash-${index}`, viewBox: "0 0 30 8", width: 30, height: 8, "aria-hidden": "true" }, line);
 }

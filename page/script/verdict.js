@@ -2,10 +2,16 @@
 /** The living sentence, and under it what is wrong with the last attempt. */
 
 import { el } from "./dom.js";
-import { isFresh, isGuessing, makeMark, say } from "./side.js";
+import { inOneLine, isFresh, isGuessing, makeMark, say } from "./side.js";
 
 /** Rest before the sentence is spoken, ms: our own choice, longer than the pause between two presses of a key. */
 const SPEAK_AFTER_MS = 800;
+
+const NO_PLAN = "No plan yet: begin with a few questions, or open one.";
+const NO_DIVE = "No dive to show yet.";
+const GUESS = "Guess first: where is the diver heaviest, where lightest, and how much lead is right?";
+const STAYS = "Everything below still shows the last plan that could be worked out.";
+const NOTHING = "Nothing can be shown before that is put right.";
 
 /**
  * @param {HTMLElement} root
@@ -46,8 +52,8 @@ export function mount(root, bench) {
  * @returns {{ mark: import("./side.js").Mark, text: string }}
  */
 function shownSentence(bench) {
-  if (bench.dive === null) return { mark: "none", text: bench.problems ? "No dive to show yet." : "No plan yet: begin with a few questions, or open one." };
-  if (isGuessing(bench)) return { mark: "none", text: "Guess first: where is the diver heaviest, where lightest, and how much lead is right?" };
+  if (bench.dive === null) return { mark: "none", text: bench.problems ? NO_DIVE : NO_PLAN };
+  if (isGuessing(bench)) return { mark: "none", text: GUESS };
   if (isFresh(bench) && bench.whole) return bench.whole.sentence;
   const { mark, text } = bench.dive.sentence;
   return { mark: mark === "met" ? "none" : mark, text };
@@ -67,10 +73,10 @@ function inWords(bench) {
 function problemNodes(bench) {
   const wrong = bench.problems;
   if (!wrong) return [];
-  const stays = bench.dive ? "Everything below still shows the last plan that could be worked out." : "Nothing can be shown before that is put right.";
+  const stays = bench.dive ? STAYS : NOTHING;
   const list = wrong.problems ?? [];
-  if (list.length === 0) return [el("p", { class: "problems-head" }, `${wrong.error ?? "There is no answer."} `, el("span", {}, stays))];
-  const head = list.length === 1 ? "There is a problem with the plan." : `There are ${list.length} problems with the plan.`;
+  if (list.length === 0) return [el("p", { class: "problems-head" }, `${wrong.error ?? "There is no answer."} ${stays}`)];
+  const head = list.length === 1 ? "There is a problem." : `There are ${list.length} problems.`;
   const items = list.map((problem) => problemItem(bench, problem));
   return [el("p", { class: "problems-head" }, el("strong", {}, head), " ", stays), el("ul", {}, ...items)];
 }
@@ -80,10 +86,12 @@ function problemNodes(bench) {
  * @param {import("./side.js").Problem} problem
  */
 function problemItem(bench, problem) {
-  const { message, help, source, line, column } = problem;
+  const { source, line, column } = problem;
   const isPlan = !source || source === bench.state.name;
-  const where = line === null ? null : `${isPlan ? "Line" : `${source}, line`} ${line}${column === null ? "" : `, column ${column}`}: `;
+  const words = [isPlan ? `Line ${line}` : `${source}, line ${line}`, column !== null && `column ${column}`];
+  const where = line === null ? null : `${words.filter(Boolean).join(", ")}: `;
   const open = () => document.dispatchEvent(new CustomEvent("bench:open-plan", { detail: { line, column, source } }));
   const button = line !== null && isPlan && el("button", { type: "button", onclick: open }, `Open the plan at line ${line}`);
-  return el("li", {}, where && el("span", { class: "problems-where" }, where), el("span", {}, message), help && el("span", { class: "problems-help" }, ` ${help}`), button && " ", button);
+  const place = where && el("span", { class: "problems-where" }, where);
+  return el("li", {}, place, inOneLine(problem), button && " ", button);
 }

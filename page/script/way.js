@@ -13,6 +13,11 @@ import { Label, measure, put } from "./place.js";
 /** Steps of the handle's keys, seconds. */
 const STEP_S = 10;
 
+/** Whether the rig has a wing: only then its capacity can be changed. @param {any} dive */
+export function hasWing({ controls }) {
+  return controls.some((/** @type {any} */ control) => control.id === "wing");
+}
+
 export class Way {
   /**
    * @param {{ under: Element, handles: Element, words: Element, defs: Element }} layers
@@ -23,8 +28,6 @@ export class Way {
     this.bench = bench;
     /** @type {Frame | null} */
     this.frame = null;
-    /** @type {number | null} */
-    this.wanted = null;
     this.clip = svg("path");
     defs.append(svg("clipPath", { id: "pic-clip-load" }, this.clip));
     const path = (/** @type {string} */ name) => svg("path", { class: name });
@@ -45,7 +48,7 @@ export class Way {
       {
         way: "horizontal",
         drag: ({ x }) => this.#set(/** @type {Frame} */ (this.frame).x.back(x)),
-        step: (steps) => this.#set((this.wanted ?? this.place()) + steps * STEP_S),
+        step: (steps) => this.#set(this.place() + steps * STEP_S),
         escape: () => this.bench.setFailure(null),
       },
       svg("path", { class: "pic-fail", d: "M0 -8L8 0L0 8L-8 0Z" }),
@@ -61,24 +64,20 @@ export class Way {
 
   #begin() {
     this.bench.setFailure(Math.round(this.bench.state.moment_s ?? this.bench.dive.moment.time_s));
+    // the next drawing shows it too; what is hidden takes no focus
+    this.end.hidden = false;
     this.end.focus();
   }
 
   #end() {
     this.bench.setFailure(null);
+    this.begin.hidden = false;
     this.begin.focus();
   }
 
   /** @param {number} time_s */
   #set(time_s) {
-    if (this.wanted === null) {
-      requestAnimationFrame(() => {
-        const wanted = this.wanted;
-        this.wanted = null;
-        if (wanted !== null) this.bench.setFailure(wanted);
-      });
-    }
-    this.wanted = Math.round(Math.max(0, Math.min(time_s, this.bench.dive.end_s)));
+    this.bench.setFailure(Math.round(Math.max(0, Math.min(time_s, this.bench.dive.end_s))));
   }
 
   /** Where the handle stands: at the failure, else ready in the middle of the bottom. */
@@ -99,14 +98,15 @@ export class Way {
    */
   draw(frame, dive, isHidden, placer, points) {
     this.frame = frame;
-    const failure = isHidden ? null : dive.failure;
-    this.handle.show(!isHidden);
+    const isWingless = !hasWing(dive);
+    const failure = isHidden || isWingless ? null : dive.failure;
+    this.handle.show(!isHidden && !isWingless);
     show(this.picture, Boolean(failure));
     this.text.hidden = isHidden;
-    this.begin.hidden = isHidden || Boolean(failure);
+    this.begin.hidden = isHidden || isWingless || Boolean(failure);
     this.end.hidden = !failure;
     this.#words(dive, failure);
-    if (isHidden) {
+    if (isHidden || isWingless) {
       this.handleName.hide();
       this.worstName.hide();
       return;
@@ -129,7 +129,8 @@ export class Way {
     const y = Math.max(frame.netBox.top + 8, Math.min(heightAt(bare, x), frame.netBox.bottom - 8));
     this.handle.place(x, y);
     this.handle.node.classList.toggle("is-off", !failure);
-    const text = failure ? `${clock(time_s)} min` : "no failure";
+    const { symbol, decimals } = dive.units.mass;
+    const text = failure ? `${clock(time_s)} min, ${left(failure.load, (load) => `${number(load, decimals)} ${symbol}`)}` : "no failure";
     const room = { left: 0, right: frame.width, top: frame.netBox.top, line: frame.line };
     this.handle.say({ label: "wing fails at", min: 0, max: Math.round(dive.end_s), now: Math.round(time_s), text }, room);
     placer.keepBox({ left: x - 9, right: x + 9, top: y - 9, bottom: y + 9 });
@@ -159,7 +160,7 @@ export class Way {
    * @param {import("./place.js").Placer} placer
    */
   keep(frame, dive, placer) {
-    if (!dive.failure) return;
+    if (!dive.failure || !hasWing(dive)) return;
     const { x, wide, side, bottom } = this.#room(frame, dive);
     placer.keepBox({ left: Math.min(x, x + side * wide), right: Math.max(x, x + side * wide), top: frame.depthBox.top, bottom });
   }
@@ -194,8 +195,8 @@ export class Way {
     attr(this.limitWords, "x", limit + (side > 0 ? 4 : -4 - measure(words)));
     attr(this.limitWords, "y", depthBox.top + 0.85 * frame.line);
     const { symbol, decimals } = dive.units.mass;
-    const load = worst.load > 0 ? `${number(worst.load, decimals)} ${symbol} to swim up` : `floats up, ${number(-worst.load, decimals)} ${symbol}`;
-    put(this.worstName, placer, "worst", [[load]], at, { ...depthBox, bottom: depthBox.bottom + 3 }, frame.line);
+    const load = left(worst.load, (value) => `${number(value, decimals)} ${symbol}`);
+    put(this.worstName, placer, "worst", [[load], [load.replace(/ to swim up$/, "")]], at, { ...depthBox, bottom: depthBox.bottom + 3 }, frame.line);
   }
 
   /**
@@ -205,7 +206,7 @@ export class Way {
   #words(dive, failure) {
     const { symbol, decimals } = dive.units.mass;
     const amount = (/** @type {number} */ value) => `${number(value, decimals)} ${symbol}`;
-    const hint = "What if the wing fails? Drag the diamond along the curve, or let it fail at the moment held.";
+    const hint = hasWing(dive) ? "What if the wing fails? Drag the diamond along the curve, or let it fail at the moment held." : "No wing is worn: none can fail.";
     say(this.first, failure ? failure.text : hint);
     this.first.classList.toggle("is-breach", failure?.mark === "breach");
     this.first.classList.toggle("is-hint", !failure);
@@ -217,34 +218,30 @@ export class Way {
   }
 }
 
-/** @param {boolean} isWithin */
-function judged(isWithin) {
-  return isWithin ? "within the limit" : "still beyond the limit";
-}
-
-/** @param {number} load @param {(value: number) => string} amount */
+/**
+ * @param {number} load
+ * @param {(value: number) => string} amount
+ */
 function left(load, amount) {
-  return load > 0 ? `${amount(load)} to swim up` : `floats up with ${amount(-load)}`;
+  return load > 0 ? `${amount(load)} to swim up` : "floats up";
+}
+
+/**
+ * What can be let go of. Where the load is more than the limit, the engine's own words say what that changes.
+ * @param {any} failure
+ * @param {(value: number) => string} amount
+ */
+function ditchWords({ ditch, ditched, mark }, amount) {
+  if (!ditch.length) return "";
+  const things = ditch.map((/** @type {any} */ each) => `${each.name} ${amount(each.lift)}${each.gas_text ? ` (${each.gas_text})` : ""}`);
+  const then = ditched && mark !== "breach" ? `: then ${left(ditched.load, amount)}` : "";
+  return `To let go of: ${things.join(", ")}${then}.`;
 }
 
 /**
  * @param {any} failure
  * @param {(value: number) => string} amount
  */
-function ditchWords({ ditch, ditched }, amount) {
-  if (!ditch.length) return "Nothing can be let go.";
-  const things = ditch.map((/** @type {any} */ each) => {
-    const gas = each.gas_text ? `, ${each.gas_text}` : "";
-    return `${each.name} (${amount(Math.abs(each.lift))}${gas}${each.counts ? "" : ", not counted"})`;
-  });
-  const after = ditched ? `: ${left(ditched.load, amount)}, ${judged(ditched.is_within)}.` : ".";
-  return `Let go ${things.join(", ")}${after}`;
-}
-
-/**
- * @param {any} failure
- * @param {(value: number) => string} amount
- */
-function suitWords({ suit }, amount) {
-  return suit ? `With gas in the suit instead: ${left(suit.load, amount)}, ${judged(suit.is_within)}.` : "";
+function suitWords({ suit, mark }, amount) {
+  return suit && mark !== "breach" ? `With the suit as lift: ${left(suit.load, amount)}.` : "";
 }

@@ -101,7 +101,8 @@ fn gas(table: &CylinderTable) -> String {
         Some(Gas::Name(name)) => name.clone(),
         Some(Gas::Shares(shares)) => {
             let named = [("O₂", &shares.o2), ("He", &shares.he), ("Ar", &shares.ar), ("N₂", &shares.n2)];
-            let parts = named.into_iter().filter_map(|(name, share)| Some(format!("{} {name}", share.as_ref()?.text())));
+            let parts =
+                named.into_iter().filter_map(|(name, share)| Some(format!("{} {name}", share.as_ref()?.text())));
             parts.collect::<Vec<_>>().join(", ")
         }
         None => String::new(),

@@ -9,10 +9,11 @@ use lightpoint::UnitSystem;
 use lightpoint::internals::answer::handout::sizes;
 use lightpoint::internals::answer::problems::placed;
 use lightpoint::internals::answer::{AnswerError, HandoutFacts, Pieces, Ready, WholeFacts};
-use lightpoint::internals::plan::inside::written_in;
 use lightpoint::internals::plan::Note;
+use lightpoint::internals::plan::begin::{Answers, begin, choices, with_check};
+use lightpoint::internals::plan::inside::written_in;
 use lightpoint::internals::report::bench::{self, WholeAsk};
-use lightpoint::internals::report::html::{Paper, Sheet, Side, page_within};
+use lightpoint::internals::report::html::{Paper, Sheet, Side};
 
 use crate::about::{About, words};
 use crate::change::{Change, changed};
@@ -35,6 +36,7 @@ pub struct Question {
     failure_s: Option<f64>,
     change: Option<Change>,
     files: BTreeMap<String, String>,
+    answers: Answers,
     check: BTreeMap<String, String>,
     date: Option<String>,
     paper: Option<PaperSize>,
@@ -115,6 +117,12 @@ fn reply(question: &Question) -> Reply {
         }
         "write_in" => write_in(question),
         "check" => check(question),
+        "begin" => good(json!({ "text": begin(&question.answers) })),
+        "choices" => offered(),
+        "add_check" => {
+            let fields: Vec<Set> = question.check.clone().into_iter().collect();
+            good(json!({ "text": with_check(&changed_text(question)?, &fields) }))
+        }
         "handout" => handout(question),
         other => Err(Failure::Words(format!("nothing is called \"{other}\" here"))),
     }
@@ -185,7 +193,9 @@ fn write_in(question: &Question) -> Reply {
     };
     match written_in(&question.text, &read) {
         Ok(text) => good(json!({ "text": text })),
-        Err((message, help)) => Err(Failure::Words([Some(message), help].into_iter().flatten().collect::<Vec<_>>().join(": "))),
+        Err((message, help)) => {
+            Err(Failure::Words([Some(message), help].into_iter().flatten().collect::<Vec<_>>().join(": ")))
+        }
     }
 }
 
@@ -200,17 +210,24 @@ fn check(question: &Question) -> Reply {
     good(bench::check(units, &ready, &notes))
 }
 
+fn offered() -> Reply {
+    let choices = choices();
+    let sizes: Vec<&str> = choices.sizes.iter().map(|size| size.name).collect();
+    good(json!({
+        "suits": choices.suits,
+        "sizes": sizes,
+        "gases": choices.gases,
+        "waters": choices.waters,
+        "gear": choices.gear,
+    }))
+}
+
 fn handout(question: &Question) -> Reply {
     let opened = open(question)?;
     let units = opened.units(question.asked_units());
     let facts = HandoutFacts::of(&opened.plan, None, &Pieces::Usual(units))?;
-    let mind: Vec<String> = facts
-        .built
-        .notes
-        .iter()
-        .filter(|note| note.is_for_the_diver())
-        .map(|note| note.text(units))
-        .collect();
+    let mind: Vec<String> =
+        facts.built.notes.iter().filter(|note| note.is_for_the_diver()).map(|note| note.text(units)).collect();
     let notes = opened.notes(units);
     let sizes = sizes(&opened.plan);
     let sheet = Sheet {
@@ -226,7 +243,6 @@ fn handout(question: &Question) -> Reply {
             None => Paper::usual(units),
         },
     };
-    // it is printed from a frame, under the policy of the page around it
-    let html = sheet.with(page_within).map_err(|error| error.to_string())?;
+    let html = sheet.page().map_err(|error| error.to_string())?;
     good(json!({ "html": html }))
 }

@@ -17,31 +17,15 @@ use crate::plans::Opened;
 #[serde(untagged)]
 pub enum Change {
     /// A control gets a value.
-    Control {
-        control: String,
-        to: Value,
-    },
+    Control { control: String, to: Value },
     /// A level goes to another depth.
-    Depth {
-        level: String,
-        depth: f64,
-    },
+    Depth { level: String, depth: f64 },
     /// A level gets longer or shorter.
-    Length {
-        level: String,
-        length_min: f64,
-    },
+    Length { level: String, length_min: f64 },
     /// A cylinder comes or goes.
-    Move {
-        cylinder: String,
-        kind: Kind,
-        time_s: f64,
-    },
+    Move { cylinder: String, kind: Kind, time_s: f64 },
     /// A change of the page is taken back.
-    Undo {
-        cylinder: String,
-        undo_s: f64,
-    },
+    Undo { cylinder: String, undo_s: f64 },
 }
 
 /// What a control is set to.

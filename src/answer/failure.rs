@@ -100,3 +100,50 @@ fn way(scenario: &Scenario, diver: &Elsewhere<'_>, now: &Now, worst: WayPoint) -
     }
     way
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::physics::water::{Brine, Layer, Water};
+    use crate::profile::Profile;
+    use crate::rig::{Body, Part, Rig, Role};
+    use crate::scenario::Settings;
+    use crate::sim;
+
+    fn layer(top_m: f64, density: f64) -> Layer {
+        Layer { top_m, brine: Brine::Density(density), temperature_k: 285.0 }
+    }
+
+    fn part(name: &str, mass_kg: f64, volume_m3: f64, ditchable: bool) -> Part {
+        let body = Body::Rigid { mass_kg, volume_m3 };
+        Part { name: name.into(), role: Role::Gear, count: 1, body, ditchable }
+    }
+
+    /// Worked by hand: 12 kg of 2 L sinks with 12 − 1025·0.002 = 9.95 kg in the salt water below 10 m and with
+    /// 12 − 1000·0.002 = 10 kg in the fresh water above; without the 4 kg of 0.5 L that can be let go of the rest, 8 kg of
+    /// 1.5 L, weighs 6.5 kg there. Nothing in the diver is squeezed, so the load is the same all through a layer.
+    #[test]
+    fn a_rigid_diver_by_hand() {
+        let parts = vec![part("body", 8.0, 0.0015, false), part("belt", 4.0, 0.0005, true)];
+        let rig = Rig { parts, swim_up_kg: 7.0, ..Rig::default() };
+        let water = Water::new(1e5, &[layer(0.0, 1000.0), layer(10.0, 1025.0)]).unwrap();
+        let profile = Profile::new(20.0, vec![], vec![]).unwrap();
+        let scenario = Scenario::new(rig, water, profile, Settings::default()).unwrap();
+        let trace = sim::run(&scenario).unwrap();
+        let at = FailureAt::of(&scenario, &trace, 1e9);
+        for point in &at.way {
+            let expected_kg = if point.depth_m > 10.0 { 9.95 } else { 10.0 };
+            let is_interface = point.depth_m == 10.0;
+            // rounding of numbers of some kilograms
+            assert!((point.load_kg - expected_kg).abs() < 1e-9 || is_interface, "{point:?}");
+        }
+        let at_interface: Vec<f64> =
+            at.way.iter().filter(|point| point.depth_m == 10.0).map(|point| point.load_kg).collect();
+        assert!(at_interface.iter().any(|kg| (kg - 9.95).abs() < 1e-9), "{at_interface:?}");
+        assert!(at_interface.iter().any(|kg| (kg - 10.0).abs() < 1e-9), "{at_interface:?}");
+        assert!((at.worst.load_kg - 10.0).abs() < 1e-9 && !at.is_within(at.worst.load_kg));
+        assert!((at.ditched_kg.unwrap() - 6.5).abs() < 1e-9 && at.is_within(at.ditched_kg.unwrap()));
+        assert_eq!((at.with_suit_kg, at.lets_go.len()), (None, 1));
+        assert!((at.lets_go[0].lift_kg - (1025.0 * 0.0005 - 4.0)).abs() < 1e-9);
+    }
+}

@@ -13,8 +13,6 @@ use crate::units::UnitSystem;
 
 /// Nobody owns more pieces of one mass.
 const MOST_PIECES: usize = 99;
-/// A change that closes less is not worth a line, kg.
-const WORTH_SHOWING_KG: f64 = 0.01;
 
 /// Runs the command.
 pub fn ballast(args: &BallastArgs) -> Result<ExitCode, CliError> {
@@ -42,7 +40,7 @@ pub fn ballast(args: &BallastArgs) -> Result<ExitCode, CliError> {
         }
         out.push_str(&format!("\n{}\n", on_paper::rules()));
     }
-    let tried: Vec<_> = facts.tried.iter().filter(|tried| tried.closes_kg > WORTH_SHOWING_KG).collect();
+    let tried: Vec<_> = facts.tried.iter().filter(|tried| tried.closes_kg > words::WORTH_SHOWING_KG).collect();
     if !tried.is_empty() {
         out.push('\n');
         out.push_str(&words::changes_table(units, &tried));

@@ -5,7 +5,7 @@
 //! data ([`problem`]), all of it at once, each with its place in the text. [`catalogue`] and [`typical`] hold the generic
 //! sizes and the typical figures, [`checks`] what was seen in the water, [`calibrated`] a plan written again,
 //! [`change`] what can be
-//! changed by hand in a picture of the dive, [`inside`] lists that stand in the plan itself, [`as_written`] readings in water before anything is made of them, [`listed`] a plan from a list of them, [`said`] a
+//! changed by hand in a picture of the dive, [`inside`] lists that stand in the plan itself, [`as_written`] readings in water before anything is made of them, [`begin`] a plan from a few answers, [`listed`] a plan from a list of them, [`said`] a
 //! check in the water in a line, [`class`] several students of one dive.
 //!
 //! ```
@@ -18,6 +18,7 @@
 
 pub mod as_written;
 mod assemble;
+pub mod begin;
 pub mod calibrated;
 pub mod catalogue;
 pub mod change;

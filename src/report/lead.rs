@@ -8,6 +8,9 @@ use crate::scenario::Scenario;
 use crate::sim::Owner;
 use crate::study::{Binding, Change, LeadRange, RemovableCylinder, Tried, WaterKind};
 
+/// A change of the rig that closes less of a gap is not worth a line, kg.
+pub const WORTH_SHOWING_KG: f64 = 0.01;
+
 /// A mass with two decimals: lead is bought in pieces of half a kilogram or a pound, and differences count.
 pub fn lead_text(units: UnitSystem, kg: f64) -> String {
     format!("{} {}", fixed(units.value(Quantity::Mass, kg), 2), units.symbol(Quantity::Mass))

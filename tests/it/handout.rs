@@ -4,19 +4,11 @@
 mod screen;
 
 use std::path::{Path, PathBuf};
-use std::sync::{Mutex, MutexGuard};
 
 use crate::browser;
 use crate::command::{json, quiet_in, run_in};
 use crate::common::plans;
 use serde_json::Value;
-
-/// One browser at a time: several at once on a small machine only wait for each other.
-static ONE: Mutex<()> = Mutex::new(());
-
-fn alone() -> MutexGuard<'static, ()> {
-    ONE.lock().unwrap_or_else(std::sync::PoisonError::into_inner)
-}
 
 fn profile(name: &str) -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("profiles").join(name)
@@ -371,7 +363,6 @@ fn many_cylinders(dir: &Path) -> PathBuf {
 
 #[test]
 fn prints_on_two_pages() {
-    let _one = alone();
     let Some(mut browser) = browser::browser("prints_on_two_pages") else { return };
     let dir = tempfile::tempdir().unwrap();
     for plan in plans().into_iter().chain([many_cylinders(dir.path())]) {
@@ -395,7 +386,6 @@ fn prints_on_two_pages() {
 /// The pages of a class in one file: each student's two, one after the other, and nothing to load or run.
 #[test]
 fn a_class_prints_two_pages_a_student() {
-    let _one = alone();
     let Some(mut browser) = browser::browser("a_class_prints_two_pages_a_student") else { return };
     let dir = tempfile::tempdir().unwrap();
     let class = profile("class.toml");

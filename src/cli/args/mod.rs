@@ -67,7 +67,11 @@ pub struct Variation {
 fn key_value(text: &str) -> Result<(String, String), String> {
     match text.split_once('=') {
         Some((key, value)) if !key.trim().is_empty() => {
-            Ok((key.trim().to_owned(), value.trim().trim_matches('"').to_owned()))
+            let value = value.trim();
+            // quotes that a shell left around a text; others belong to it
+            let bare = value.strip_prefix('"').and_then(|value| value.strip_suffix('"'));
+            let bare = bare.filter(|text| !text.is_empty() && !text.contains('"'));
+            Ok((key.trim().to_owned(), bare.unwrap_or(value).to_owned()))
         }
         _ => Err("expected KEY=VALUE, for example suit.gas_volume=\"14 L\"".into()),
     }

@@ -7,6 +7,7 @@
 //!
 //! `built` is what [`Plan::build`] makes of the plan itself, before checks correct it.
 
+mod collect;
 pub mod controls;
 pub mod cylinders;
 mod figure;

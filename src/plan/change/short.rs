@@ -65,7 +65,9 @@ fn usual(dive: &Dive, run: &Run, to: LevelTo, units: UnitSystem, written_m: &dyn
             vec![("dive.stops".into(), array([stop.as_str()].into_iter()))]
         }
         (LevelTo::Length(length_s), last_stop) => {
-            let depth = last_stop.as_ref().map_or_else(|| write(None, run.depth_m), |old| old.text().to_owned());
+            // the usual depth as it is, whatever the reader's units
+            let usual = || written_like(None, Quantity::Length, written_m(run.depth_m), UnitSystem::Metric);
+            let depth = last_stop.as_ref().map_or_else(usual, |old| old.text().to_owned());
             vec![("dive.stops".into(), array([format!("{depth} {}", time(length_s)).as_str()].into_iter()))]
         }
     }

@@ -36,8 +36,8 @@ pub struct WeightCheck {
     pub doubt: Option<Written<Mass>>,
     /// Remark.
     pub note: Option<String>,
-    /// The rig, if it was not that of the plan: the file of another plan or its text, or the tables that were others. Figures of the
-    /// same name and the same text, and all of the diver, are the same thing.
+    /// The rig, if it was not that of the plan: the file of another plan or its text, or the tables that were others.
+    /// Figures of the same name and the same text, and all of the diver, are the same thing.
     pub rig: Option<RigOfCheck>,
     /// One key for each cylinder on the diver, by its name: the pressure on its gauge.
     #[schemars(flatten)]

@@ -76,15 +76,18 @@ fn share(mol: f64, filled_mol: f64) -> f64 {
     if filled_mol > 0.0 { crate::report::json::round((mol / filled_mol).clamp(0.0, 1.0), 4) } else { 0.0 }
 }
 
-/// A cylinder goes where no leg from then on breathes it, and comes where it is not there; after a later change of it,
+/// A cylinder that fills suit or wing stays on the diver unless the plan says that it can go. Another goes where no leg from then on breathes it, and comes where it is not there; after a later change of it,
 /// neither fits any more. One that was handed off only its partner gives back.
 fn can(scenario: &Scenario, i: usize, leg: usize, moment_s: f64, is_carried: bool) -> Vec<&'static str> {
     let changes = || scenario.profile().changes().iter().filter(|change| change.cylinder == i);
     if changes().any(|change| change.time_s > moment_s) {
         return Vec::new();
     }
+    let rig = scenario.rig();
+    let is_fixed =
+        !rig.cylinders[i].is_removable() && rig.bags().into_iter().flatten().any(|bag| bag.supply().contains(i));
     match is_carried {
-        true if scenario.needed_from(leg).contains(i) => Vec::new(),
+        true if is_fixed || scenario.needed_from(leg).contains(i) => Vec::new(),
         true => vec![word(Move::Leave), word(Move::HandOff)],
         false if changes().any(|change| change.kind == Move::HandOff) => vec![word(Move::Receive)],
         false => vec![word(Move::Take), word(Move::Receive)],

@@ -1,9 +1,9 @@
 //! What the live page shows, as JSON: two answers about one dive, `dive` from one run, fast enough for a frame, and `whole`
 //! from all that takes longer; and small ones. `page/README.md` says what each member is.
 //!
-//! [`sentence`] the living sentence · [`curve`] the rows of the dive, and what happens in it · [`lead`] the gates of the
-//! rail · [`cylinders`] gauges and what can be done with each · [`moment`] what lifts and sinks at a moment · [`failure`] the way
-//! up after a wing failure · [`whole`] the slow answer · [`small`] problems, and where figures come from.
+//! `sentence` the living sentence · `curve` the rows of the dive, and what happens in it · `lead` the gates of the
+//! rail · `cylinders` gauges and what can be done with each · `moment` what lifts and sinks at a moment · `failure` the way
+//! up after a wing failure · `whole` the slow answer · `small` problems, and where figures come from.
 //!
 //! Numbers are in the reader's units, rounded to what can be seen; times are seconds; `exact` and `result` are those of
 //! `run --json`.
@@ -174,7 +174,7 @@ pub struct LabelledLine {
 
 impl LabelledLine {
     fn of(line: crate::report::text::Line) -> Self {
-        Self { label: line.label.trim().to_owned(), text: line.text, mark: Mark::of(line.within) }
+        Self { label: line.label.trim().to_owned(), text: whole::on_the_page(&line.text), mark: Mark::of(line.within) }
     }
 }
 

@@ -50,15 +50,17 @@ struct Clause {
     is_breach: bool,
     /// it is about the lead that is carried, so that may be named before it
     of_lead: bool,
+    /// the same where there is little room
+    short: Option<&'static str>,
 }
 
 impl Clause {
     fn breach(text: String) -> Self {
-        Self { text, is_breach: true, of_lead: false }
+        Self { text, is_breach: true, of_lead: false, short: None }
     }
 
     fn told(text: String) -> Self {
-        Self { text, is_breach: false, of_lead: false }
+        Self { text, is_breach: false, of_lead: false, short: None }
     }
 
     fn of_lead(self) -> Self {
@@ -116,7 +118,7 @@ pub(super) fn of_whole(
     Sentence { mark, text: sentence(units, run, clauses) }
 }
 
-/// The first clause and the next that has room.
+/// The first clause and the next that has room; of what is not met a third one too.
 fn sentence(units: UnitSystem, run: &Run<'_>, clauses: Vec<Clause>) -> String {
     let carried = match run.own.ballast_kg.abs() < GRAM_KG {
         true => "without lead".to_owned(),
@@ -125,18 +127,17 @@ fn sentence(units: UnitSystem, run: &Run<'_>, clauses: Vec<Clause>) -> String {
     let mut text = String::new();
     let (mut has_lead, mut count) = (false, 0);
     for clause in &clauses {
+        if count >= if clause.is_breach { 3 } else { 2 } {
+            break;
+        }
         let said = match clause.of_lead && !has_lead {
             true => format!("{carried} {}", clause.text),
             false => clause.text.clone(),
         };
-        let joined = if text.is_empty() { said } else { format!("{text}; {said}") };
-        if count > 0 && joined.chars().count() >= MOST_LETTERS {
-            continue;
-        }
+        let ways = std::iter::once(said.as_str()).chain(clause.short);
+        let mut joined = ways.map(|said| if count == 0 { said.to_owned() } else { format!("{text}; {said}") });
+        let Some(joined) = joined.find(|joined| count == 0 || joined.chars().count() < MOST_LETTERS) else { continue };
         (text, has_lead, count) = (joined, has_lead || clause.of_lead, count + 1);
-        if count == 2 {
-            break;
-        }
     }
     let mut letters = text.chars();
     letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).chain(['.']).collect())
@@ -189,14 +190,8 @@ fn breaches(units: UnitSystem, run: &Run<'_>) -> Vec<Clause> {
     let broken = wings.filter(|wing| wing.verdict != SwimUp::CanSwim).take(1);
     clauses.extend(broken.map(|wing| Clause::breach(too_heavy(run, wing)).of_lead()));
     let floats = floats(units, run);
-    // where no lead is right, that comes before the other half of it
-    if run.bounds.is_empty() && !clauses.is_empty() {
-        clauses.push(no_lead(units, run));
-        clauses.extend(floats);
-    } else {
-        clauses.extend(floats);
-        clauses.extend(run.bounds.is_empty().then(|| no_lead(units, run)));
-    }
+    clauses.extend(floats);
+    clauses.extend(run.bounds.is_empty().then(|| no_lead(units, run)));
     clauses.extend(small_wing(units, run));
     let says_lead = clauses.iter().any(|clause| clause.of_lead);
     if run.own.verdict() != OwnVerdict::Fits && !says_lead && !run.bounds.is_empty() {
@@ -212,7 +207,7 @@ fn too_heavy(run: &Run<'_>, wing: &FailedWing) -> String {
         None => "the diver is too heavy to swim up",
     };
     let ditching = match (wing.verdict, wing.lets_go.is_empty()) {
-        (SwimUp::AfterDitching, _) => ", unless weight is let go of",
+        (SwimUp::AfterDitching, _) => ", unless weight is dropped",
         (_, true) => "",
         (_, false) if wing.beyond.len() > 1 => ", at worst even after ditching",
         (_, false) => ", even after ditching",
@@ -231,7 +226,8 @@ fn when(beyond: &[Beyond], all_s: f64, end_s: f64) -> String {
         (false, false) if from == until => format!("at {from}"),
         (false, false) => match (from.strip_prefix("minute "), until.strip_prefix("minute ")) {
             (Some(_), Some(until)) => format!("from {from} to {until}"),
-            _ => format!("from {from} to {until}"),
+            // two ways of telling time in one breath confuse
+            _ => format!("from {} to {}", moment(one.start_s), moment(one.end_s)),
         },
     }
 }
@@ -265,12 +261,11 @@ fn stop_of(found: &Findings) -> Option<&Hold> {
 fn no_lead(units: UnitSystem, run: &Run<'_>) -> Clause {
     let LeadBounds { least_kg, most_kg } = run.bounds;
     let mass = |kg: f64| units.text(Quantity::Mass, kg);
-    let why = match (most_kg >= 0.0, least_kg > 0.0) {
-        (true, _) => format!("{} to stay down, {} to swim up", mass(least_kg), mass(most_kg)),
-        (false, true) => format!("{} to stay down, too heavy to swim up without any", mass(least_kg)),
-        (false, false) => "too heavy to swim up even without any".into(),
+    let why = match most_kg >= 0.0 {
+        true => format!("{} to stay down, {} to swim up", mass(least_kg), mass(most_kg)),
+        false => "even without any the diver is too heavy".into(),
     };
-    Clause::breach(format!("no lead is right: {why}"))
+    Clause { short: Some("no lead is right"), ..Clause::breach(format!("no lead is right: {why}")) }
 }
 
 fn small_wing(units: UnitSystem, run: &Run<'_>) -> Option<Clause> {

@@ -7,15 +7,13 @@ use crate::answer::{DoubtFacts, WholeFacts};
 use crate::report::advice::{self, piece_list};
 use crate::report::bench::sentence::{Run, of_whole};
 use crate::report::bench::{LabelledLine, Mark, Sentence, Shown, seconds};
-use crate::report::lead::{change_text, lead_text};
+use crate::report::lead::{WORTH_SHOWING_KG, change_text, lead_text};
 use crate::report::measure::{Quantity, UnitSystem, fixed};
-use crate::report::verdict::{self, Lead};
+use crate::report::verdict::{self, Finding, Lead};
 use crate::report::{Report, Rows, Source, calibrate, json, weigh};
 use crate::study::Tried;
 use crate::study::doubt::Answer;
 
-/// A change that closes less is not worth a line, kg.
-pub const WORTH_SHOWING_KG: f64 = 0.01;
 /// Pieces that are named as what to weigh next.
 const NEXT: usize = 5;
 
@@ -28,6 +26,23 @@ pub struct WholeAsk<'a> {
     pub notes: &'a [String],
     /// Units for the reader.
     pub units: UnitSystem,
+}
+
+/// What texts say of commands, and what stands for it on the page, which has none.
+const ON_THE_PAGE: [(&str, &str); 8] = [
+    (". What to do: lightpoint ballast", ""),
+    ("with the form of lightpoint handout", "with the form of the sheet"),
+    ("or weigh in water what lightpoint doubt names", "or weigh in water what stands under what to weigh next"),
+    (": lightpoint doubt says what to weigh", ", by what stands under what to weigh next"),
+    (" (lightpoint run says where)", ""),
+    (": lightpoint calibrate)", ")"),
+    ("what lightpoint doubt names", "what stands under what to weigh next"),
+    ("lightpoint check lists them", "the plan lists them"),
+];
+
+/// A text without commands.
+pub(super) fn on_the_page(text: &str) -> String {
+    ON_THE_PAGE.iter().fold(text.to_owned(), |text, (at_a_terminal, here)| text.replace(at_a_terminal, here))
 }
 
 /// The slow answer.
@@ -118,16 +133,26 @@ pub fn whole(ask: &WholeAsk<'_>, facts: &WholeFacts) -> Whole {
             .map(|tried| alternative(units, tried))
             .collect(),
         result: json::run::result(&report, &lead, &dive.removable),
-        lines: lines
-            .into_iter()
-            .map(|line| VerdictLine {
-                label: line.label,
-                value: line.value,
-                text: line.text,
-                mark: Mark::of(line.within),
-            })
-            .collect(),
+        lines: shown_lines(units, facts, lines),
     }
+}
+
+/// The lines of the verdict, as `run` has them: before all else that a check must be repeated.
+fn shown_lines(units: UnitSystem, facts: &WholeFacts, lines: Vec<Finding>) -> Vec<VerdictLine> {
+    let (repeat, _) = calibrate::around(units, facts.dive.checked.as_ref());
+    let first = repeat.map(|line| VerdictLine {
+        mark: Mark::of(line.within),
+        label: line.label,
+        value: String::new(),
+        text: line.text,
+    });
+    let shown = lines.into_iter().map(|line| VerdictLine {
+        mark: Mark::of(line.within),
+        label: line.label,
+        value: line.value,
+        text: line.text,
+    });
+    first.into_iter().chain(shown).collect()
 }
 
 /// The lead to carry in pieces; `None` where none is advised.
@@ -163,7 +188,7 @@ fn next(units: UnitSystem, doubt: &DoubtFacts) -> Vec<Named> {
         .take(NEXT)
         .map(|deed| Named {
             text: format!("least lead ± {} then, ± {} now", lead_text(units, deed.then_kg), lead_text(units, now_kg)),
-            name: deed.deed,
+            name: on_the_page(&deed.deed),
         })
         .collect()
 }
@@ -173,7 +198,11 @@ fn alternative(units: UnitSystem, tried: &Tried) -> Named {
     let mass = |kg: f64| lead_text(units, kg);
     let closes = format!("closes {} of the gap", mass(tried.closes_kg));
     let text = match tried.gap_kg() <= 0.0 {
-        true => format!("{closes}: {} to {} is right then", mass(tried.bounds.low_kg()), mass(tried.bounds.most_kg)),
+        true => {
+            let (low, most) = (mass(tried.bounds.low_kg()), mass(tried.bounds.most_kg));
+            let span = if low == most { low } else { format!("{low} to {most}") };
+            format!("{closes}: {span} is right then")
+        }
         false => format!("{closes}, {} is left", mass(tried.gap_kg())),
     };
     Named { name: change_text(units, &tried.change), text }

@@ -1,20 +1,28 @@
 //! A headless Chromium, driven over its DevTools protocol (<https://chromedevtools.github.io/devtools-protocol/>).
 //!
-//! Just what the tests of a page need: open, ask, press, print. Every wait has an end, and the browser ends with the
-//! test, whatever becomes of it.
+//! Just what the tests of a page need: open and ask here, keys, mouse and fingers in `input`, what readers see and hear in
+//! `look`, what the browser measures in `trace`. Every wait has an end, and the browser ends with the test, whatever
+//! becomes of it.
+
+mod input;
+mod look;
+mod trace;
 
 use std::io::Write as _;
 use std::net::TcpStream;
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
+use std::sync::{Mutex, MutexGuard, PoisonError};
 use std::time::{Duration, Instant};
 
-use base64::Engine as _;
 use serde_json::{Value, json};
 use tungstenite::{Message, WebSocket};
 
 /// Longest wait for anything: a busy machine takes seconds to start a browser, and no test should hang for minutes.
 const PATIENCE: Duration = Duration::from_secs(60);
+
+/// One browser at a time: several at once on a small machine only wait for each other.
+static ONE: Mutex<()> = Mutex::new(());
 
 /// Where a Chromium is: `LIGHTPOINT_CHROMIUM`, or the first of the usual names on the path.
 pub fn find() -> Option<PathBuf> {
@@ -26,23 +34,24 @@ pub fn find() -> Option<PathBuf> {
     names.iter().flat_map(|name| folders.iter().map(move |folder| folder.join(name))).find(|path| path.is_file())
 }
 
-/// A browser, or `None` after saying so plainly. With `LIGHTPOINT_REQUIRE_BROWSER=1` its absence is a failure.
-pub fn browser(test: &str) -> Option<Browser> {
-    match find() {
-        Some(path) => Some(Browser::launch(&path)),
-        None if std::env::var_os("LIGHTPOINT_REQUIRE_BROWSER").is_some_and(|value| value == "1") => {
-            panic!("{test}: no Chromium was found, and LIGHTPOINT_REQUIRE_BROWSER=1 asks for one")
-        }
-        None => {
-            // not by the macro, whose output a passing test hides
-            let line = format!("\nLEFT OUT: {test} needs Chromium on the path, or named by LIGHTPOINT_CHROMIUM\n");
-            let _ = std::io::stderr().write_all(line.as_bytes());
-            None
-        }
-    }
+/// Says plainly that a test is left out, and what it needs. With `LIGHTPOINT_REQUIRE_BROWSER=1` that is a failure.
+pub fn left_out(test: &str, needs: &str) {
+    let is_required = std::env::var_os("LIGHTPOINT_REQUIRE_BROWSER").is_some_and(|value| value == "1");
+    assert!(!is_required, "{test} needs {needs}, and LIGHTPOINT_REQUIRE_BROWSER=1 asks for it");
+    // not by the macro, whose output a passing test hides
+    let _ = std::io::stderr().write_all(format!("\nLEFT OUT: {test} needs {needs}\n").as_bytes());
 }
 
-/// A running browser with one tab.
+/// A browser, or `None` after saying so plainly. Another test's browser is waited for.
+pub fn browser(test: &str) -> Option<Browser> {
+    let Some(path) = find() else {
+        left_out(test, "Chromium on the path, or named by LIGHTPOINT_CHROMIUM");
+        return None;
+    };
+    Some(Browser::launch(&path, ONE.lock().unwrap_or_else(PoisonError::into_inner)))
+}
+
+/// A running browser with one tab that is looked at.
 pub struct Browser {
     child: Child,
     socket: WebSocket<TcpStream>,
@@ -51,11 +60,16 @@ pub struct Browser {
     /// What the console said and what the network was asked for since the last page was opened.
     pub heard: Vec<String>,
     loaded: bool,
-    _profile: tempfile::TempDir,
+    /// What a trace that is being taken has brought so far, and whether it has ended.
+    traced: Vec<Value>,
+    trace_is_complete: bool,
+    profile: tempfile::TempDir,
+    // after the profile: the next browser waits until this one has gone
+    _alone: MutexGuard<'static, ()>,
 }
 
 impl Browser {
-    fn launch(path: &Path) -> Self {
+    fn launch(path: &Path, alone: MutexGuard<'static, ()>) -> Self {
         let profile = tempfile::tempdir().unwrap();
         let mut child = Command::new(path)
             .args([
@@ -96,27 +110,60 @@ impl Browser {
             next: 0,
             heard: Vec::new(),
             loaded: false,
-            _profile: profile,
+            traced: Vec::new(),
+            trace_is_complete: false,
+            profile,
+            _alone: alone,
         };
-        let target = browser.call("Target.createTarget", json!({ "url": "about:blank" }));
-        let target = target["targetId"].as_str().unwrap().to_owned();
-        let attached = browser.call("Target.attachToTarget", json!({ "targetId": target, "flatten": true }));
-        browser.session = attached["sessionId"].as_str().unwrap().to_owned();
-        for domain in ["Page", "Runtime", "Log", "Network"] {
-            browser.call(&format!("{domain}.enable"), json!({}));
-        }
+        browser.new_tab();
         browser
+    }
+
+    /// A tab of its own, with nothing kept of what others stored in their session. Those before stay as they are.
+    pub fn new_tab(&mut self) {
+        self.session.clear();
+        let target = self.call("Target.createTarget", json!({ "url": "about:blank" }));
+        let target = target["targetId"].as_str().unwrap().to_owned();
+        let attached = self.call("Target.attachToTarget", json!({ "targetId": target, "flatten": true }));
+        self.session = attached["sessionId"].as_str().unwrap().to_owned();
+        for domain in ["Page", "Runtime", "Log", "Network"] {
+            self.call(&format!("{domain}.enable"), json!({}));
+        }
+        // a page's workers are listened to as the page is
+        let attach = json!({ "autoAttach": true, "waitForDebuggerOnStart": false, "flatten": true });
+        self.call("Target.setAutoAttach", attach);
+        // as if somebody sat before it, whatever other windows there are
+        self.call("Page.bringToFront", json!({}));
+        self.call("Emulation.setFocusEmulationEnabled", json!({ "enabled": true }));
+        self.heard.clear();
+    }
+
+    /// Closes the tab and takes a new one: nothing that its page was about to do goes on beside the next.
+    pub fn next_tab(&mut self) {
+        let old = std::mem::take(&mut self.session);
+        self.new_tab();
+        self.post_to(&old, "Page.close", json!({}));
+    }
+
+    /// Sends a method's call to the tab, and its number.
+    fn post(&mut self, method: &str, params: Value) -> u64 {
+        let session = self.session.clone();
+        self.post_to(&session, method, params)
+    }
+
+    fn post_to(&mut self, session: &str, method: &str, params: Value) -> u64 {
+        self.next += 1;
+        let mut message = json!({ "id": self.next, "method": method, "params": params });
+        if !session.is_empty() {
+            message["sessionId"] = session.into();
+        }
+        self.socket.send(Message::text(message.to_string())).unwrap();
+        self.next
     }
 
     /// Calls a method and waits for its answer.
     pub fn call(&mut self, method: &str, params: Value) -> Value {
-        self.next += 1;
-        let id = self.next;
-        let mut message = json!({ "id": id, "method": method, "params": params });
-        if !self.session.is_empty() {
-            message["sessionId"] = self.session.as_str().into();
-        }
-        self.socket.send(Message::text(message.to_string())).unwrap();
+        let id = self.post(method, params);
         let start = Instant::now();
         loop {
             assert!(start.elapsed() < PATIENCE, "{method}: no answer");
@@ -133,39 +180,78 @@ impl Browser {
             let message = self.socket.read().unwrap_or_else(|error| panic!("the browser says nothing more: {error}"));
             let Message::Text(text) = message else { continue };
             let value: Value = serde_json::from_str(&text).unwrap();
-            let params = &value["params"];
-            match value["method"].as_str() {
-                Some("Runtime.exceptionThrown") => {
-                    self.heard.push(format!("exception: {}", params["exceptionDetails"]))
-                }
-                Some("Runtime.consoleAPICalled") => self.heard.push(format!("console: {}", params["args"])),
-                Some("Log.entryAdded") => self.heard.push(format!("log: {}", params["entry"]["text"])),
-                Some("Network.requestWillBeSent") => {
-                    let url = params["request"]["url"].as_str().unwrap_or_default();
-                    if params["type"] != "Document" && !url.starts_with("data:") {
-                        self.heard.push(format!("request: {url}"));
-                    }
-                }
-                Some("Page.loadEventFired") => self.loaded = true,
-                _ => {}
+            if let Some(method) = value["method"].as_str() {
+                self.hear(method, &value["params"]);
             }
             return value;
         }
     }
 
+    fn hear(&mut self, method: &str, params: &Value) {
+        match method {
+            "Runtime.exceptionThrown" => self.heard.push(format!("exception: {}", params["exceptionDetails"])),
+            "Runtime.consoleAPICalled" => self.heard.push(format!("console: {}", params["args"])),
+            // what the page's policy forbids is told here too
+            "Log.entryAdded" => self.heard.push(format!("log: {}", params["entry"]["text"])),
+            "Network.requestWillBeSent" => {
+                let url = params["request"]["url"].as_str().unwrap_or_default();
+                // data and blobs are in the page; the page itself is a file
+                let is_the_page =
+                    params["type"] == "Document" && (url.starts_with("file:") || url.starts_with("about:"));
+                if !is_the_page && !url.starts_with("data:") && !url.starts_with("blob:") {
+                    self.heard.push(format!("request: {url}"));
+                }
+            }
+            "Page.loadEventFired" => self.loaded = true,
+            // a page that the browser had kept is not loaded again
+            "Page.frameNavigated" if params["type"] == "BackForwardCacheRestore" => self.loaded = true,
+            // a question of the page that stops it: it is answered with yes
+            "Page.javascriptDialogOpening" => {
+                self.post("Page.handleJavaScriptDialog", json!({ "accept": true }));
+            }
+            "Target.attachedToTarget" if params["targetInfo"]["type"] != "page" => {
+                let session = params["sessionId"].as_str().unwrap_or_default().to_owned();
+                for domain in ["Runtime", "Log", "Network"] {
+                    self.post_to(&session, &format!("{domain}.enable"), json!({}));
+                }
+            }
+            "Tracing.dataCollected" => self.traced.extend(params["value"].as_array().cloned().unwrap_or_default()),
+            "Tracing.tracingComplete" => self.trace_is_complete = true,
+            _ => {}
+        }
+    }
+
     /// Opens a file in a window of this size.
     pub fn open(&mut self, file: &Path, width_px: u32, height_px: u32) {
-        let phone = width_px < 600;
-        let metrics = json!({ "width": width_px, "height": height_px, "deviceScaleFactor": 1, "mobile": phone });
-        self.call("Emulation.setDeviceMetricsOverride", metrics);
-        self.call("Emulation.setTouchEmulationEnabled", json!({ "enabled": phone }));
+        self.size(width_px, height_px);
         self.heard.clear();
         self.loaded = false;
         let answer = self.call("Page.navigate", json!({ "url": format!("file://{}", file.display()) }));
         assert!(answer.get("errorText").is_none(), "{answer}");
+        self.wait_for_load();
+    }
+
+    /// Loads the page again, as by the key for it.
+    pub fn reload(&mut self) {
+        self.loaded = false;
+        self.call("Page.reload", json!({}));
+        self.wait_for_load();
+    }
+
+    /// Goes back or forth in the tab's history, by so many pages.
+    pub fn travel(&mut self, pages: i64) {
+        let history = self.call("Page.getNavigationHistory", json!({}));
+        let there = history["currentIndex"].as_i64().unwrap() + pages;
+        let entry = history["entries"][usize::try_from(there).unwrap()]["id"].clone();
+        self.loaded = false;
+        self.call("Page.navigateToHistoryEntry", json!({ "entryId": entry }));
+        self.wait_for_load();
+    }
+
+    fn wait_for_load(&mut self) {
         let start = Instant::now();
         while !self.loaded {
-            assert!(start.elapsed() < PATIENCE, "{} does not load", file.display());
+            assert!(start.elapsed() < PATIENCE, "the page does not load");
             self.receive();
         }
     }
@@ -181,85 +267,6 @@ impl Browser {
     /// The text of the first element that a selector finds.
     pub fn text(&mut self, selector: &str) -> String {
         self.ask(&format!("document.querySelector({}).textContent", json!(selector))).as_str().unwrap().to_owned()
-    }
-
-    /// Presses and releases a key.
-    pub fn press(&mut self, key: &str, code: u32) {
-        for kind in ["rawKeyDown", "keyUp"] {
-            let params = json!({ "type": kind, "key": key, "code": key, "windowsVirtualKeyCode": code });
-            self.call("Input.dispatchKeyEvent", params);
-        }
-    }
-
-    /// Middle and size of an element on the screen, after scrolling it into view: x, y, width.
-    pub fn place(&mut self, selector: &str) -> (f64, f64, f64) {
-        let place = self.ask(&format!(
-            "(() => {{ const e = document.querySelector({}); e.scrollIntoView({{block: 'center', behavior: 'instant'}}); \
-             const b = e.getBoundingClientRect(); return [b.x + b.width / 2, b.y + b.height / 2, b.width]; }})()",
-            json!(selector)
-        ));
-        let number = |i: usize| place[i].as_f64().unwrap();
-        (number(0), number(1), number(2))
-    }
-
-    /// Presses the left button of a mouse at a point.
-    pub fn click(&mut self, x: f64, y: f64) {
-        for kind in ["mousePressed", "mouseReleased"] {
-            let params = json!({ "type": kind, "x": x, "y": y, "button": "left", "clickCount": 1 });
-            self.call("Input.dispatchMouseEvent", params);
-        }
-    }
-
-    /// Presses the left button of a mouse at one point, moves it to another in a few steps, and lets go.
-    pub fn drag(&mut self, from: (f64, f64), to: (f64, f64)) {
-        let steps = 5;
-        let mut event = |kind: &str, step: u32| {
-            let share = f64::from(step) / f64::from(steps);
-            let (x, y) = (from.0 + share * (to.0 - from.0), from.1 + share * (to.1 - from.1));
-            let params = json!({ "type": kind, "x": x, "y": y, "button": "left", "buttons": 1, "clickCount": 1 });
-            self.call("Input.dispatchMouseEvent", params);
-        };
-        event("mousePressed", 0);
-        (0..=steps).for_each(|step| event("mouseMoved", step));
-        event("mouseReleased", steps);
-    }
-
-    /// Whether pages are opened as by a reader who prefers dark ones.
-    pub fn prefer_dark(&mut self, dark: bool) {
-        let value = if dark { "dark" } else { "light" };
-        let features = json!([{ "name": "prefers-color-scheme", "value": value }]);
-        self.call("Emulation.setEmulatedMedia", json!({ "features": features }));
-    }
-
-    /// Puts a finger down, moves it through some points, and lifts it.
-    pub fn swipe(&mut self, points: &[(f64, f64)]) {
-        for (i, (x, y)) in points.iter().enumerate() {
-            let kind = if i == 0 { "touchStart" } else { "touchMove" };
-            let params = json!({ "type": kind, "touchPoints": [{ "x": x, "y": y }] });
-            self.call("Input.dispatchTouchEvent", params);
-        }
-        self.call("Input.dispatchTouchEvent", json!({ "type": "touchEnd", "touchPoints": [] }));
-    }
-
-    /// How many pages the print has, on the paper that the page asks for.
-    pub fn printed_pages(&mut self) -> usize {
-        let answer = self.call("Page.printToPDF", json!({ "preferCSSPageSize": true, "printBackground": false }));
-        let pdf = base64::engine::general_purpose::STANDARD.decode(answer["data"].as_str().unwrap()).unwrap();
-        // the dictionaries of the page tree tell the numbers of pages under them, its root that of all
-        let text = String::from_utf8_lossy(&pdf);
-        let counts = text.split("/Type /Pages").skip(1).map(|tree| {
-            let count = &tree[tree.find("/Count ").expect("a count") + 7..];
-            count.chars().take_while(char::is_ascii_digit).collect::<String>().parse().unwrap()
-        });
-        counts.max().expect("a page tree")
-    }
-
-    /// A picture of the window, kept when `LIGHTPOINT_SCREENSHOTS` names a folder.
-    pub fn keep_picture(&mut self, name: &str) {
-        let Some(folder) = std::env::var_os("LIGHTPOINT_SCREENSHOTS") else { return };
-        let answer = self.call("Page.captureScreenshot", json!({ "captureBeyondViewport": true }));
-        let png = base64::engine::general_purpose::STANDARD.decode(answer["data"].as_str().unwrap()).unwrap();
-        std::fs::write(Path::new(&folder).join(name), png).unwrap();
     }
 }
 

@@ -2,7 +2,7 @@
 
 use serde_json::Value;
 
-use super::{Page, alone, hostile, page, profile, result, shown};
+use super::{Page, hostile, page, profile, result, shown};
 use crate::browser;
 use crate::command::quiet_in;
 use crate::common::plans;
@@ -52,7 +52,6 @@ fn is_quiet_and_fits(browser: &mut browser::Browser, name: &str) {
 
 #[test]
 fn opens_on_phone_and_laptop() {
-    let _one = alone();
     let Some(mut browser) = browser::browser("opens_on_phone_and_laptop") else { return };
     let dir = tempfile::tempdir().unwrap();
     let nasty = hostile(dir.path());
@@ -83,7 +82,6 @@ fn opens_on_phone_and_laptop() {
 
 #[test]
 fn nothing_else_can_run_or_load() {
-    let _one = alone();
     let Some(mut browser) = browser::browser("nothing_else_can_run_or_load") else { return };
     let page = page(&profile("single-wetsuit.toml"), &[]);
     browser.open(&page.path, 1280, 800);
@@ -140,7 +138,6 @@ fn clock(seconds: &Value) -> String {
 
 #[test]
 fn the_moments_are_those_of_the_result() {
-    let _one = alone();
     let Some(mut browser) = browser::browser("the_moments_are_those_of_the_result") else { return };
     for plan in plans() {
         for (units, mass, depth, depth_decimals) in [("metric", "kg", "m", 1), ("us", "lb", "ft", 0)] {
@@ -251,7 +248,6 @@ fn the_series_behind_the_slider_is_the_series() {
 
 #[test]
 fn keys_pointer_and_finger_move_it() {
-    let _one = alone();
     let Some(mut browser) = browser::browser("keys_pointer_and_finger_move_it") else { return };
     let page = page(&profile("single-wetsuit.toml"), &[]);
     browser.open(&page.path, 1280, 800);
@@ -317,7 +313,6 @@ fn edges(browser: &mut browser::Browser, selector: &str) -> (f64, f64) {
 
 #[test]
 fn figure_and_verdict_are_seen_together() {
-    let _one = alone();
     let Some(mut browser) = browser::browser("figure_and_verdict_are_seen_together") else { return };
     for plan in plans() {
         let page = page(&plan, &[]);
@@ -347,7 +342,6 @@ fn figure_and_verdict_are_seen_together() {
 
 #[test]
 fn a_drag_marks_no_text() {
-    let _one = alone();
     let Some(mut browser) = browser::browser("a_drag_marks_no_text") else { return };
     let page = page(&profile("single-wetsuit.toml"), &[]);
     browser.open(&page.path, 1280, 720);
@@ -363,7 +357,6 @@ fn a_drag_marks_no_text() {
 /// the pixels, and the reader's own size of letters.
 #[test]
 fn letters_of_twice_the_size_fit() {
-    let _one = alone();
     let Some(mut browser) = browser::browser("letters_of_twice_the_size_fit") else { return };
     for plan in ["cold-trimix.toml", "coastal-cave.toml"] {
         let page = page(&profile(plan), &[]);
@@ -384,7 +377,6 @@ fn letters_of_twice_the_size_fit() {
 
 #[test]
 fn every_control_is_reached_by_the_keyboard() {
-    let _one = alone();
     let Some(mut browser) = browser::browser("every_control_is_reached_by_the_keyboard") else { return };
     let page = page(&profile("cold-trimix.toml"), &[]);
     browser.open(&page.path, 1280, 720);
@@ -402,7 +394,6 @@ fn every_control_is_reached_by_the_keyboard() {
 
 #[test]
 fn the_dark_page_is_dark_and_prints_light() {
-    let _one = alone();
     let Some(mut browser) = browser::browser("the_dark_page_is_dark_and_prints_light") else { return };
     let page = page(&profile("single-wetsuit.toml"), &[]);
     browser.prefer_dark(true);

@@ -59,7 +59,7 @@ impl<'ast> Visit<'ast> for Unsafe<'_> {
     }
 
     fn visit_signature(&mut self, signature: &'ast syn::Signature) {
-        if let syn::Safety::Unsafe(token) = &signature.safety {
+        if let syn::Safety::Unsafe(token) = signature.safety {
             self.1.push(self.0.offence("unsafe", token.span, "a function"));
         }
         visit::visit_signature(self, signature);
