@@ -141,7 +141,7 @@ fn to_an_answer_a_sheet_and_a_correction() {
         let mut work = Work { live, hand, taps: 0, typed: 0 };
 
         // the answer
-        work.fill("Mass, without gear", "80");
+        work.fill("Mass", "80");
         work.choose("Suit", "wet 7 mm");
         work.choose("Size", "steel 12 L 232 bar");
         work.fill("Deepest", "18");

@@ -155,7 +155,11 @@ fn open_and_close_what_opens() {
         live.frames();
         assert_eq!(live.ask("document.querySelectorAll('dialog[open]').length"), 0, "{what}: Escape closes it");
         let now = live.ask("document.activeElement.outerHTML.slice(0, 80)");
-        assert_eq!(live.ask(&format!("document.activeElement === {openers}[{i}]")), true, "{what}: the focus is on {now}");
+        assert_eq!(
+            live.ask(&format!("document.activeElement === {openers}[{i}]")),
+            true,
+            "{what}: the focus is on {now}"
+        );
     }
     folds(&mut live);
     live.is_quiet();
@@ -172,7 +176,9 @@ fn folds(live: &mut Live) {
         live.ask(&format!("{folds}[{i}].focus()"));
         let what = live.ask("document.activeElement.textContent").as_str().unwrap().to_owned();
         let is_over = live.ask("Boolean(document.activeElement.popoverTargetElement)") == true;
-        for (key, open) in [("Enter", true), ("Enter", false), (" ", true), (if is_over { "Escape" } else { " " }, false)] {
+        for (key, open) in
+            [("Enter", true), ("Enter", false), (" ", true), (if is_over { "Escape" } else { " " }, false)]
+        {
             live.key(key);
             live.frames();
             let now = live.ask(&format!("[{folds}[{i}] === document.activeElement, {is_open}({folds}[{i}])]"));
@@ -182,7 +188,10 @@ fn folds(live: &mut Live) {
             live.key("Enter");
             is_named(live, &what);
             // all in it is reached from its button, and the way on leads out of it
-            let inside = live.ask(&format!("{folds}[{i}].popoverTargetElement.querySelectorAll('input, button, select').length")).as_u64().unwrap();
+            let inside = live
+                .ask(&format!("{folds}[{i}].popoverTargetElement.querySelectorAll('input, button, select').length"))
+                .as_u64()
+                .unwrap();
             let mut within = 0;
             for _ in 0..inside + 3 {
                 live.key("Tab");
