@@ -35,10 +35,11 @@ impl Browser {
 
     /// What the reader prefers: dark pages, little motion.
     pub fn prefer(&mut self, dark: bool, little_motion: bool) {
-        let features = json!([
+        self.preferred = json!([
             { "name": "prefers-color-scheme", "value": if dark { "dark" } else { "light" } },
             { "name": "prefers-reduced-motion", "value": if little_motion { "reduce" } else { "no-preference" } },
         ]);
+        let features = self.preferred.clone();
         self.call("Emulation.setEmulatedMedia", json!({ "features": features }));
     }
 

@@ -63,6 +63,8 @@ pub struct Browser {
     /// What a trace that is being taken has brought so far, and whether it has ended.
     traced: Vec<Value>,
     trace_is_complete: bool,
+    /// What the reader prefers, in every tab.
+    preferred: Value,
     profile: tempfile::TempDir,
     // after the profile: the next browser waits until this one has gone
     _alone: MutexGuard<'static, ()>,
@@ -112,6 +114,7 @@ impl Browser {
             loaded: false,
             traced: Vec::new(),
             trace_is_complete: false,
+            preferred: json!([]),
             profile,
             _alone: alone,
         };
@@ -132,6 +135,8 @@ impl Browser {
         // a page's workers are listened to as the page is
         let attach = json!({ "autoAttach": true, "waitForDebuggerOnStart": false, "flatten": true });
         self.call("Target.setAutoAttach", attach);
+        let preferred = self.preferred.clone();
+        self.call("Emulation.setEmulatedMedia", json!({ "features": preferred }));
         // as if somebody sat before it, whatever other windows there are
         self.call("Page.bringToFront", json!({}));
         self.call("Emulation.setFocusEmulationEnabled", json!({ "enabled": true }));

@@ -19,7 +19,8 @@ fn without_way(mut result: Value) -> Value {
 
 /// One step of every number that can be changed, where it has room.
 fn change_some(live: &mut Live) {
-    let controls = live.ask("bench.dive.controls.filter(c => c.choices === null).map(c => [c.id, c.value, c.min, c.max, c.step, c.decimals])");
+    // but for the water by other keys: these take the place of the one that is written, with the remark beside it
+    let controls = live.ask("bench.dive.controls.filter(c => c.choices === null && !['salinity', 'density'].includes(c.id)).map(c => [c.id, c.value, c.min, c.max, c.step, c.decimals])");
     let mut changed = 0;
     for control in controls.as_array().unwrap() {
         let number = |i: usize| control[i].as_f64().unwrap();

@@ -125,8 +125,9 @@ impl Work {
     }
 }
 
-/// Notes what is sent to the printer, on the page or in a frame of it.
-const PRINTS: &str = "window.print = function () { (window.top.printed ??= []).push(document.body.innerText); }";
+/// Notes what is sent to the printer: all that is not kept from paper.
+const PRINTS: &str = "window.print = () => { const sheet = [...document.body.children].filter(e => e.matches('.bench-paper')); \
+    (window.printed ??= []).push(sheet.map(e => e.textContent).join('')); }";
 
 #[test]
 fn to_an_answer_a_sheet_and_a_correction() {
@@ -141,7 +142,7 @@ fn to_an_answer_a_sheet_and_a_correction() {
         let mut work = Work { live, hand, taps: 0, typed: 0 };
 
         // the answer
-        work.fill("Mass, without gear", "80");
+        work.fill("Mass", "80");
         work.choose("Suit", "wet 7 mm");
         work.choose("Size", "steel 12 L 232 bar");
         work.fill("Deepest", "18");
@@ -190,6 +191,8 @@ fn sheet(work: &mut Work, folder: &std::path::Path) {
     work.live.wait("(window.printed ?? []).length === 1");
     let printed = work.live.ask("printed[0]").as_str().unwrap().to_owned();
     assert!(printed.contains("lead") && printed.contains("steel 12 L 232 bar"), "{printed}");
+    // on paper the sheet stands alone, on its two sides at most
+    assert!(work.live.printed_pages() <= 2, "{} pages", work.live.printed_pages());
     work.press("Save it");
     let (name, html) = work.live.downloaded(folder);
     assert!(name.ends_with(".html"), "{name}");

@@ -30,9 +30,18 @@
     }
   }
 
+  // a long name that ends in dots, with all of it beside the pointer: names are the reader's own, and as long as may be
+  const LONG = 24;
+  const endsInDots = (e, text) => getComputedStyle(e).textOverflow === "ellipsis" && text.length > LONG && e.closest("[title]") !== null;
+  for (const run of runs) {
+    for (let around = run.parent; around && around !== document.documentElement; around = around.parentElement) {
+      run.dots ||= endsInDots(around, run.text);
+    }
+  }
+
   // cut by a box around it that does not scroll
-  for (const { text, parent, box } of runs) {
-    for (let around = parent; around && around !== document.documentElement; around = around.parentElement) {
+  for (const { text, parent, box, dots } of runs) {
+    for (let around = dots ? null : parent; around && around !== document.documentElement; around = around.parentElement) {
       const style = getComputedStyle(around);
       const edge = around.getBoundingClientRect();
       const cutsX = ["hidden", "clip"].includes(style.overflowX) && around.tagName !== "text";
@@ -49,12 +58,24 @@
   for (const e of root.querySelectorAll("*")) {
     const own = [...e.childNodes].some((child) => child.nodeType === 3 && child.textContent.trim());
     if (!own || !shown(e) || e.closest("svg, textarea, select, pre") || getComputedStyle(e).display === "inline") continue;
-    if (["auto", "scroll"].includes(getComputedStyle(e).overflowX)) continue;
+    if (["auto", "scroll"].includes(getComputedStyle(e).overflowX) || endsInDots(e, e.textContent)) continue;
     if (e.scrollWidth > e.clientWidth + SLACK && e.clientWidth > 0) found.push(`wider than its place by ${e.scrollWidth - e.clientWidth} px: “${short(e.textContent)}”`);
   }
   for (const input of root.querySelectorAll("input:not([type=range], [type=radio], [type=checkbox]), textarea")) {
     if (shown(input) && input.tagName === "INPUT" && input.scrollWidth > input.clientWidth + SLACK) found.push(`a field too small for “${input.value}”`);
   }
+
+  // from here on what is seen of it
+  const clipped = (box, parent) => {
+    let { left, right, top, bottom } = box;
+    for (let around = parent; around && !around.closest("svg"); around = around.parentElement) {
+      if (getComputedStyle(around).overflow === "visible" || around === document.documentElement) continue;
+      const edge = around.getBoundingClientRect();
+      [left, right, top, bottom] = [Math.max(left, edge.left), Math.min(right, edge.right), Math.max(top, edge.top), Math.min(bottom, edge.bottom)];
+    }
+    return { left, right, top, bottom, height: bottom - top };
+  };
+  for (const run of runs) run.box = clipped(run.box, run.parent);
 
   // over one another: in both ways by more than a fifth of the lower line, since boxes of lines reach beyond the letters
   for (let i = 0; i < runs.length; i++) {

@@ -141,11 +141,11 @@ fn axes_stay_while_a_drag_lasts() {
     let kept = before.iter().filter(|tick| within.contains(tick)).count();
     assert!(kept * 10 >= before.len() * 8, "{before:?}\n{within:?}");
     // what takes longer says that it is of before
-    assert_ne!(live.ask("document.querySelectorAll('.is-stale').length"), 0);
+    assert_ne!(live.ask("document.querySelectorAll('.is-old, .is-stale, [data-stale]').length"), 0);
     live.mouse("mouseReleased", (x - 60.0, y));
     live.rest();
     assert_ne!(live.ask("bench.ghost.curve.net"), net);
-    assert_eq!(live.ask("document.querySelectorAll('.is-stale').length"), 0);
+    assert_eq!(live.ask("document.querySelectorAll('.is-old, .is-stale, [data-stale]').length"), 0);
     assert_ne!(live.ask("bench.whole"), Value::Null);
     live.is_quiet();
 }
