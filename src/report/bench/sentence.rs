@@ -51,20 +51,27 @@ struct Clause {
     /// it is about the lead that is carried, so that may be named before it
     of_lead: bool,
     /// the same where there is little room
-    short: Option<&'static str>,
+    short: Option<String>,
+    /// it is told whatever else is
+    is_last_word: bool,
 }
 
 impl Clause {
     fn breach(text: String) -> Self {
-        Self { text, is_breach: true, of_lead: false, short: None }
+        Self { text, is_breach: true, of_lead: false, short: None, is_last_word: false }
     }
 
     fn told(text: String) -> Self {
-        Self { text, is_breach: false, of_lead: false, short: None }
+        Self { text, is_breach: false, of_lead: false, short: None, is_last_word: false }
     }
 
     fn of_lead(self) -> Self {
         Self { of_lead: true, ..self }
+    }
+
+    /// Letters that it takes behind others, at least.
+    fn least_letters(&self) -> usize {
+        "; ".len() + self.short.as_ref().unwrap_or(&self.text).chars().count()
     }
 }
 
@@ -126,7 +133,9 @@ fn sentence(units: UnitSystem, run: &Run<'_>, clauses: Vec<Clause>) -> String {
     };
     let mut text = String::new();
     let (mut has_lead, mut count) = (false, 0);
-    for clause in &clauses {
+    for (i, clause) in clauses.iter().enumerate() {
+        // what comes in any case keeps its room
+        let kept: usize = clauses[i + 1..].iter().filter(|later| later.is_last_word).map(Clause::least_letters).sum();
         if count >= if clause.is_breach { 3 } else { 2 } {
             break;
         }
@@ -134,9 +143,11 @@ fn sentence(units: UnitSystem, run: &Run<'_>, clauses: Vec<Clause>) -> String {
             true => format!("{carried} {}", clause.text),
             false => clause.text.clone(),
         };
-        let ways = std::iter::once(said.as_str()).chain(clause.short);
+        let ways = std::iter::once(said.as_str()).chain(clause.short.as_deref());
         let mut joined = ways.map(|said| if count == 0 { said.to_owned() } else { format!("{text}; {said}") });
-        let Some(joined) = joined.find(|joined| count == 0 || joined.chars().count() < MOST_LETTERS) else { continue };
+        let Some(joined) = joined.find(|joined| count == 0 || joined.chars().count() + kept < MOST_LETTERS) else {
+            continue;
+        };
         (text, has_lead, count) = (joined, has_lead || clause.of_lead, count + 1);
     }
     let mut letters = text.chars();
@@ -242,7 +253,8 @@ fn floats(units: UnitSystem, run: &Run<'_>) -> Option<Clause> {
             Some(stop) => format!("the diver floats up at {} by {amount} at reserve", depth(stop.depth_m)),
             None => format!("the diver floats up by {amount} at {} on the way up", depth(lightest.now.state.depth_m)),
         };
-        return Some(Clause::breach(text).of_lead());
+        let short = stop_of(run.found).map(|_| format!("at reserve the diver floats up by {amount}"));
+        return Some(Clause { short, ..Clause::breach(text).of_lead() });
     }
     if run.own.hold_margin_kg >= -GRAM_KG {
         return None;
@@ -265,7 +277,8 @@ fn no_lead(units: UnitSystem, run: &Run<'_>) -> Clause {
         true => format!("{} to stay down, {} to swim up", mass(least_kg), mass(most_kg)),
         false => "even without any the diver is too heavy".into(),
     };
-    Clause { short: Some("no lead is right"), ..Clause::breach(format!("no lead is right: {why}")) }
+    let short = Some("no lead is right".into());
+    Clause { short, is_last_word: true, ..Clause::breach(format!("no lead is right: {why}")) }
 }
 
 fn small_wing(units: UnitSystem, run: &Run<'_>) -> Option<Clause> {

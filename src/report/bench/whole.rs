@@ -144,13 +144,13 @@ fn shown_lines(units: UnitSystem, facts: &WholeFacts, lines: Vec<Finding>) -> Ve
         mark: Mark::of(line.within),
         label: line.label,
         value: String::new(),
-        text: line.text,
+        text: on_the_page(&line.text),
     });
     let shown = lines.into_iter().map(|line| VerdictLine {
         mark: Mark::of(line.within),
         label: line.label,
         value: line.value,
-        text: line.text,
+        text: on_the_page(&line.text),
     });
     first.into_iter().chain(shown).collect()
 }

@@ -38,6 +38,6 @@ pub fn page_live(handout: &Handout<'_>, bench: &Live<'_>) -> Result<String, Char
     };
     let style = style(handout.paper, &body);
     let scripts = [SCRIPT, OPENER].map(escape::digest);
-    let policy = live::policy(&scripts, &[&style, STYLE].map(|style| escape::digest(style)));
+    let policy = live::policy(&scripts, &[&style, STYLE].map(escape::digest));
     Ok(under(&handout.report.source.title, &policy, &[&style, STYLE], &body))
 }
