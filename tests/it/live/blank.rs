@@ -228,7 +228,7 @@ fn correction(work: &mut Work) {
     let before = width(&mut work.live);
     work.press("Pool check");
     work.pick("Hovered");
-    work.fill("Lead on the diver", "6");
+    work.fill("Lead carried", "6");
     work.fill("Gauge of back", "60");
     work.press("Add this check to the plan");
     work.live.rest();

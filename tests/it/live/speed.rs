@@ -34,24 +34,30 @@ fn number(event: &Value, key: &str) -> f64 {
     event[key].as_f64().unwrap_or(0.0)
 }
 
-/// From each move as it reaches the page's thread to the end of the commit after it: the script, the engine's run, style,
-/// layout and paint, until the compositor has the frame. ms.
+/// From a move as it reaches the page's thread to the end of the commit after it: the script, the engine's run, style,
+/// layout and paint, until the compositor has the frame. Of moves that change nothing there is no frame. ms.
 fn to_frames(events: &[Value]) -> Vec<f64> {
-    let is = |event: &Value, name: &str| event["name"] == name && event["ph"] == "X";
-    let moves = events.iter().filter(|e| is(e, "EventDispatch") && e["args"]["data"]["type"] == "pointermove");
-    let ends: Vec<(f64, &Value)> = events
-        .iter()
-        .filter(|event| is(event, "Commit"))
-        .map(|event| (number(event, "ts") + number(event, "dur"), &event["tid"]))
-        .collect();
-    moves
-        .filter_map(|event| {
-            let start = number(event, "ts");
-            let end =
-                ends.iter().filter(|(end, tid)| *end > start && *tid == &event["tid"]).map(|(end, _)| *end).next()?;
-            Some(1e-3 * (end - start))
-        })
-        .collect()
+    let of = |name: &str| {
+        let named = events.iter().filter(move |event| event["name"] == name && event["ph"] == "X");
+        named.collect::<Vec<&Value>>()
+    };
+    let dispatched = of("EventDispatch");
+    let moves: Vec<&&Value> =
+        dispatched.iter().filter(|event| event["args"]["data"]["type"] == "pointermove").collect();
+    let mut taken = 0.0;
+    let mut all = Vec::new();
+    for commit in of("LayerTreeHostImpl::CommitComplete") {
+        let end = number(commit, "ts") + number(commit, "dur");
+        let before = moves.iter().filter(|event| event["pid"] == commit["pid"] && number(event, "ts") < end);
+        // the last move before it: the browser hands on one a frame, just before the frame's work
+        let Some(start) = before.map(|event| number(event, "ts")).reduce(f64::max).filter(|start| *start > taken)
+        else {
+            continue;
+        };
+        taken = start;
+        all.push(1e-3 * (end - start));
+    }
+    all
 }
 
 /// From an input as the system gave it to the frame with it on the screen, waits for the screen included. ms.
@@ -90,7 +96,7 @@ fn drag(live: &mut Live, name: &str, selector: &str, (wide, high): (f64, f64)) {
         })
         .collect();
     live.rest();
-    live.trace(&["devtools.timeline", "benchmark", "latencyInfo", "input"]);
+    live.trace(&["devtools.timeline", "benchmark", "latencyInfo", "input", "cc"]);
     live.mouse("mousePressed", (x, y));
     live.move_at(&points, PER_S);
     live.frames();
