@@ -1,7 +1,7 @@
 // @ts-check
 /** The living sentence, and under it what is wrong with the last attempt. */
 
-import { el } from "./dom.js";
+import { el, set } from "./dom.js";
 import { inOneLine, isFresh, isGuessing, makeMark, say } from "./side.js";
 
 /** Rest before the sentence is spoken, ms: our own choice, longer than the pause between two presses of a key. */
@@ -21,7 +21,7 @@ export function mount(root, bench) {
   const mark = makeMark();
   const sentence = el("p", { class: "verdict-text" });
   const spoken = el("p", { class: "hidden-text", role: "status", "aria-live": "polite" });
-  const problems = el("div", { class: "problems", role: "alert" });
+  const problems = el("div", { class: "problems", role: "alert", "aria-label": "Problems with the plan" });
   root.classList.add("verdict");
   root.append(el("div", { class: "verdict-line" }, mark.element, sentence), spoken, problems);
 
@@ -40,6 +40,8 @@ export function mount(root, bench) {
   for (const name of ["dive", "whole", "drag", "guess"]) bench.on(name, redraw);
   bench.on("problems", () => {
     problems.replaceChildren(...problemNodes(bench));
+    // it scrolls where there is little room
+    set(problems, { tabindex: problems.hasChildNodes() ? 0 : null });
     redraw();
   });
   problems.replaceChildren(...problemNodes(bench));

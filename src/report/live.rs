@@ -2,8 +2,7 @@
 //!
 //! `page/` has the sources of script, style and engine, `page/build` makes the files in `assets/bench/`, and this puts them
 //! together. The page loads nothing and sends nothing: its content security policy names the digests of its own style and
-//! script, and of those of the handout that it can show in a frame of its own (which is under this policy too), allows
-//! WebAssembly and a worker made from the script itself, and forbids the rest.
+//! script, allows WebAssembly and a worker made from the script itself, and forbids the rest.
 
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
@@ -11,7 +10,7 @@ use maud::{Markup, PreEscaped, html};
 use serde_json::json;
 
 use crate::report::CAUTIONS;
-use crate::report::html::{escape, under, within};
+use crate::report::html::{escape, under};
 use crate::report::measure::UnitSystem;
 
 /// The engine, WebAssembly under gzip.
@@ -70,9 +69,8 @@ fn state(live: &Live<'_>) -> Markup {
 
 /// The policy of a page that is a bench, or has one in a frame; with the digests of more scripts and styles.
 pub(super) fn policy(scripts: &[String], styles: &[String]) -> String {
-    let handout = within();
-    let scripts = [scripts, &[escape::digest(SCRIPT), handout.script]].concat().join(" ");
-    let styles = [styles, &[escape::digest(STYLE)], &handout.styles].concat().join(" ");
+    let scripts = [scripts, &[escape::digest(SCRIPT)]].concat().join(" ");
+    let styles = [styles, &[escape::digest(STYLE)]].concat().join(" ");
     format!(
         "default-src 'none'; script-src {scripts} 'wasm-unsafe-eval'; style-src {styles}; worker-src blob:; font-src data:; \
          img-src data: blob:; base-uri 'none'; form-action 'none'"

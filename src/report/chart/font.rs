@@ -49,12 +49,6 @@ pub(super) fn rules(regular: &BTreeSet<char>, bold: &BTreeSet<char>) -> String {
     [rule(regular, Weight::Regular, 400), rule(bold, Weight::Bold, 700)].into_iter().flatten().collect()
 }
 
-/// Every letter that both weights have, of the basic plane: the files have none beyond it.
-pub(super) fn letters() -> BTreeSet<char> {
-    let has = |weight: Weight, letter: char| face(weight).is_some_and(|face| face.glyph_index(letter).is_some());
-    (' '..='\u{ffff}').filter(|&c| !c.is_control() && has(Weight::Regular, c) && has(Weight::Bold, c)).collect()
-}
-
 /// Advance width of a text, px: the sum of its glyphs. Our files have no kerning; that of a reader's own only ever narrows
 /// by a little. A sign that the typeface lacks counts as a full square.
 pub(super) fn width(text: &str, size: f64, weight: Weight) -> f64 {

@@ -168,12 +168,6 @@ pub fn typeface(text: &str) -> String {
     font::rules(&letters, &letters)
 }
 
-/// The same with every letter that the typeface has.
-pub fn whole_typeface() -> String {
-    let letters = font::letters();
-    font::rules(&letters, &letters)
-}
-
 /// A figure as files.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Drawn {

@@ -10,8 +10,7 @@
 //! words of the first leave. A comparison has what differs in front, and what to pack on the second.
 //!
 //! The page may load nothing and connect to nothing: its content security policy names the digests of its own style
-//! and script, lets it read the typeface that stands in it, and forbids the rest. A bench shows a handout in a frame, which
-//! is under the bench's policy too: so [`page_within`] has the whole typeface, and its style is known beforehand ([`within`]).
+//! and script, lets it read the typeface that stands in it, and forbids the rest.
 
 mod answer;
 mod differ;
@@ -126,32 +125,6 @@ pub fn page(handout: &Handout<'_>) -> Result<String, ChartError> {
     Ok(document(&handout.report.source.title, &style(handout.paper, &body), &body, &escape::digest(SCRIPT)))
 }
 
-/// The page for a frame in a bench: as [`page`], with the whole typeface, so that its style is one that [`within`] has.
-///
-/// # Errors
-/// As [`page`].
-pub fn page_within(handout: &Handout<'_>) -> Result<String, ChartError> {
-    let body = html! { body { (alive(handout)?) } };
-    let style = style_of(handout.paper, &chart::whole_typeface());
-    Ok(document(&handout.report.source.title, &style, &body, &escape::digest(SCRIPT)))
-}
-
-/// What the policy of a page has to allow if it shows handouts in a frame.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Within {
-    /// Digest of the script.
-    pub script: String,
-    /// Digests of the style, one for each paper.
-    pub styles: Vec<String>,
-}
-
-/// The digests of script and style of [`page_within`].
-pub fn within() -> Within {
-    let typeface = chart::whole_typeface();
-    let styles = [Paper::A4, Paper::Letter].map(|paper| escape::digest(&style_of(paper, &typeface)));
-    Within { script: escape::digest(SCRIPT), styles: styles.into() }
-}
-
 /// The sheets, and the script that moves the slider.
 fn alive(handout: &Handout<'_>) -> Result<Markup, ChartError> {
     Ok(html! {
@@ -191,10 +164,7 @@ fn sheets(handout: &Handout<'_>) -> Result<Markup, ChartError> {
 /// The style with every letter that stands in the page, and those that the script may put together.
 fn style(paper: Paper, body: &Markup) -> String {
     let letters: String = (' '..='~').chain(body.0.chars()).collect();
-    style_of(paper, &chart::typeface(&letters))
-}
-
-fn style_of(paper: Paper, typeface: &str) -> String {
+    let typeface = chart::typeface(&letters);
     let (name, room) = (paper.name(), paper.room());
     format!("@page {{ size: {name}; margin: 11mm 12mm; }}\n:root {{ --room: {room}; }}\n{typeface}{STYLE}")
 }

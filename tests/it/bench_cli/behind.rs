@@ -64,30 +64,3 @@ fn a_button_opens_it_and_the_sheet_is_as_before() {
     browser.click(x, y);
     wait(&mut browser, "!document.getElementById('bench-window').open");
 }
-
-/// The handout in a frame of the bench: its own style and its slider, under both policies.
-#[test]
-fn a_handout_in_a_frame_has_its_style_and_its_slider() {
-    let Some(mut browser) = browser::browser("a_handout_in_a_frame_has_its_style_and_its_slider") else { return };
-    let dir = tempfile::tempdir().unwrap();
-    let path = dir.path().join("a.html");
-    cli(&["bench", "--no-open", "--out", path.to_str().unwrap()]).ok();
-    browser.open(&path, 1280, 720);
-    wait(&mut browser, "document.getElementById('bench').dataset.ready !== undefined");
-    for paper in ["a4", "letter"] {
-        let seen = browser.ask(&format!(
-            "(async () => {{ \
-               const html = (await bench.askSlow('handout', {{ date: '2031-05-24', paper: '{paper}' }})).ok.html; \
-               const frame = document.createElement('iframe'); frame.srcdoc = html; \
-               await new Promise(done => {{ frame.onload = done; document.body.append(frame); }}); \
-               const page = frame.contentDocument; await page.fonts.ready; \
-               return [page.styleSheets[0].cssRules.length > 50, page.getElementById('moment').hidden, \
-                       Array.from(page.fonts, font => font.status).sort()[0]]; }})()"
-        ));
-        // the slider's panel is hidden until the script runs; a face that is not used is not loaded
-        assert_eq!(seen[0], true, "{paper}: the style");
-        assert_eq!(seen[1], false, "{paper}: the script");
-        assert_eq!(seen[2], "loaded", "{paper}: the typeface");
-        is_quiet(&browser, paper);
-    }
-}

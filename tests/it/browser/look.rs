@@ -43,6 +43,11 @@ impl Browser {
         self.call("Emulation.setEmulatedMedia", json!({ "features": features }));
     }
 
+    /// The reader's own size of letters, 16 unless they change it: what pages and their media queries call a rem.
+    pub fn letters_px(&mut self, px: u32) {
+        self.call("Page.setFontSizes", json!({ "fontSizes": { "standard": px, "fixed": px * 13 / 16 } }));
+    }
+
     /// What assistive technology is told about the page: the nodes that are not left out.
     pub fn spoken(&mut self) -> Vec<Value> {
         let tree = self.call("Accessibility.getFullAXTree", json!({}));

@@ -106,10 +106,12 @@ fn letters_of_twice_the_size_fit() {
     let Some(mut live) = Live::new("bench with large letters") else { return };
     let mut all = Vec::new();
     for (name, text) in plans() {
+        live.letters_px(16);
         open(&mut live, &name, &text, (640, 360));
         let found = [overflow(&mut live, false), letters(&mut live)].concat();
         all.extend(found.into_iter().map(|words| format!("{name}, enlarged: {words}")));
-        live.ask("document.documentElement.style.fontSize = '200%'");
+        // the reader's own setting: what media queries call a rem grows with it
+        live.letters_px(32);
         for size in [(1280, 720), (768, 1024)] {
             resize(&mut live, size);
             live.keep_picture(&format!("letters {name} {}.png", size.0));
