@@ -286,10 +286,9 @@ mod tests {
 
     #[test]
     fn nothing_behind_the_sign_takes_a_key_out() {
-        assert_eq!(
-            set("suit", "").unwrap().trim(),
-            PLAN.replace("[suit]\ngas_volume = \"11 L\" # measured\n\n", "").trim()
-        );
+        // what is remarked above a section goes with it
+        let rest = PLAN.replace("# top\n[suit]\ngas_volume = \"11 L\" # measured\n\n", "");
+        assert_eq!(set("suit", "").unwrap().trim(), rest.trim());
         assert_eq!(set("cylinder.back.fill", " ").unwrap(), PLAN.replace("fill = \"220 bar\"\n", ""));
         assert_eq!(set("site.temperature", "").unwrap(), PLAN);
         assert!(set("suit.gas_volume", "\"\"").unwrap().contains("gas_volume = \"\""));
