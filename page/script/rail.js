@@ -164,7 +164,7 @@ function makeAdvice() {
     const { low, high } = whole.lead;
     const digits = dive.units.mass.decimals;
     say(interval, `least, 95 in 100: ${number(low, digits)} to ${mass(dive, high)}`);
-    say(pieces, whole.pieces ? `pieces: ${whole.pieces}` : "");
+    say(pieces, whole.pieces ? `pieces, ${dive.units.mass.symbol}: ${whole.pieces}` : "");
     pieces.hidden = !whole.pieces;
     list.replaceChildren(...whole.advice.flatMap(adviceNodes));
   };

@@ -54,7 +54,7 @@ export function mount(root, bench) {
  */
 function parts(bench, whole) {
   return [
-    section("What to carry", lines(whole.advice), whole.pieces ? el("p", { class: "sure-pieces" }, `In pieces: ${whole.pieces}`) : null),
+    section("What to carry", lines(whole.advice), whole.pieces ? el("p", { class: "sure-pieces" }, `In pieces, ${bench.dive.units.mass.symbol}: ${whole.pieces}`) : null),
     whole.lead ? section("Least lead, 95 in 100 trials", interval(bench, whole.lead)) : null,
     whole.checked?.length ? section("What checks in the water did", checkLines(whole.checked)) : null,
     whole.next?.length ? section("What to weigh next", named(whole.next, "ol")) : null,
