@@ -120,7 +120,7 @@ pub use units::Quantity;
 
 // Plans, and what can be asked of one.
 #[cfg(feature = "plan")]
-pub use answer::{AnswerError, Answers, BallastFacts, Calibration, DiveFacts, DoubtFacts};
+pub use answer::{AnswerError, Answers, BallastFacts, Calibration, DiveFacts, DoubtFacts, Quick};
 #[cfg(feature = "plan")]
 pub use plan::{Built, Note, Plan, Problem, Problems};
 

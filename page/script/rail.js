@@ -119,10 +119,7 @@ function rescale(scale, bench, dive) {
  * @returns {import("./side.js").Mark}
  */
 function railMark(bench, dive) {
-  const { crossed, plan, least, most } = dive.lead;
-  const digits = dive.units.mass.decimals;
-  const printed = (/** @type {number} */ value) => Number(value.toFixed(digits));
-  if (crossed || printed(plan) < printed(least) || printed(plan) > printed(most)) return "breach";
+  if (dive.lead.mark === "breach") return "breach";
   if (!isFresh(bench) || !bench.whole) return "none";
   if (bench.whole.lines.some((line) => line.label === "Needless lead")) return "none";
   return bench.whole.lines.find((line) => line.label === "Lead")?.mark ?? "none";

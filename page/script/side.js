@@ -22,7 +22,7 @@ import { el, number, signed, svg } from "./dom.js";
  *   time_s: number, depth: number, net: number, bare: number, wing: number, suit: number, gone_text: string | null, terms: Term[],
  * }} Moment
  * @typedef {{ time_s: number, depth: number, net: number, text: string }} Point
- * @typedef {{ plan: number, least: number, most: number, crossed: boolean, text: string }} Lead
+ * @typedef {{ plan: number, least: number, most: number, crossed: boolean, mark: Mark, text: string }} Lead
  * @typedef {{
  *   title: string, units: Record<string, any> & { system: string }, sentence: { mark: Mark, text: string },
  *   curve: { bare: number[] }, heavy: Point, light: Point, lead: Lead, controls: Control[], cylinders: Cylinder[], moment: Moment,

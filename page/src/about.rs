@@ -79,14 +79,9 @@ fn level(of: lightpoint::internals::plan::change::levels::Level) -> Level {
 fn cylinders(opened: &Opened) -> Vec<PlanCylinder> {
     let (plan, built) = (&opened.plan, opened.as_written());
     let moves = moves(plan, built);
-    // a table stands for one cylinder, or for several that do not act as one
-    let tables = plan.file().cylinder.iter().flat_map(|table| {
-        let count = if table.manifold == Some(false) { table.count.unwrap_or(1).max(1) as usize } else { 1 };
-        std::iter::repeat_n(table, count)
-    });
     let bodies = built.scenario.rig().cylinders.iter().enumerate();
     bodies
-        .zip(tables)
+        .zip(plan.cylinder_tables())
         .map(|((i, body), table)| PlanCylinder {
             gas: gas(table),
             control: fill_control(plan, body.name()),

@@ -1,32 +1,22 @@
 //! One dive: the run, what was found in it, and its lead.
 
-use crate::answer::{AnswerError, Checked, LeadTrials, Needless, Quick};
-use crate::findings::{Findings, SwimUp};
-use crate::plan::{Built, Plan};
-use crate::sim::{Happening, Trace};
-use crate::study::{LeadBounds, OwnLead, OwnVerdict, RemovableCylinder};
+use std::ops::Deref;
+
+use crate::answer::{AnswerError, LeadTrials, Needless, Quick};
+use crate::findings::SwimUp;
+use crate::plan::Plan;
+use crate::sim::Happening;
+use crate::study::OwnVerdict;
 
 /// What is known of a dive after one run, and the searches for its lead.
 #[derive(Clone, Debug, PartialEq)]
 pub struct DiveFacts {
-    /// The plan, built.
-    pub built: Built,
-    /// Checks that correct it.
-    pub checked: Option<Checked>,
-    /// The run.
-    pub trace: Trace,
-    /// What was found in it.
-    pub findings: Findings,
-    /// The least and the most lead.
-    pub lead: LeadBounds,
-    /// The plan's own lead against them.
-    pub own: OwnLead,
+    /// What one run tells.
+    pub quick: Quick,
     /// How sure they are.
     pub trials: LeadTrials,
     /// Lead that is carried for nothing.
     pub needless: Option<Needless>,
-    /// The removable cylinders, in the diver's order.
-    pub removable: Vec<RemovableCylinder>,
 }
 
 impl DiveFacts {
@@ -43,10 +33,10 @@ impl DiveFacts {
     /// # Errors
     /// As [`crate::sim::run`] and [`crate::study::lead_bounds`].
     pub fn of_quick(plan: &Plan, quick: Quick) -> Result<Self, AnswerError> {
-        let Quick { built, checked, trace, findings, lead, own, removable } = quick;
-        let trials = LeadTrials::of(plan, &built, &trace)?;
-        let needless = Needless::of(&built.scenario, &findings, own.equivalent_lead_kg, lead, &trials)?;
-        Ok(Self { built, checked, trace, findings, lead, own, trials, needless, removable })
+        let trials = LeadTrials::of(plan, &quick.built, &quick.trace)?;
+        let lead_kg = quick.own.equivalent_lead_kg;
+        let needless = Needless::of(&quick.built.scenario, &quick.findings, lead_kg, quick.lead, &trials)?;
+        Ok(Self { quick, trials, needless })
     }
 
     /// Whether something is found that a strict reader does not accept: a diver who cannot swim up or cannot stay down,
@@ -59,5 +49,14 @@ impl DiveFacts {
             || self.needless.is_some()
             || !self.findings.wing.is_enough()
             || self.trace.events().iter().any(|event| !matches!(event.what, Happening::Moved { .. }))
+    }
+}
+
+/// What one run tells is told of the dive itself.
+impl Deref for DiveFacts {
+    type Target = Quick;
+
+    fn deref(&self) -> &Quick {
+        &self.quick
     }
 }

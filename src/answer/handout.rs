@@ -85,13 +85,7 @@ impl HandoutFacts {
 /// The size of each cylinder of a plan as it is written there, in the diver's order; `None` where the plan gives figures
 /// of its own.
 pub fn sizes(plan: &Plan) -> Vec<Option<String>> {
-    let tables = plan.file().cylinder.iter();
-    let apart = tables.flat_map(|table| {
-        // a table stands for one cylinder, or for several that do not act as one
-        let count = if table.manifold == Some(false) { table.count.unwrap_or(1).max(1) as usize } else { 1 };
-        std::iter::repeat_n(table.size.clone(), count)
-    });
-    apart.collect()
+    plan.cylinder_tables().map(|table| table.size.clone()).collect()
 }
 
 #[cfg(test)]

@@ -53,7 +53,7 @@ use std::path::PathBuf;
 use std::sync::Arc;
 
 use crate::plan::assemble::ProfileRows;
-use crate::plan::file::PlanFile;
+use crate::plan::file::{CylinderTable, PlanFile};
 use crate::plan::gear::GearList;
 use crate::units::UnitSystem;
 
@@ -94,6 +94,15 @@ impl Plan {
     /// The tables as written.
     pub fn file(&self) -> &PlanFile {
         &self.file
+    }
+
+    /// The table of each cylinder, in the diver's order: one stands for a single cylinder, or for several that do not act as
+    /// one.
+    pub fn cylinder_tables(&self) -> impl Iterator<Item = &CylinderTable> {
+        self.file.cylinder.iter().flat_map(|table| {
+            let count = if table.manifold == Some(false) { table.count.unwrap_or(1).max(1) as usize } else { 1 };
+            std::iter::repeat_n(table, count)
+        })
     }
 
     /// Short name: the file's, without folder and ending.

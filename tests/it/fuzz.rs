@@ -291,7 +291,7 @@ fn plan(plan: Result<Plan, impl std::fmt::Display>, has_trials: bool) -> Result<
     };
     let (findings, lead) = if has_trials {
         let dive = DiveFacts::of(&plan).map_err(|error| format!("no answer: {error}"))?;
-        (dive.findings, dive.lead)
+        (dive.quick.findings, dive.quick.lead)
     } else {
         let dive = &built.scenario;
         let trace = sim::run(dive).map_err(|error| format!("no run: {error}"))?;

@@ -6,7 +6,7 @@
 use std::path::{Path, PathBuf};
 
 use crate::common::plans;
-use lightpoint::internals::answer::DiveFacts;
+use lightpoint::internals::answer::{DiveFacts, Quick};
 use lightpoint::internals::plan::Plan;
 use lightpoint::internals::report::Rows;
 use lightpoint::internals::report::chart::{Facts, Figure, draw_all};
@@ -23,7 +23,7 @@ fn root() -> PathBuf {
 fn figures(path: &Path) -> Vec<(String, Vec<u8>)> {
     let plan = Plan::load(path).expect("a valid plan");
     let dive = DiveFacts::of(&plan).expect("an answer");
-    let DiveFacts { built, trace, findings, .. } = &dive;
+    let Quick { built, trace, findings, .. } = &dive.quick;
     let scenario = &built.scenario;
     let rows = Rows::for_looking(scenario, trace, findings);
     let facts = Facts {

@@ -76,8 +76,9 @@ fn share(mol: f64, filled_mol: f64) -> f64 {
     if filled_mol > 0.0 { crate::report::json::round((mol / filled_mol).clamp(0.0, 1.0), 4) } else { 0.0 }
 }
 
-/// A cylinder that fills suit or wing stays on the diver unless the plan says that it can go. Another goes where no leg from then on breathes it, and comes where it is not there; after a later change of it,
-/// neither fits any more. One that was handed off only its partner gives back.
+/// A cylinder that fills suit or wing stays on the diver unless the plan says that it can go. Another goes where no leg from
+/// then on breathes it, and comes where it is not there; after a later change of it, neither fits any more. One that was
+/// handed off only its partner gives back.
 fn can(scenario: &Scenario, i: usize, leg: usize, moment_s: f64, is_carried: bool) -> Vec<&'static str> {
     let changes = || scenario.profile().changes().iter().filter(|change| change.cylinder == i);
     if changes().any(|change| change.time_s > moment_s) {

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::report::bench::Shown;
+use crate::report::bench::{Mark, Shown};
 use crate::report::verdict::range_of_run;
 use crate::study::{LeadBounds, OwnLead};
 
@@ -16,6 +16,8 @@ pub(super) struct Lead {
     most: f64,
     /// no lead is right
     crossed: bool,
+    /// never a tick: that takes the trials
+    mark: Mark,
     text: String,
 }
 
@@ -26,6 +28,7 @@ pub(super) fn lead(shown: Shown, bounds: LeadBounds, own: &OwnLead) -> Lead {
         least: shown.mass(bounds.least_kg),
         most: shown.mass(bounds.most_kg),
         crossed: bounds.is_empty(),
+        mark: Mark::of(found.within),
         text: format!("{}: {}", found.value, found.text),
     }
 }

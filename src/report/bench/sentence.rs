@@ -1,7 +1,7 @@
 //! The living sentence: what is wrong first, in one or two short clauses. It says nothing that [`crate::report::verdict`]
 //! does not, and its mark is a breach where a line of that is.
 
-use crate::answer::{Checked, DiveFacts, LeadTrials, Needless, Quick};
+use crate::answer::{Checked, LeadTrials, Needless, Quick};
 use crate::findings::{Beyond, FailedWing, Findings, Hold, SwimUp};
 use crate::report::advice::{not_known, of_100};
 use crate::report::bench::{Mark, Sentence};
@@ -32,12 +32,6 @@ pub(super) struct Run<'a> {
 impl<'a> Run<'a> {
     pub fn of(quick: &'a Quick) -> Self {
         let Quick { built, trace, findings, lead, own, .. } = quick;
-        let (events, end_s) = (trace.events(), trace.last().state.time_s);
-        Self { scenario: &built.scenario, found: findings, events, bounds: *lead, own, end_s }
-    }
-
-    pub fn of_dive(dive: &'a DiveFacts) -> Self {
-        let DiveFacts { built, trace, findings, lead, own, .. } = dive;
         let (events, end_s) = (trace.events(), trace.last().state.time_s);
         Self { scenario: &built.scenario, found: findings, events, bounds: *lead, own, end_s }
     }

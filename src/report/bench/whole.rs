@@ -114,7 +114,7 @@ pub fn whole(ask: &WholeAsk<'_>, facts: &WholeFacts) -> Whole {
     Whole {
         sentence: of_whole(
             units,
-            &Run::of_dive(dive),
+            &Run::of(&dive.quick),
             &dive.trials,
             dive.needless.as_ref(),
             dive.checked.as_ref(),
