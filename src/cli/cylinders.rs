@@ -7,10 +7,10 @@ use crate::cli::args::{CylindersArgs, Units};
 use crate::cli::output::print;
 use crate::physics::bulk::Bulk;
 use crate::plan::catalogue::{Size, sizes};
-use crate::report::measure::{Quantity, fixed};
+use crate::report::measure::{Quantity, UnitSystem, fixed};
 use crate::report::table::{Fit, align_numbers, new_table, plain};
 use crate::report::text::{Footnotes, filled};
-use crate::units::{ATMOSPHERE_PA, CUBIC_FOOT_M3, CUBIC_INCH_M3, LITRE_M3};
+use crate::units::{ATMOSPHERE_PA, CUBIC_FOOT_M3, CUBIC_INCH_M3, LITRE_M3, Shown};
 
 /// Sea water in which the readings are told, kg/m³: 35 PSU at 10 °C, rounded.
 const SEA_KG_M3: f64 = 1027.0;
@@ -28,23 +28,25 @@ pub fn cylinders(args: &CylindersArgs) -> Result<ExitCode, CliError> {
             expected: "no size has that in its name; try steel, aluminium or twin".into(),
         });
     }
-    let units = args.units.into();
+    let units: UnitSystem = args.units.into();
     let (mass, pressure) = (Quantity::Mass, Quantity::GaugePressure);
     let (volume_unit, volume_m3) = match args.units {
         Units::Metric => ("L", LITRE_M3),
         Units::Us => ("cu in", CUBIC_INCH_M3),
     };
+    let length = units.short_length();
     let mut sources = Footnotes::default();
     let mut table = new_table();
     table.set_header([
         "size".to_owned(),
         format!("water\n{volume_unit}"),
         "rated\ncu ft".to_owned(),
-        format!("pressure\n{}", crate::report::measure::UnitSystem::symbol(units, pressure)),
+        format!("pressure\n{}", units.symbol(pressure)),
         format!("mass\n{}", units.symbol(mass)),
         format!("±\n{}", units.symbol(mass)),
         format!("outside\n{volume_unit}"),
         format!("empty in\nsea, {}", units.symbol(mass)),
+        format!("length\n{}", length.symbol),
         "from".to_owned(),
     ]);
     for size in found {
@@ -58,11 +60,12 @@ pub fn cylinders(args: &CylindersArgs) -> Result<ExitCode, CliError> {
             units.number(mass, size.mass_doubt_kg),
             fixed(size.external_m3 / volume_m3, decimals),
             units.signed(mass, Bulk::new(size.mass_kg, size.external_m3).net_kg(SEA_KG_M3)),
-            sources.mark(&size.provenance),
+            fixed(length.number(size.length_m), length.decimals),
+            sources.mark(&provenance(size, length)),
         ]);
     }
-    align_numbers(&mut table, 1..8);
-    let fit = Fit { fold: 0, leave_out: &[6, 2, 8, 5] };
+    align_numbers(&mut table, 1..9);
+    let fit = Fit { fold: 0, leave_out: &[6, 2, 9, 5, 8] };
     print(&format!("{}\n{}", plain(&mut table, fit), sources.text()))?;
     print(&format!(
         "\n{}\n",
@@ -70,8 +73,15 @@ pub fn cylinders(args: &CylindersArgs) -> Result<ExitCode, CliError> {
             "Weigh your own cylinder first: empty, in water, on a spring scale; write the reading as in_water. These are \
              typical figures of generic sizes, valve included; twins with manifold and bands. ± is for 95 % of the \
              cylinders of a class; in water, steel differs by nine tenths of it, aluminium by six. Of steel sizes up to \
-             104 cuft, the rated volume is that at 10 % above the pressure shown."
+             104 cuft, the rated volume is that at 10 % above the pressure shown. Length is that of the shell, to its neck \
+             and without the valve; of twins, of one."
         )
     ))?;
     Ok(ExitCode::SUCCESS)
+}
+
+/// Where the figures of a size come from; the doubt of its length, which has no column, as well.
+fn provenance(size: &Size, length: Shown) -> String {
+    let doubt = fixed(size.length_doubt_m / length.factor, 1);
+    format!("{}; length ± {doubt} {}, {}", size.provenance, length.symbol, size.length_provenance)
 }

@@ -5,7 +5,7 @@ use std::sync::LazyLock;
 use crate::estimate::{Doubt, Estimate, Shape};
 use crate::plan::typical::{SIZE_EXTERNAL_DOUBT, material};
 use crate::plan::words::did_you_mean;
-use crate::units::{BAR_PA, CUBIC_FOOT_M3, LITRE_M3, PSI_PA};
+use crate::units::{BAR_PA, CUBIC_FOOT_M3, LITRE_M3, MILLIMETRE_M, PSI_PA};
 
 /// A generic cylinder size. Figures of twins are of the set, manifold and bands included.
 #[derive(Clone, Debug, PartialEq)]
@@ -32,8 +32,16 @@ pub struct Size {
     pub mass_doubt_kg: f64,
     /// Half-width of the water capacity, m³.
     pub water_doubt_m3: f64,
-    /// Where the figures come from.
+    /// Where these figures come from.
     pub provenance: String,
+    /// Outer diameter of the shell, of twins of one, m.
+    pub diameter_m: f64,
+    /// Length of the shell from its bottom to the neck, without the valve, of twins of one, m.
+    pub length_m: f64,
+    /// Half-width of the length, m, for 95 %.
+    pub length_doubt_m: f64,
+    /// Where diameter and length come from.
+    pub length_provenance: String,
 }
 
 impl Size {
@@ -56,6 +64,12 @@ impl Size {
     /// Water capacity with its doubt.
     pub fn water(&self) -> Estimate {
         Estimate::within(self.water_m3, self.water_doubt_m3)
+    }
+
+    /// Length of the shell, of twins of one, with its doubt, normal for 95 %.
+    pub fn length(&self) -> Estimate {
+        let doubt = Doubt { half_width: self.length_doubt_m, shape: Shape::Normal { coverage_frac: 0.95 } };
+        Estimate { value: self.length_m, doubt: Some(doubt) }
     }
 }
 
@@ -208,6 +222,10 @@ fn row(record: &csv::StringRecord) -> Option<Size> {
         mass_doubt_kg: number(10)?,
         water_doubt_m3: number(11)? / 100.0 * water_m3,
         provenance: record.get(12)?.to_owned(),
+        diameter_m: number(13)? * MILLIMETRE_M,
+        length_m: number(14)? * MILLIMETRE_M,
+        length_doubt_m: number(15)? * MILLIMETRE_M,
+        length_provenance: record.get(16)?.to_owned(),
     })
 }
 

@@ -25,6 +25,10 @@ pub const BAR_PA: f64 = 1e5;
 pub const MILLIBAR_PA: f64 = 100.0;
 /// Pascals in a pound-force per square inch: lb × g₀ / in². Exact by its parts.
 pub const PSI_PA: f64 = POUND_KG * STANDARD_GRAVITY_M_S2 / (INCH_M * INCH_M);
+/// Metres in a millimetre. Exact.
+pub const MILLIMETRE_M: f64 = 1e-3;
+/// Metres in a centimetre. Exact.
+pub const CENTIMETRE_M: f64 = 1e-2;
 /// Metres in an inch. Exact.
 pub const INCH_M: f64 = 0.0254;
 /// Metres in a foot. Exact.

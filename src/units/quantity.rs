@@ -123,7 +123,7 @@ const VOLUME: &[Unit] = units![
     ("cuft" | "cu ft" | "ft3" | "ft³", CUBIC_FOOT_M3),
     ("cuin" | "cu in" | "in3" | "in³", CUBIC_INCH_M3),
 ];
-const LENGTH: &[Unit] = units![("m", 1.0), ("ft", FOOT_M), ("cm", 1e-2), ("mm", 1e-3), ("in", INCH_M)];
+const LENGTH: &[Unit] = units![("m", 1.0), ("ft", FOOT_M), ("cm", CENTIMETRE_M), ("mm", MILLIMETRE_M), ("in", INCH_M)];
 const AREA: &[Unit] =
     units![("m2" | "m²", 1.0), ("cm2" | "cm²", 1e-4), ("sqft" | "sq ft" | "ft2" | "ft²", SQUARE_FOOT_M2)];
 const PRESSURE: &[Unit] = units![
@@ -154,6 +154,16 @@ const DENSITY: &[Unit] = units![
 const FRACTION: &[Unit] = units![("%", 0.01)];
 // g/kg is reference-composition salinity, and converted
 const SALINITY: &[Unit] = units![("PSU" | "psu", 1.0), ("g/kg", 1.0 / REFERENCE_SALINITY_RATIO)];
+
+impl UnitSystem {
+    /// The unit in which a reader sees the length of what is worn: a cylinder's, a place on the body.
+    pub fn short_length(self) -> Shown {
+        match self {
+            Self::Metric => Shown::of("cm", "cm", 0, CENTIMETRE_M),
+            Self::Us => Shown::of("in", "in", 0, INCH_M),
+        }
+    }
+}
 
 impl Quantity {
     /// Largest amount that a plan may have of it, SI: generous, and far below where numbers lose their sense. A diver
@@ -315,6 +325,11 @@ mod tests {
             let names: Vec<&str> = quantity.units().iter().flat_map(|unit| unit.names).copied().collect();
             let unique: std::collections::HashSet<&&str> = names.iter().collect();
             assert_eq!(unique.len(), names.len(), "{quantity:?}");
+        }
+        for system in [UnitSystem::Metric, UnitSystem::Us] {
+            let shown = system.short_length();
+            let unit = Quantity::Length.units().iter().find(|unit| unit.names.contains(&shown.symbol));
+            assert_eq!(unit.map(|unit| unit.factor), Some(shown.factor), "{}", shown.symbol);
         }
     }
 }

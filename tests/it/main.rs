@@ -12,6 +12,7 @@ mod change;
 mod class;
 mod cli;
 mod commands;
+mod cylinder_lengths;
 mod cylinder_list;
 mod defaults;
 mod dependencies;

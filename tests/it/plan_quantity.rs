@@ -22,6 +22,10 @@ fn the_trade_writes_its_quantities() {
     // 3000 psi = 20.684 27 MPa, by NIST SP 811's factor 6.894 757 E+03 (from memory)
     assert!((value::<Pressure>("3000 psi") / 20.684_271e6 - 1.0).abs() < 1e-7);
     assert_eq!(value::<Length>("100 ft"), 30.48);
+    // what is worn is measured in smaller ones; the inch is 25.4 mm, exact by the agreement of 1959
+    for text in ["63.5 cm", "635 mm", "25 in", "0.635 m"] {
+        assert!(close(value::<Length>(text), 0.635), "{text}");
+    }
     assert_eq!(value::<Mass>("-1.2 kg"), -1.2);
     assert_eq!(value::<Mass>("−1.2 kg"), -1.2); // a typographic minus
     assert!(close(value::<Speed>("9 m/min"), 0.15));
