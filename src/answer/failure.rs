@@ -116,7 +116,7 @@ mod tests {
 
     fn part(name: &str, mass_kg: f64, volume_m3: f64, ditchable: bool) -> Part {
         let body = Body::Rigid { mass_kg, volume_m3 };
-        Part { name: name.into(), role: Role::Gear, count: 1, body, ditchable }
+        Part { name: name.into(), role: Role::Gear, count: 1, body, ditchable, at: None }
     }
 
     /// Worked by hand: 12 kg of 2 L sinks with 12 − 1025·0.002 = 9.95 kg in the salt water below 10 m and with

@@ -4,7 +4,7 @@
 //! [`extremes`] heavy and light point · [`failed_wing`] can the diver swim up · [`hold`] can the diver stay down ·
 //! [`wing_size`] how large the wing must be · [`band`] how far the diver may drift · [`cylinders`] when each turns
 //! buoyant · [`pool_check`] what the first check in shallow water will show · [`elsewhere`] the diver of a moment, moved
-//! to another depth.
+//! to another depth · [`trim`] where the diver hangs.
 
 pub mod band;
 pub mod cylinders;
@@ -13,6 +13,7 @@ pub mod extremes;
 pub mod failed_wing;
 pub mod hold;
 pub mod pool_check;
+pub mod trim;
 pub mod wing_size;
 
 use crate::scenario::Scenario;
@@ -24,6 +25,7 @@ pub use extremes::Extreme;
 pub use failed_wing::{Beyond, FailedWing, LettingGo, SuitUse, SwimUp, Worst};
 pub use hold::{Ascent, Hold, HoldAt};
 pub use pool_check::{CheckAt, Contents, PoolCheck, Rest};
+pub use trim::{Gone, Hang, Pull, Trim, TrimAt};
 pub use wing_size::WingSize;
 
 /// All findings of one dive.
@@ -45,6 +47,8 @@ pub struct Findings {
     pub wing: WingSize,
     /// Each cylinder, in the diver's order.
     pub cylinders: Vec<CylinderFinding>,
+    /// Where the diver hangs; `None` where the place of something is not known.
+    pub trim: Option<Trim>,
 }
 
 impl Findings {
@@ -63,6 +67,7 @@ impl Findings {
             ascent: hold::ascent(scenario, trace),
             wing: WingSize::of(scenario, trace),
             cylinders: cylinders::cylinders(scenario, trace),
+            trim: Trim::of(scenario, trace),
         }
     }
 

@@ -139,6 +139,7 @@ mod tests {
                 count: 1,
                 body: Body::Rigid { mass_kg, volume_m3: 0.080 },
                 ditchable: false,
+                at: None,
             }],
             suit: suit.then(|| Bag::suit(0.008, supply).starting(BagStart::Supply)),
             wing: Some(Bag::wing(0.020, supply)),
@@ -146,6 +147,7 @@ mod tests {
             lung_trim_m3: 1e-3,
             swim_up_kg: 7.0,
             head_out_m3: 8e-3,
+            lungs: None,
         };
         let layer = Layer { top_m: 0.0, brine: Brine::Density(1000.0), temperature_k: 283.15 };
         let water = Water::new(ATMOSPHERE_PA, &[layer]).unwrap();

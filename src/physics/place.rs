@@ -95,9 +95,57 @@ impl Centres {
     /// Moment of what a thing lifts in water of a density: `ρ·V·r_V − m·r_m + b₀·r_m`.
     #[inline]
     pub fn moment(&self, bulk: &Bulk, water_kg_m3: f64) -> Moment {
-        let of_volume = Bulk::volume(bulk.volume_m3);
-        let of_mass = Bulk { volume_m3: 0.0, ..*bulk };
-        Moment::of(of_volume.net_kg(water_kg_m3), self.volume) + Moment::of(of_mass.net_kg(water_kg_m3), self.mass)
+        Arms::of(bulk, self).moment(water_kg_m3)
+    }
+}
+
+/// Masses, volumes and readings times their places, added up for one direction each: what is the same in every water. A
+/// moment is what each direction lifts, so the balance stays [`Bulk::net_kg`].
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Arms {
+    along: Bulk,
+    left: Bulk,
+    up: Bulk,
+}
+
+impl Arms {
+    /// Of one thing.
+    pub fn of(bulk: &Bulk, at: &Centres) -> Self {
+        let of = |mass_m: f64, volume_m: f64| Bulk {
+            mass_kg: bulk.mass_kg * mass_m,
+            volume_m3: bulk.volume_m3 * volume_m,
+            lift_kg: bulk.lift_kg * mass_m,
+        };
+        Self {
+            along: of(at.mass.along_m, at.volume.along_m),
+            left: of(at.mass.left_m, at.volume.left_m),
+            up: of(at.mass.up_m, at.volume.up_m),
+        }
+    }
+
+    /// Moment in water of a density.
+    #[inline]
+    pub fn moment(&self, water_kg_m3: f64) -> Moment {
+        Moment {
+            along_kg_m: self.along.net_kg(water_kg_m3),
+            left_kg_m: self.left.net_kg(water_kg_m3),
+            up_kg_m: self.up.net_kg(water_kg_m3),
+        }
+    }
+}
+
+impl Add for Arms {
+    type Output = Self;
+
+    #[inline]
+    fn add(self, other: Self) -> Self {
+        Self { along: self.along + other.along, left: self.left + other.left, up: self.up + other.up }
+    }
+}
+
+impl Sum for Arms {
+    fn sum<I: Iterator<Item = Self>>(items: I) -> Self {
+        items.fold(Self::default(), Add::add)
     }
 }
 

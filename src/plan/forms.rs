@@ -5,7 +5,8 @@ use serde::de::value::MapAccessDeserializer;
 use serde::de::{self, Deserialize, Deserializer, Visitor};
 
 use crate::plan::file::{
-    CylinderTable, CylindersThen, Gas, GasTable, Names, RigOfCheck, RigTables, Stops, Suit, SuitThen, WeightCheck,
+    At, AtTable, CylinderTable, CylindersThen, Gas, GasTable, Names, RigOfCheck, RigTables, Stops, Suit, SuitThen,
+    WeightCheck,
 };
 
 /// One text or a list of texts; what they are, for a message.
@@ -104,6 +105,20 @@ word_or_table!(
     CylinderTable,
     |one| CylindersThen::One(Box::new(one))
 );
+
+word_or_table!(
+    At,
+    "a place, such as \"belt\", or distances, such as { along = \"-12 cm\", up = \"4 cm\" }",
+    At::Word,
+    AtTable,
+    |one| At::Distances(Box::new(one))
+);
+
+impl At {
+    fn of_list<'de, A: de::SeqAccess<'de>>(_: A) -> Result<Self, A::Error> {
+        Err(de::Error::invalid_type(de::Unexpected::Seq, &"a place, such as \"belt\", or distances"))
+    }
+}
 
 impl RigOfCheck {
     fn of_list<'de, A: de::SeqAccess<'de>>(_: A) -> Result<Self, A::Error> {

@@ -14,7 +14,7 @@ use serde_json::{Value, json};
 use crate::plan::catalogue::sizes;
 use crate::plan::class::keys::{ClassTable, StudentTable};
 use crate::plan::file::PlanFile;
-use crate::plan::typical::{MATERIALS, gear, suit};
+use crate::plan::typical::{MATERIALS, gear, places, suit};
 use crate::plan::unit::Dimension;
 use crate::plan::written::{Written, grammar};
 use crate::units::Quantity;
@@ -102,6 +102,11 @@ pub(crate) fn material_names() -> Vec<&'static str> {
 /// Names of the pieces of gear with typical figures.
 pub(crate) fn piece_names() -> Vec<&'static str> {
     gear::names()
+}
+
+/// Places that a plan may name.
+pub(crate) fn place_words() -> Vec<&'static str> {
+    places::words().into_iter().chain(places::lie_words()).collect()
 }
 
 /// Kinds of suits.

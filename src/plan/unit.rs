@@ -29,7 +29,21 @@ macro_rules! dimensions {
     };
 }
 
-dimensions!(Mass, Volume, Length, Area, Pressure, Temperature, Duration, Speed, FlowRate, Density, Fraction, Salinity);
+dimensions!(
+    Mass,
+    Volume,
+    Length,
+    Area,
+    Pressure,
+    Temperature,
+    Duration,
+    Speed,
+    FlowRate,
+    Density,
+    Fraction,
+    Salinity,
+    Torque
+);
 
 /// A volume of gas, or what it lifts in sea water, as a type: `18 L` or `40 lb`.
 #[derive(Clone, Copy, Debug, PartialEq)]

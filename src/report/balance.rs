@@ -150,7 +150,8 @@ mod tests {
 
     #[test]
     fn lines_sum_to_the_bare_net() {
-        let part = |name: &str, body| Part { name: name.into(), role: Role::Gear, count: 2, body, ditchable: false };
+        let part =
+            |name: &str, body| Part { name: name.into(), role: Role::Gear, count: 2, body, ditchable: false, at: None };
         let diver = Rig {
             parts: vec![
                 part("a", Body::Rigid { mass_kg: 3.0, volume_m3: 0.002 }),

@@ -4,6 +4,7 @@
 //! can hold, and what its control aims at. What is inside is a mixture with a composition of its own: gas that enters
 //! mixes with it, gas that is vented leaves with the composition of the moment.
 
+use crate::physics::place::Point;
 use crate::rig::cylinder::CylinderSet;
 
 /// Most bags that a diver can have: suit and wing.
@@ -53,6 +54,7 @@ pub struct Bag {
     supply: CylinderSet,
     start: BagStart,
     control: BagControl,
+    at: Option<Point>,
 }
 
 impl Bag {
@@ -60,18 +62,24 @@ impl Bag {
     /// It starts closed, with that volume of air at the surface.
     pub fn suit(volume_m3: f64, supply: CylinderSet) -> Self {
         let control = BagControl::KeepVolume { volume_m3 };
-        Self { capacity_m3: volume_m3, supply, start: BagStart::Air, control }
+        Self { capacity_m3: volume_m3, supply, start: BagStart::Air, control, at: None }
     }
 
     /// A wing that holds up to `capacity_m3`, starts empty, and is kept at what makes the diver neutral.
     pub fn wing(capacity_m3: f64, supply: CylinderSet) -> Self {
-        Self { capacity_m3, supply, start: BagStart::Empty, control: BagControl::HoldNeutral }
+        Self { capacity_m3, supply, start: BagStart::Empty, control: BagControl::HoldNeutral, at: None }
     }
 
     /// The same with another content at the start.
     #[must_use]
     pub fn starting(self, start: BagStart) -> Self {
         Self { start, ..self }
+    }
+
+    /// The same with its gas at a place.
+    #[must_use]
+    pub fn placed(self, at: Point) -> Self {
+        Self { at: Some(at), ..self }
     }
 
     /// The same suit with so much further volume, m³, that it may take as a second lift after a wing failure.
@@ -118,6 +126,12 @@ impl Bag {
     #[inline]
     pub fn start(&self) -> BagStart {
         self.start
+    }
+
+    /// Middle of its gas, if that is known.
+    #[inline]
+    pub fn at(&self) -> Option<Point> {
+        self.at
     }
 
     /// What its control aims at.

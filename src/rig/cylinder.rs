@@ -2,7 +2,8 @@
 
 use crate::physics::bulk::Bulk;
 use crate::physics::gas::{EquationOfState, GasError, GasMix};
-use crate::rig::{Body, Part, RigError, not_negative, positive};
+use crate::physics::place::{Centres, Point};
+use crate::rig::{Body, Part, RigError, not_negative, placed, positive};
 use crate::units::ATMOSPHERE_PA;
 
 /// Most cylinders that a dive can have. A run keeps their contents in arrays of this length.
@@ -44,6 +45,30 @@ pub struct CylinderSpec {
     pub removable: bool,
     /// Whether the diver can let go of it under water when the wing fails. Default false.
     pub ditchable: bool,
+    /// How it lies on the diver. Default not known.
+    pub lie: Option<Lie>,
+}
+
+/// How a cylinder lies: along the body, its valve headward. Of several that act as one the middle between them.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Lie {
+    /// Its valve end, where what hangs on it pulls.
+    pub valve: Point,
+    /// Length from there to its bottom, m.
+    pub length_m: f64,
+}
+
+/// Mass of a valve, kg: 0.68 to 1.13 as printed (a training text, seen); it lies at the end of a cylinder, not in its middle.
+pub const VALVE_KG: f64 = 0.8;
+/// Density of a valve, kg/m³: brass (from memory).
+const VALVE_KG_M3: f64 = 8500.0;
+
+impl Lie {
+    /// The middle of shell and gas.
+    #[inline]
+    pub fn middle(&self) -> Point {
+        self.valve + Point::new(-0.5 * self.length_m, 0.0, 0.0)
+    }
 }
 
 impl Default for CylinderSpec {
@@ -63,6 +88,7 @@ impl Default for CylinderSpec {
             carried_at_start: true,
             removable: false,
             ditchable: false,
+            lie: None,
         }
     }
 }
@@ -104,6 +130,10 @@ impl Cylinder {
                 unit: "m³",
                 expected: "larger than the water capacity",
             });
+        }
+        if let Some(lie) = &spec.lie {
+            placed(name, lie.valve)?;
+            positive(name, "length", lie.length_m, "m")?;
         }
         for part in &spec.rigging {
             part.check()?;
@@ -151,6 +181,25 @@ impl Cylinder {
         spec.rigging.extend(parts);
         *self = Self::new(spec)?;
         Ok(())
+    }
+
+    /// The same cylinder, lying there.
+    ///
+    /// # Errors
+    /// A place or a length out of range.
+    pub fn lying(self, lie: Lie) -> Result<Self, RigError> {
+        Self::new(CylinderSpec { lie: Some(lie), ..self.spec })
+    }
+
+    /// Centres of all shells with their valves, if it is known how they lie: the valve at its end, the rest in the middle.
+    pub fn centres(&self) -> Option<Centres> {
+        let lie = self.spec.lie?;
+        let (shell_kg, external_m3) = (self.spec.shell_kg, self.spec.external_m3);
+        // a shell that weighs no more than its valve is none; a draw may come near
+        let valve_frac = (VALVE_KG / shell_kg).min(0.5);
+        let valve_m3_frac = valve_frac * shell_kg / VALVE_KG_M3 / external_m3;
+        let at = |frac: f64| lie.valve * frac + lie.middle() * (1.0 - frac);
+        Some(Centres { mass: at(valve_frac), volume: at(valve_m3_frac) })
     }
 
     /// Mass and volume of all with what hangs on it, but without gas.

@@ -9,8 +9,10 @@ pub mod part;
 
 use thiserror::Error;
 
+use crate::physics::place::Point;
+
 pub use bag::{Bag, BagControl, BagStart, MAX_BAG_GASES, MAX_BAGS, SUIT, WING};
-pub use cylinder::{Cylinder, CylinderSet, CylinderSpec, MAX_CYLINDERS};
+pub use cylinder::{Cylinder, CylinderSet, CylinderSpec, Lie, MAX_CYLINDERS};
 pub use part::{Body, Part, Role};
 
 /// A diver with everything worn or carried.
@@ -33,6 +35,8 @@ pub struct Rig {
     pub swim_up_kg: f64,
     /// Volume of head and shoulders that is held out of the water at the surface, m³.
     pub head_out_m3: f64,
+    /// Where breathing trims the diver: what the diver lacks to neutral acts there. `None`: nothing is known of places.
+    pub lungs: Option<Point>,
 }
 
 /// What is wrong with a diver.
@@ -108,6 +112,9 @@ impl Rig {
         ] {
             not_negative("diver", quantity, value, unit)?;
         }
+        for at in self.bags().into_iter().flatten().filter_map(|bag| bag.at()).chain(self.lungs) {
+            placed("diver", at)?;
+        }
         if let Some(suit) = &self.suit {
             not_negative("suit", "gas volume", suit.kept_m3(), "m³")?;
             not_negative("suit", "extra volume", suit.extra_m3(), "m³")?;
@@ -153,6 +160,20 @@ pub(crate) fn not_negative(part: &str, quantity: &'static str, value: f64, unit:
         return Ok(());
     }
     Err(RigError::OutOfRange { part: part.into(), quantity, value, unit, expected: "zero or more" })
+}
+
+/// Farthest that a thing may lie from the middle of the shoulders, m.
+pub const FARTHEST_M: f64 = 3.0;
+
+/// A place that must be on or beside a diver.
+pub(crate) fn placed(part: &str, at: Point) -> Result<(), RigError> {
+    for value in [at.along_m, at.left_m, at.up_m] {
+        if !(value.abs() <= FARTHEST_M) {
+            let expected = "within 3 m of the shoulders";
+            return Err(RigError::OutOfRange { part: part.into(), quantity: "place", value, unit: "m", expected });
+        }
+    }
+    Ok(())
 }
 
 /// A value that must be finite and above zero.

@@ -2,7 +2,8 @@
 
 use crate::physics::bulk::Bulk;
 use crate::physics::foam::Foam;
-use crate::rig::{RigError, not_negative, positive};
+use crate::physics::place::Centres;
+use crate::rig::{RigError, not_negative, placed, positive};
 use crate::units::ATMOSPHERE_PA;
 
 /// What a part is for; it sorts the tables and tells the ballast from the rest.
@@ -68,6 +69,8 @@ pub struct Part {
     pub body: Body,
     /// Whether the diver can drop it under water.
     pub ditchable: bool,
+    /// Where it pulls, if that is known; on a part that hangs on a cylinder `None` is the cylinder's valve.
+    pub at: Option<Centres>,
 }
 
 impl Part {
@@ -83,6 +86,10 @@ impl Part {
     }
 
     pub(crate) fn check(&self) -> Result<(), RigError> {
+        if let Some(at) = &self.at {
+            placed(&self.name, at.mass)?;
+            placed(&self.name, at.volume)?;
+        }
         match self.body {
             Body::Rigid { mass_kg, volume_m3 } => {
                 not_negative(&self.name, "mass", mass_kg, "kg")?;
@@ -123,7 +130,7 @@ mod tests {
     #[test]
     fn negative_masses_are_refused() {
         let body = Body::Rigid { mass_kg: -1.0, volume_m3: 0.0 };
-        let part = Part { name: "plate".into(), role: Role::Gear, count: 1, body, ditchable: false };
+        let part = Part { name: "plate".into(), role: Role::Gear, count: 1, body, ditchable: false, at: None };
         assert!(matches!(part.check(), Err(RigError::OutOfRange { quantity: "mass", .. })));
     }
 }

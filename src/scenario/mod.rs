@@ -12,6 +12,7 @@ use crate::physics::bulk::Bulk;
 use crate::physics::foam::Foam;
 use crate::physics::gas::{EquationOfState, GasError};
 use crate::physics::isotherm::Isotherm;
+use crate::physics::place::{Centres, Point};
 use crate::physics::water::Water;
 use crate::profile::Profile;
 use crate::rig::{Body, CylinderSet, Rig, RigError, Role};
@@ -291,9 +292,11 @@ impl Scenario {
     }
 
     /// The same dive with all ballast replaced by `lead_kg` of lead of which `ditchable_kg` can be dropped, so that
-    /// a search for the right lead does not depend on what the plan carries. Only sums change: no table, no stretch.
+    /// a search for the right lead does not depend on what the plan carries. Only sums change: no table, no stretch. It hangs
+    /// in the middle of what the ballast did.
     pub fn with_lead(&self, lead_kg: f64, ditchable_kg: f64) -> Self {
         let mut other = self.clone();
+        let at = ballast_at(&self.diver);
         other.diver.parts.retain(|part| part.role != Role::Ballast);
         let piece = |name: &str, mass_kg: f64, ditchable: bool| crate::rig::Part {
             name: name.into(),
@@ -301,6 +304,7 @@ impl Scenario {
             count: 1,
             body: Body::Rigid { mass_kg, volume_m3: mass_kg / LEAD_KG_M3 },
             ditchable,
+            at,
         };
         other.diver.parts.push(piece("lead", lead_kg - ditchable_kg, false));
         if ditchable_kg > 0.0 {
@@ -309,6 +313,16 @@ impl Scenario {
         other.fixed = fixed_sum(&other.diver, &other.thinnest_kg_m3);
         other
     }
+}
+
+/// The middle of the ballast, by mass, if the place of all of it is known and there is any.
+fn ballast_at(diver: &Rig) -> Option<Centres> {
+    let (mut middle, mut all_kg) = (Point::ORIGIN, 0.0);
+    for piece in diver.parts.iter().filter(|part| part.role == Role::Ballast) {
+        middle = middle + piece.at?.mass * piece.mass_kg();
+        all_kg += piece.mass_kg();
+    }
+    (all_kg > 0.0).then(|| Centres::at(middle * all_kg.recip()))
 }
 
 /// Density of lead, kg/m³ (from memory; handbooks give 11 340 to 11 350).

@@ -1,6 +1,7 @@
 //! The diver as a list of things, each with its mass and volume: what every sum is folded from.
 
 use crate::physics::bulk::Bulk;
+use crate::physics::place::Centres;
 use crate::rig::{CylinderSet, MAX_BAG_GASES, MAX_BAGS, MAX_CYLINDERS};
 use crate::scenario::Scenario;
 use crate::sim::state::{Ambient, Now, State};
@@ -34,6 +35,8 @@ pub struct Term {
     pub owner: Owner,
     /// Whether the diver can let go of it under water.
     pub lets_go: bool,
+    /// Where it pulls, if that is known.
+    pub at: Option<Centres>,
 }
 
 impl Owner {
@@ -78,22 +81,27 @@ impl Worn<'_> {
             bulk: part.bulk(ambient.pressure_pa),
             owner: Owner::Part(i),
             lets_go: part.ditchable,
+            at: part.at,
         };
         let mut list: Vec<Term> = diver.parts.iter().enumerate().map(part).collect();
         for i in self.carried.iter() {
             let body = &diver.cylinders[i];
             let lets_go = body.is_ditchable();
-            let mut push = |bulk, owner| list.push(Term { bulk, owner, lets_go });
-            push(Bulk::new(body.shell_kg(), body.external_m3()), Owner::Cylinder(i));
-            push(gas_bulk(scenario, i, self.cylinder_mol[i]), Owner::Gas(i));
+            let lie = body.spec().lie;
+            let mut push = |bulk, owner, at| list.push(Term { bulk, owner, lets_go, at });
+            push(Bulk::new(body.shell_kg(), body.external_m3()), Owner::Cylinder(i), body.centres());
+            let middle = lie.map(|lie| Centres::at(lie.middle()));
+            push(gas_bulk(scenario, i, self.cylinder_mol[i]), Owner::Gas(i), middle);
             for (part, hung) in body.rigging().iter().enumerate() {
-                push(hung.bulk(ambient.pressure_pa), Owner::Hung { cylinder: i, part });
+                let at = hung.at.or(lie.map(|lie| Centres::at(lie.valve)));
+                push(hung.bulk(ambient.pressure_pa), Owner::Hung { cylinder: i, part }, at);
             }
         }
         for (index, mol) in self.bag_mol.iter().enumerate() {
             let bulk = ambient.bag(scenario, index, mol);
             if bulk != Bulk::NONE {
-                list.push(Term { bulk, owner: Owner::Bag(index), lets_go: false });
+                let at = diver.bags()[index].and_then(|bag| bag.at()).map(Centres::at);
+                list.push(Term { bulk, owner: Owner::Bag(index), lets_go: false, at });
             }
         }
         list

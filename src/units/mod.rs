@@ -51,6 +51,8 @@ pub const MINUTE_S: f64 = 60.0;
 pub const HOUR_S: f64 = 3600.0;
 /// Kilograms per cubic metre in a pound per cubic foot. Exact by its parts.
 pub const POUND_PER_CUBIC_FOOT_KG_M3: f64 = POUND_KG / CUBIC_FOOT_M3;
+/// Newton metres in a pound-force foot: lb × g₀ × ft. Exact by its parts.
+pub const POUND_FOOT_NM: f64 = POUND_KG * STANDARD_GRAVITY_M_S2 * FOOT_M;
 /// Pascals in a decibar, the unit of sea pressure in TEOS-10. Exact.
 pub const DECIBAR_PA: f64 = 1e4;
 

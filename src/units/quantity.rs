@@ -31,6 +31,8 @@ pub enum Quantity {
     Fraction,
     /// Practical salinity, 1.
     Salinity,
+    /// Torque, N·m.
+    Torque,
 }
 
 /// Which units the reader wants.
@@ -153,6 +155,9 @@ const DENSITY: &[Unit] = units![
 ];
 const FRACTION: &[Unit] = units![("%", 0.01)];
 // g/kg is reference-composition salinity, and converted
+/// A newton metre has many spellings and one meaning.
+const TORQUE: &[Unit] =
+    units![("N·m" | "N m" | "Nm" | "N*m", 1.0), ("lbf·ft" | "lbf ft" | "lb ft" | "ft lb" | "ft lbf", POUND_FOOT_NM)];
 const SALINITY: &[Unit] = units![("PSU" | "psu", 1.0), ("g/kg", 1.0 / REFERENCE_SALINITY_RATIO)];
 
 impl UnitSystem {
@@ -186,6 +191,8 @@ impl Quantity {
             Self::Density => 25_000.0,
             Self::Fraction => 1.0,
             Self::Salinity => 1000.0,
+            // three hundred kilograms at an arm of a third of a metre
+            Self::Torque => 1000.0,
         }
     }
 
@@ -204,6 +211,7 @@ impl Quantity {
             Self::Density => ("density", "1025 kg/m3"),
             Self::Fraction => ("share", "74 %"),
             Self::Salinity => ("salinity", "35 PSU"),
+            Self::Torque => ("torque", "10 N·m"),
         }
     }
 
@@ -232,6 +240,7 @@ impl Quantity {
             Self::Density => DENSITY,
             Self::Fraction => FRACTION,
             Self::Salinity => SALINITY,
+            Self::Torque => TORQUE,
         }
     }
 
@@ -261,6 +270,8 @@ impl Quantity {
             (Us, Self::Density) => Shown::of("lb/cu ft", "lb_cuft", 2, POUND_PER_CUBIC_FOOT_KG_M3),
             (_, Self::Fraction) => Shown::of("%", "percent", 0, 0.01),
             (_, Self::Salinity) => Shown::of("PSU", "psu", 0, 1.0),
+            (Metric, Self::Torque) => Shown::of("N·m", "n_m", 0, 1.0),
+            (Us, Self::Torque) => Shown::of("lbf·ft", "lbf_ft", 0, POUND_FOOT_NM),
         }
     }
 
@@ -280,6 +291,7 @@ impl Quantity {
             Self::Density => Shown::of("kg/m³", "kg_m3", 6, 1.0),
             Self::Fraction => Shown::of("1", "frac", 9, 1.0),
             Self::Salinity => Shown::of("PSU", "psu", 6, 1.0),
+            Self::Torque => Shown::of("N·m", "n_m", 6, 1.0),
         }
     }
 
@@ -293,7 +305,7 @@ impl Quantity {
 mod tests {
     use super::*;
 
-    const ALL: [Quantity; 13] = [
+    const ALL: [Quantity; 14] = [
         Quantity::Mass,
         Quantity::Volume,
         Quantity::Length,
@@ -307,6 +319,7 @@ mod tests {
         Quantity::Density,
         Quantity::Fraction,
         Quantity::Salinity,
+        Quantity::Torque,
     ];
 
     /// What is shown can be written: each symbol is a spelling of the same unit, and no spelling has two meanings.

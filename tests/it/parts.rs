@@ -12,7 +12,7 @@ use lightpoint::internals::units::{ATMOSPHERE_PA, BAR_PA};
 
 /// One piece that stays on the diver.
 pub fn part(name: &str, role: Role, body: Body) -> Part {
-    Part { name: name.into(), role, count: 1, body, ditchable: false }
+    Part { name: name.into(), role, count: 1, body, ditchable: false, at: None }
 }
 
 /// A rigid part of one piece.

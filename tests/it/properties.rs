@@ -87,7 +87,7 @@ impl Dive {
         if self.foam_l > 0.1 {
             let foam = Foam { volume0_m3: self.foam_l / 1e3, gas_frac: 0.75, compliance_frac: 0.9 };
             let body = lightpoint::internals::rig::Body::Foam { mass_kg: 3.0, foam };
-            parts.push(Part { name: "suit".into(), role: Role::Suit, count: 1, body, ditchable: false });
+            parts.push(Part { name: "suit".into(), role: Role::Suit, count: 1, body, ditchable: false, at: None });
         }
         let mut time_s = 0.0;
         let legs: Vec<Leg> = self

@@ -6,12 +6,14 @@ use super::Builder;
 use super::cylinders::Names;
 use super::figures::{Figures, at};
 use super::person::Diver;
+use crate::physics::place::Centres;
 use crate::plan::file::{Ballast, PartTable, WingTable};
 use crate::plan::inputs::Limit;
 use crate::plan::key::Key;
 use crate::plan::problem::ProblemCode;
 use crate::plan::typical::dive::WING_CAPACITY;
 use crate::plan::typical::gear::WING;
+use crate::plan::typical::places::{self, Placed};
 use crate::rig::{Bag, Cylinder, Part, Rig, Role};
 
 impl Builder<'_, '_> {
@@ -43,7 +45,9 @@ impl Builder<'_, '_> {
         let none = WingTable::default();
         let wing = plan.file.wing.as_ref().or(is_typical.then_some(&none));
         let wing = wing.and_then(|wing| self.wing(root.field("wing"), wing, names, &mut parts));
-        let diver = Rig { parts, suit, wing, cylinders, lung_trim_m3, swim_up_kg, head_out_m3 };
+        self.lay_cylinders(names, &mut cylinders);
+        let lungs = Some(self.stance.lungs());
+        let diver = Rig { parts, suit, wing, cylinders, lung_trim_m3, swim_up_kg, head_out_m3, lungs };
         self.note_readings(&diver);
         diver
     }
@@ -66,7 +70,9 @@ impl Builder<'_, '_> {
             None => self.body_or_piece(key, &table.piece, figures, "volume, density, material, in_water or foam"),
         };
         let count = self.count(key, table.count);
-        Part { name, role: Role::Gear, count, body, ditchable: table.ditchable.unwrap_or(false) }
+        let usual = places::of_gear(&name).unwrap_or(places::ANYWHERE);
+        let at = Some(Centres::at(self.at(key, "at", &name, &table.at, usual)));
+        Part { name, role: Role::Gear, count, body, ditchable: table.ditchable.unwrap_or(false), at }
     }
 
     fn ballast(&mut self, key: Key, table: &Ballast) -> Part {
@@ -80,7 +86,9 @@ impl Builder<'_, '_> {
         };
         let body = self.body_or_piece(key, &table.piece, figures, "material or density");
         let count = self.count(key, table.count);
-        Part { name, role: Role::Ballast, count, body, ditchable: table.ditchable.unwrap_or(false) }
+        let usual = places::of_gear(&name).unwrap_or(Placed::middle(places::BELT));
+        let at = Some(Centres::at(self.at(key, "at", &name, &table.at, usual)));
+        Part { name, role: Role::Ballast, count, body, ditchable: table.ditchable.unwrap_or(false), at }
     }
 
     fn wing(&mut self, key: Key, wing: &WingTable, names: &Names, parts: &mut Vec<Part>) -> Option<Bag> {
@@ -99,10 +107,12 @@ impl Builder<'_, '_> {
             true => self.typical_piece(key, &WING),
             false => self.body_or_piece(key, &wing.piece, figures, "volume, density or in_water"),
         };
-        parts.push(Part { name: name.into(), role: Role::Wing, count: 1, body, ditchable: false });
+        let gas_at = self.at(key, "gas_at", name, &wing.gas_at, Placed::middle(places::WING_GAS));
+        let at = Some(Centres::at(gas_at));
+        parts.push(Part { name: name.into(), role: Role::Wing, count: 1, body, ditchable: false, at });
         let capacity_m3 = self.inputs.or_typical(key, "capacity", &wing.capacity, &WING_CAPACITY, Limit::NotNegative);
         let supply = self.supply(key, "wing", &wing.supply, names);
-        Some(Bag::wing(capacity_m3, supply))
+        Some(Bag::wing(capacity_m3, supply).placed(gas_at))
     }
 
     /// The name of a part, which also heads its figures in the list of inputs.

@@ -140,6 +140,7 @@ impl Builder<'_, '_> {
             carried_at_start: table.carried.unwrap_or(true),
             removable: table.removable.unwrap_or(false),
             ditchable: table.ditchable.unwrap_or(false),
+            lie: None, // laid on the diver when the diver is known
         };
         let made = |spec: CylinderSpec| Cylinder::new(spec).unwrap_or_else(|_| stand_in());
         let first = cylinders.len();

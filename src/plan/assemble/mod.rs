@@ -3,7 +3,8 @@
 //! [`site`] the water · [`person`] the diver's body · [`bodies`] parts, ballast, wing · [`suit`] the suit · [`worn`] typical
 //! gear · [`figures`] a body from what is known of it · [`cylinders`] cylinders and gases · [`rigging`] what hangs on them ·
 //! [`dive`] legs and settings · [`short`] a dive in two words · [`rates`] breathing rates · [`course`] cylinders that come and
-//! go · [`record`] a long record made shorter · [`readings`] a cylinder read in water · [`plausible`] what is possible and odd.
+//! go · [`record`] a long record made shorter · [`readings`] a cylinder read in water · [`plausible`] what is possible and odd · [`places`] where things
+//! are on the diver.
 
 mod bodies;
 mod course;
@@ -11,6 +12,7 @@ mod cylinders;
 mod dive;
 mod figures;
 mod person;
+mod places;
 mod plausible;
 mod profile_rows;
 mod rates;
@@ -25,6 +27,7 @@ mod worn;
 use thiserror::Error;
 
 use crate::estimate::{Estimate, Figures, Input, KeyPath, Origin, Ties};
+use crate::physics::body::{Posture, Shape, Stance};
 use crate::physics::gas::{EquationOfState, GasError};
 use crate::physics::water::{Water, WaterError};
 use crate::plan::Plan;
@@ -50,6 +53,9 @@ pub struct Built {
     /// Every figure that was used, in the order in which it was asked for. The n-th one with a doubt is the n-th number
     /// of a draw.
     pub inputs: Vec<Input>,
+    /// Where things are: every distance that was used, in the order in which it was asked for. They bear on the trim alone, and
+    /// the n-th one with a doubt is the n-th place of a draw.
+    pub places: Vec<Input>,
     /// Other places that use a typical figure: its index in `inputs`, and the key path.
     pub also: Vec<(usize, KeyPath)>,
     /// What a reader should know about it.
@@ -87,6 +93,16 @@ impl Built {
             input.estimate = *after;
         }
         Self { scenario, ties: Some(ties), is_disputed, ..self }
+    }
+
+    /// The distances with a doubt: what a draw of places gives numbers for, in this order.
+    pub fn uncertain_places(&self) -> impl Iterator<Item = &Input> {
+        self.places.iter().filter(|input| input.estimate.doubt.is_some())
+    }
+
+    /// The central values of [`Built::uncertain_places`].
+    pub fn central_places(&self) -> Vec<f64> {
+        self.uncertain_places().map(|input| input.estimate.value).collect()
     }
 
     /// The central values of [`Built::uncertain`].
@@ -131,6 +147,10 @@ pub enum DrawError {
 pub(crate) struct Builder<'p, 'd> {
     plan: &'p Plan,
     inputs: Inputs<'d>,
+    /// where things are; what a dive weighs does not ask for it
+    places: Inputs<'d>,
+    /// how the diver is held
+    stance: Stance,
     notes: Vec<Note>,
     equation: EquationOfState,
     /// Density of the site's water at the surface, kg/m³, for pieces read there.
@@ -157,10 +177,12 @@ impl Plan {
     /// Builds on top of problems that reading the plan found; `ignored` are the paths that they concern. What is built is
     /// only there when there is no problem.
     pub(crate) fn attempt(&self, told: Vec<Problem>, ignored: Vec<KeyPath>) -> (Option<Built>, Vec<Problem>) {
-        let mut builder = Builder::new(self, Inputs::collecting(ignored), None);
+        let places = Inputs::collecting(ignored.clone());
+        let mut builder = Builder::new(self, Inputs::collecting(ignored), places, None);
         let scenario = builder.scenario();
         let mut problems = told;
         problems.append(&mut builder.inputs.problems);
+        problems.append(&mut builder.places.problems);
         let (checks, rigs) = match &scenario {
             Ok(scenario) => self.checks(scenario, &builder.inputs, &mut problems),
             Err(_) => (Vec::new(), Vec::new()),
@@ -171,9 +193,11 @@ impl Plan {
                 builder.closing_notes();
                 let tables = scenario.tables();
                 let Inputs { list: inputs, also, .. } = builder.inputs;
+                let places = builder.places.list;
                 let (notes, record) = (builder.notes, builder.found);
                 let (ties, is_disputed) = (None, false);
-                let built = Built { scenario, inputs, also, notes, checks, rigs, ties, is_disputed, tables, record };
+                let built =
+                    Built { scenario, inputs, places, also, notes, checks, rigs, ties, is_disputed, tables, record };
                 (Some(built), problems)
             }
             Err(error) if problems.is_empty() => (None, vec![refused(&error)]),
@@ -221,14 +245,26 @@ impl Plan {
     /// # Errors
     /// Numbers that make no dive: a mass below zero, a reading that implies a negative volume.
     pub fn build_draw(&self, values: &[f64], built: &Built) -> Result<Scenario, DrawError> {
-        let mut builder = Builder::new(self, Inputs::drawn(values), Some(built));
+        self.build_placed(values, &built.central_places(), built)
+    }
+
+    /// The same with drawn places of things too ([`Built::uncertain_places`], in that order).
+    ///
+    /// # Errors
+    /// As [`Plan::build_draw`].
+    pub fn build_placed(&self, values: &[f64], places: &[f64], built: &Built) -> Result<Scenario, DrawError> {
+        let mut builder = Builder::new(self, Inputs::drawn(values), Inputs::drawn(places), Some(built));
         let scenario = builder.scenario();
         let needed = builder.inputs.asked();
-        if let Some(code) = builder.inputs.failure() {
+        if let Some(code) = builder.inputs.failure().or(builder.places.failure()) {
             return Err(DrawError::Impossible(code));
         }
         if scenario.is_ok() && needed != values.len() {
             return Err(DrawError::Count { given: values.len(), needed });
+        }
+        let needed = builder.places.asked();
+        if scenario.is_ok() && needed != places.len() {
+            return Err(DrawError::Count { given: places.len(), needed });
         }
         scenario
     }
@@ -246,10 +282,13 @@ fn refused(error: &DrawError) -> Problem {
 }
 
 impl<'p, 'd> Builder<'p, 'd> {
-    fn new(plan: &'p Plan, inputs: Inputs<'d>, built: Option<&'d Built>) -> Self {
+    fn new(plan: &'p Plan, inputs: Inputs<'d>, places: Inputs<'d>, built: Option<&'d Built>) -> Self {
+        let posture = Posture::KneesBent;
         Self {
             plan,
             inputs,
+            places,
+            stance: Stance { stature_m: f64::NAN, shape: Shape::Between, posture },
             notes: Vec::new(),
             equation: EquationOfState::default(),
             surface_kg_m3: f64::NAN,
@@ -271,7 +310,7 @@ impl<'p, 'd> Builder<'p, 'd> {
         let (cylinders, names) = self.cylinders(root.field("cylinder"));
         let diver = self.diver(&names, cylinders);
         let course = self.course(root.field("dive"), water.as_ref().ok(), &names, &diver);
-        if let Some(code) = self.inputs.failure() {
+        if let Some(code) = self.inputs.failure().or(self.places.failure()) {
             return Err(DrawError::Impossible(code)); // the caller has the problems themselves
         }
         let (profile, last_stop_m) = course?;

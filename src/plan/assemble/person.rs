@@ -33,6 +33,7 @@ impl Builder<'_, '_> {
         let Some(person) = &plan.file.diver else {
             self.inputs.missing(key, || "a table [diver] with mass = \"84 kg\"".into());
             let build = Build { mass_kg: f64::NAN, sex: None, height_m: None, age_years: None };
+            self.stance = self.stance(key, &Person::default(), &build);
             return Diver { build, lung_trim_m3: 0.0, swim_up_kg: 0.0, head_out_m3: 0.0 };
         };
         let Person { mass, volume, in_water, read_in, scale, swim_up, lung_trim, head_out, .. } = person;
@@ -63,7 +64,9 @@ impl Builder<'_, '_> {
             Some(volume) => self.inputs.take(key.field("head_out"), volume, Limit::NotNegative, None),
             None => self.inputs.typical(key.field("head_out"), &HEAD_OUT) * body.bulk(ATMOSPHERE_PA).volume_m3,
         };
-        parts.push(Part { name: "diver".into(), role: Role::Person, count: 1, body, ditchable: false });
+        self.stance = self.stance(key, person, &build);
+        let at = Some(self.body_centres(key, person, &body.bulk(ATMOSPHERE_PA)));
+        parts.push(Part { name: "diver".into(), role: Role::Person, count: 1, body, ditchable: false, at });
         Diver { build, lung_trim_m3, swim_up_kg, head_out_m3 }
     }
 

@@ -4,11 +4,13 @@ use super::Builder;
 use super::cylinders::Names;
 use super::figures::{Figures, at};
 use crate::physics::foam::Foam;
+use crate::physics::place::Centres;
 use crate::plan::file::{FoamTable, Suit};
 use crate::plan::inputs::Limit;
 use crate::plan::key::Key;
 use crate::plan::problem::ProblemCode;
 use crate::plan::typical::body::{Area, Build};
+use crate::plan::typical::places::{self, Placed, Spot};
 use crate::plan::typical::suit::{
     DRY_NEOPRENE, FIBRES, FOAM_SOURCE, GAS_SOURCE, KINDS, Kind, MEMBRANE, SHEET, SHELL, UNDERGARMENT_SOURCE,
 };
@@ -59,7 +61,10 @@ impl Builder<'_, '_> {
             Some(kind) if suit.piece.is_none() => self.kind_of_body(key, kind, area, figures, parts),
             _ => self.body_or_piece(key, &suit.piece, figures, "volume, density, in_water or foam"),
         };
-        parts.push(Part { name: name.into(), role: Role::Suit, count: 1, body, ditchable: false });
+        let is_dry =
+            suit.gas_volume.is_some() || kind.is_some_and(|kind| kind == Kind::DryNeoprene || is_membrane(kind));
+        let at = self.over_body(if is_dry { places::DRY_SUIT } else { places::WET_SUIT });
+        parts.push(Part { name: name.into(), role: Role::Suit, count: 1, body, ditchable: false, at });
         if let Some(kind) = kind.filter(|kind| kind.undergarment_kg().is_some() || is_membrane(*kind)) {
             let undergarment_kg = self.undergarment(key, suit, kind, parts);
             kinded = Some(Kinded { kind, area, undergarment_kg });
@@ -141,6 +146,7 @@ impl Builder<'_, '_> {
                     count: 1,
                     body,
                     ditchable: false,
+                    at: self.over_body(places::BOOTS),
                 });
                 mass_kg = mass_kg.min(whole_kg);
             }
@@ -182,7 +188,8 @@ impl Builder<'_, '_> {
         };
         let volume_m3 = mass_kg / self.inputs.typical(at.field("density"), &FIBRES);
         let body = Body::Rigid { mass_kg, volume_m3 };
-        parts.push(Part { name: "undergarment".into(), role: Role::Suit, count: 1, body, ditchable: false });
+        let at = self.over_body(places::UNDERGARMENT);
+        parts.push(Part { name: "undergarment".into(), role: Role::Suit, count: 1, body, ditchable: false, at });
         mass_kg
     }
 
@@ -212,7 +219,13 @@ impl Builder<'_, '_> {
         };
         let supply = self.supply(key, "suit", &suit.supply, names);
         let start = self.suit_start(key, suit);
-        Some(Bag::suit(suit_gas_m3, supply).with_extra(spare_m3).starting(start))
+        let at = self.at(key, "gas_at", "suit", &suit.gas_at, Placed::middle(places::SUIT_GAS));
+        Some(Bag::suit(suit_gas_m3, supply).with_extra(spare_m3).starting(start).placed(at))
+    }
+
+    /// Centres of what covers the body.
+    fn over_body(&self, spot: Spot) -> Option<Centres> {
+        Some(Centres::at(Placed::middle(spot).on(&self.stance).0))
     }
 
     /// What the suit holds when the dive starts; typical is a diver who closes it on the shore.

@@ -4,12 +4,14 @@ use super::Builder;
 use super::cylinders::Names;
 use super::figures::Figures;
 use crate::estimate::Estimate;
+use crate::physics::place::Centres;
 use crate::plan::file::{FoamTable, PartTable, WingTable};
 use crate::plan::key::Key;
 use crate::plan::note::Note;
 use crate::plan::problem::ProblemCode;
 use crate::plan::typical::FRESH_KG_M3;
 use crate::plan::typical::gear::{self, MASK, Named, PLATE, Piece, REGULATOR, RUBBER_FINS, TWIN_REGULATORS};
+use crate::plan::typical::places;
 use crate::plan::typical::suit::SHEET;
 use crate::plan::words::did_you_mean;
 use crate::rig::{Body, Cylinder, Part, Role};
@@ -82,7 +84,9 @@ impl Builder<'_, '_> {
         self.inputs.about(name);
         let gear = Key::Root.field("gear");
         let body = self.typical_piece(gear.field(name), piece);
-        Part { name: name.to_owned(), role: Role::Gear, count: 1, body, ditchable: false }
+        let usual = places::of_gear(name).unwrap_or(places::ANYWHERE);
+        let at = Some(Centres::at(self.at(gear.field(name), "at", name, &None, usual)));
+        Part { name: name.to_owned(), role: Role::Gear, count: 1, body, ditchable: false, at }
     }
 
     /// The body of a part that has nothing but a name, if that is a name of the list.

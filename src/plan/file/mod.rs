@@ -4,6 +4,7 @@
 //! Choices are plain keys, never tagged or untagged enums: those lose the position in the text.
 
 mod check;
+mod trim;
 
 use schemars::JsonSchema;
 use serde::Deserialize;
@@ -13,6 +14,7 @@ use crate::plan::unit::*;
 use crate::plan::written::Written;
 
 pub use check::{CylindersThen, RigOfCheck, RigTables, SuitThen, WeightCheck};
+pub use trim::{At, AtTable, LeadPlaceTable, TrimTable};
 
 /// The whole file.
 #[derive(Clone, Debug, Default, Deserialize, JsonSchema, PartialEq)]
@@ -56,6 +58,8 @@ pub struct PlanFile {
     pub breathing: Option<Breathing>,
     /// The dive itself.
     pub dive: Option<Dive>,
+    /// What the trim of the dive is asked with.
+    pub trim: Option<TrimTable>,
     /// Checks made in the water, which correct every answer.
     #[serde(default)]
     pub weight_check: Vec<WeightCheck>,
@@ -132,6 +136,14 @@ pub struct Person {
     pub lung_trim: Option<Written<Volume>>,
     /// Volume of head and shoulders held out of the water at the surface; 10 ± 2 % of the body unless stated.
     pub head_out: Option<Written<Volume>>,
+    /// How the body is held, for the trim: `level, knees bent`, with folded arms, unless stated; `straight`, arms at the side.
+    #[schemars(extend("enum" = ["level, knees bent", "straight"]))]
+    pub posture: Option<String>,
+    /// How far the body's centre of buoyancy lies headward of its centre of mass, legs straight and lungs half full, for the
+    /// trim: `0.8 ± 0.9 cm`. By segments of its stature, mass and volume unless stated.
+    pub buoyancy_ahead: Option<Written<Length>>,
+    /// How far it lies nearer to the back, for the trim: `0.2 ± 1 cm`. By segments unless stated.
+    pub buoyancy_above: Option<Written<Length>>,
 }
 
 /// Closed-cell foam.
@@ -186,6 +198,8 @@ pub struct PartTable {
     pub foam: Option<FoamTable>,
     /// Whether it can be dropped under water; not unless stated.
     pub ditchable: Option<bool>,
+    /// Where it is worn, for the trim: `tail`, or distances from the shoulder line; usual for its name unless stated.
+    pub at: Option<At>,
 }
 
 /// A weight.
@@ -208,6 +222,8 @@ pub struct Ballast {
     pub density: Option<Written<Density>>,
     /// Whether it can be dropped under water; not unless stated.
     pub ditchable: Option<bool>,
+    /// Where it is worn, for the trim: `belt`, or distances from the shoulder line; by its name, or the belt, unless stated.
+    pub at: Option<At>,
 }
 
 /// A wet suit or a dry suit.
@@ -249,6 +265,8 @@ pub struct Suit {
     pub start: Option<String>,
     /// How much more gas it holds as a second lift, if the wing fails: `5 L`; none unless stated.
     pub extra_volume: Option<Written<Volume>>,
+    /// Middle of its gas in a level diver, for the trim; unless stated typical, and very unsure.
+    pub gas_at: Option<At>,
 }
 
 /// The wing. What is not written is typical: 1.4 kg, neutral ± 0.3 kg when empty, 18 ± 4 L.
@@ -277,6 +295,8 @@ pub struct WingTable {
     pub capacity: Option<Written<Capacity>>,
     /// Name of the cylinder that inflates it; the only one, or `back`, unless stated.
     pub supply: Option<String>,
+    /// Middle of its gas, and of the empty wing, in a level diver, for the trim; typical unless stated.
+    pub gas_at: Option<At>,
 }
 
 /// A cylinder, or several.
@@ -329,6 +349,11 @@ pub struct CylinderTable {
     pub with: Option<Names>,
     /// What hangs on each single cylinder and goes with it, by its own figures.
     pub rigging: Option<Box<PartTable>>,
+    /// How it is worn, for the trim: `back`, `left side`, `right side`, `left stage` or `right stage`; or the place of its valve
+    /// by distances from the shoulder line. Unless stated by its name: a stage hangs on the left.
+    pub at: Option<At>,
+    /// Length of one from valve to bottom: `64 cm`; that of the size, or of a usual shape, unless stated.
+    pub length: Option<Written<Length>>,
 }
 
 /// A mixture by its name or by its shares.

@@ -105,17 +105,22 @@ impl Build {
         (Estimate::normal(lift_kg, line.half_width_kg.hypot(of_years)), basis)
     }
 
-    /// Area of the skin, m², by Mosteller, and its half-width as a share of it, for 95 %.
+    /// Height and its half-width for 95 %, m.
     ///
-    /// A height that is not known is 1.76 ± 0.14 m of men, 1.63 ± 0.13 m of women (ANSUR II, means and scatter from
-    /// memory), and 1.72 ± 0.17 m of a diver (our own judgement); the area goes with its root.
-    pub fn area(&self) -> Area {
-        let (height_m, half_width_m) = match (self.height_m, self.sex) {
+    /// One that is not known is 1.76 ± 0.14 m of men, 1.63 ± 0.13 m of women (ANSUR II, means and scatter from
+    /// memory), and 1.72 ± 0.17 m of a diver (our own judgement).
+    pub fn stature_m(&self) -> (f64, f64) {
+        match (self.height_m, self.sex) {
             (Some(height_m), _) => (height_m, 0.0),
             (None, Some(Sex::Man)) => (1.76, 0.14),
             (None, Some(Sex::Woman)) => (1.63, 0.13),
             (None, None) => (1.72, 0.17),
-        };
+        }
+    }
+
+    /// Area of the skin, m², by Mosteller, and its half-width as a share of it, for 95 %. It goes with the root of the height.
+    pub fn area(&self) -> Area {
+        let (height_m, half_width_m) = self.stature_m();
         let half_width_frac = AREA_HALF_WIDTH_FRAC.hypot(0.5 * half_width_m / height_m);
         Area { area_m2: mosteller_m2(self.mass_kg, height_m), half_width_frac }
     }

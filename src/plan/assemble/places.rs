@@ -1,0 +1,239 @@
+//! Where things are on the diver: as written, or usual.
+//!
+//! Places have a list of inputs of their own. They bear on the trim alone, so what a dive weighs does not ask for them, and
+//! its draws stay what they are.
+
+use super::Builder;
+use super::cylinders::Names;
+use crate::estimate::Estimate;
+use crate::physics::body::{Posture, Shape, Stance};
+use crate::physics::bulk::Bulk;
+use crate::physics::place::{Centres, Point};
+use crate::plan::file::{At, CylinderTable, Person};
+use crate::plan::inputs::{Limit, Shared};
+use crate::plan::key::Key;
+use crate::plan::problem::ProblemCode;
+use crate::plan::typical::body::{Build, Sex};
+use crate::plan::typical::places::{self, LieOf, Placed};
+use crate::plan::unit::Length;
+use crate::plan::words::{any_of, did_you_mean};
+use crate::plan::written::Written;
+use crate::rig::{Cylinder, FARTHEST_M, Lie};
+use crate::units::Quantity;
+
+/// Places on a diver, m from the middle of the shoulders.
+const ON_DIVER: Limit = Limit::Within(-FARTHEST_M, FARTHEST_M);
+/// How far a body's centre of buoyancy may lie from its centre of mass, m.
+const AHEAD: Limit = Limit::Within(-0.1, 0.1);
+/// Lengths of cylinders, m.
+const LENGTH: Limit = Limit::Within(0.1, 1.5);
+
+/// A figure of a place that the plan may have, and what is usual in its place.
+struct Usual {
+    estimate: Estimate,
+    source: &'static str,
+    /// whose it is, if several things share it
+    of: Option<&'static str>,
+}
+
+impl Builder<'_, '_> {
+    /// How the diver is held, and whose segments the body has.
+    pub(super) fn stance(&mut self, key: Key, person: &Person, build: &Build) -> Stance {
+        let posture = self.choice(key.field("posture"), person.posture.as_deref(), &["level, knees bent", "straight"]);
+        let posture = posture.map_or(Posture::KneesBent, |i| [Posture::KneesBent, Posture::Straight][i]);
+        let shape = match build.sex {
+            Some(Sex::Man) => Shape::Man,
+            Some(Sex::Woman) => Shape::Woman,
+            None => Shape::Between,
+        };
+        Stance { stature_m: build.stature_m().0, shape, posture }
+    }
+
+    /// Both centres of the diver's body.
+    pub(super) fn body_centres(&mut self, key: Key, person: &Person, bulk: &Bulk) -> Centres {
+        let stance = self.stance;
+        let held = stance.centres(bulk.mass_kg, bulk.volume_m3);
+        let straight = Stance { posture: Posture::Straight, ..stance }.centres(bulk.mass_kg, bulk.volume_m3);
+        let apart = straight.volume - straight.mass;
+        self.places.about("diver");
+        let half_width_m = places::ahead_doubt_m(stance.shape);
+        let usual = |value_m: f64, half_width_m: f64, source| Usual {
+            estimate: Estimate::normal(value_m, half_width_m),
+            source,
+            of: None,
+        };
+        let ahead = usual(apart.along_m, half_width_m, places::AHEAD_SOURCE);
+        let ahead_m = self.distance(key, "buoyancy_ahead", &person.buoyancy_ahead, AHEAD, ahead);
+        let above = usual(apart.up_m, places::ABOVE_DOUBT_M, places::ABOVE_SOURCE);
+        let above_m = self.distance(key, "buoyancy_above", &person.buoyancy_above, AHEAD, above);
+        let written = Point::new(ahead_m, 0.0, above_m);
+        Centres { mass: held.mass, volume: held.volume + (written - apart) }
+    }
+
+    /// A place: as written in a key of the table, or usual.
+    pub(super) fn at(&mut self, key: Key, word: &'static str, name: &str, given: &Option<At>, usual: Placed) -> Point {
+        let at = key.field(word);
+        match given {
+            None => self.usual_place(at, usual),
+            Some(At::Word(word)) => match places::place(word) {
+                Some(placed) => self.usual_place(at, placed),
+                None => {
+                    self.unknown_place(at, word, &places::words());
+                    Point::ORIGIN
+                }
+            },
+            Some(At::Distances(table)) => {
+                let (point, along_doubt_m, up_doubt_m) = usual.on(&self.stance);
+                self.places.about(name);
+                let usual = |value_m: f64, half_width_m: f64| Usual {
+                    estimate: Estimate::normal(value_m, half_width_m),
+                    source: usual.spot.source,
+                    of: None,
+                };
+                let along_m = self.distance(at, "along", &table.along, ON_DIVER, usual(point.along_m, along_doubt_m));
+                let up_m = self.distance(at, "up", &table.up, ON_DIVER, usual(point.up_m, up_doubt_m));
+                let left_m = match &table.left {
+                    Some(left) => self.places.take(at.field("left"), left, ON_DIVER, None),
+                    None => point.left_m,
+                };
+                Point::new(along_m, left_m, up_m)
+            }
+        }
+    }
+
+    /// A usual place. Things at one place share its doubt.
+    fn usual_place(&mut self, at: Key, placed: Placed) -> Point {
+        let (point, along_doubt_m, up_doubt_m) = placed.on(&self.stance);
+        let word = placed.spot.words[0];
+        self.places.about(word);
+        if along_doubt_m == 0.0 {
+            return point; // over the body: what is known of it is in the body's own figures
+        }
+        let usual = |value_m: f64, half_width_m: f64| Usual {
+            estimate: Estimate::normal(value_m, half_width_m),
+            source: placed.spot.source,
+            of: Some(word),
+        };
+        let along_m = self.distance(at, "along", &None, ON_DIVER, usual(point.along_m, along_doubt_m));
+        let up_m = self.distance(at, "up", &None, ON_DIVER, usual(point.up_m, up_doubt_m));
+        Point::new(along_m, point.left_m, up_m)
+    }
+
+    /// A distance: as written, or usual.
+    fn distance(
+        &mut self,
+        table: Key,
+        key: &'static str,
+        given: &Option<Written<Length>>,
+        limit: Limit,
+        usual: Usual,
+    ) -> f64 {
+        let at = table.field(key);
+        if let Some(written) = given {
+            return self.places.take(at, written, limit, None);
+        }
+        let Usual { estimate, source, of } = usual;
+        match of {
+            Some(of) => self
+                .places
+                .once(Shared::Place(of, key), |places| places.typical_of(at, Quantity::Length, estimate, source)),
+            None => self.places.typical_of(at, Quantity::Length, estimate, source),
+        }
+    }
+
+    /// Lays the cylinders of every table on the diver.
+    pub(super) fn lay_cylinders(&mut self, names: &Names, cylinders: &mut [Cylinder]) {
+        let plan = self.plan;
+        let root = Key::Root;
+        let list = root.field("cylinder");
+        let of_suit = plan.file.suit.as_ref().and_then(|suit| suit.supply.as_deref());
+        for (i, table) in plan.file.cylinder.iter().enumerate() {
+            let Some(of_table) = names.of_table(i) else { continue };
+            let name = names.of(i);
+            let only_for_suit = of_suit == Some(name) && plan.file.cylinder.len() > 1 && name != "back";
+            for (n, index) in of_table.iter().enumerate() {
+                let usual = usual_lie(&cylinders[index], n, of_table.len(), only_for_suit);
+                let lie = self.lie(list.index(i), table, &cylinders[index], n, usual);
+                if let Ok(laid) = cylinders[index].clone().lying(lie) {
+                    cylinders[index] = laid; // what is out of range is told with its figure
+                }
+            }
+        }
+    }
+
+    fn lie(&mut self, key: Key, table: &CylinderTable, body: &Cylinder, n: usize, usual: &'static LieOf) -> Lie {
+        let at = key.field("at");
+        let lie_of = match &table.at {
+            Some(At::Word(word)) => places::lie_of(word, n).unwrap_or_else(|| {
+                self.unknown_place(at, word, &places::lie_words());
+                usual
+            }),
+            _ => usual,
+        };
+        let (valve, along_doubt_m, up_doubt_m) = places::valve_of(lie_of, &self.stance);
+        let of = Usual { estimate: Estimate::exact(0.0), source: places::LIE_SOURCE, of: None };
+        let (along, up) = match &table.at {
+            Some(At::Distances(distances)) => (&distances.along, &distances.up),
+            _ => (&None, &None),
+        };
+        let is_written = matches!(table.at, Some(At::Distances(_)));
+        self.places.about(if is_written { body.name() } else { lie_of.0 });
+        let shared = if is_written { None } else { Some(lie_of.0) };
+        let usual =
+            |value_m, half_width_m| Usual { estimate: Estimate::normal(value_m, half_width_m), of: shared, ..of };
+        let along_m = self.distance(at, "along", along, ON_DIVER, usual(valve.along_m, along_doubt_m));
+        let up_m = self.distance(at, "up", up, ON_DIVER, usual(valve.up_m, up_doubt_m));
+        let left_m = match &table.at {
+            Some(At::Distances(distances)) => match &distances.left {
+                Some(left) => self.places.take(at.field("left"), left, ON_DIVER, None),
+                None => valve.left_m,
+            },
+            _ => valve.left_m,
+        };
+        Lie { valve: Point::new(along_m, left_m, up_m), length_m: self.length(key, table, body) }
+    }
+
+    /// Length of a cylinder: as written, that of its size, or by its volume.
+    fn length(&mut self, key: Key, table: &CylinderTable, body: &Cylinder) -> f64 {
+        let size = table.size.as_deref().and_then(crate::plan::catalogue::size);
+        let (estimate, source) = match size {
+            Some(size) => (size.length(), size.provenance.as_str()),
+            None => {
+                let spec = body.spec();
+                let (length_m, half_width_m) = places::length_m(spec.water_m3, spec.external_m3);
+                (Estimate::normal(length_m, half_width_m), places::LENGTH_SOURCE)
+            }
+        };
+        self.places.about(body.name());
+        match &table.length {
+            Some(length) => self.places.take(key.field("length"), length, LENGTH, None),
+            None => self.places.typical_of(key.field("length"), Quantity::Length, estimate, source),
+        }
+    }
+
+    fn unknown_place(&mut self, at: Key, word: &str, known: &[&str]) {
+        self.places.fault(ProblemCode::UnknownWord, at, || {
+            let help = did_you_mean(word, known.iter().copied()).unwrap_or_else(|| {
+                format!("write {}, or distances such as {{ along = \"-12 cm\", up = \"4 cm\" }}", any_of(known))
+            });
+            (format!("\"{word}\" is no place of the list"), Some(help))
+        });
+    }
+}
+
+/// How a cylinder usually lies: the `n`-th of so many that one table has.
+fn usual_lie(body: &Cylinder, n: usize, of_table: usize, only_for_suit: bool) -> &'static LieOf {
+    let name = body.name();
+    let has = |word: &str| name.split(|c: char| !c.is_alphanumeric()).any(|found| found.eq_ignore_ascii_case(word));
+    let goes = body.is_removable() || body.is_ditchable() || !body.is_carried_at_start();
+    let side = if has("right") { "right" } else { "left" };
+    let word = match () {
+        () if only_for_suit => return places::beside_back(side),
+        () if of_table > 1 && !goes => "side",
+        () if has("back") || body.count() > 1 => "back",
+        () if !goes && !has("left") && !has("right") => "back",
+        () if has("side") || has("sidemount") || !goes => return places::on_side("side", side),
+        () => return places::on_side("stage", side),
+    };
+    places::lie_of(word, n).unwrap_or(&places::LIES[0])
+}
