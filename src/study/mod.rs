@@ -14,6 +14,7 @@ pub mod compare;
 #[cfg(feature = "doubt")]
 pub mod doubt;
 pub mod explain;
+pub mod lead_places;
 pub mod pieces;
 pub mod pool;
 pub mod probe;
