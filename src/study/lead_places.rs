@@ -15,11 +15,13 @@
 //! leaves out what its bound rules out, and says how far from the best its answer may be at most; `bounded` has the
 //! proof.
 
+mod best;
 mod bounded;
 mod every;
 mod relaxed;
 
 use crate::study::pieces::ROUNDING_SLACK_KG;
+use best::{Best, Judge, Taken};
 
 /// Ways that are all tried. A way costs some 20 to 70 ns, as nearly all of them fail at the first moment looked at: 7 ms
 /// at most where the library is built to be quick.
@@ -60,12 +62,12 @@ pub struct SplitAsk<'a> {
 pub enum Method {
     /// Every way was tried: no other has a lower worst torque.
     Every,
-    /// Branch and bound to its end: the worst torque of no other way is lower by more than this.
+    /// Branch and bound with a proof: the worst torque of no other way is lower by more than this.
     Bounded {
-        /// At most [`PROOF_NM`], N·m.
+        /// At most [`PROOF_NM`] and rounding, N·m.
         off_by_nm: f64,
     },
-    /// The search had enough: the best found, and proven to be no more than this above the best there is.
+    /// The search had enough before that: the best found, and proven to be no more than this above the best there is.
     BestFound {
         /// N·m.
         off_by_nm: f64,
@@ -132,75 +134,6 @@ struct Task<'a> {
 
 /// How many of each pile are at each place.
 type Counts = Vec<Vec<usize>>;
-
-/// The best way so far.
-struct Best {
-    hair_nm: f64,
-    /// lowest worst torque seen
-    least_nm: f64,
-    taken: Option<Taken>,
-}
-
-struct Taken {
-    worst_nm: f64,
-    places: usize,
-    counts: Counts,
-}
-
-impl Best {
-    fn new(hair_nm: f64) -> Self {
-        Self { hair_nm, least_nm: f64::INFINITY, taken: None }
-    }
-
-    /// What is above this is not better.
-    fn limit_nm(&self) -> f64 {
-        self.least_nm + self.hair_nm
-    }
-
-    /// Takes a way if it is better by more than a hair, or as good with fewer places.
-    fn offer(&mut self, worst_nm: f64, counts: &Counts) -> bool {
-        if worst_nm > self.limit_nm() {
-            return false;
-        }
-        self.least_nm = self.least_nm.min(worst_nm);
-        let places = (0..counts.first().map_or(0, Vec::len)).filter(|k| counts.iter().any(|pile| pile[*k] > 0)).count();
-        let better = self.taken.as_ref().is_none_or(|taken| taken.worst_nm > self.limit_nm() || places < taken.places);
-        if better {
-            self.taken = Some(Taken { worst_nm, places, counts: counts.clone() });
-        }
-        better
-    }
-}
-
-/// Looks whether a way is better, at as few moments as show that it is not.
-struct Judge {
-    /// the one at which the last way failed comes first: the next is likely to fail there too
-    moments: Vec<usize>,
-}
-
-impl Judge {
-    fn new(task: &Task) -> Self {
-        Self { moments: (0..task.ask.base_nm.len()).collect() }
-    }
-
-    /// The worst torque, if it is not above a limit and as much is ditchable as must be.
-    fn worst_nm(&mut self, task: &Task, at_kg: &[f64], limit_nm: f64) -> Option<f64> {
-        if task.ditchable_kg(at_kg) < task.need_kg {
-            return None;
-        }
-        let above = |moment: &usize| {
-            let [pitch_nm, roll_nm] = torque_nm(task.ask, *moment, at_kg);
-            pitch_nm * pitch_nm + roll_nm * roll_nm > limit_nm * limit_nm
-        };
-        match self.moments.iter().position(above) {
-            Some(at) => {
-                self.moments.swap(0, at);
-                None
-            }
-            None => Some(worst_of(task.ask, at_kg).1),
-        }
-    }
-}
 
 impl<'a> Task<'a> {
     /// `None` where a figure is no number or out of range, lists do not fit each other, or there is no place or moment.

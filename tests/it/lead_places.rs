@@ -135,7 +135,7 @@ proptest! {
         compare(&case);
     }
 
-    // in water all lead turns the other way, the diver seen in a mirror: left is right, head is feet
+    // the diver seen in a mirror: left is right, or head is feet
     #[test]
     fn a_mirror_mirrors_the_split(case in cases(6), pitch in any::<bool>(), roll in any::<bool>()) {
         let sign = [if pitch { -1.0 } else { 1.0 }, if roll { -1.0 } else { 1.0 }];
@@ -360,22 +360,29 @@ fn the_bound_holds_against_every_way() {
     }
 }
 
-// A place that nobody would use makes the ways too many to try, and the answer stays that of the places before.
+// Two places more make the ways too many to try, and the answer stays that of the places before: pockets that hold
+// nothing, or a pole so long that no piece does any good there. Sand does, so there the bound is weak, and says so.
 #[test]
 fn both_methods_agree() {
     for turn in 0..10 {
         let pieces_kg = [vec![2.0; 3], vec![1.0; 4], vec![0.5; 4]].concat();
         let few = long_dive(20, &ALONG_THE_BODY[..4], pieces_kg.clone(), f64::from(turn));
         let far: Vec<[f64; 2]> = [&ALONG_THE_BODY[..4], &[[500.0, 0.0], [-600.0, 0.0]]].concat();
-        let many = long_dive(20, &far, pieces_kg, f64::from(turn));
-        let (few, split) = (few.best().unwrap(), many.best().unwrap());
-        many.check(&split);
+        let pole = long_dive(20, &far, pieces_kg.clone(), f64::from(turn));
+        let mut shut = long_dive(20, &ALONG_THE_BODY[..6], pieces_kg, f64::from(turn));
+        shut.places[4..].iter_mut().for_each(|place| place.most_kg = Some(0.0));
+        let few = few.best().unwrap();
         assert!(few.method == Method::Every && few.tried <= EVERY_MOST);
-        assert!(matches!(split.method, Method::Bounded { .. }), "{split:?}");
-        let above_nm = split.worst_nm - few.worst_nm;
-        // a hair of torques of 500 m is wider than that of the few places
-        let hair_nm = ROUNDING * many.scale_nm();
-        assert!(above_nm >= -hair_nm && above_nm <= off_by_nm(&split) + hair_nm, "{above_nm}: {split:?}");
+        for many in [pole, shut] {
+            let split = many.best().unwrap();
+            many.check(&split);
+            let proven = matches!(split.method, Method::Bounded { off_by_nm } if off_by_nm <= PROOF_NM + 1e-6);
+            assert!(proven || matches!(split.method, Method::BestFound { .. }) && many.places[4].most_kg.is_none());
+            let above_nm = split.worst_nm - few.worst_nm;
+            // a hair of torques of 500 m is wider than that of the few places
+            let hair_nm = ROUNDING * many.scale_nm();
+            assert!(above_nm >= -hair_nm && above_nm <= off_by_nm(&split) + hair_nm, "{above_nm}: {split:?}");
+        }
     }
 }
 
@@ -390,9 +397,9 @@ fn sixty_four_pieces_at_eight_places() {
         case.check(&split);
         assert!(split.method != Method::Every && off_by_nm(&split).is_finite() && off_by_nm(&split) < split.worst_nm);
         assert_eq!(case.best().unwrap(), split, "the same ask has the same answer");
-        // what a relaxation shows of single pieces: none moved alone is better by more than the answer says
-        let least_nm = moves(&case.ask(), &split).iter().filter(|moved| moved.allowed).map(|moved| moved.worst_nm);
-        assert!(least_nm.fold(f64::INFINITY, f64::min) >= split.worst_nm - off_by_nm(&split));
+        // none moved alone is better by more than the answer says
+        let bound_nm = split.worst_nm - off_by_nm(&split);
+        assert!(moves(&case.ask(), &split).iter().all(|moved| !moved.allowed || moved.worst_nm >= bound_nm));
     }
 }
 

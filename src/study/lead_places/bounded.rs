@@ -5,7 +5,7 @@
 //! either looked at, and not below the least seen, or in a branch that was left, and not below `L`. So no way is below
 //! `min(w, L)`, and `w - min(w, L)` is what the answer says it may be off by. `L` is never less than the least seen at the
 //! time less [`PROOF_NM`], so at the end that is at most [`PROOF_NM`]. Where the search has enough before its end, the
-//! bound of the whole tree takes the place of `L`.
+//! bound of the whole tree takes the place of `L`; where that alone proves the answer to [`PROOF_NM`] it ends at once.
 
 use super::relaxed::{Cut, Sand, Seen, look};
 use super::{Best, Counts, Judge, Method, Taken, Task, masses_kg};
@@ -35,27 +35,27 @@ pub(super) fn bounded(task: &Task) -> Option<(Taken, u64, Method)> {
         nodes: 0,
         work: 0,
         left_nm: f64::INFINITY,
+        root_nm: 0.0,
     };
     let nowhere_kg = vec![0.0; task.places()];
     let mut cuts = Vec::new();
     let first = task.piles.first().map_or(0, |pile| pile.count);
     let root = look(&nowhere_kg, &search.sand(&nowhere_kg, 0, 0, first), &mut cuts, f64::INFINITY, ROUNDS_AT_ROOT);
     search.count(&root);
+    search.root_nm = root.bound_nm;
     if root.bound_nm == f64::INFINITY {
         return None;
     }
     search.round(&root.sand_kg);
-    let good_enough = search.best.least_nm <= root.bound_nm + PROOF_NM;
-    if good_enough {
-        search.left_nm = root.bound_nm;
-    } else {
+    if !search.has_enough() {
         search.give(0, 0, first, &cuts, &root);
     }
-    let ended = search.work < ENOUGH;
+    let ended = !search.has_enough();
     let taken = search.best.taken?;
     let least_nm = if ended { search.left_nm.max(root.bound_nm) } else { root.bound_nm };
     let off_by_nm = (taken.worst_nm - least_nm).max(0.0) + task.hair_nm;
-    let method = if ended { Method::Bounded { off_by_nm } } else { Method::BestFound { off_by_nm } };
+    let proven = off_by_nm <= PROOF_NM + 2.0 * task.hair_nm;
+    let method = if proven { Method::Bounded { off_by_nm } } else { Method::BestFound { off_by_nm } };
     Some((taken, search.nodes, method))
 }
 
@@ -68,6 +68,8 @@ struct Bounded<'a> {
     work: u64,
     /// least bound of what was left
     left_nm: f64,
+    /// bound of the whole tree
+    root_nm: f64,
 }
 
 impl<'a> Bounded<'a> {
@@ -78,6 +80,11 @@ impl<'a> Bounded<'a> {
     fn count(&mut self, seen: &Seen) {
         self.nodes += 1;
         self.work += seen.looks * (self.moments() + PROGRAM);
+    }
+
+    /// Whether no more is to be looked for: the bound of the whole tree proves what was found, or the work is up.
+    fn has_enough(&self) -> bool {
+        self.work >= ENOUGH || self.best.least_nm <= self.root_nm + PROOF_NM
     }
 
     /// A bound from here on is enough to leave a branch.
@@ -106,7 +113,7 @@ impl<'a> Bounded<'a> {
         let mut wishes: Vec<usize> = (if last { left } else { 0 }..=left).collect();
         wishes.sort_by(|a, b| (*a as f64 - wish).abs().total_cmp(&(*b as f64 - wish).abs()));
         for count in wishes {
-            if self.work >= ENOUGH {
+            if self.has_enough() {
                 break;
             }
             self.counts[pile][place] = count;
