@@ -295,8 +295,16 @@ impl Scenario {
     /// a search for the right lead does not depend on what the plan carries. Only sums change: no table, no stretch. It hangs
     /// in the middle of what the ballast did.
     pub fn with_lead(&self, lead_kg: f64, ditchable_kg: f64) -> Self {
+        self.with_lead_where(lead_kg, ditchable_kg, ballast_at(&self.diver))
+    }
+
+    /// The same, none of it ditchable, at a place.
+    pub fn with_lead_at(&self, lead_kg: f64, at: Point) -> Self {
+        self.with_lead_where(lead_kg, 0.0, Some(Centres::at(at)))
+    }
+
+    fn with_lead_where(&self, lead_kg: f64, ditchable_kg: f64, at: Option<Centres>) -> Self {
         let mut other = self.clone();
-        let at = ballast_at(&self.diver);
         other.diver.parts.retain(|part| part.role != Role::Ballast);
         let piece = |name: &str, mass_kg: f64, ditchable: bool| crate::rig::Part {
             name: name.into(),

@@ -3,7 +3,7 @@
 //! [`probe`] one run reduced to what decides about lead · [`solve`] the least and the most lead · [`ballast`] the lead
 //! range with its reasons and the advice · [`explain`] a net lift as a sum · [`pieces`] lead that exists ·
 //! [`changes`] what closes an empty range · [`mod@removable`] cylinders that come and go · [`mod@compare`] dives side by
-//! side · [`pool`] the rig in a swimming pool · [`lead_places`] where the lead goes. With `plan`: `shared_lead` one pile of lead for several divers. With the feature `doubt`: `doubt` how sure the answers are · `surrogate`
+//! side · [`trim`] the diver with lead at other places · [`pool`] the rig in a swimming pool · [`lead_places`] where the lead goes. With `plan`: `shared_lead` one pile of lead for several divers. With the feature `doubt`: `doubt` how sure the answers are · `surrogate`
 //! few runs in place of many · `calibrate` checks in the water brought back.
 
 pub mod ballast;
@@ -25,6 +25,7 @@ pub(crate) mod side_by_side;
 pub mod solve;
 #[cfg(feature = "doubt")]
 pub mod surrogate;
+pub mod trim;
 
 use thiserror::Error;
 

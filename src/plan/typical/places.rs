@@ -300,9 +300,10 @@ pub fn ahead_doubt_m(shape: Shape) -> f64 {
 
 /// Half-width of how far the centre of buoyancy lies above that of mass, m, for 95 % (our own judgement).
 pub const ABOVE_DOUBT_M: f64 = 0.01;
-/// Where the two come from.
+/// Where the first of them comes from.
 pub const AHEAD_SOURCE: &str = "typical, by segments of the body (de Leva 1996, Clauser 1969); scatter among people by McLean and Hinrichs \
                                 1998, J. Sports Sci. 16, 373";
+/// Where the one above comes from.
 pub const ABOVE_SOURCE: &str = "typical, by segments of the body; the doubt is our own judgement";
 
 /// Length of a cylinder of which no size tells it, m, and its half-width: `V/(πD²/4) + 0.38·D` with a usual diameter of its
