@@ -65,7 +65,7 @@ pub fn cylinders(args: &CylindersArgs) -> Result<ExitCode, CliError> {
         ]);
     }
     align_numbers(&mut table, 1..9);
-    let fit = Fit { fold: 0, leave_out: &[6, 2, 9, 5, 8] };
+    let fit = Fit { fold: 0, leave_out: &[6, 2, 9, 8, 5] };
     print(&format!("{}\n{}", plain(&mut table, fit), sources.text()))?;
     print(&format!(
         "\n{}\n",
@@ -80,8 +80,9 @@ pub fn cylinders(args: &CylindersArgs) -> Result<ExitCode, CliError> {
     Ok(ExitCode::SUCCESS)
 }
 
-/// Where the figures of a size come from; the doubt of its length, which has no column, as well.
+/// Where the figures of a size come from; with its length, whose doubt has no column.
 fn provenance(size: &Size, length: Shown) -> String {
-    let doubt = fixed(size.length_doubt_m / length.factor, 1);
-    format!("{}; length ± {doubt} {}, {}", size.provenance, length.symbol, size.length_provenance)
+    let tenths = |length_m: f64| fixed(length_m / length.factor, 1);
+    let (value, doubt) = (tenths(size.length_m), tenths(size.length_doubt_m));
+    format!("{}; length {value} ± {doubt} {}, {}", size.provenance, length.symbol, size.length_provenance)
 }
