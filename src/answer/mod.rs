@@ -4,7 +4,7 @@
 //! [`ask`] all of it from one value · [`ready`] a plan corrected by the checks that it has · [`quick`] one run with its findings, [`dive`] and how sure they are · [`failure`] a wing that fails at a moment · [`whole`] all about one dive · [`bands`] the control band against lead · [`ballast`] how much lead, and why ·
 //! [`alternatives`] other rigs worth trying · [`compare`] dives side by side · [`list`] many dives as a list · [`sweep`] findings against a changing figure ·
 //! [`trials`] how sure the lead is · [`needless`] lead carried for nothing · [`paper`] the sum on paper beside ours · [`handout`] all that a page for student and team tells · [`doubt`] how sure the answers are, and what to weigh next ·
-//! [`calibrate`] checks in the water brought back · [`class`] many students at once · [`watch`] long answers watched and ended from outside · [`problems`] what is wrong with a plan, and where.
+//! [`calibrate`] checks in the water brought back · [`class`] many students at once · [`trim`] where the diver hangs, and where to put the lead · [`watch`] long answers watched and ended from outside · [`problems`] what is wrong with a plan, and where.
 //!
 //! The words of the questions that are others' are named here too, so that who asks needs this room alone.
 
@@ -27,6 +27,7 @@ pub mod quick;
 pub mod ready;
 pub mod sweep;
 pub mod trials;
+pub mod trim;
 pub mod watch;
 pub mod whole;
 
@@ -60,6 +61,7 @@ pub use quick::Quick;
 pub use ready::{Checked, Dispute, Ready};
 pub use sweep::{Sweep, Swept};
 pub use trials::LeadTrials;
+pub use trim::{LeadWhere, PlaceShare, TrimDoubt, TrimFacts};
 pub use watch::{Stage, Watch};
 pub use whole::WholeFacts;
 

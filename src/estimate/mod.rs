@@ -10,9 +10,11 @@ pub mod cholesky;
 pub mod combine;
 pub mod doubt;
 mod key_path;
+pub mod placed;
 pub mod ties;
 
 pub use key_path::{KeyPath, NoKeyPath, Segment};
+pub use placed::PlaceTies;
 pub use ties::{Figures, Ties};
 
 use crate::units::Quantity;

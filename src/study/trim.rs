@@ -45,8 +45,7 @@ impl WithoutLead {
         let Some(trim) = Trim::of(&dive, &trace) else { return Ok(None) };
         let both = |moment: Moment| [moment.pitch_torque_nm(), moment.roll_torque_nm()];
         let kilogram = Bulk::new(1.0, 1.0 / LEAD_KG_M3);
-        let waters: Vec<f64> =
-            trim.course.iter().map(|at| trace.at(&dive, at.time_s).ambient.water_kg_m3).collect();
+        let waters: Vec<f64> = trim.course.iter().map(|at| trace.at(&dive, at.time_s).ambient.water_kg_m3).collect();
         let place = |spot: &LeadSpot| {
             let arm = Centres::at(spot.at - lungs);
             LeadPlace {

@@ -26,7 +26,7 @@ mod worn;
 
 use thiserror::Error;
 
-use crate::estimate::{Estimate, Figures, Input, KeyPath, Origin, Ties};
+use crate::estimate::{Estimate, Figures, Input, KeyPath, Origin, PlaceTies, Ties};
 use crate::physics::body::{Posture, Shape, Stance};
 use crate::physics::gas::{EquationOfState, GasError};
 use crate::physics::water::{Water, WaterError};
@@ -42,6 +42,7 @@ use crate::profile::{Profile, ProfileError};
 use crate::rig::{Body, Rig, RigError};
 use crate::scenario::{GasTables, Scenario, ScenarioError, Settings};
 
+pub use places::{LeadAt, TrimAsk};
 pub(crate) use profile_rows::{ProfileRow, ProfileRows};
 pub(crate) use short::depth_and_time;
 
@@ -56,6 +57,12 @@ pub struct Built {
     /// Where things are: every distance that was used, in the order in which it was asked for. They bear on the trim alone, and
     /// the n-th one with a doubt is the n-th place of a draw.
     pub places: Vec<Input>,
+    /// What the trim is asked with.
+    pub trim: TrimAsk,
+    /// How the diver is held.
+    pub stance: Stance,
+    /// What checks of the trim leave of the distances with a doubt.
+    pub place_ties: Option<PlaceTies>,
     /// Other places that use a typical figure: its index in `inputs`, and the key path.
     pub also: Vec<(usize, KeyPath)>,
     /// What a reader should know about it.
@@ -105,6 +112,11 @@ impl Built {
         self.uncertain_places().map(|input| input.estimate.value).collect()
     }
 
+    /// The places in the middle of what is known: the central ones, or what checks of the trim leave of them.
+    pub fn middle_places(&self) -> Vec<f64> {
+        self.place_ties.as_ref().map_or_else(|| self.central_places(), |ties| ties.mean.clone())
+    }
+
     /// The central values of [`Built::uncertain`].
     pub fn central(&self) -> Vec<f64> {
         self.uncertain().map(|input| input.estimate.value).collect()
@@ -149,6 +161,7 @@ pub(crate) struct Builder<'p, 'd> {
     inputs: Inputs<'d>,
     /// where things are; what a dive weighs does not ask for it
     places: Inputs<'d>,
+    trim: TrimAsk,
     /// how the diver is held
     stance: Stance,
     notes: Vec<Note>,
@@ -193,11 +206,25 @@ impl Plan {
                 builder.closing_notes();
                 let tables = scenario.tables();
                 let Inputs { list: inputs, also, .. } = builder.inputs;
-                let places = builder.places.list;
+                let (places, trim, stance) = (builder.places.list, builder.trim, builder.stance);
                 let (notes, record) = (builder.notes, builder.found);
                 let (ties, is_disputed) = (None, false);
-                let built =
-                    Built { scenario, inputs, places, also, notes, checks, rigs, ties, is_disputed, tables, record };
+                let built = Built {
+                    scenario,
+                    inputs,
+                    places,
+                    trim,
+                    stance,
+                    place_ties: None,
+                    also,
+                    notes,
+                    checks,
+                    rigs,
+                    ties,
+                    is_disputed,
+                    tables,
+                    record,
+                };
                 (Some(built), problems)
             }
             Err(error) if problems.is_empty() => (None, vec![refused(&error)]),
@@ -245,7 +272,7 @@ impl Plan {
     /// # Errors
     /// Numbers that make no dive: a mass below zero, a reading that implies a negative volume.
     pub fn build_draw(&self, values: &[f64], built: &Built) -> Result<Scenario, DrawError> {
-        self.build_placed(values, &built.central_places(), built)
+        self.build_placed(values, &built.middle_places(), built)
     }
 
     /// The same with drawn places of things too ([`Built::uncertain_places`], in that order).
@@ -288,6 +315,7 @@ impl<'p, 'd> Builder<'p, 'd> {
             plan,
             inputs,
             places,
+            trim: TrimAsk::default(),
             stance: Stance { stature_m: f64::NAN, shape: Shape::Between, posture },
             notes: Vec::new(),
             equation: EquationOfState::default(),
@@ -309,6 +337,7 @@ impl<'p, 'd> Builder<'p, 'd> {
         }
         let (cylinders, names) = self.cylinders(root.field("cylinder"));
         let diver = self.diver(&names, cylinders);
+        self.trim = self.trim(root.field("trim"), &diver.cylinders);
         let course = self.course(root.field("dive"), water.as_ref().ok(), &names, &diver);
         if let Some(code) = self.inputs.failure().or(self.places.failure()) {
             return Err(DrawError::Impossible(code)); // the caller has the problems themselves

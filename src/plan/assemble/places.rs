@@ -9,13 +9,13 @@ use crate::estimate::Estimate;
 use crate::physics::body::{Posture, Shape, Stance};
 use crate::physics::bulk::Bulk;
 use crate::physics::place::{Centres, Point};
-use crate::plan::file::{At, CylinderTable, Person};
+use crate::plan::file::{At, CylinderTable, LeadPlaceTable, Person, TrimTable};
 use crate::plan::inputs::{Limit, Shared};
 use crate::plan::key::Key;
 use crate::plan::problem::ProblemCode;
 use crate::plan::typical::body::{Build, Sex};
-use crate::plan::typical::places::{self, LieOf, Placed};
-use crate::plan::unit::Length;
+use crate::plan::typical::places::{self, LieOf, Placed, Spot};
+use crate::plan::unit::{Length, Mass};
 use crate::plan::words::{any_of, did_you_mean};
 use crate::plan::written::Written;
 use crate::rig::{Cylinder, FARTHEST_M, Lie};
@@ -27,6 +27,34 @@ const ON_DIVER: Limit = Limit::Within(-FARTHEST_M, FARTHEST_M);
 const AHEAD: Limit = Limit::Within(-0.1, 0.1);
 /// Lengths of cylinders, m.
 const LENGTH: Limit = Limit::Within(0.1, 1.5);
+
+/// What the trim of a dive is asked with.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct TrimAsk {
+    /// Torque that fins and posture hold, N·m.
+    pub hold_nm: f64,
+    /// Its half-width, N·m.
+    pub hold_half_width_nm: f64,
+    /// Whether the plan says it; otherwise it is our own choice.
+    pub is_hold_written: bool,
+    /// Places where lead may go.
+    pub places: Vec<LeadAt>,
+    /// Whether the plan says them.
+    pub are_places_written: bool,
+}
+
+/// A place where lead may go.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LeadAt {
+    /// What it is called.
+    pub name: String,
+    /// Where it is.
+    pub at: Point,
+    /// The most that it holds, kg.
+    pub most_kg: Option<f64>,
+    /// Whether lead there can be dropped under water.
+    pub lets_go: bool,
+}
 
 /// A figure of a place that the plan may have, and what is usual in its place.
 struct Usual {
@@ -209,6 +237,54 @@ impl Builder<'_, '_> {
             Some(length) => self.places.take(key.field("length"), length, LENGTH, None),
             None => self.places.typical_of(key.field("length"), Quantity::Length, estimate, source),
         }
+    }
+
+    /// What the plan asks of its trim.
+    pub(super) fn trim(&mut self, key: Key, cylinders: &[Cylinder]) -> TrimAsk {
+        let none = TrimTable::default();
+        let plan = self.plan;
+        let table = plan.file.trim.as_ref().unwrap_or(&none);
+        self.places.about("");
+        let hold = self.places.or_typical(key, "hold", &table.hold, &places::HOLD, Limit::NotNegative);
+        let doubt = table.hold.as_ref().map_or(Some(places::HOLD.estimate), |hold| hold.estimate().ok());
+        let usual = [places::BELT, places::TAIL, places::PLATE, places::BETWEEN];
+        let twins = cylinders.iter().any(|body| body.count() > 1);
+        let list = key.field("place");
+        let spots: Vec<LeadAt> = match table.place.is_empty() {
+            true => usual[..if twins { 4 } else { 3 }].iter().map(|spot| self.usual_spot(list, spot)).collect(),
+            false => table.place.iter().enumerate().map(|(i, spot)| self.spot(list.index(i), spot)).collect(),
+        };
+        TrimAsk {
+            hold_nm: hold,
+            hold_half_width_nm: doubt.and_then(|of| of.doubt).map_or(0.0, |doubt| doubt.half_width),
+            is_hold_written: table.hold.is_some(),
+            places: spots,
+            are_places_written: !table.place.is_empty(),
+        }
+    }
+
+    fn usual_spot(&mut self, list: Key, spot: &Spot) -> LeadAt {
+        let name = spot.words[0];
+        let at = self.at(list.field(name), "at", name, &None, Placed::middle(*spot));
+        LeadAt { name: name.into(), at, most_kg: None, lets_go: spot.words == places::BELT.words }
+    }
+
+    fn spot(&mut self, key: Key, table: &LeadPlaceTable) -> LeadAt {
+        let word = match &table.at {
+            Some(At::Word(word)) => Some(word.trim()),
+            _ => None,
+        };
+        let name = table.name.as_deref().or(word).unwrap_or_default().trim().to_owned();
+        if table.at.is_none() {
+            self.places.missing(key.field("at"), || "at = \"belt\"".into());
+        } else if name.is_empty() {
+            self.places.missing(key.field("name"), || "name = \"pocket\" beside the distances".into());
+        }
+        let at = self.at(key, "at", &name, &table.at, Placed::middle(places::BELT));
+        let most = |most: &Written<Mass>| self.places.exact(key.field("most"), most, Limit::NotNegative);
+        let most_kg = table.most.as_ref().map(most);
+        let at_belt = word.and_then(places::place).is_some_and(|placed| placed.spot.words == places::BELT.words);
+        LeadAt { name, at, most_kg, lets_go: table.ditchable.unwrap_or(at_belt) }
     }
 
     fn unknown_place(&mut self, at: Key, word: &str, known: &[&str]) {

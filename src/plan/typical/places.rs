@@ -5,8 +5,11 @@
 //! the body, is our own judgement from its breadths and depths, ± 3 % of stature along and ± 4 cm across (for 95 %) unless a
 //! row has more. Distances across are for 1.75 m and grow with stature.
 
+use crate::estimate::Estimate;
 use crate::physics::body::{Cover, Joints, Posture, Shape, Stance};
 use crate::physics::place::Point;
+use crate::plan::typical::Typical;
+use crate::units::Quantity;
 
 /// A place of the table.
 #[derive(Clone, Copy, Debug)]
@@ -82,9 +85,12 @@ const COVER: &str = "typical, over the segments of the body by their shares of i
 
 /// Belt: where lead hangs unless a plan says otherwise.
 pub const BELT: Spot = joint(&["belt", "weight belt", "waist"], |of| of.belt, 0.0);
-const TAIL: Spot = Spot { along_doubt_frac: 0.04, ..joint(&["tail"], |of| of.tail, 0.09) };
-const PLATE: Spot = below(&["plate", "backplate"], 0.13, 0.13);
-const BETWEEN: Spot = below(&["between the cylinders", "between cylinders", "between the tanks"], 0.14, 0.17);
+/// Tail weight.
+pub const TAIL: Spot = Spot { along_doubt_frac: 0.04, ..joint(&["tail"], |of| of.tail, 0.09) };
+/// On the plate.
+pub const PLATE: Spot = below(&["plate", "backplate"], 0.13, 0.13);
+/// Between twin cylinders.
+pub const BETWEEN: Spot = below(&["between the cylinders", "between cylinders", "between the tanks"], 0.14, 0.17);
 const CHEST: Spot = beside(joint(&["chest"], |of| of.chest, -0.12), 0.12);
 const THIGH: Spot = beside(below(&["thigh", "thighs", "thigh pocket", "thigh pockets"], 0.42, 0.0), 0.10);
 const ANKLES: Spot = beside(below_knee(&["ankles", "ankle"], |of| of.ankle), 0.08);
@@ -288,6 +294,14 @@ pub fn valve_of(lie: &LieOf, stance: &Stance) -> (Point, f64, f64) {
     let at = Point::new(-below_frac * stature_m, left_m * scale, up_m * scale);
     (at, ALONG_DOUBT_FRAC * stature_m, up_doubt_m * scale)
 }
+
+/// Torque that fins and posture hold.
+pub const HOLD: Typical = Typical {
+    name: "torque that fins and posture hold",
+    quantity: Quantity::Torque,
+    estimate: Estimate::within(10.0, 5.0),
+    source: "a choice, not a measured figure: about what a kilogram of lead does a metre from the lungs",
+};
 
 /// Half-width of how far the centre of buoyancy lies ahead of that of mass, m, for 95 %: twice the scatter of 0.43 cm among
 /// men, 0.34 among women, lungs half full (McLean and Hinrichs 1998, J. Sports Sci. 16, 373, seen).

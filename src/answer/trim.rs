@@ -1,0 +1,255 @@
+//! Where the diver hangs, how sure that is, and where to put the lead.
+
+use crate::answer::{AnswerError, Carry, Checked, Pieces, Quick};
+use crate::estimate::doubt::Quantile;
+use crate::estimate::{Input, PlaceTies};
+use crate::findings::Trim;
+use crate::findings::trim::TrimAt;
+use crate::plan::{Built, Plan};
+use crate::scenario::Scenario;
+use crate::sim::{self, Trace};
+use crate::study::doubt::{Draws, Sequence};
+use crate::study::lead_places::{LeadSplit, PieceMoved, SplitAsk, least_torque, moves, worst_of};
+use crate::study::side_by_side::side_by_side;
+use crate::study::trim::{LeadSpot, WithoutLead, moments_if};
+use crate::study::{Choice, StudyError};
+
+/// Runs from which the doubt of weights and volumes is taken: the standard deviation of so many has a standard error of 9 %,
+/// and places, which are worked out exactly, make up most of the doubt.
+const DRAWS: u64 = 64;
+/// Half-width for 95 % of a normal distribution, in standard uncertainties.
+const COVER: f64 = 1.96;
+/// A share of the variance below which a figure is not named.
+const LEAST_SHARE_FRAC: f64 = 0.01;
+
+/// How sure a torque is.
+#[derive(Clone, Debug, PartialEq)]
+pub struct TrimDoubt {
+    /// Half-width for 95 % at each moment of [`Trim::course`], N·m.
+    pub course_half_width_nm: Vec<f64>,
+    /// The same at the worst moment, N·m.
+    pub half_width_nm: f64,
+    /// Places by their share of the variance there, the largest first.
+    pub places: Vec<PlaceShare>,
+    /// Share of all weights and volumes together.
+    pub figures_share_frac: f64,
+}
+
+/// What the doubt of one distance does.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PlaceShare {
+    /// The distance.
+    pub input: Input,
+    /// Its share of the variance of the torque at the worst moment.
+    pub share_frac: f64,
+    /// Half-width for 95 % that it alone gives that torque, N·m.
+    pub half_width_nm: f64,
+}
+
+/// Where the lead goes.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LeadWhere {
+    /// The lead that is shared out, as `ballast` advises it, or the plan's own where it advises none.
+    pub lead: Choice,
+    /// Whether it is the advice.
+    pub is_advice: bool,
+    /// What must be ditchable, kg.
+    pub ditchable_kg: f64,
+    /// The places, in the order of the split.
+    pub places: Vec<LeadSpot>,
+    /// Worst torque with all of it at each place, N·m.
+    pub all_at_nm: Vec<f64>,
+    /// The split with the least worst torque.
+    pub split: LeadSplit,
+    /// When that is met, s.
+    pub worst_s: f64,
+    /// What one piece moved does.
+    pub moves: Vec<PieceMoved>,
+}
+
+/// All about the trim of a dive.
+#[derive(Clone, Debug, PartialEq)]
+pub struct TrimFacts {
+    /// The plan, built.
+    pub built: Built,
+    /// Checks that correct it.
+    pub checked: Option<Checked>,
+    /// The run.
+    pub trace: Trace,
+    /// The trim.
+    pub trim: Trim,
+    /// How sure it is.
+    pub doubt: TrimDoubt,
+    /// Where the lead goes; `None` for a diver without any.
+    pub lead: Option<LeadWhere>,
+}
+
+impl TrimFacts {
+    /// Of a plan, its lead in pieces that exist.
+    ///
+    /// # Errors
+    /// A plan with problems; pieces that make no sense; as [`crate::sim::run`] and [`crate::study::lead_bounds`].
+    pub fn of(plan: &Plan, pieces: &Pieces) -> Result<Self, AnswerError> {
+        pieces.check()?;
+        let Quick { built, checked, trace, findings, .. } = Quick::of(plan)?;
+        let carry = Carry::of(plan, &built, pieces)?;
+        // a plan always has places
+        let trim = findings.trim.ok_or_else(|| AnswerError::Corrected("a place is not known".into()))?;
+        let doubt = TrimDoubt::of(plan, &built, &trace, &trim)?;
+        let lead = LeadWhere::of(&built, &carry)?;
+        Ok(Self { built, checked, trace, trim, doubt, lead })
+    }
+}
+
+impl TrimDoubt {
+    /// Of a built plan and its run.
+    ///
+    /// Places bear on a moment linearly, so what each does is exact; what weights and volumes do comes from draws of them:
+    /// `u² = Σ (∂τ/∂xₖ·uₖ)² + Var(τ)` (JCGM 100:2008, 5.1.2, from memory, for the sum).
+    ///
+    /// # Errors
+    /// As [`crate::sim::run`].
+    pub fn of(plan: &Plan, built: &Built, trace: &Trace, trim: &Trim) -> Result<Self, AnswerError> {
+        let ties = place_ties(built);
+        let draws = Draws::new(built.figures(), Sequence::Sobol, 0);
+        let central = draws.central();
+        let placed = |moved: &Vec<f64>| -> Option<Vec<f64>> {
+            let at: Vec<f64> = ties.mean.iter().zip(moved).map(|(at, by)| at + by).collect();
+            let other = plan.build_placed(central, &at, built).ok()?;
+            Some(torques(&other, &built.scenario, trace, &trim.course)?)
+        };
+        let base: Vec<f64> = trim.course.iter().map(TrimAt::torque_nm).collect();
+        // a place outside its range would be a fault of the plan: it then counts for nothing
+        let by_source: Vec<Vec<f64>> = side_by_side(ties.moves.clone(), |moved| {
+            let moved = placed(&moved).unwrap_or_else(|| base.clone());
+            moved.iter().zip(&base).map(|(moved, base)| moved - base).collect()
+        });
+        let of_figures = figures_variance(plan, built, &draws, &trim.course);
+        let variance = |i: usize| by_source.iter().map(|by| by[i] * by[i]).sum::<f64>();
+        let all: Vec<f64> = (0..base.len()).map(|i| variance(i) + of_figures[i]).collect();
+        let worst_s = trim.worst().time_s;
+        let near = |i: &usize| (trim.course[*i].time_s - worst_s).abs();
+        let worst = (0..base.len()).min_by(|a, b| near(a).total_cmp(&near(b))).unwrap_or_default();
+        let share = |part: f64| if all[worst] > 0.0 { part / all[worst] } else { 0.0 };
+        let by_place = shares_of_places(&ties, &by_source, worst);
+        let inputs = built.uncertain_places().zip(by_place);
+        let mut places: Vec<PlaceShare> = inputs
+            .map(|(input, of)| PlaceShare {
+                input: input.clone(),
+                share_frac: share(of * of),
+                half_width_nm: COVER * of.abs(),
+            })
+            .filter(|of| of.share_frac >= LEAST_SHARE_FRAC)
+            .collect();
+        places.sort_by(|a, b| b.share_frac.total_cmp(&a.share_frac));
+        Ok(Self {
+            half_width_nm: COVER * all[worst].sqrt(),
+            figures_share_frac: share(of_figures[worst]),
+            course_half_width_nm: all.iter().map(|variance| COVER * variance.sqrt()).collect(),
+            places,
+        })
+    }
+}
+
+/// What is known of the distances: free ones, or tied by checks.
+pub(crate) fn place_ties(built: &Built) -> PlaceTies {
+    built.place_ties.clone().unwrap_or_else(|| {
+        let doubts = built.uncertain_places().filter_map(|input| input.estimate.doubt.as_ref());
+        let standard_m: Vec<f64> = doubts.map(|doubt| Quantile::of(doubt).standard_uncertainty()).collect();
+        PlaceTies::free(built.central_places(), &standard_m)
+    })
+}
+
+/// Torques of the same dive with things at other places.
+fn torques(placed: &Scenario, scenario: &Scenario, trace: &Trace, course: &[TrimAt]) -> Option<Vec<f64>> {
+    let moments = moments_if(placed, scenario, trace, course)?;
+    Some(moments.iter().map(|moment| moment.pitch_torque_nm()).collect())
+}
+
+/// For each distance by how much its own standard uncertainty moves the torque of a moment: by the root of the covariance, so
+/// that what checks tie together is shared out by how much of it each explains.
+fn shares_of_places(ties: &PlaceTies, by_source: &[Vec<f64>], at: usize) -> Vec<f64> {
+    // free distances have a source each
+    let count = ties.mean.len();
+    let is_free = ties.moves.iter().enumerate().all(|(i, moved)| (0..count).all(|j| i == j || moved[j] == 0.0));
+    if is_free {
+        return by_source.iter().map(|by| by[at]).collect();
+    }
+    // the covariance of each distance with the torque, in standard uncertainties of the distance
+    let standard_m = ties.standard_m();
+    let with = |j: usize| ties.moves.iter().zip(by_source).map(|(moved, by)| moved[j] * by[at]).sum::<f64>();
+    (0..count).map(|j| if standard_m[j] > 0.0 { with(j) / standard_m[j] } else { 0.0 }).collect()
+}
+
+/// Variance of the torque at each moment that weights and volumes give it, (N·m)². A draw that makes no dive is left out.
+fn figures_variance(plan: &Plan, built: &Built, draws: &Draws, course: &[TrimAt]) -> Vec<f64> {
+    if draws.factors().is_empty() {
+        return vec![0.0; course.len()];
+    }
+    let rows: Vec<Option<Vec<f64>>> = side_by_side((0..DRAWS).collect(), |draw| {
+        let dive = plan.build_draw(&draws.values(draw), built).ok()?;
+        let trace = sim::run(&dive).ok()?;
+        torques(&dive, &dive, &trace, course)
+    });
+    let rows: Vec<Vec<f64>> = rows.into_iter().flatten().collect();
+    let count = rows.len() as f64;
+    let of = |i: usize| {
+        let mean = rows.iter().map(|row| row[i]).sum::<f64>() / count;
+        rows.iter().map(|row| (row[i] - mean).powi(2)).sum::<f64>() / (count - 1.0).max(1.0)
+    };
+    (0..course.len()).map(|i| if rows.is_empty() { 0.0 } else { of(i) }).collect()
+}
+
+impl LeadWhere {
+    /// The lead of a dive over its places.
+    ///
+    /// # Errors
+    /// As [`crate::sim::run`].
+    pub fn of(built: &Built, carry: &Carry) -> Result<Option<Self>, StudyError> {
+        let advised = carry.advice.lead.clone().filter(|_| !carry.is_withheld() && !carry.is_dry);
+        let is_advice = advised.is_some();
+        let Some(lead) = advised.or_else(|| own_pieces(&built.scenario)).filter(|lead| !lead.pieces_kg.is_empty())
+        else {
+            return Ok(None);
+        };
+        let wanted_kg = carry.advice.ditch.as_ref().map_or(0.0, |ditch| ditch.needed_kg);
+        let ditchable_kg = carry.range.own.ditchable_kg.max(wanted_kg).min(lead.lead_kg);
+        let spot = |at: &crate::plan::LeadAt| LeadSpot {
+            name: at.name.clone(),
+            at: at.at,
+            most_kg: at.most_kg,
+            lets_go: at.lets_go,
+        };
+        let places: Vec<LeadSpot> = built.trim.places.iter().map(spot).collect();
+        let Some(without) = WithoutLead::of(&built.scenario, lead.lead_kg, &places)? else { return Ok(None) };
+        let ask =
+            SplitAsk { base_nm: &without.base_nm, places: &without.places, pieces_kg: &lead.pieces_kg, ditchable_kg };
+        let Some(split) = least_torque(&ask) else { return Ok(None) };
+        let all_at = |k: usize| {
+            let mut at_kg = vec![0.0; places.len()];
+            at_kg[k] = lead.lead_kg;
+            worst_of(&ask, &at_kg).1
+        };
+        Ok(Some(Self {
+            all_at_nm: (0..places.len()).map(all_at).collect(),
+            worst_s: without.times_s[split.worst_at],
+            moves: moves(&ask, &split),
+            split,
+            lead,
+            is_advice,
+            ditchable_kg,
+            places,
+        }))
+    }
+}
+
+/// The plan's own lead, piece by piece, the heaviest first; `None` where it has none.
+fn own_pieces(scenario: &Scenario) -> Option<Choice> {
+    let ballast = scenario.rig().parts.iter().filter(|part| part.role == crate::rig::Role::Ballast);
+    let mut pieces_kg: Vec<f64> = ballast
+        .flat_map(|part| std::iter::repeat_n(part.mass_kg() / f64::from(part.count), part.count as usize))
+        .filter(|mass_kg| *mass_kg > 0.0)
+        .collect();
+    pieces_kg.sort_by(|a, b| b.total_cmp(a));
+    (!pieces_kg.is_empty()).then(|| Choice { lead_kg: pieces_kg.iter().sum(), pieces_kg })
+}
