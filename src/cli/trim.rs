@@ -1,0 +1,39 @@
+//! `lightpoint trim`: where the diver hangs, and where to put the lead.
+
+use std::process::ExitCode;
+
+use crate::answer::TrimFacts;
+use crate::cli::CliError;
+use crate::cli::args::TrimArgs;
+use crate::cli::ballast::pieces;
+use crate::cli::load::load;
+use crate::cli::output::{print, print_json};
+use crate::report::{calibrate, json, text, trim};
+
+/// Runs the command.
+pub fn trim(args: &TrimArgs) -> Result<ExitCode, CliError> {
+    let mut variation = args.variation.clone();
+    if !args.place.is_empty() {
+        let places: Vec<String> = args.place.iter().map(|word| format!("{{ at = {word:?} }}")).collect();
+        variation.sets.push(("trim.place".into(), format!("[{}]", places.join(", "))));
+    }
+    let loaded = load(Some(&args.plan), &variation)?;
+    let units = loaded.units(args.units);
+    let facts = TrimFacts::of(&loaded.plan, &pieces(&args.lead, units)?)?;
+    if args.json {
+        print_json(&json::trim::result(&loaded.source, &facts))?;
+        return Ok(ExitCode::SUCCESS);
+    }
+    let scenario = &facts.built.scenario;
+    let mut out = text::heading(&loaded.source);
+    let (first, corrected) = calibrate::around(units, facts.checked.as_ref());
+    first.into_iter().chain(trim::lines(units, &facts)).chain(corrected).for_each(|line| line.write(&mut out));
+    out.push_str(&format!("\n{}", trim::tips_table(units, scenario, &facts.trim)));
+    if let Some(lead) = &facts.lead {
+        out.push_str(&format!("\n{}{}\n", trim::lead_tables(units, lead), text::filled(&trim::rule_of_thumb(units))));
+    }
+    out.push_str(&format!("\n{}", trim::doubt_table(units, &facts.doubt)));
+    print(&format!("{out}\n"))?;
+    print(&text::footer(&loaded.notes(&facts.built, units)))?;
+    Ok(ExitCode::SUCCESS)
+}
