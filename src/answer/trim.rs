@@ -5,6 +5,7 @@ use crate::estimate::doubt::Quantile;
 use crate::estimate::{Input, PlaceTies};
 use crate::findings::Trim;
 use crate::findings::trim::TrimAt;
+use crate::physics::place::Moment;
 use crate::plan::{Built, Plan};
 use crate::scenario::Scenario;
 use crate::sim::{self, Trace};
@@ -27,7 +28,9 @@ const LEAST_SHARE_FRAC: f64 = 0.01;
 pub struct TrimDoubt {
     /// Half-width for 95 % at each moment of [`Trim::course`], N·m.
     pub course_half_width_nm: Vec<f64>,
-    /// The same at the worst moment, N·m.
+    /// The same of the moment towards the back, which keeps the diver prone, kg·m.
+    pub course_up_half_width_kg_m: Vec<f64>,
+    /// The first of them at the worst moment, N·m.
     pub half_width_nm: f64,
     /// Places by their share of the variance there, the largest first.
     pub places: Vec<PlaceShare>,
@@ -113,25 +116,29 @@ impl TrimDoubt {
         let ties = place_ties(built);
         let draws = Draws::new(built.figures(), Sequence::Sobol, 0);
         let central = draws.central();
-        let placed = |moved: &Vec<f64>| -> Option<Vec<f64>> {
+        let placed = |moved: &Vec<f64>| -> Option<Vec<Moment>> {
             let at: Vec<f64> = ties.mean.iter().zip(moved).map(|(at, by)| at + by).collect();
             let other = plan.build_placed(central, &at, built).ok()?;
-            Some(torques(&other, &built.scenario, trace, &trim.course)?)
+            moments_if(&other, &built.scenario, trace, &trim.course)
         };
-        let base: Vec<f64> = trim.course.iter().map(TrimAt::torque_nm).collect();
+        let base: Vec<Moment> = trim.course.iter().map(|at| at.moment).collect();
         // a place outside its range would be a fault of the plan: it then counts for nothing
-        let by_source: Vec<Vec<f64>> = side_by_side(ties.moves.clone(), |moved| {
+        let by_source: Vec<Vec<Moment>> = side_by_side(ties.moves.clone(), |moved| {
             let moved = placed(&moved).unwrap_or_else(|| base.clone());
-            moved.iter().zip(&base).map(|(moved, base)| moved - base).collect()
+            moved.iter().zip(&base).map(|(moved, base)| *moved - *base).collect()
         });
-        let of_figures = figures_variance(plan, built, &draws, &trim.course);
-        let variance = |i: usize| by_source.iter().map(|by| by[i] * by[i]).sum::<f64>();
-        let all: Vec<f64> = (0..base.len()).map(|i| variance(i) + of_figures[i]).collect();
+        let of_figures = figures_spread(plan, built, &draws, &trim.course);
+        let spread = |of: Axis| -> Vec<f64> {
+            let places = |i: usize| by_source.iter().map(|by| of(&by[i]).powi(2)).sum::<f64>();
+            (0..base.len()).map(|i| places(i) + variance(&of_figures, |row| of(&row[i]))).collect()
+        };
+        let all = spread(Moment::pitch_torque_nm);
         let worst_s = trim.worst().time_s;
         let near = |i: &usize| (trim.course[*i].time_s - worst_s).abs();
         let worst = (0..base.len()).min_by(|a, b| near(a).total_cmp(&near(b))).unwrap_or_default();
         let share = |part: f64| if all[worst] > 0.0 { part / all[worst] } else { 0.0 };
         let by_place = shares_of_places(&ties, &by_source, worst);
+        let of_weights = variance(&of_figures, |row| row[worst].pitch_torque_nm());
         let inputs = built.uncertain_places().zip(by_place);
         let mut places: Vec<PlaceShare> = inputs
             .map(|(input, of)| PlaceShare {
@@ -144,8 +151,9 @@ impl TrimDoubt {
         places.sort_by(|a, b| b.share_frac.total_cmp(&a.share_frac));
         Ok(Self {
             half_width_nm: COVER * all[worst].sqrt(),
-            figures_share_frac: share(of_figures[worst]),
+            figures_share_frac: share(of_weights),
             course_half_width_nm: all.iter().map(|variance| COVER * variance.sqrt()).collect(),
+            course_up_half_width_kg_m: spread(|moment| moment.up_kg_m).iter().map(|var| COVER * var.sqrt()).collect(),
             places,
         })
     }
@@ -160,44 +168,46 @@ pub(crate) fn place_ties(built: &Built) -> PlaceTies {
     })
 }
 
-/// Torques of the same dive with things at other places.
-fn torques(placed: &Scenario, scenario: &Scenario, trace: &Trace, course: &[TrimAt]) -> Option<Vec<f64>> {
-    let moments = moments_if(placed, scenario, trace, course)?;
-    Some(moments.iter().map(|moment| moment.pitch_torque_nm()).collect())
-}
+/// A number of a moment.
+type Axis = fn(&Moment) -> f64;
 
 /// For each distance by how much its own standard uncertainty moves the torque of a moment: by the root of the covariance, so
 /// that what checks tie together is shared out by how much of it each explains.
-fn shares_of_places(ties: &PlaceTies, by_source: &[Vec<f64>], at: usize) -> Vec<f64> {
+fn shares_of_places(ties: &PlaceTies, by_source: &[Vec<Moment>], at: usize) -> Vec<f64> {
     // free distances have a source each
     let count = ties.mean.len();
     let is_free = ties.moves.iter().enumerate().all(|(i, moved)| (0..count).all(|j| i == j || moved[j] == 0.0));
     if is_free {
-        return by_source.iter().map(|by| by[at]).collect();
+        return by_source.iter().map(|by| by[at].pitch_torque_nm()).collect();
     }
     // the covariance of each distance with the torque, in standard uncertainties of the distance
     let standard_m = ties.standard_m();
-    let with = |j: usize| ties.moves.iter().zip(by_source).map(|(moved, by)| moved[j] * by[at]).sum::<f64>();
+    let with =
+        |j: usize| ties.moves.iter().zip(by_source).map(|(moved, by)| moved[j] * by[at].pitch_torque_nm()).sum::<f64>();
     (0..count).map(|j| if standard_m[j] > 0.0 { with(j) / standard_m[j] } else { 0.0 }).collect()
 }
 
-/// Variance of the torque at each moment that weights and volumes give it, (N·m)². A draw that makes no dive is left out.
-fn figures_variance(plan: &Plan, built: &Built, draws: &Draws, course: &[TrimAt]) -> Vec<f64> {
+/// Moments of draws of weights and volumes, a row each. A draw that makes no dive is left out.
+fn figures_spread(plan: &Plan, built: &Built, draws: &Draws, course: &[TrimAt]) -> Vec<Vec<Moment>> {
     if draws.factors().is_empty() {
-        return vec![0.0; course.len()];
+        return Vec::new();
     }
-    let rows: Vec<Option<Vec<f64>>> = side_by_side((0..DRAWS).collect(), |draw| {
+    let rows: Vec<Option<Vec<Moment>>> = side_by_side((0..DRAWS).collect(), |draw| {
         let dive = plan.build_draw(&draws.values(draw), built).ok()?;
         let trace = sim::run(&dive).ok()?;
-        torques(&dive, &dive, &trace, course)
+        moments_if(&dive, &dive, &trace, course)
     });
-    let rows: Vec<Vec<f64>> = rows.into_iter().flatten().collect();
+    rows.into_iter().flatten().collect()
+}
+
+/// Variance of a number of each row; none of a single one.
+fn variance(rows: &[Vec<Moment>], of: impl Fn(&[Moment]) -> f64) -> f64 {
     let count = rows.len() as f64;
-    let of = |i: usize| {
-        let mean = rows.iter().map(|row| row[i]).sum::<f64>() / count;
-        rows.iter().map(|row| (row[i] - mean).powi(2)).sum::<f64>() / (count - 1.0).max(1.0)
-    };
-    (0..course.len()).map(|i| if rows.is_empty() { 0.0 } else { of(i) }).collect()
+    if rows.len() < 2 {
+        return 0.0;
+    }
+    let mean = rows.iter().map(|row| of(row)).sum::<f64>() / count;
+    rows.iter().map(|row| (of(row) - mean).powi(2)).sum::<f64>() / (count - 1.0)
 }
 
 impl LeadWhere {

@@ -154,7 +154,8 @@ pub fn filled(text: &str) -> String {
 
 /// Wrapped text in which no number loses its unit to the next line.
 fn wrapped(text: &str, options: textwrap::Options<'_>) -> String {
-    const UNITS: [&str; 15] = ["kg", "lb", "m", "ft", "L", "cu", "bar", "psi", "min", "h", "s", "g", "%", "°C", "°F"];
+    const UNITS: [&str; 17] =
+        ["N·m", "lbf·ft", "kg", "lb", "m", "ft", "L", "cu", "bar", "psi", "min", "h", "s", "g", "%", "°C", "°F"];
     // a blank that textwrap does not break at
     const TIED: char = '\u{a0}';
     let mut tied = String::with_capacity(text.len());

@@ -53,6 +53,17 @@ pub fn hang(hang: Hang) -> String {
     }
 }
 
+/// How the diver hangs at rest at a moment, as far as the doubt lets it be told.
+pub fn at_rest(facts: &TrimFacts, at: TrimAt) -> String {
+    let near = |i: &usize| (facts.trim.course[*i].time_s - at.time_s).abs();
+    let closest = (0..facts.trim.course.len()).min_by(|a, b| near(a).total_cmp(&near(b)));
+    let doubt_kg_m = closest.map_or(0.0, |i| facts.doubt.course_up_half_width_kg_m[i]);
+    if at.moment.up_kg_m.abs() < doubt_kg_m {
+        return "not known, it may stay prone or turn onto the back".into();
+    }
+    hang(at.hang())
+}
+
 /// Which end is heavy over the dive, and by how much: the answer of `run`.
 pub fn over_dive(units: UnitSystem, trim: &Trim) -> String {
     let (head, feet) = (trim.head_heaviest, trim.feet_heaviest);
@@ -89,11 +100,17 @@ pub fn place_label(share: &PlaceShare) -> String {
 pub fn first_to_measure(doubt: &TrimDoubt) -> Option<String> {
     let first = doubt.places.first()?;
     let share = (100.0 * first.share_frac).floor();
+    // no rule measures where gas lies, or how a body hangs by itself
+    let in_water = |path: String| path.contains("gas_at") || path.contains("buoyancy");
+    let how = match in_water(first.input.path.to_string()) {
+        true => "see in the water how the diver hangs",
+        false => "measure it first",
+    };
     if doubt.figures_share_frac > first.share_frac {
         let weights = (100.0 * doubt.figures_share_frac).floor();
         return Some(format!("{weights:.0} % of that is what things weigh: lightpoint doubt says what to weigh"));
     }
-    Some(format!("{share:.0} % of that is {}: measure it first", place_label(first)))
+    Some(format!("{share:.0} % of that is {}: {how}", place_label(first)))
 }
 
 /// The one line of `run` and `ballast`: value and text.
@@ -133,7 +150,7 @@ pub fn lines(units: UnitSystem, facts: &TrimFacts) -> Vec<Line> {
         let when = words::at(units, at.time_s, at.depth_m);
         lines.push(Line::plain(
             label,
-            format!("{}, {when}; at rest, let go: {}", tips(units, at.torque_nm()), hang(at.hang())),
+            format!("{}, {when}; at rest, let go: {}", tips(units, at.torque_nm()), at_rest(facts, at)),
         ));
     }
     if let Some(text) = rolls(units, trim) {
