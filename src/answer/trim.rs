@@ -12,7 +12,7 @@ use crate::sim::{self, Trace};
 use crate::study::doubt::{Draws, Sequence};
 use crate::study::lead_places::{LeadSplit, PieceMoved, SplitAsk, least_torque, moves, worst_of};
 use crate::study::side_by_side::side_by_side;
-use crate::study::trim::{LeadSpot, WithoutLead, moments_if};
+use crate::study::trim::{LeadSpot, WithoutLead, moments_at, moments_if};
 use crate::study::{Choice, StudyError};
 
 /// Runs from which the doubt of weights and volumes is taken: the standard deviation of so many has a standard error of 9 %,
@@ -119,7 +119,7 @@ impl TrimDoubt {
         let placed = |moved: &Vec<f64>| -> Option<Vec<Moment>> {
             let at: Vec<f64> = ties.mean.iter().zip(moved).map(|(at, by)| at + by).collect();
             let other = plan.build_placed(central, &at, built).ok()?;
-            moments_if(&other, &built.scenario, trace, &trim.course)
+            moments_if(&other, &built.scenario, trace)
         };
         let base: Vec<Moment> = trim.course.iter().map(|at| at.moment).collect();
         // a place outside its range would be a fault of the plan: it then counts for nothing
@@ -195,7 +195,7 @@ fn figures_spread(plan: &Plan, built: &Built, draws: &Draws, course: &[TrimAt]) 
     let rows: Vec<Option<Vec<Moment>>> = side_by_side((0..DRAWS).collect(), |draw| {
         let dive = plan.build_draw(&draws.values(draw), built).ok()?;
         let trace = sim::run(&dive).ok()?;
-        moments_if(&dive, &dive, &trace, course)
+        moments_at(&dive, &trace, course)
     });
     rows.into_iter().flatten().collect()
 }

@@ -1,6 +1,6 @@
 //! The trim of a dive and its doubt, and the lead that is shared out over places.
 
-use crate::findings::trim::{Lever, Trim, TrimAt};
+use crate::findings::trim::{Lever, Trim, TrimAt, nodes};
 use crate::physics::bulk::Bulk;
 use crate::physics::place::{Centres, Moment, Point};
 use crate::scenario::{LEAD_KG_M3, Scenario};
@@ -45,7 +45,7 @@ impl WithoutLead {
         let Some(trim) = Trim::of(&dive, &trace) else { return Ok(None) };
         let both = |moment: Moment| [moment.pitch_torque_nm(), moment.roll_torque_nm()];
         let kilogram = Bulk::new(1.0, 1.0 / LEAD_KG_M3);
-        let waters: Vec<f64> = trim.course.iter().map(|at| trace.at(&dive, at.time_s).ambient.water_kg_m3).collect();
+        let waters: Vec<f64> = nodes(&trace).map(|now| now.ambient.water_kg_m3).collect();
         let place = |spot: &LeadSpot| {
             let arm = Centres::at(spot.at - lungs);
             LeadPlace {
@@ -63,9 +63,23 @@ impl WithoutLead {
     }
 }
 
-/// The moments of a trace by the places of another rig: what the same dive would do if things hung elsewhere. `None` where the
-/// place of something is not known.
-pub fn moments_if(placed: &Scenario, scenario: &Scenario, trace: &Trace, course: &[TrimAt]) -> Option<Vec<Moment>> {
+/// The moments of a trace by the places of another rig, in the order of [`Trim::course`]: what the same dive would do if things
+/// hung elsewhere. `None` where the place of something is not known.
+pub fn moments_if(placed: &Scenario, scenario: &Scenario, trace: &Trace) -> Option<Vec<Moment>> {
     let lever = Lever::of(placed)?;
-    Some(course.iter().map(|at| lever.moment(scenario, &trace.at(scenario, at.time_s))).collect())
+    Some(nodes(trace).map(|now| lever.moment(scenario, now)).collect())
+}
+
+/// The moments of another dive of the same profile at those of a course: where something jumps, the first of two of one time
+/// is before the jump. `None` where the place of something is not known.
+pub fn moments_at(scenario: &Scenario, trace: &Trace, course: &[TrimAt]) -> Option<Vec<Moment>> {
+    let lever = Lever::of(scenario)?;
+    let of = |i: usize| {
+        let time_s = course[i].time_s;
+        let jumps_next = course.get(i + 1).is_some_and(|next| next.time_s == time_s);
+        let has_jumped = i > 0 && course[i - 1].time_s == time_s;
+        let now = if jumps_next && !has_jumped { trace.before(scenario, time_s) } else { trace.at(scenario, time_s) };
+        lever.moment(scenario, &now)
+    };
+    Some((0..course.len()).map(of).collect())
 }
