@@ -66,6 +66,10 @@ pub struct LeadWhere {
     pub split: LeadSplit,
     /// When that is met, s.
     pub worst_s: f64,
+    /// Moments of the dive with this lead, s, in order of time.
+    pub split_times_s: Vec<f64>,
+    /// Torque with the split at each of them, held level, N·m.
+    pub split_course_nm: Vec<f64>,
     /// What one piece moved does.
     pub moves: Vec<PieceMoved>,
 }
@@ -96,11 +100,33 @@ impl TrimFacts {
         pieces.check()?;
         let Quick { built, checked, trace, findings, .. } = Quick::of(plan)?;
         let carry = Carry::of(plan, &built, pieces)?;
+        Self::of_run(plan, built, checked, trace, findings.trim, &carry)
+    }
+
+    /// Of a plan that is built and run already, with the advice for its lead.
+    ///
+    /// # Errors
+    /// As [`TrimFacts::of`].
+    pub fn of_run(
+        plan: &Plan,
+        built: Built,
+        checked: Option<Checked>,
+        trace: Trace,
+        trim: Option<Trim>,
+        carry: &Carry,
+    ) -> Result<Self, AnswerError> {
         // a plan always has places
-        let trim = findings.trim.ok_or_else(|| AnswerError::Corrected("a place is not known".into()))?;
+        let trim = trim.ok_or_else(|| AnswerError::Corrected("a place is not known".into()))?;
         let doubt = TrimDoubt::of(plan, &built, &trace, &trim)?;
-        let lead = LeadWhere::of(&built, &carry)?;
+        let lead = LeadWhere::of(&built, carry)?;
         Ok(Self { built, checked, trace, trim, doubt, lead })
+    }
+
+    /// Half-width for 95 % of the torque at the moment of the course that is nearest to a time, N·m.
+    pub fn half_width_at_nm(&self, time_s: f64) -> f64 {
+        let apart = |at: &TrimAt| (at.time_s - time_s).abs();
+        let moments = self.trim.course.iter().zip(&self.doubt.course_half_width_nm);
+        moments.min_by(|a, b| apart(a.0).total_cmp(&apart(b.0))).map_or(0.0, |(_, half_width_nm)| *half_width_nm)
     }
 }
 
@@ -243,6 +269,8 @@ impl LeadWhere {
         Ok(Some(Self {
             all_at_nm: (0..places.len()).map(all_at).collect(),
             worst_s: without.times_s[split.worst_at],
+            split_course_nm: without.pitch_nm(&split.at_kg),
+            split_times_s: without.times_s.clone(),
             moves: moves(&ask, &split),
             split,
             lead,

@@ -61,6 +61,14 @@ impl WithoutLead {
             places: spots.iter().map(place).collect(),
         }))
     }
+
+    /// Torque over the dive with so much at each place, held level, N·m.
+    pub fn pitch_nm(&self, at_kg: &[f64]) -> Vec<f64> {
+        let of = |(t, base): (usize, &[f64; 2])| {
+            base[0] + self.places.iter().zip(at_kg).map(|(place, kg)| kg * place.per_kg_nm[t][0]).sum::<f64>()
+        };
+        self.base_nm.iter().enumerate().map(of).collect()
+    }
 }
 
 /// The moments of a trace by the places of another rig, in the order of [`Trim::course`]: what the same dive would do if things
