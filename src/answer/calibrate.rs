@@ -68,8 +68,7 @@ impl Calibration {
             checked.correction.verdicts[own + i].label.clone_from(&row.label);
         }
         let seen = |row: &CheckRow| usize::from(row.hung.is_some()) + usize::from(row.needed.is_some());
-        let of_trim: Vec<&String> =
-            rows.iter().flat_map(|row| std::iter::repeat_n(&row.label, seen(row))).collect();
+        let of_trim: Vec<&String> = rows.iter().flat_map(|row| std::iter::repeat_n(&row.label, seen(row))).collect();
         for (verdict, label) in checked.hung.verdicts.iter_mut().rev().zip(of_trim.iter().rev()) {
             verdict.label.clone_from(label);
         }

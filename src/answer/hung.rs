@@ -242,8 +242,7 @@ fn rigs<'a>(plan: &'a Plan, built: &'a Built, distances: &mut Distances) -> Vec<
     let draws = |built: &Built| Draws::new(built.figures(), Sequence::Sobol, 0);
     let own = RigBuilt { plan, built, draws: draws(built), at: (0..distances.names.len()).collect() };
     let others = plan.other_rigs().iter().zip(&built.rigs);
-    let others =
-        others.map(|(plan, built)| RigBuilt { plan, built, draws: draws(built), at: distances.of_rig(built) });
+    let others = others.map(|(plan, built)| RigBuilt { plan, built, draws: draws(built), at: distances.of_rig(built) });
     std::iter::once(own).chain(others).collect()
 }
 
@@ -264,8 +263,7 @@ fn seen(rig: usize, row: &CheckRow, check: &Check, built: &Built, distances: &mu
         put(kg, Placed::middle(BELT), &mut extra, &mut extra_at);
     }
     let one = |seen: HungSeen, pitch: HungRow, lead_kg: f64, extra: Vec<(f64, Point)>, extra_at: Vec<[usize; 2]>| {
-        let check =
-            HungCheck { check: check.clone(), wing_holds: row.wing_holds, extra, pitch_rad: pitch.pitch_rad };
+        let check = HungCheck { check: check.clone(), wing_holds: row.wing_holds, extra, pitch_rad: pitch.pitch_rad };
         let (label, remark) = (row.label.clone(), row.note.clone());
         Seen { rig, check, seen, extra_at, pitch_rad: pitch.standard_rad(), lead_kg, label, remark }
     };

@@ -1,7 +1,7 @@
 //! A plan made ready to be asked: built, and corrected by the checks that it has.
 
-use crate::answer::hung::{HungFound, hung};
 use crate::answer::AnswerError;
+use crate::answer::hung::{HungFound, hung};
 use crate::estimate::doubt::{normal_quantile, standard_uncertainty};
 use crate::estimate::{Doubt, Estimate, Figures, Input, PlaceTies, Shape};
 use crate::plan::checks::{CheckRow, EYE_LEVEL_OUT_M3, OutcomeRow};
@@ -62,6 +62,11 @@ impl Checked {
         }
     }
 
+    /// Whether any check is used, of the lead or of the trim.
+    pub fn is_used(&self) -> bool {
+        self.correction.is_used() || self.hung.used().0 > 0
+    }
+
     /// How many checks of the lead are used, and how many there are.
     pub fn used(&self) -> (usize, usize) {
         let verdicts = &self.correction.verdicts;
@@ -90,13 +95,13 @@ impl Ready {
     pub fn corrected(plan: &Plan, built: &Built, rows: &[(usize, &CheckRow)]) -> Result<Self, AnswerError> {
         let dive_of = |rig: usize| if rig == 0 { &built.scenario } else { &built.rigs[rig - 1].scenario };
         let of_lead: Vec<_> = rows.iter().filter(|(_, row)| row.outcome.is_some()).copied().collect();
-        let of_trim: Vec<_> = rows.iter().filter(|(_, row)| row.hung.is_some() || row.needed.is_some()).copied().collect();
+        let of_trim: Vec<_> =
+            rows.iter().filter(|(_, row)| row.hung.is_some() || row.needed.is_some()).copied().collect();
         let (built, mut checked) = match of_lead.is_empty() {
             true => (built.clone(), Checked::nothing(built)),
             false => Self::by_lead(plan, built, &of_lead)?,
         };
-        let of_trim: Vec<_> =
-            of_trim.into_iter().map(|(rig, row)| (rig, row, check(row, dive_of(rig)))).collect();
+        let of_trim: Vec<_> = of_trim.into_iter().map(|(rig, row)| (rig, row, check(row, dive_of(rig)))).collect();
         let Some((found, ties)) = hung(plan, &built, &of_trim) else {
             return Ok(Self { built, checked: Some(checked) });
         };
@@ -164,11 +169,12 @@ fn placed(plan: &Plan, built: Built, ties: PlaceTies) -> Result<Built, AnswerErr
     let after = ties.mean.iter().zip(standard_m);
     let after: Vec<Estimate> =
         after.map(|(mean_m, std_m)| Estimate::normal(*mean_m, std_m * normal_quantile(0.975))).collect();
-    let built = built.placed(ties, &after);
+    let mut built = built.placed(ties, &after);
     let draws = Draws::new(built.figures(), Sequence::Sobol, 0);
     let dive = plan.build_draw(draws.central(), &built);
     let scenario = dive.map_err(|error| AnswerError::Corrected(error.to_string()))?;
-    Ok(Built { scenario, ..built })
+    built.scenario = scenario;
+    Ok(built)
 }
 
 /// The dive in the middle of what checks leave of the figures.

@@ -41,6 +41,12 @@ pub fn around(units: UnitSystem, checked: Option<&Checked>) -> (Option<Line>, Op
 
 /// `by 1 check`, and how.
 pub fn corrected_text(checked: &Checked) -> String {
+    let of_lead = (!checked.checks.is_empty()).then(|| corrected_lead(checked));
+    let of_trim = super::hung::corrected_text(&checked.hung);
+    of_lead.into_iter().chain(of_trim).collect::<Vec<_>>().join("; ")
+}
+
+fn corrected_lead(checked: &Checked) -> String {
     let (used, all) = checked.used();
     let counted = |count: usize| format!("{count} check{}", if count == 1 { "" } else { "s" });
     let mut text = match used {

@@ -1,8 +1,8 @@
 //! How the diver hung at a check, in words: `head down 20°`, `level ± 5°`; and what had to be added to hang level:
 //! `0.5 kg at the ankles`.
 
-use crate::estimate::doubt::normal_quantile;
 use crate::estimate::Estimate;
+use crate::estimate::doubt::normal_quantile;
 use crate::plan::problem::ProblemCode;
 use crate::plan::typical::places;
 use crate::plan::unit::Mass;
@@ -21,7 +21,8 @@ const DEGREE_RAD: f64 = std::f64::consts::PI / 180.0;
 const COVERAGE_FRAC: f64 = 0.95;
 
 /// How to write a pitch.
-pub(super) const HUNG_HELP: &str = "write level, head up 10° or head down 20°; how sure that is may stand with it: head down 20 ± 5°, level ± 5°";
+pub(super) const HUNG_HELP: &str =
+    "write level, head up 10° or head down 20°; how sure that is may stand with it: head down 20 ± 5°, level ± 5°";
 /// How to write what had to be added.
 pub(super) const NEEDED_HELP: &str = "write the lead and its place, such as 0.5 kg at the ankles or 1 lb at the tail";
 
@@ -152,7 +153,9 @@ mod tests {
         near(of("head down 20 ± 10°"), -0.349_065_850_398_865_9, 0.174_532_925_199_432_95);
         near(of("head up 10° ± 20 deg"), 0.174_532_925_199_432_95, 0.349_065_850_398_865_9);
         near(of("level ± 20 degrees"), 0.0, 0.349_065_850_398_865_9);
-        for wrong in ["", "upright", "head down", "head up 70°", "head up -5°", "level 5°", "head up 10 ± 0°", "head up 1e1"] {
+        for wrong in
+            ["", "upright", "head down", "head up 70°", "head up -5°", "level 5°", "head up 10 ± 0°", "head up 1e1"]
+        {
             assert!(of(wrong).is_err(), "{wrong}");
         }
     }
@@ -163,7 +166,14 @@ mod tests {
         assert_eq!(found.place, "tail");
         assert!((found.lead.value - 0.453_592_37).abs() < 1e-12, "{found:?}"); // the pound by its definition
         assert_eq!(NeededRow::of("−0.5 ± 0.1 kg on left thigh").expect("lead").lead.value, -0.5);
-        for wrong in ["0.5 kg", "at the ankles", "0.5 at the ankles", "0.5 kg at the moon", "50 kg at the tail", "5 m at the tail"] {
+        for wrong in [
+            "0.5 kg",
+            "at the ankles",
+            "0.5 at the ankles",
+            "0.5 kg at the moon",
+            "50 kg at the tail",
+            "5 m at the tail",
+        ] {
             assert!(NeededRow::of(wrong).is_err(), "{wrong}");
         }
     }

@@ -42,8 +42,7 @@ use reader::{Reader, Row};
 pub use hung::{HungRow, NeededRow};
 
 /// Columns besides those of the cylinders.
-const COLUMNS: [&str; 10] =
-    ["depth", "lead", "wing", "water", "breath", "outcome", "hung", "needed", "doubt", "note"];
+const COLUMNS: [&str; 10] = ["depth", "lead", "wing", "water", "breath", "outcome", "hung", "needed", "doubt", "note"];
 /// Columns of what was seen: a check has one of them.
 const SEEN: [&str; 3] = ["outcome", "hung", "needed"];
 /// Words that a check has a key for, so that no cylinder can be called so.

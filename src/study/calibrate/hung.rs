@@ -68,8 +68,7 @@ impl HungCheck {
         let (state, ambient) = self.check.then(scenario, wing_m3);
         let mut worn = terms(scenario, &state, &ambient);
         if let Some(lead_kg) = self.check.lead_kg {
-            let own_kg: f64 =
-                worn.iter().filter(|term| is_ballast(scenario, term)).map(|term| term.bulk.mass_kg).sum();
+            let own_kg: f64 = worn.iter().filter(|term| is_ballast(scenario, term)).map(|term| term.bulk.mass_kg).sum();
             let share_frac = if own_kg > 0.0 { lead_kg / own_kg } else { 0.0 };
             for term in worn.iter_mut().filter(|term| is_ballast(scenario, term)) {
                 term.bulk = Bulk { lift_kg: term.bulk.lift_kg * share_frac, ..lead(term.bulk.mass_kg * share_frac) };
