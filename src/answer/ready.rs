@@ -106,8 +106,8 @@ impl Ready {
             return Ok(Self { built, checked: Some(checked) });
         };
         let is_used = found.used().0 > 0;
+        let built = if is_used { placed(plan, built, &found, ties)? } else { built };
         checked.hung = found;
-        let built = if is_used { placed(plan, built, ties)? } else { built };
         Ok(Self { built, checked: Some(checked) })
     }
 
@@ -164,11 +164,9 @@ impl Ready {
 }
 
 /// A built plan with its things where checks of the trim leave them.
-fn placed(plan: &Plan, built: Built, ties: PlaceTies) -> Result<Built, AnswerError> {
-    let standard_m = ties.standard_m();
-    let after = ties.mean.iter().zip(standard_m);
-    let after: Vec<Estimate> =
-        after.map(|(mean_m, std_m)| Estimate::normal(*mean_m, std_m * normal_quantile(0.975))).collect();
+fn placed(plan: &Plan, built: Built, found: &HungFound, ties: PlaceTies) -> Result<Built, AnswerError> {
+    let mut after: Vec<Estimate> = found.before.iter().map(|input| input.estimate).collect();
+    found.moved.iter().for_each(|moved| after[moved.input] = moved.after);
     let mut built = built.placed(ties, &after);
     let draws = Draws::new(built.figures(), Sequence::Sobol, 0);
     let dive = plan.build_draw(draws.central(), &built);

@@ -19,7 +19,6 @@ use crate::plan::checks::read_checks;
 use crate::report::advice::advice_line;
 use crate::report::calibrate::{self as words, CalibrateReport};
 use crate::report::doubt::{made_briefly, uncertain};
-use crate::report::hung;
 use crate::report::json;
 use crate::report::measure::UnitSystem;
 use crate::report::text::{self, Line};
@@ -114,7 +113,6 @@ fn tell(
     first.into_iter().chain(advice(units, found)).chain(corrected).for_each(|line| line.write(&mut out));
     words::verdicts(units, args.details, checked).iter().for_each(|line| line.write(&mut out));
     words::moved_lines(units, checked).iter().for_each(|line| line.write(&mut out));
-    hung::lines(units, checked).iter().for_each(|line| line.write(&mut out));
     if args.details {
         let made = made_briefly(units, &found.after.study.made, CALIBRATION_DRAWS);
         Line::plain("Made from", made).write(&mut out);

@@ -89,8 +89,13 @@ fn repeat_line(units: UnitSystem, checked: &Checked) -> Line {
     Line { label: "Repeat the check".into(), text, within: Some(false) }
 }
 
-/// What the checks moved, in three lines: the sum, and the figures that took most of it.
+/// What the checks moved: of weights in three lines, the sum, and the figures that took most of it; and of places.
 pub fn moved_lines(units: UnitSystem, checked: &Checked) -> Vec<Line> {
+    let of_lead = moved_weights(units, checked);
+    of_lead.into_iter().chain(super::hung::lines(units, checked)).collect()
+}
+
+fn moved_weights(units: UnitSystem, checked: &Checked) -> Vec<Line> {
     let correction = &checked.correction;
     if !correction.is_used() {
         return vec![];
