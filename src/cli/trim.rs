@@ -8,7 +8,7 @@ use crate::cli::args::TrimArgs;
 use crate::cli::ballast::pieces;
 use crate::cli::load::load;
 use crate::cli::output::{print, print_json};
-use crate::report::{calibrate, json, text, trim};
+use crate::report::{calibrate, hung, json, text, trim};
 
 /// Runs the command.
 pub fn trim(args: &TrimArgs) -> Result<ExitCode, CliError> {
@@ -27,7 +27,8 @@ pub fn trim(args: &TrimArgs) -> Result<ExitCode, CliError> {
     let scenario = &facts.built.scenario;
     let mut out = text::heading(&loaded.source);
     let (first, corrected) = calibrate::around(units, facts.checked.as_ref());
-    first.into_iter().chain(trim::lines(units, &facts)).chain(corrected).for_each(|line| line.write(&mut out));
+    let first = first.into_iter().chain(hung::repeat_line(facts.checked.as_ref()));
+    first.chain(trim::lines(units, &facts)).chain(corrected).for_each(|line| line.write(&mut out));
     out.push_str(&format!("\n{}", trim::tips_table(units, scenario, &facts.trim)));
     if let Some(lead) = &facts.lead {
         out.push_str(&format!("\n{}{}\n", trim::lead_tables(units, lead), text::filled(&trim::rule_of_thumb(units))));

@@ -16,6 +16,7 @@ pub mod compare;
 pub mod doubt;
 pub mod doubt_pictures;
 pub mod html;
+pub mod hung;
 pub mod inputs;
 pub mod json;
 pub mod lead;

@@ -11,6 +11,7 @@ pub mod class;
 pub mod compare;
 pub mod doubt;
 pub(in crate::report) mod findings;
+mod hung;
 pub mod list;
 pub mod logged;
 mod paper;
