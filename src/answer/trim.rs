@@ -5,13 +5,14 @@ use crate::estimate::doubt::Quantile;
 use crate::estimate::{Input, PlaceTies};
 use crate::findings::Trim;
 use crate::findings::trim::TrimAt;
+use crate::physics::place::Moment;
 use crate::plan::{Built, Plan};
 use crate::scenario::Scenario;
 use crate::sim::{self, Trace};
 use crate::study::doubt::{Draws, Sequence};
 use crate::study::lead_places::{LeadSplit, PieceMoved, SplitAsk, least_torque, moves, worst_of};
 use crate::study::side_by_side::side_by_side;
-use crate::study::trim::{LeadSpot, WithoutLead, moments_if};
+use crate::study::trim::{LeadSpot, WithoutLead, moments_at, moments_if};
 use crate::study::{Choice, StudyError};
 
 /// Runs from which the doubt of weights and volumes is taken: the standard deviation of so many has a standard error of 9 %,
@@ -116,7 +117,7 @@ impl TrimDoubt {
         let placed = |moved: &Vec<f64>| -> Option<Vec<f64>> {
             let at: Vec<f64> = ties.mean.iter().zip(moved).map(|(at, by)| at + by).collect();
             let other = plan.build_placed(central, &at, built).ok()?;
-            Some(torques(&other, &built.scenario, trace, &trim.course)?)
+            Some(pitches_nm(moments_if(&other, &built.scenario, trace)?))
         };
         let base: Vec<f64> = trim.course.iter().map(TrimAt::torque_nm).collect();
         // a place outside its range would be a fault of the plan: it then counts for nothing
@@ -127,9 +128,7 @@ impl TrimDoubt {
         let of_figures = figures_variance(plan, built, &draws, &trim.course);
         let variance = |i: usize| by_source.iter().map(|by| by[i] * by[i]).sum::<f64>();
         let all: Vec<f64> = (0..base.len()).map(|i| variance(i) + of_figures[i]).collect();
-        let worst_s = trim.worst().time_s;
-        let near = |i: &usize| (trim.course[*i].time_s - worst_s).abs();
-        let worst = (0..base.len()).min_by(|a, b| near(a).total_cmp(&near(b))).unwrap_or_default();
+        let worst = nearest(&trim.course, &trim.worst());
         let share = |part: f64| if all[worst] > 0.0 { part / all[worst] } else { 0.0 };
         let by_place = shares_of_places(&ties, &by_source, worst);
         let inputs = built.uncertain_places().zip(by_place);
@@ -151,6 +150,13 @@ impl TrimDoubt {
     }
 }
 
+/// The moment of a course that is nearest to another in time, and of several at one time in torque.
+fn nearest(course: &[TrimAt], to: &TrimAt) -> usize {
+    let far = |at: &TrimAt| ((at.time_s - to.time_s).abs(), (at.torque_nm() - to.torque_nm()).abs());
+    let order = |a: (f64, f64), b: (f64, f64)| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1));
+    (0..course.len()).min_by(|a, b| order(far(&course[*a]), far(&course[*b]))).unwrap_or_default()
+}
+
 /// What is known of the distances: free ones, or tied by checks.
 pub(crate) fn place_ties(built: &Built) -> PlaceTies {
     built.place_ties.clone().unwrap_or_else(|| {
@@ -160,10 +166,8 @@ pub(crate) fn place_ties(built: &Built) -> PlaceTies {
     })
 }
 
-/// Torques of the same dive with things at other places.
-fn torques(placed: &Scenario, scenario: &Scenario, trace: &Trace, course: &[TrimAt]) -> Option<Vec<f64>> {
-    let moments = moments_if(placed, scenario, trace, course)?;
-    Some(moments.iter().map(|moment| moment.pitch_torque_nm()).collect())
+fn pitches_nm(moments: Vec<Moment>) -> Vec<f64> {
+    moments.iter().map(Moment::pitch_torque_nm).collect()
 }
 
 /// For each distance by how much its own standard uncertainty moves the torque of a moment: by the root of the covariance, so
@@ -189,7 +193,7 @@ fn figures_variance(plan: &Plan, built: &Built, draws: &Draws, course: &[TrimAt]
     let rows: Vec<Option<Vec<f64>>> = side_by_side((0..DRAWS).collect(), |draw| {
         let dive = plan.build_draw(&draws.values(draw), built).ok()?;
         let trace = sim::run(&dive).ok()?;
-        torques(&dive, &dive, &trace, course)
+        moments_at(&dive, &trace, course).map(pitches_nm)
     });
     let rows: Vec<Vec<f64>> = rows.into_iter().flatten().collect();
     let count = rows.len() as f64;

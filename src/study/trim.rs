@@ -1,6 +1,6 @@
 //! The trim of a dive and its doubt, and the lead that is shared out over places.
 
-use crate::findings::trim::{Lever, Trim, TrimAt};
+use crate::findings::trim::{Lever, Trim, TrimAt, nodes};
 use crate::physics::bulk::Bulk;
 use crate::physics::place::{Centres, Moment, Point};
 use crate::scenario::{LEAD_KG_M3, Scenario};
@@ -45,7 +45,7 @@ impl WithoutLead {
         let Some(trim) = Trim::of(&dive, &trace) else { return Ok(None) };
         let both = |moment: Moment| [moment.pitch_torque_nm(), moment.roll_torque_nm()];
         let kilogram = Bulk::new(1.0, 1.0 / LEAD_KG_M3);
-        let waters: Vec<f64> = trim.course.iter().map(|at| trace.at(&dive, at.time_s).ambient.water_kg_m3).collect();
+        let waters: Vec<f64> = nodes(&trace).map(|now| now.ambient.water_kg_m3).collect();
         let place = |spot: &LeadSpot| {
             let arm = Centres::at(spot.at - lungs);
             LeadPlace {
@@ -63,9 +63,21 @@ impl WithoutLead {
     }
 }
 
-/// The moments of a trace by the places of another rig: what the same dive would do if things hung elsewhere. `None` where the
-/// place of something is not known.
-pub fn moments_if(placed: &Scenario, scenario: &Scenario, trace: &Trace, course: &[TrimAt]) -> Option<Vec<Moment>> {
+/// The moments of a trace, as its [`Trim::course`] has them, by the places of another rig: what the same dive would do if
+/// things hung elsewhere. `None` where the place of something is not known.
+pub fn moments_if(placed: &Scenario, scenario: &Scenario, trace: &Trace) -> Option<Vec<Moment>> {
     let lever = Lever::of(placed)?;
-    Some(course.iter().map(|at| lever.moment(scenario, &trace.at(scenario, at.time_s))).collect())
+    Some(nodes(trace).map(|now| lever.moment(scenario, now)).collect())
+}
+
+/// The moments of another dive of the same legs at the times of a course: where something jumps, the first of two before it.
+/// `None` where the place of something is not known.
+pub fn moments_at(scenario: &Scenario, trace: &Trace, course: &[TrimAt]) -> Option<Vec<Moment>> {
+    let lever = Lever::of(scenario)?;
+    let is_before = |i: usize| course.get(i + 1).is_some_and(|next| next.time_s == course[i].time_s);
+    let now = |i: usize| match is_before(i) {
+        true => trace.before(scenario, course[i].time_s),
+        false => trace.at(scenario, course[i].time_s),
+    };
+    Some((0..course.len()).map(|i| lever.moment(scenario, &now(i))).collect())
 }
