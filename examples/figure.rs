@@ -8,7 +8,7 @@ use lightpoint::{
 fn dive() -> Result<Scenario, Error> {
     let all = CylinderSet::of([0]);
     let rigid = |mass_kg, volume_m3| Body::Rigid { mass_kg, volume_m3 };
-    let part = |name: &str, role, body| Part { name: name.into(), role, count: 1, body, ditchable: false };
+    let part = |name: &str, role, body| Part { name: name.into(), role, count: 1, body, ditchable: false, at: None };
     let back = Cylinder::new(CylinderSpec {
         name: "back".into(),
         water_m3: 0.012,

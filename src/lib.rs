@@ -82,7 +82,11 @@ mod study;
 mod units;
 
 // Who dives with what.
-pub use rig::{Bag, BagStart, Body, Cylinder, CylinderSet, CylinderSpec, Part, Rig, Role};
+pub use rig::{Bag, BagStart, Body, Cylinder, CylinderSet, CylinderSpec, Lie, Part, Rig, Role};
+
+// Where on the diver.
+pub use physics::body::{Posture, Shape as BodyShape, Stance};
+pub use physics::place::{Centres, Moment, Point};
 
 // Gas, foam and water.
 pub use physics::bulk::Bulk;
@@ -92,23 +96,18 @@ pub use physics::water::{Brine, Layer, Water};
 
 // The dive.
 pub use profile::{Change, Leg, Move, Profile, Stop};
-pub use scenario::{GasTables, Scenario, Settings};
+pub use scenario::{Scenario, Settings};
 
 // Its run. `terms` stands in a module of its own name, which the shorter path would hand out as well.
 pub use sim::terms::terms;
-pub use sim::{Balance, CylinderAt, Event, Happening, Now, Owner, Run, Sample, Span, State, Term, Trace, run};
+pub use sim::{Balance, Event, Happening, Now, Owner, Run, Sample, Span, State, Term, Trace, run};
 
 // What a run says.
-pub use findings::{
-    Band, Beyond, CylinderFinding, Extreme, FailedWing, Findings, Hold, HoldAt, PoolCheck, SuitUse, SwimUp, Turn,
-    WingSize, Worst,
-};
+pub use findings::{Band, FailedWing, Findings, Hang, Hold, PoolCheck, SuitUse, SwimUp, Trim, TrimAt};
 
 // The right lead.
 pub use study::compare::compare;
-pub use study::{
-    Advice, Ballast, Bound, Choice, Comparison, LeadBounds, LeadRange, Pieces, Tried, Verdict, lead_bounds,
-};
+pub use study::{Advice, Ballast, Bound, Comparison, LeadBounds, LeadRange, Pieces, Verdict, lead_bounds};
 
 // How sure it is.
 #[cfg(feature = "doubt")]

@@ -159,9 +159,7 @@ impl TrimDoubt {
             (0..base.len()).map(|i| places(i) + variance(&of_figures, |row| of(&row[i]))).collect()
         };
         let all = spread(Moment::pitch_torque_nm);
-        let worst_s = trim.worst().time_s;
-        let near = |i: &usize| (trim.course[*i].time_s - worst_s).abs();
-        let worst = (0..base.len()).min_by(|a, b| near(a).total_cmp(&near(b))).unwrap_or_default();
+        let worst = nearest(&trim.course, &trim.worst());
         let share = |part: f64| if all[worst] > 0.0 { part / all[worst] } else { 0.0 };
         let by_place = shares_of_places(&ties, &by_source, worst);
         let of_weights = variance(&of_figures, |row| row[worst].pitch_torque_nm());
@@ -183,6 +181,13 @@ impl TrimDoubt {
             places,
         })
     }
+}
+
+/// The moment of a course that is nearest to another in time, and of several at one time in torque.
+fn nearest(course: &[TrimAt], to: &TrimAt) -> usize {
+    let far = |at: &TrimAt| ((at.time_s - to.time_s).abs(), (at.torque_nm() - to.torque_nm()).abs());
+    let order = |a: (f64, f64), b: (f64, f64)| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1));
+    (0..course.len()).min_by(|a, b| order(far(&course[*a]), far(&course[*b]))).unwrap_or_default()
 }
 
 /// What is known of the distances: free ones, or tied by checks.

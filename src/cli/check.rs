@@ -1,4 +1,4 @@
-//! `lightpoint check`: is the plan valid, and where does each figure come from.
+//! `lightpoint check`: is the plan valid, where does each figure come from, and where are things on the diver.
 
 use std::process::ExitCode;
 
@@ -29,6 +29,8 @@ pub fn check(args: &CheckArgs) -> Result<ExitCode, CliError> {
     } else {
         print(&format!("{}\n", inputs::table(units, &built.inputs)))?;
     }
+    print(&format!("{}\n\n", text::filled(&inputs::places_text(&built.places))))?;
+    print(&format!("{}\n", inputs::places_table(units, &built.places)))?;
     if let Some(changed) = &loaded.changed {
         print(&format!("{}\n", text::filled(&format!("• {changed}"))))?;
     }

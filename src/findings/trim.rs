@@ -120,7 +120,8 @@ pub struct Trim {
     pub heavy: TrimAt,
     /// At the light point, wing as planned.
     pub light: TrimAt,
-    /// What each thing does at the heavy point; what is carried at either moment stands in both lists, in the same order.
+    /// What each thing does at the heavy point: what is carried then, empty bags left out; in the same order as at the light
+    /// point.
     pub pulls_heavy: Vec<Pull>,
     /// What each thing does at the light point.
     pub pulls_light: Vec<Pull>,
@@ -149,11 +150,14 @@ impl Trim {
             }
             best
         };
+        // each side by itself: the amount has a corner where it passes the middle
+        let (left, right) = (greatest(&|moment| moment.left_kg_m), greatest(&|moment| -moment.left_kg_m));
+        let most_uneven = if right.roll_nm().abs() > left.roll_nm().abs() { right } else { left };
         let (heavy, light) = (super::extremes::heavy(scenario, trace).now, super::extremes::light(scenario, trace).now);
         Some(Self {
             head_heaviest: greatest(&|moment| -moment.along_kg_m),
             feet_heaviest: greatest(&|moment| moment.along_kg_m),
-            most_uneven: greatest(&|moment| moment.left_kg_m.abs()),
+            most_uneven,
             heavy: at(&heavy),
             light: at(&light),
             pulls_heavy: pulls(scenario, &heavy, lungs),

@@ -76,6 +76,46 @@ pub fn checked_table(units: UnitSystem, before: &[Input], after: &[Input]) -> St
     format!("{}\n{}", plain(&mut table, Fit { fold: 0, leave_out: &[6, 5, 2] }), sources.text())
 }
 
+/// What the table of places is about, and how much of it nobody measured.
+pub fn places_text(places: &[Input]) -> String {
+    let typical = places.iter().filter(|input| input.origin == Origin::Typical).count();
+    let all = places.len();
+    let counted = match all - typical {
+        0 => format!("all {all} figures are typical"),
+        written => format!("{written} of {all} figures are written, {typical} are typical"),
+    };
+    format!(
+        "Where things are, for the trim: from the middle of the shoulder line, along headward, up to the back, left to the \
+         diver's left; {counted}."
+    )
+}
+
+/// A table of where things are in the reader's units, with where that comes from below it.
+pub fn places_table(units: UnitSystem, places: &[Input]) -> String {
+    let mut table = new_table();
+    let mut sources = Footnotes::default();
+    table.set_header(["place", "value", "doubt", "origin", "from"]);
+    for input in places {
+        let [value, doubt] = shown_place(units, input);
+        let source = sources.mark(input.note.as_deref().unwrap_or_default());
+        table.add_row([input.label.clone(), value, doubt, input.origin.text(), source]);
+    }
+    align_numbers(&mut table, 1..2);
+    format!("{}\n{}", plain(&mut table, Fit { fold: 0, leave_out: &[4, 3] }), sources.text())
+}
+
+/// Value and doubt of a distance on the diver, to the tenth of a centimetre or inch; of any other figure as it is.
+fn shown_place(units: UnitSystem, input: &Input) -> [String; 2] {
+    if input.quantity != Quantity::Length {
+        return shown_figure(units, input);
+    }
+    let shown = units.short_length();
+    let tenths = |si_m: f64| fixed(si_m / shown.factor, 1);
+    let doubt = input.estimate.doubt;
+    let doubt = doubt.map(|doubt| format!("± {}{}", tenths(doubt.half_width), shape_text(&doubt)));
+    [format!("{} {}", tenths(input.estimate.value), shown.symbol), doubt.unwrap_or_default()]
+}
+
 /// Value and doubt of a figure.
 pub(super) fn shown_figure(units: UnitSystem, input: &Input) -> [String; 2] {
     let (unit, scale) = shown_unit(units, input);
@@ -98,11 +138,15 @@ fn shown_unit(units: UnitSystem, input: &Input) -> (&'static str, f64) {
 
 /// A doubt in the unit of its figure: `± 0.3`, with the shape when it is not rectangular.
 fn doubt_text(units: UnitSystem, input: &Input, doubt: &Doubt) -> String {
-    let half_width = brief(doubt.half_width / shown_unit(units, input).1);
+    format!("± {}{}", brief(doubt.half_width / shown_unit(units, input).1), shape_text(doubt))
+}
+
+/// The shape of a doubt behind its half-width; nothing for a rectangular one.
+fn shape_text(doubt: &Doubt) -> String {
     match doubt.shape {
-        Shape::Rectangular => format!("± {half_width}"),
-        Shape::Triangular => format!("± {half_width} (triangular)"),
-        Shape::Normal { coverage_frac } => format!("± {half_width} ({:.0} %)", coverage_frac * 100.0),
+        Shape::Rectangular => String::new(),
+        Shape::Triangular => " (triangular)".into(),
+        Shape::Normal { coverage_frac } => format!(" ({:.0} %)", coverage_frac * 100.0),
     }
 }
 
@@ -128,12 +172,7 @@ pub fn half_width_text(units: UnitSystem, quantity: Quantity, doubt: &Doubt) -> 
     let decimals = (2 - width.abs().log10().floor() as i64).clamp(0, 9) as usize;
     let text = fixed(width, decimals);
     let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
-    let shape = match doubt.shape {
-        Shape::Rectangular => String::new(),
-        Shape::Triangular => " (triangular)".into(),
-        Shape::Normal { coverage_frac } => format!(" ({:.0} %)", coverage_frac * 100.0),
-    };
-    format!("± {text} {}{shape}", units.symbol(quantity))
+    format!("± {text} {}{}", units.symbol(quantity), shape_text(doubt))
 }
 
 /// Four significant figures, without trailing zeros.

@@ -154,10 +154,10 @@ const DENSITY: &[Unit] = units![
     ("lb/cuft" | "lb/ft3" | "lb/ft³" | "lb/cu ft", POUND_PER_CUBIC_FOOT_KG_M3),
 ];
 const FRACTION: &[Unit] = units![("%", 0.01)];
-// g/kg is reference-composition salinity, and converted
 /// A newton metre has many spellings and one meaning.
 const TORQUE: &[Unit] =
     units![("N·m" | "N m" | "Nm" | "N*m", 1.0), ("lbf·ft" | "lbf ft" | "lb ft" | "ft lb" | "ft lbf", POUND_FOOT_NM)];
+// g/kg is reference-composition salinity, and converted
 const SALINITY: &[Unit] = units![("PSU" | "psu", 1.0), ("g/kg", 1.0 / REFERENCE_SALINITY_RATIO)];
 
 impl UnitSystem {

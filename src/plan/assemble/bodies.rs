@@ -13,7 +13,7 @@ use crate::plan::key::Key;
 use crate::plan::problem::ProblemCode;
 use crate::plan::typical::dive::WING_CAPACITY;
 use crate::plan::typical::gear::WING;
-use crate::plan::typical::places::{self, Placed};
+use crate::plan::typical::places::{self, Placed, Usually};
 use crate::rig::{Bag, Cylinder, Part, Rig, Role};
 
 impl Builder<'_, '_> {
@@ -86,7 +86,7 @@ impl Builder<'_, '_> {
         };
         let body = self.body_or_piece(key, &table.piece, figures, "material or density");
         let count = self.count(key, table.count);
-        let usual = places::of_gear(&name).unwrap_or(Placed::middle(places::BELT));
+        let usual = places::of_gear(&name).unwrap_or(Usually::At(Placed::middle(places::BELT)));
         let at = Some(Centres::at(self.at(key, "at", &name, &table.at, usual)));
         Part { name, role: Role::Ballast, count, body, ditchable: table.ditchable.unwrap_or(false), at }
     }
@@ -107,7 +107,7 @@ impl Builder<'_, '_> {
             true => self.typical_piece(key, &WING),
             false => self.body_or_piece(key, &wing.piece, figures, "volume, density or in_water"),
         };
-        let gas_at = self.at(key, "gas_at", name, &wing.gas_at, Placed::middle(places::WING_GAS));
+        let gas_at = self.at(key, "gas_at", name, &wing.gas_at, Usually::At(Placed::middle(places::WING_GAS)));
         let at = Some(Centres::at(gas_at));
         parts.push(Part { name: name.into(), role: Role::Wing, count: 1, body, ditchable: false, at });
         let capacity_m3 = self.inputs.or_typical(key, "capacity", &wing.capacity, &WING_CAPACITY, Limit::NotNegative);

@@ -9,12 +9,12 @@ use crate::estimate::Estimate;
 use crate::physics::body::{Posture, Shape, Stance};
 use crate::physics::bulk::Bulk;
 use crate::physics::place::{Centres, Point};
-use crate::plan::file::{At, CylinderTable, LeadPlaceTable, Person, TrimTable};
+use crate::plan::file::{At, AtTable, CylinderTable, LeadPlaceTable, Person, TrimTable};
 use crate::plan::inputs::{Limit, Shared};
 use crate::plan::key::Key;
 use crate::plan::problem::ProblemCode;
 use crate::plan::typical::body::{Build, Sex};
-use crate::plan::typical::places::{self, LieOf, Placed, Spot};
+use crate::plan::typical::places::{self, LieOf, Placed, Spot, Usually};
 use crate::plan::unit::{Length, Mass};
 use crate::plan::words::{any_of, did_you_mean};
 use crate::plan::written::Written;
@@ -57,9 +57,9 @@ pub struct LeadAt {
 }
 
 /// A figure of a place that the plan may have, and what is usual in its place.
-struct Usual {
+struct Usual<'s> {
     estimate: Estimate,
-    source: &'static str,
+    source: &'s str,
     /// whose it is, if several things share it
     of: Option<&'static str>,
 }
@@ -99,10 +99,14 @@ impl Builder<'_, '_> {
     }
 
     /// A place: as written in a key of the table, or usual.
-    pub(super) fn at(&mut self, key: Key, word: &'static str, name: &str, given: &Option<At>, usual: Placed) -> Point {
+    pub(super) fn at(&mut self, key: Key, word: &'static str, name: &str, given: &Option<At>, usual: Usually) -> Point {
         let at = key.field(word);
         match given {
-            None => self.usual_place(at, usual),
+            None => match usual {
+                Usually::At(placed) => self.usual_place(at, placed),
+                Usually::Lying(lie) => self.usual_valve(at, lie),
+                Usually::Between(_) => self.distances(at, name, &AtTable::default(), &usual),
+            },
             Some(At::Word(word)) => match places::place(word) {
                 Some(placed) => self.usual_place(at, placed),
                 None => {
@@ -110,23 +114,32 @@ impl Builder<'_, '_> {
                     Point::ORIGIN
                 }
             },
-            Some(At::Distances(table)) => {
-                let (point, along_doubt_m, up_doubt_m) = usual.on(&self.stance);
-                self.places.about(name);
-                let usual = |value_m: f64, half_width_m: f64| Usual {
-                    estimate: Estimate::normal(value_m, half_width_m),
-                    source: usual.spot.source,
-                    of: None,
-                };
-                let along_m = self.distance(at, "along", &table.along, ON_DIVER, usual(point.along_m, along_doubt_m));
-                let up_m = self.distance(at, "up", &table.up, ON_DIVER, usual(point.up_m, up_doubt_m));
-                let left_m = match &table.left {
-                    Some(left) => self.places.take(at.field("left"), left, ON_DIVER, None),
-                    None => point.left_m,
-                };
-                Point::new(along_m, left_m, up_m)
-            }
+            Some(At::Distances(table)) => self.distances(at, name, table, &usual),
         }
+    }
+
+    /// A place by its distances, those that are not written as usual; its doubt is its own.
+    fn distances(&mut self, at: Key, name: &str, table: &AtTable, usually: &Usually) -> Point {
+        let (point, along_doubt_m, up_doubt_m) = usually.on(&self.stance);
+        let source = usually.source();
+        self.places.about(name);
+        // what lies over the body has no doubt of its own
+        let estimate = |value_m: f64, half_width_m: f64| match half_width_m > 0.0 {
+            true => Estimate::normal(value_m, half_width_m),
+            false => Estimate::exact(value_m),
+        };
+        let usual = |value_m: f64, half_width_m: f64| Usual {
+            estimate: estimate(value_m, half_width_m),
+            source: &source,
+            of: None,
+        };
+        let along_m = self.distance(at, "along", &table.along, ON_DIVER, usual(point.along_m, along_doubt_m));
+        let up_m = self.distance(at, "up", &table.up, ON_DIVER, usual(point.up_m, up_doubt_m));
+        let left_m = match &table.left {
+            Some(left) => self.places.take(at.field("left"), left, ON_DIVER, None),
+            None => point.left_m,
+        };
+        Point::new(along_m, left_m, up_m)
     }
 
     /// A usual place. Things at one place share its doubt.
@@ -154,7 +167,7 @@ impl Builder<'_, '_> {
         key: &'static str,
         given: &Option<Written<Length>>,
         limit: Limit,
-        usual: Usual,
+        usual: Usual<'_>,
     ) -> f64 {
         let at = table.field(key);
         if let Some(written) = given {
@@ -179,9 +192,11 @@ impl Builder<'_, '_> {
             let Some(of_table) = names.of_table(i) else { continue };
             let name = names.of(i);
             let only_for_suit = of_suit == Some(name) && plan.file.cylinder.len() > 1 && name != "back";
+            let mut first: Option<Lie> = None;
             for (n, index) in of_table.iter().enumerate() {
                 let usual = usual_lie(&cylinders[index], n, of_table.len(), only_for_suit);
-                let lie = self.lie(list.index(i), table, &cylinders[index], n, usual);
+                let lie = self.lie(list.index(i), table, &cylinders[index], (n, usual), first);
+                first = first.or(Some(lie));
                 if let Ok(laid) = cylinders[index].clone().lying(lie) {
                     cylinders[index] = laid; // what is out of range is told with its figure
                 }
@@ -189,36 +204,50 @@ impl Builder<'_, '_> {
         }
     }
 
-    fn lie(&mut self, key: Key, table: &CylinderTable, body: &Cylinder, n: usize, usual: &'static LieOf) -> Lie {
+    /// How the `n`-th cylinder of a table lies. What the table says of it is asked once: of a pair by distances the second is
+    /// the first on the other side.
+    fn lie(
+        &mut self,
+        key: Key,
+        table: &CylinderTable,
+        body: &Cylinder,
+        (n, usual): (usize, &'static LieOf),
+        first: Option<Lie>,
+    ) -> Lie {
         let at = key.field("at");
-        let lie_of = match &table.at {
-            Some(At::Word(word)) => places::lie_of(word, n).unwrap_or_else(|| {
-                self.unknown_place(at, word, &places::lie_words());
-                usual
-            }),
-            _ => usual,
+        let valve = match (&table.at, first) {
+            (Some(At::Distances(_)), Some(Lie { valve, .. })) => {
+                let side = if n % 2 == 0 { 1.0 } else { -1.0 };
+                Point { left_m: side * valve.left_m, ..valve }
+            }
+            (Some(At::Distances(distances)), None) => {
+                let usually = Usually::Lying(usual);
+                self.distances(at, body.name(), distances, &usually)
+            }
+            (Some(At::Word(word)), _) => {
+                let lie_of = places::lie_of(word, n).unwrap_or_else(|| {
+                    self.unknown_place(at, word, &places::lie_words());
+                    usual
+                });
+                self.usual_valve(at, lie_of)
+            }
+            (None, _) => self.usual_valve(at, usual),
         };
+        Lie { valve, length_m: first.map_or_else(|| self.length(key, table, body), |first| first.length_m) }
+    }
+
+    /// Where the valve of a cylinder usually is. Cylinders that lie alike share its doubt.
+    fn usual_valve(&mut self, at: Key, lie_of: &'static LieOf) -> Point {
         let (valve, along_doubt_m, up_doubt_m) = places::valve_of(lie_of, &self.stance);
-        let of = Usual { estimate: Estimate::exact(0.0), source: places::LIE_SOURCE, of: None };
-        let (along, up) = match &table.at {
-            Some(At::Distances(distances)) => (&distances.along, &distances.up),
-            _ => (&None, &None),
+        self.places.about(lie_of.0);
+        let usual = |value_m: f64, half_width_m: f64| Usual {
+            estimate: Estimate::normal(value_m, half_width_m),
+            source: places::LIE_SOURCE,
+            of: Some(lie_of.0),
         };
-        let is_written = matches!(table.at, Some(At::Distances(_)));
-        self.places.about(if is_written { body.name() } else { lie_of.0 });
-        let shared = if is_written { None } else { Some(lie_of.0) };
-        let usual =
-            |value_m, half_width_m| Usual { estimate: Estimate::normal(value_m, half_width_m), of: shared, ..of };
-        let along_m = self.distance(at, "along", along, ON_DIVER, usual(valve.along_m, along_doubt_m));
-        let up_m = self.distance(at, "up", up, ON_DIVER, usual(valve.up_m, up_doubt_m));
-        let left_m = match &table.at {
-            Some(At::Distances(distances)) => match &distances.left {
-                Some(left) => self.places.take(at.field("left"), left, ON_DIVER, None),
-                None => valve.left_m,
-            },
-            _ => valve.left_m,
-        };
-        Lie { valve: Point::new(along_m, left_m, up_m), length_m: self.length(key, table, body) }
+        let along_m = self.distance(at, "along", &None, ON_DIVER, usual(valve.along_m, along_doubt_m));
+        let up_m = self.distance(at, "up", &None, ON_DIVER, usual(valve.up_m, up_doubt_m));
+        Point::new(along_m, valve.left_m, up_m)
     }
 
     /// Length of a cylinder: as written, that of its size, or by its volume.
@@ -265,7 +294,7 @@ impl Builder<'_, '_> {
 
     fn usual_spot(&mut self, list: Key, spot: &Spot) -> LeadAt {
         let name = spot.words[0];
-        let at = self.at(list.field(name), "at", name, &None, Placed::middle(*spot));
+        let at = self.at(list.field(name), "at", name, &None, Usually::At(Placed::middle(*spot)));
         LeadAt { name: name.into(), at, most_kg: None, lets_go: spot.words == places::BELT.words }
     }
 
@@ -280,7 +309,7 @@ impl Builder<'_, '_> {
         } else if name.is_empty() {
             self.places.missing(key.field("name"), || "name = \"pocket\" beside the distances".into());
         }
-        let at = self.at(key, "at", &name, &table.at, Placed::middle(places::BELT));
+        let at = self.at(key, "at", &name, &table.at, Usually::At(Placed::middle(places::BELT)));
         let most = |most: &Written<Mass>| self.places.exact(key.field("most"), most, Limit::NotNegative);
         let most_kg = table.most.as_ref().map(most);
         let at_belt = word.and_then(places::place).is_some_and(|placed| placed.spot.words == places::BELT.words);
@@ -295,6 +324,15 @@ impl Builder<'_, '_> {
             (format!("\"{word}\" is no place of the list"), Some(help))
         });
     }
+}
+
+/// How the `n`-th cylinder of so many of a table lies, distances aside.
+pub(super) fn lie_of(table: &CylinderTable, body: &Cylinder, n: usize, of_table: usize) -> &'static LieOf {
+    let said = match &table.at {
+        Some(At::Word(word)) => places::lie_of(word, n),
+        _ => None,
+    };
+    said.unwrap_or_else(|| usual_lie(body, n, of_table, false))
 }
 
 /// How a cylinder usually lies: the `n`-th of so many that one table has.

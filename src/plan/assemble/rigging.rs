@@ -30,7 +30,9 @@ impl Builder<'_, '_> {
                     if wanted[found] > gear[found].count && wanted[found] - singles <= gear[found].count {
                         self.too_few(at.index(n), &gear[found], wanted[found]);
                     }
-                    hung.push(gear[found].clone());
+                    // at its cylinder's valve, not where it would be worn
+                    let at = gear[found].at.filter(|_| plan.file.part.get(found).is_some_and(|part| part.at.is_some()));
+                    hung.push(Part { at, ..gear[found].clone() });
                 }
             }
             if let Some(rigging) = &table.rigging {
@@ -40,6 +42,7 @@ impl Builder<'_, '_> {
                 };
                 let at = key.field("rigging");
                 let part = self.part(at, &rigging);
+                let part = Part { at: part.at.filter(|_| rigging.at.is_some()), ..part };
                 self.refuse_foam(at, &part);
                 // so many on each single cylinder
                 hung.extend(std::iter::repeat_n(Part { count: 1, ..part.clone() }, part.count as usize));

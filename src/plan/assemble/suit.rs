@@ -10,7 +10,7 @@ use crate::plan::inputs::Limit;
 use crate::plan::key::Key;
 use crate::plan::problem::ProblemCode;
 use crate::plan::typical::body::{Area, Build};
-use crate::plan::typical::places::{self, Placed, Spot};
+use crate::plan::typical::places::{self, Placed, Spot, Usually};
 use crate::plan::typical::suit::{
     DRY_NEOPRENE, FIBRES, FOAM_SOURCE, GAS_SOURCE, KINDS, Kind, MEMBRANE, SHEET, SHELL, UNDERGARMENT_SOURCE,
 };
@@ -219,7 +219,7 @@ impl Builder<'_, '_> {
         };
         let supply = self.supply(key, "suit", &suit.supply, names);
         let start = self.suit_start(key, suit);
-        let at = self.at(key, "gas_at", "suit", &suit.gas_at, Placed::middle(places::SUIT_GAS));
+        let at = self.at(key, "gas_at", "suit", &suit.gas_at, Usually::At(Placed::middle(places::SUIT_GAS)));
         Some(Bag::suit(suit_gas_m3, supply).with_extra(spare_m3).starting(start).placed(at))
     }
 

@@ -3,6 +3,7 @@
 use super::Builder;
 use super::cylinders::Names;
 use super::figures::Figures;
+use super::places::lie_of;
 use crate::estimate::Estimate;
 use crate::physics::place::Centres;
 use crate::plan::file::{FoamTable, PartTable, WingTable};
@@ -11,7 +12,7 @@ use crate::plan::note::Note;
 use crate::plan::problem::ProblemCode;
 use crate::plan::typical::FRESH_KG_M3;
 use crate::plan::typical::gear::{self, MASK, Named, PLATE, Piece, REGULATOR, RUBBER_FINS, TWIN_REGULATORS};
-use crate::plan::typical::places;
+use crate::plan::typical::places::{self, Usually};
 use crate::plan::typical::suit::SHEET;
 use crate::plan::words::did_you_mean;
 use crate::rig::{Body, Cylinder, Part, Role};
@@ -42,7 +43,8 @@ impl Builder<'_, '_> {
         let plan = self.plan;
         let mut told: Vec<&'static str> = Vec::new();
         for piece in [&PLATE, &RUBBER_FINS, &MASK] {
-            parts.push(self.unlisted(piece, piece.names[0]));
+            let usual = places::of_gear(piece.names[0]).unwrap_or(places::ANYWHERE);
+            parts.push(self.unlisted(piece, piece.names[0], Some(usual)));
             told.push(piece.names[0]);
         }
         let of_suit = plan.file.suit.as_ref().and_then(|suit| suit.supply.as_deref());
@@ -54,17 +56,19 @@ impl Builder<'_, '_> {
             if is_of_suit || table.with.is_some() || table.rigging.is_some() {
                 continue;
             }
-            for index in of_table.iter() {
-                let cylinder = &mut cylinders[index];
+            for (n, index) in of_table.iter().enumerate() {
+                let cylinder = &cylinders[index];
                 let piece = if cylinder.count() > 1 { &TWIN_REGULATORS } else { &REGULATOR };
                 let goes = cylinder.is_removable() || cylinder.is_ditchable() || !cylinder.is_carried_at_start();
                 let called =
                     if cylinders.len() > 1 { format!("{}, {name}", piece.names[0]) } else { piece.names[0].into() };
-                let part = self.unlisted(piece, &called);
-                match goes {
-                    // a fault of the cylinder was told with its figures
-                    true => _ = cylinders[index].hang([part]),
-                    false => parts.push(part),
+                if goes {
+                    // at its valve; a fault of the cylinder was told with its figures
+                    let part = self.unlisted(piece, &called, None);
+                    _ = cylinders[index].hang([part]);
+                } else {
+                    let lie = lie_of(table, cylinder, n, of_table.len());
+                    parts.push(self.unlisted(piece, &called, Some(Usually::Lying(lie))));
                 }
                 if !told.contains(&piece.names[0]) {
                     told.push(piece.names[0]);
@@ -80,12 +84,11 @@ impl Builder<'_, '_> {
     }
 
     /// A piece that stands in no table of the plan.
-    fn unlisted(&mut self, piece: &Piece, name: &str) -> Part {
+    fn unlisted(&mut self, piece: &Piece, name: &str, usual: Option<Usually>) -> Part {
         self.inputs.about(name);
         let gear = Key::Root.field("gear");
         let body = self.typical_piece(gear.field(name), piece);
-        let usual = places::of_gear(name).unwrap_or(places::ANYWHERE);
-        let at = Some(Centres::at(self.at(gear.field(name), "at", name, &None, usual)));
+        let at = usual.map(|usual| Centres::at(self.at(gear.field(name), "at", name, &None, usual)));
         Part { name: name.to_owned(), role: Role::Gear, count: 1, body, ditchable: false, at }
     }
 
