@@ -7,7 +7,8 @@ use crate::cli::CliError;
 use crate::cli::args::TrimArgs;
 use crate::cli::ballast::pieces;
 use crate::cli::load::load;
-use crate::cli::output::{print, print_json};
+use crate::cli::output::{figure_files, print, print_json, print_written, write_all};
+use crate::report::chart::{TrimLook, lever, trim_torque};
 use crate::report::{calibrate, hung, json, text, trim};
 
 /// Runs the command.
@@ -20,6 +21,13 @@ pub fn trim(args: &TrimArgs) -> Result<ExitCode, CliError> {
     let loaded = load(Some(&args.plan), &variation)?;
     let units = loaded.units(args.units);
     let facts = TrimFacts::of(&loaded.plan, &pieces(&args.lead, units)?)?;
+    let look = TrimLook { title: &loaded.source.title, note: None, facts: &facts, units };
+    let mut written = Vec::new();
+    if !args.no_files {
+        let mut files = figure_files("lever", &lever(&look)?, args.png)?;
+        files.extend(figure_files("torque", &trim_torque(&look)?, args.png)?);
+        written = write_all(&loaded.out_dir(args.out.as_deref()), files, &loaded.inputs())?;
+    }
     if args.json {
         print_json(&json::trim::result(&loaded.source, &facts))?;
         return Ok(ExitCode::SUCCESS);
@@ -35,6 +43,8 @@ pub fn trim(args: &TrimArgs) -> Result<ExitCode, CliError> {
     }
     out.push_str(&format!("\n{}", trim::doubt_table(units, &facts.doubt)));
     print(&format!("{out}\n"))?;
+    print_written(&written)?;
+    print(if written.is_empty() { "" } else { "\n" })?;
     print(&text::footer(&loaded.notes(&facts.built, units)))?;
     Ok(ExitCode::SUCCESS)
 }

@@ -17,6 +17,11 @@ use crate::study::lead_places::Method;
 /// A torque that nobody feels, N·m: a kilogram moved by five centimetres.
 pub const LEVEL_NM: f64 = 0.5;
 
+/// Label of the line about it.
+pub const LABEL: &str = "Trim";
+/// Where the terminal says more.
+pub const AT_A_TERMINAL: &str = ". More: lightpoint trim";
+
 /// Which end is heavy: `head-heavy`, `feet-heavy`, `level`.
 pub fn heavy_end(torque_nm: f64) -> &'static str {
     match torque_nm {
@@ -122,7 +127,7 @@ pub fn one_line(units: UnitSystem, trim: &Trim, doubt: Option<&TrimDoubt>) -> (S
             text += "; places are typical";
         }
     }
-    (over_dive(units, trim), format!("{text}. More: lightpoint trim"))
+    (over_dive(units, trim), text)
 }
 
 /// The answer of `trim`.
@@ -167,7 +172,7 @@ pub fn of_ballast(units: UnitSystem, facts: &BallastFacts) -> Vec<Line> {
     let mut lines: Vec<Line> = facts.lead.iter().map(|lead| Line::plain("Lead goes", lead_line(units, lead))).collect();
     lines.extend(facts.trim.as_ref().map(|(trim, doubt)| {
         let (value, text) = one_line(units, trim, Some(doubt));
-        Line::plain("Trim", format!("{value}, {text}"))
+        Line::plain(LABEL, format!("{value}, {text}{AT_A_TERMINAL}"))
     }));
     lines
 }

@@ -79,7 +79,7 @@ pub fn lines(report: &Report<'_>, lead: &Lead<'_>) -> Vec<Finding> {
     rest.extend(told(report));
     rest.extend(found.trim.as_ref().map(|trim| {
         let (value, text) = crate::report::trim::one_line(units, trim, lead.trim);
-        Finding::new("Trim", value, text, None)
+        Finding::new(crate::report::trim::LABEL, value, text, None)
     }));
     breaches.append(&mut rest);
     breaches

@@ -83,7 +83,7 @@ fn places(units: UnitSystem, facts: &TrimFacts, lead: &LeadWhere) -> Markup {
 
 /// The angle or the way at both points.
 fn at_rest(facts: &TrimFacts) -> String {
-    let of = |at: &TrimAt| said::hang(at.hang());
+    let of = |at: &TrimAt| said::at_rest(facts, *at);
     let (heavy, light) = (of(&facts.trim.heavy), of(&facts.trim.light));
     if heavy == light {
         return format!("At the heavy and at the light point {heavy}.");
