@@ -314,10 +314,10 @@ pub fn tips_table(units: UnitSystem, scenario: &Scenario, trim: &Trim) -> String
         "What tips the diver".to_owned(),
         format!("from the\nlungs, {}", length.symbol),
         format!("lifts, {mass}\nheavy"),
-        "\nlight".to_owned(),
+        format!("lifts, {mass}\nlight"),
         format!("torque, {unit}\nheavy"),
-        "\nlight".to_owned(),
-        "\nchange".to_owned(),
+        "torque\nlight".to_owned(),
+        "torque\nchange".to_owned(),
     ]);
     let signed = |quantity, value: Option<f64>| value.map_or("—".into(), |value| units.signed(quantity, value));
     for row in &rows {

@@ -219,7 +219,7 @@ impl Builder<'_, '_> {
         };
         let supply = self.supply(key, "suit", &suit.supply, names);
         let start = self.suit_start(key, suit);
-        let at = self.at(key, "gas_at", "suit", &suit.gas_at, Usually::At(Placed::middle(places::SUIT_GAS)));
+        let at = self.at(key, "gas_at", "gas of the suit", &suit.gas_at, Usually::At(Placed::middle(places::SUIT_GAS)));
         Some(Bag::suit(suit_gas_m3, supply).with_extra(spare_m3).starting(start).placed(at))
     }
 
