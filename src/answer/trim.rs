@@ -144,7 +144,10 @@ impl TrimDoubt {
             let other = plan.build_placed(central, &at, built).ok()?;
             Some(torques(&other, &built.scenario, trace, &trim.course)?)
         };
-        let base: Vec<f64> = trim.course.iter().map(TrimAt::torque_nm).collect();
+        // a moment at which a cylinder comes or goes is two of the course but one of the trace: asked of the trace alone, a jump
+        // is no doubt
+        let base = torques(&built.scenario, &built.scenario, trace, &trim.course)
+            .unwrap_or_else(|| trim.course.iter().map(TrimAt::torque_nm).collect());
         // a place outside its range would be a fault of the plan: it then counts for nothing
         let by_source: Vec<Vec<f64>> = side_by_side(ties.moves.clone(), |moved| {
             let moved = placed(&moved).unwrap_or_else(|| base.clone());
