@@ -203,6 +203,9 @@ fn panel(scene: &mut Scene, look: &TrimLook<'_>, rect: Rect, map: Map, things: &
     diver(scene, &mut placer, look, map);
     let named: Vec<(&Thing, Point)> =
         [true, false].into_iter().flat_map(|up| arrows(scene, &mut placer, map, things, which, up)).collect();
+    // the longest arrows first: they have the first choice of room
+    let mut named = named;
+    named.sort_by(|a, b| b.0.lift_kg[which].abs().total_cmp(&a.0.lift_kg[which].abs()));
     for (thing, at) in named {
         let kg = thing.lift_kg[which];
         let colour = if kg > 0.0 { BLUE_TEXT } else { VERMILION_TEXT };
@@ -222,7 +225,11 @@ fn panel(scene: &mut Scene, look: &TrimLook<'_>, rect: Rect, map: Map, things: &
 /// The outline with the lever's pivot at the lungs.
 fn diver(scene: &mut Scene, placer: &mut Placer, look: &TrimLook<'_>, map: Map) {
     let stance = &look.facts.built.stance;
+    let ankle = map.at(stance.joints().ankle);
     for stroke in stance.outline() {
+        if let body::Stroke::Foot(heel, _) = stroke {
+            scene.line(ankle, map.at(heel), OUTLINE);
+        }
         if let body::Stroke::Head { centre, radius_m } = stroke {
             let (centre, radius) = (map.at(centre), map.px_m * radius_m);
             scene.disc(centre, radius + 0.6, RULE);

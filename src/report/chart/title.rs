@@ -101,7 +101,7 @@ fn title(text: &str, size: f64, max_px: f64, max_lines: usize) -> Vec<String> {
 
 /// The text with spaces that do not break between a number and its unit.
 fn glued(text: &str) -> String {
-    const UNITS: [&str; 10] = ["kg", "lb", "m", "ft", "L", "bar", "psi", "min", "cu", "h"];
+    const UNITS: [&str; 12] = ["kg", "lb", "m", "ft", "L", "bar", "psi", "min", "cu", "h", "N·m", "lbf·ft"];
     let mut glued = String::new();
     let mut before = "";
     for word in text.split(' ') {

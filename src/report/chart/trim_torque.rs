@@ -18,9 +18,11 @@ use crate::report::measure::Quantity;
 use crate::report::trim as said;
 use crate::units::MINUTE_S;
 
-const HEIGHT: f64 = 580.0;
-/// Height of the strip of depth, px.
+/// Height of the picture without the strip of depth, px.
+const HEIGHT: f64 = 490.0;
+/// Height of the strip of depth, px, and where cylinders come and go, whose names stand in it.
 const DEPTH_PX: f64 = 92.0;
+const NAMED_DEPTH_PX: f64 = 150.0;
 /// A split of the lead is drawn where somewhere it turns by this much less or more, N·m: half of what fins hold by choice
 /// would be seen, a tenth not.
 const SPLIT_NM: f64 = 2.0;
@@ -40,26 +42,26 @@ pub fn trim_torque(look: &TrimLook<'_>) -> Result<Picture, ChartError> {
         return Err(ChartError::Nothing { figure: "trim-torque", missing: "a dive" });
     };
     let message = message(look);
-    let mut scene = Scene::new(WIDTH, HEIGHT);
+    let depth_px = if look.facts.trim.gone.is_empty() { DEPTH_PX } else { NAMED_DEPTH_PX };
+    let height = HEIGHT + depth_px;
+    let mut scene = Scene::new(WIDTH, height);
     let top = heading(&mut scene, &Heading { message: &message, subject: look.title, note: look.note }) + 22.0;
     let x = Watch::of(last.time_s).axis();
     let ticks = x.minute_ticks(10);
     let right = WIDTH - 26.0;
-    let above = Rect { left: LEFT, top, right, bottom: top + DEPTH_PX };
-    let below = Rect { left: LEFT, top: above.bottom + 38.0, right, bottom: HEIGHT - 52.0 };
+    let above = Rect { left: LEFT, top, right, bottom: top + depth_px };
+    let below = Rect { left: LEFT, top: above.bottom + 38.0, right, bottom: height - 52.0 };
     let torque = Panel { rect: below, x: x.clone(), y: axis(look) };
     shade(&mut scene, look, &torque);
-    let depth = depths(&mut scene, look, Panel { rect: above, x, y: depth_axis(look) }, &ticks);
+    let depth = Panel { rect: above, x, y: depth_axis(look) };
+    let profile = depths(&mut scene, look, &depth, &ticks);
     torque.draw_x_grid(&mut scene, &ticks);
     torque.draw_y(&mut scene);
     torque.draw_x(&mut scene, &ticks);
     let mut placer = Placer::new(below.grown(-2.0));
-    let changes = changes(&mut scene, look, &depth, &torque);
+    changes(&mut scene, look, &depth, &profile, below);
     curves(&mut scene, &mut placer, look, &torque);
     labels(&mut scene, &mut placer, look, &torque);
-    for (at, words) in changes {
-        placer.put(&mut scene, at, 0.25, &words.map(|words| Label::plain(words).sized(SMALL_PX)));
-    }
     Ok(Picture::new(scene, message, description(look)))
 }
 
@@ -98,7 +100,9 @@ fn depth_axis(look: &TrimLook<'_>) -> Axis {
     let depth = |at: &TrimAt| look.units.value(Quantity::Length, at.depth_m);
     let title = format!("depth, {}", look.units.symbol(Quantity::Length));
     let depths = look.facts.trim.course.iter().map(depth).chain([0.0]);
-    Axis { downwards: true, ..Axis::covering(title, depths, 0.18) }
+    // room for the names of cylinders that come and go
+    let room_frac = if look.facts.trim.gone.is_empty() { 0.18 } else { 0.45 };
+    Axis { downwards: true, ..Axis::covering(title, depths, room_frac) }
 }
 
 /// The split of the lead, where it makes a curve of its own.
@@ -134,16 +138,15 @@ fn shade(scene: &mut Scene, look: &TrimLook<'_>, panel: &Panel) {
     scene.area(&outline, SKY, 0.35);
 }
 
-/// The strip of depth.
-fn depths(scene: &mut Scene, look: &TrimLook<'_>, panel: Panel, ticks: &[f64]) -> Panel {
+/// The strip of depth; returns its curve.
+fn depths(scene: &mut Scene, look: &TrimLook<'_>, panel: &Panel, ticks: &[f64]) -> Vec<Point> {
     let point = |of: &TrimAt| panel.at(of.time_s / MINUTE_S, look.units.value(Quantity::Length, of.depth_m));
     let points: Vec<Point> = look.facts.trim.course.iter().map(point).collect();
     let surface = [points[points.len() - 1], points[0]].map(|of| Point::new(of.x, panel.rect.top));
     scene.area(&points.iter().copied().chain(surface).collect::<Vec<_>>(), SKY, 0.16);
     panel.draw_x_grid(scene, ticks);
     panel.draw_y(scene);
-    scene.curve(&points, Stroke::solid(BLUE, 1.6));
-    panel
+    scene.curve(&points, Stroke::solid(BLUE, 1.6))
 }
 
 /// Zero, what is held, the split and the plan's own torque, in that order.
@@ -211,33 +214,34 @@ fn labels(scene: &mut Scene, placer: &mut Placer, look: &TrimLook<'_>, panel: &P
     placer.put(scene, near, 0.75, &variants.map(|text| small(Label::plain(text)).coloured(BLUE_TEXT)));
 }
 
-/// Marks where cylinders come and go; returns what to say of each, longest first, and where.
-fn changes(scene: &mut Scene, look: &TrimLook<'_>, depth: &Panel, torque: &Panel) -> Vec<(Point, [String; 2])> {
+/// Marks where cylinders come and go: a triangle on the depth with their names, and a dotted line through `below`.
+fn changes(scene: &mut Scene, look: &TrimLook<'_>, depth: &Panel, profile: &[Point], below: Rect) {
     let rig = look.facts.built.scenario.rig();
-    let word = |gone: &Gone| if gone.comes { "comes" } else { "goes" };
-    let gone = &look.facts.trim.gone;
-    let mut said = Vec::new();
-    for group in gone.chunk_by(|a, b| a.after.time_s == b.after.time_s) {
-        let first = &group[0];
-        let (from, to) = (first.before, group[group.len() - 1].after);
-        let point = depth.at(to.time_s / MINUTE_S, look.units.value(Quantity::Length, to.depth_m));
-        let ends = [torque.rect.top, torque.rect.bottom].map(|y| Point::new(point.x, y));
+    let mut placer = Placer::new(depth.rect.grown(-2.0));
+    placer.keep_curve(profile);
+    let groups = || look.facts.trim.gone.chunk_by(|a, b| a.after.time_s == b.after.time_s);
+    let point = |of: &TrimAt| depth.at(of.time_s / MINUTE_S, look.units.value(Quantity::Length, of.depth_m));
+    for group in groups() {
+        let mark = point(&group[0].after);
+        let ends = [below.top, below.bottom].map(|y| Point::new(mark.x, y));
         scene.line(ends[0], ends[1], Stroke::dashed(RULE, 1.0, Dash::Dots));
-        triangle(scene, point, first.comes);
-        let names: Vec<String> = group
-            .iter()
-            .map(|gone| {
-                let name =
-                    font::fit(&font::clean(rig.cylinders[gone.cylinder].name()), SMALL_PX, Weight::Regular, 110.0);
-                format!("{name} {}", word(gone))
-            })
-            .collect();
-        let long = names.join(", ");
-        let short = if group.len() > 1 { format!("{} cylinders", group.len()) } else { long.clone() };
-        let middle_nm = 0.5 * (from.torque_nm() + to.torque_nm());
-        said.push((at(look, torque, to.time_s, middle_nm), [long, short]));
+        triangle(scene, mark, group[0].comes);
+        placer.keep_clear(Rect { left: mark.x, right: mark.x, top: mark.y, bottom: mark.y }.grown(7.0));
     }
-    said
+    for group in groups() {
+        let named = |room_px: f64| {
+            let one = |gone: &Gone| {
+                let name = font::clean(rig.cylinders[gone.cylinder].name());
+                let word = if gone.comes { "comes" } else { "goes" };
+                format!("{} {word}", font::fit(&name, SMALL_PX, Weight::Regular, room_px))
+            };
+            Label::plain(group.iter().map(one).collect::<Vec<_>>().join(", ")).sized(SMALL_PX)
+        };
+        let count = Label::plain(format!("{} cylinders", group.len())).sized(SMALL_PX);
+        let variants = [named(200.0), named(110.0), named(60.0), count];
+        let told = if group.len() > 1 { &variants[..] } else { &variants[..3] };
+        placer.put(scene, point(&group[0].after), 0.25, told);
+    }
 }
 
 fn description(look: &TrimLook<'_>) -> String {

@@ -11,6 +11,9 @@ pub(super) const LEAST_KG: f64 = 0.3;
 /// Parts of a kind that are nearer than this are one thing, m: less than how far places are known.
 const NEAR_M: f64 = 0.10;
 
+/// Stands behind the name of the heaviest of several.
+const MORE: &str = " and more";
+
 /// What a thing is, for putting together.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Kind {
@@ -86,11 +89,14 @@ fn join(one: &mut Thing, other: &Thing) {
     let pull = |thing: &Thing| thing.lift_kg.map(f64::abs).iter().sum::<f64>().max(1e-9);
     let frac = pull(other) / (pull(one) + pull(other));
     one.at = one.at + (other.at - one.at) * frac;
+    let heaviest = if pull(other) > pull(one) { &other.name } else { &one.name };
+    let name = heaviest.trim_end_matches(MORE);
     one.name = match one.kind {
+        _ if one.name == other.name => one.name.clone(),
         Kind::Body => "body".into(),
         Kind::Suit => "suit".into(),
         Kind::Lead => "lead".into(),
-        Kind::Gear | Kind::Alone => "other gear".into(),
+        Kind::Gear | Kind::Alone => format!("{name}{MORE}"),
     };
     for which in 0..2 {
         one.lift_kg[which] += other.lift_kg[which];
