@@ -97,7 +97,7 @@ fn files(path: &str) -> (Vec<u8>, String, usize) {
         notes: &[],
         units,
     };
-    let lead = Lead { bounds: dive.lead, own: dive.own, trials: &dive.trials, needless: dive.needless };
+    let lead = Lead { bounds: dive.lead, own: dive.own, trials: &dive.trials, needless: dive.needless, trim: None };
     let result = json::run::result(&report, &lead, &dive.removable).to_string();
     let rows = Rows::of(scenario, &dive.trace, &dive.findings, 1.0);
     let series = series::csv(&Report { rows: &rows, ..report }).expect("a series");

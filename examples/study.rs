@@ -9,7 +9,7 @@ use lightpoint::{
 
 /// The dive of a draw: the lift of the suit, kg, and the breathing rate, m³/s.
 fn dive(lift_kg: f64, rate_m3_s: f64) -> Result<Scenario, Error> {
-    let part = |name: &str, role, body| Part { name: name.into(), role, count: 1, body, ditchable: false };
+    let part = |name: &str, role, body| Part { name: name.into(), role, count: 1, body, ditchable: false, at: None };
     let back = Cylinder::new(CylinderSpec {
         name: "back".into(),
         water_m3: 0.012,

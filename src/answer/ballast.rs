@@ -1,8 +1,8 @@
 //! How much lead, why, and what would help where no lead is right.
 
 use crate::answer::alternatives::alternatives;
-use crate::answer::{AnswerError, Checked, DiveFacts, LeadTrials, Needless, Ready};
-use crate::findings::Findings;
+use crate::answer::{AnswerError, Checked, DiveFacts, LeadTrials, LeadWhere, Needless, Ready, TrimDoubt};
+use crate::findings::{Findings, Trim};
 use crate::plan::{Built, Plan};
 use crate::sim::{self, Happening, Trace};
 use crate::study::{Advice, LeadRange, Pieces, RemovableCylinder, Tried, removable, try_changes};
@@ -20,6 +20,10 @@ pub struct BallastFacts {
     pub tried: Vec<Tried>,
     /// The removable cylinders, in the diver's order.
     pub removable: Vec<RemovableCylinder>,
+    /// Where the diver hangs with the plan's own lead, and how sure that is.
+    pub trim: Option<(Trim, TrimDoubt)>,
+    /// Where the lead goes; `None` for a diver without any.
+    pub lead: Option<LeadWhere>,
 }
 
 impl BallastFacts {
@@ -34,8 +38,14 @@ impl BallastFacts {
             true => try_changes(&built.scenario, carry.range.bounds(), &alternatives(plan))?,
             false => Vec::new(),
         };
-        let removable = removable(&built.scenario, &sim::run(&built.scenario)?);
-        Ok(Self { built, checked, carry, tried, removable })
+        let trace = sim::run(&built.scenario)?;
+        let removable = removable(&built.scenario, &trace);
+        let trim = match Trim::of(&built.scenario, &trace) {
+            Some(trim) => Some((trim.clone(), TrimDoubt::of(plan, &built, &trace, &trim)?)),
+            None => None,
+        };
+        let lead = LeadWhere::of(&built, &carry)?;
+        Ok(Self { built, checked, carry, tried, removable, trim, lead })
     }
 }
 

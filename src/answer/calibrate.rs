@@ -23,7 +23,7 @@ pub struct Calibration {
     pub after: Asked,
     /// All checks, those of the plan first, and what they did.
     pub checked: Checked,
-    /// How many of them the plan had already.
+    /// How many of those of the lead the plan had already.
     pub own: usize,
     /// The plan with the new checks written into it.
     pub with_checks: String,
@@ -61,16 +61,24 @@ impl Calibration {
         let calibrated = plan.beside_this(&with_checks, name)?;
         let Ready { built, checked } = Ready::of(&calibrated)?;
         let Some(mut checked) = checked else { return Err(AnswerError::Corrected("there is no check".into())) };
-        let own = checked.checks.len().saturating_sub(rows.len());
-        for (i, row) in rows.iter().enumerate() {
+        let of_lead: Vec<&CheckRow> = rows.iter().filter(|row| row.outcome.is_some()).collect();
+        let own = checked.checks.len().saturating_sub(of_lead.len());
+        for (i, row) in of_lead.iter().enumerate() {
             checked.checks[own + i].label.clone_from(&row.label);
             checked.correction.verdicts[own + i].label.clone_from(&row.label);
+        }
+        let seen = |row: &CheckRow| usize::from(row.hung.is_some()) + usize::from(row.needed.is_some());
+        let of_trim: Vec<&String> = rows.iter().flat_map(|row| std::iter::repeat_n(&row.label, seen(row))).collect();
+        for (verdict, label) in checked.hung.verdicts.iter_mut().rev().zip(of_trim.iter().rev()) {
+            verdict.label.clone_from(label);
         }
         let values: Vec<(usize, Estimate)> =
             checked.correction.moved.iter().map(|moved| (moved.input, moved.after)).collect();
         let bare = plan.without_checks();
         let bare = plan.beside_this(&bare, name)?;
-        let with_figures = bare.calibrated(&bare.build()?, &values);
+        let places: Vec<(usize, Estimate)> =
+            checked.hung.moved.iter().map(|moved| (moved.input, moved.after)).collect();
+        let with_figures = bare.calibrated_with_places(&bare.build()?, &values, &places);
         let before = Asked::of(plan, Ready::of(plan)?.built, settings, pieces, &mut watch)?;
         let after = Asked::of(&calibrated, built, settings, pieces, &mut watch)?;
         Ok(Self { before, after, checked, own, with_checks, with_figures })

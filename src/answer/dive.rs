@@ -2,7 +2,7 @@
 
 use std::ops::Deref;
 
-use crate::answer::{AnswerError, LeadTrials, Needless, Quick};
+use crate::answer::{AnswerError, LeadTrials, Needless, Quick, TrimDoubt};
 use crate::findings::SwimUp;
 use crate::plan::Plan;
 use crate::sim::Happening;
@@ -17,6 +17,8 @@ pub struct DiveFacts {
     pub trials: LeadTrials,
     /// Lead that is carried for nothing.
     pub needless: Option<Needless>,
+    /// How sure the trim is.
+    pub trim_doubt: Option<TrimDoubt>,
 }
 
 impl DiveFacts {
@@ -36,7 +38,9 @@ impl DiveFacts {
         let trials = LeadTrials::of(plan, &quick.built, &quick.trace)?;
         let lead_kg = quick.own.equivalent_lead_kg;
         let needless = Needless::of(&quick.built.scenario, &quick.findings, lead_kg, quick.lead, &trials)?;
-        Ok(Self { quick, trials, needless })
+        let trim = quick.findings.trim.as_ref();
+        let trim_doubt = trim.map(|trim| TrimDoubt::of(plan, &quick.built, &quick.trace, trim)).transpose()?;
+        Ok(Self { quick, trials, needless, trim_doubt })
     }
 
     /// Whether something is found that a strict reader does not accept: a diver who cannot swim up or cannot stay down,

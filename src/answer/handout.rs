@@ -1,7 +1,7 @@
 //! All that a page for student and team tells: one dive, perhaps another beside it, the lead, the first check in
 //! confined water.
 
-use crate::answer::{AnswerError, Carry, Checked, Ready};
+use crate::answer::{AnswerError, Carry, Checked, Ready, TrimFacts};
 use crate::plan::{Built, Plan};
 use crate::scenario::Scenario;
 use crate::study::pool::in_pool;
@@ -24,6 +24,8 @@ pub struct HandoutFacts {
     pub check: FirstCheck,
     /// The removable cylinders of the first, in the diver's order.
     pub removable: Vec<RemovableCylinder>,
+    /// Where the first diver hangs, and where the lead goes.
+    pub trim: TrimFacts,
 }
 
 /// The first check in confined water: with which lead, and the rig with it where the check may be made.
@@ -78,7 +80,12 @@ impl HandoutFacts {
         };
         let removable = removable(scenario, &comparison.dives[0].trace);
         let carry = Carry::of(plan, &built, pieces)?;
-        Ok(Self { check: FirstCheck::of(scenario, &carry)?, carry, removable, comparison, beside, checked, built })
+        let check = FirstCheck::of(scenario, &carry)?;
+        // the run that is there already; what is told of its trim keeps a copy
+        let Dive { trace, findings, .. } = &comparison.dives[0];
+        let trim =
+            TrimFacts::of_run(plan, built.clone(), checked.clone(), trace.clone(), findings.trim.clone(), &carry)?;
+        Ok(Self { check, carry, removable, trim, comparison, beside, checked, built })
     }
 }
 

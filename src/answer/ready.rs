@@ -1,8 +1,9 @@
 //! A plan made ready to be asked: built, and corrected by the checks that it has.
 
 use crate::answer::AnswerError;
+use crate::answer::hung::{HungFound, hung};
 use crate::estimate::doubt::{normal_quantile, standard_uncertainty};
-use crate::estimate::{Doubt, Estimate, Figures, Input, Shape};
+use crate::estimate::{Doubt, Estimate, Figures, Input, PlaceTies, Shape};
 use crate::plan::checks::{CheckRow, EYE_LEVEL_OUT_M3, OutcomeRow};
 use crate::plan::{Built, Plan};
 use crate::scenario::Scenario;
@@ -22,12 +23,14 @@ pub struct Ready {
 /// Checks made in the water, and what they did to a plan.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Checked {
-    /// The checks, in the order of the plan.
+    /// The checks that say something of the lead, in the order of the plan.
     pub checks: Vec<Check>,
     /// Remarks written beside them.
     pub remarks: Vec<Option<String>>,
     /// What they say.
     pub correction: Correction,
+    /// What checks of how the diver hung did to the places of things.
+    pub hung: HungFound,
     /// The figures before them.
     pub before: Vec<Input>,
     /// The dive before them.
@@ -46,7 +49,25 @@ pub struct Dispute {
 }
 
 impl Checked {
-    /// How many checks are used, and how many there are.
+    /// As if no check said anything of the lead.
+    fn nothing(built: &Built) -> Self {
+        Self {
+            checks: vec![],
+            remarks: vec![],
+            correction: Correction::none(&built.inputs),
+            before: built.inputs.clone(),
+            scenario_before: built.scenario.clone(),
+            dispute: None,
+            hung: HungFound::default(),
+        }
+    }
+
+    /// Whether any check is used, of the lead or of the trim.
+    pub fn is_used(&self) -> bool {
+        self.correction.is_used() || self.hung.used().0 > 0
+    }
+
+    /// How many checks of the lead are used, and how many there are.
     pub fn used(&self) -> (usize, usize) {
         let verdicts = &self.correction.verdicts;
         (verdicts.iter().filter(|verdict| verdict.against.is_none()).count(), verdicts.len())
@@ -72,6 +93,26 @@ impl Ready {
     /// # Errors
     /// As [`correct`].
     pub fn corrected(plan: &Plan, built: &Built, rows: &[(usize, &CheckRow)]) -> Result<Self, AnswerError> {
+        let dive_of = |rig: usize| if rig == 0 { &built.scenario } else { &built.rigs[rig - 1].scenario };
+        let of_lead: Vec<_> = rows.iter().filter(|(_, row)| row.outcome.is_some()).copied().collect();
+        let of_trim: Vec<_> =
+            rows.iter().filter(|(_, row)| row.hung.is_some() || row.needed.is_some()).copied().collect();
+        let (built, mut checked) = match of_lead.is_empty() {
+            true => (built.clone(), Checked::nothing(built)),
+            false => Self::by_lead(plan, built, &of_lead)?,
+        };
+        let of_trim: Vec<_> = of_trim.into_iter().map(|(rig, row)| (rig, row, check(row, dive_of(rig)))).collect();
+        let Some((found, ties)) = hung(plan, &built, &of_trim) else {
+            return Ok(Self { built, checked: Some(checked) });
+        };
+        let is_used = found.used().0 > 0;
+        let built = if is_used { placed(plan, built, &found, ties)? } else { built };
+        checked.hung = found;
+        Ok(Self { built, checked: Some(checked) })
+    }
+
+    /// The weights of a built plan, corrected by the checks that say something of its lead.
+    fn by_lead(plan: &Plan, built: &Built, rows: &[(usize, &CheckRow)]) -> Result<(Built, Checked), AnswerError> {
         let dive_of = |rig: usize| if rig == 0 { &built.scenario } else { &built.rigs[rig - 1].scenario };
         let checks: Vec<(usize, Check)> = rows.iter().map(|(rig, row)| (*rig, check(row, dive_of(*rig)))).collect();
         let own = |values: &[f64]| plan.build_draw(values, built).map_err(|error| error.to_string());
@@ -113,12 +154,25 @@ impl Ready {
             scenario_before: built.scenario.clone(),
             dispute,
             correction,
+            hung: HungFound::default(),
         };
         let Correction { after, ties, .. } = &checked.correction;
         let is_disputed = checked.correction.contradicts();
         let built = built.clone().corrected(scenario, after, ties.clone(), is_disputed);
-        Ok(Self { built, checked: Some(checked) })
+        Ok((built, checked))
     }
+}
+
+/// A built plan with its things where checks of the trim leave them.
+fn placed(plan: &Plan, built: Built, found: &HungFound, ties: PlaceTies) -> Result<Built, AnswerError> {
+    let mut after: Vec<Estimate> = found.before.iter().map(|input| input.estimate).collect();
+    found.moved.iter().for_each(|moved| after[moved.input] = moved.after);
+    let mut built = built.placed(ties, &after);
+    let draws = Draws::new(built.figures(), Sequence::Sobol, 0);
+    let dive = plan.build_draw(draws.central(), &built);
+    let scenario = dive.map_err(|error| AnswerError::Corrected(error.to_string()))?;
+    built.scenario = scenario;
+    Ok(built)
 }
 
 /// The dive in the middle of what checks leave of the figures.
@@ -133,7 +187,7 @@ pub(super) fn corrected_dive(plan: &Plan, built: &Built, correction: &Correction
 pub(super) fn check(row: &CheckRow, scenario: &Scenario) -> Check {
     let nothing = Estimate::exact(0.0);
     let lungs = row.breath.map_or(nothing, |breath| breath.more_m3());
-    let out = if row.outcome == OutcomeRow::EyeLevel { EYE_LEVEL_OUT_M3 } else { nothing };
+    let out = if row.outcome == Some(OutcomeRow::EyeLevel) { EYE_LEVEL_OUT_M3 } else { nothing };
     let mut check = Check {
         label: row.label.clone(),
         depth_m: row.depth_m,
@@ -143,11 +197,12 @@ pub(super) fn check(row: &CheckRow, scenario: &Scenario) -> Check {
         water: row.water.map_or(WaterThen::AsPlanned, |water| WaterThen::Density { water_kg_m3: water.value }),
         more_m3: lungs.value - out.value,
         outcome: match row.outcome {
-            OutcomeRow::Neutral | OutcomeRow::EyeLevel => Outcome::Neutral,
-            OutcomeRow::Needed(lead_kg) => Outcome::Needed { lead_kg },
-            OutcomeRow::Reading(lift_kg) => Outcome::Reading { lift_kg },
-            OutcomeRow::CouldStay => Outcome::CouldStay,
-            OutcomeRow::CouldNotStay => Outcome::CouldNotStay,
+            // of a check that says nothing of the lead this is not asked
+            None | Some(OutcomeRow::Neutral | OutcomeRow::EyeLevel) => Outcome::Neutral,
+            Some(OutcomeRow::Needed(lead_kg)) => Outcome::Needed { lead_kg },
+            Some(OutcomeRow::Reading(lift_kg)) => Outcome::Reading { lift_kg },
+            Some(OutcomeRow::CouldStay) => Outcome::CouldStay,
+            Some(OutcomeRow::CouldNotStay) => Outcome::CouldNotStay,
         },
         doubt: row.doubt,
     };

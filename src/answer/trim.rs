@@ -28,7 +28,9 @@ const LEAST_SHARE_FRAC: f64 = 0.01;
 pub struct TrimDoubt {
     /// Half-width for 95 % at each moment of [`Trim::course`], N·m.
     pub course_half_width_nm: Vec<f64>,
-    /// The same at the worst moment, N·m.
+    /// The same of the moment towards the back, which keeps the diver prone, kg·m.
+    pub course_up_half_width_kg_m: Vec<f64>,
+    /// The first of them at the worst moment, N·m.
     pub half_width_nm: f64,
     /// Places by their share of the variance there, the largest first.
     pub places: Vec<PlaceShare>,
@@ -64,6 +66,10 @@ pub struct LeadWhere {
     pub split: LeadSplit,
     /// When that is met, s.
     pub worst_s: f64,
+    /// Moments of the dive with this lead, s, in order of time.
+    pub split_times_s: Vec<f64>,
+    /// Torque with the split at each of them, held level, N·m.
+    pub split_course_nm: Vec<f64>,
     /// What one piece moved does.
     pub moves: Vec<PieceMoved>,
 }
@@ -94,11 +100,33 @@ impl TrimFacts {
         pieces.check()?;
         let Quick { built, checked, trace, findings, .. } = Quick::of(plan)?;
         let carry = Carry::of(plan, &built, pieces)?;
+        Self::of_run(plan, built, checked, trace, findings.trim, &carry)
+    }
+
+    /// Of a plan that is built and run already, with the advice for its lead.
+    ///
+    /// # Errors
+    /// As [`TrimFacts::of`].
+    pub fn of_run(
+        plan: &Plan,
+        built: Built,
+        checked: Option<Checked>,
+        trace: Trace,
+        trim: Option<Trim>,
+        carry: &Carry,
+    ) -> Result<Self, AnswerError> {
         // a plan always has places
-        let trim = findings.trim.ok_or_else(|| AnswerError::Corrected("a place is not known".into()))?;
+        let trim = trim.ok_or_else(|| AnswerError::Corrected("a place is not known".into()))?;
         let doubt = TrimDoubt::of(plan, &built, &trace, &trim)?;
-        let lead = LeadWhere::of(&built, &carry)?;
+        let lead = LeadWhere::of(&built, carry)?;
         Ok(Self { built, checked, trace, trim, doubt, lead })
+    }
+
+    /// Half-width for 95 % of the torque at the moment of the course that is nearest to a time, N·m.
+    pub fn half_width_at_nm(&self, time_s: f64) -> f64 {
+        let apart = |at: &TrimAt| (at.time_s - time_s).abs();
+        let moments = self.trim.course.iter().zip(&self.doubt.course_half_width_nm);
+        moments.min_by(|a, b| apart(a.0).total_cmp(&apart(b.0))).map_or(0.0, |(_, half_width_nm)| *half_width_nm)
     }
 }
 
@@ -114,23 +142,27 @@ impl TrimDoubt {
         let ties = place_ties(built);
         let draws = Draws::new(built.figures(), Sequence::Sobol, 0);
         let central = draws.central();
-        let placed = |moved: &Vec<f64>| -> Option<Vec<f64>> {
+        let placed = |moved: &Vec<f64>| -> Option<Vec<Moment>> {
             let at: Vec<f64> = ties.mean.iter().zip(moved).map(|(at, by)| at + by).collect();
             let other = plan.build_placed(central, &at, built).ok()?;
-            Some(pitches_nm(moments_if(&other, &built.scenario, trace)?))
+            moments_if(&other, &built.scenario, trace)
         };
-        let base: Vec<f64> = trim.course.iter().map(TrimAt::torque_nm).collect();
+        let base: Vec<Moment> = trim.course.iter().map(|at| at.moment).collect();
         // a place outside its range would be a fault of the plan: it then counts for nothing
-        let by_source: Vec<Vec<f64>> = side_by_side(ties.moves.clone(), |moved| {
+        let by_source: Vec<Vec<Moment>> = side_by_side(ties.moves.clone(), |moved| {
             let moved = placed(&moved).unwrap_or_else(|| base.clone());
-            moved.iter().zip(&base).map(|(moved, base)| moved - base).collect()
+            moved.iter().zip(&base).map(|(moved, base)| *moved - *base).collect()
         });
-        let of_figures = figures_variance(plan, built, &draws, &trim.course);
-        let variance = |i: usize| by_source.iter().map(|by| by[i] * by[i]).sum::<f64>();
-        let all: Vec<f64> = (0..base.len()).map(|i| variance(i) + of_figures[i]).collect();
+        let of_figures = figures_spread(plan, built, &draws, &trim.course);
+        let spread = |of: Axis| -> Vec<f64> {
+            let places = |i: usize| by_source.iter().map(|by| of(&by[i]).powi(2)).sum::<f64>();
+            (0..base.len()).map(|i| places(i) + variance(&of_figures, |row| of(&row[i]))).collect()
+        };
+        let all = spread(Moment::pitch_torque_nm);
         let worst = nearest(&trim.course, &trim.worst());
         let share = |part: f64| if all[worst] > 0.0 { part / all[worst] } else { 0.0 };
         let by_place = shares_of_places(&ties, &by_source, worst);
+        let of_weights = variance(&of_figures, |row| row[worst].pitch_torque_nm());
         let inputs = built.uncertain_places().zip(by_place);
         let mut places: Vec<PlaceShare> = inputs
             .map(|(input, of)| PlaceShare {
@@ -143,8 +175,9 @@ impl TrimDoubt {
         places.sort_by(|a, b| b.share_frac.total_cmp(&a.share_frac));
         Ok(Self {
             half_width_nm: COVER * all[worst].sqrt(),
-            figures_share_frac: share(of_figures[worst]),
+            figures_share_frac: share(of_weights),
             course_half_width_nm: all.iter().map(|variance| COVER * variance.sqrt()).collect(),
+            course_up_half_width_kg_m: spread(|moment| moment.up_kg_m).iter().map(|var| COVER * var.sqrt()).collect(),
             places,
         })
     }
@@ -166,42 +199,46 @@ pub(crate) fn place_ties(built: &Built) -> PlaceTies {
     })
 }
 
-fn pitches_nm(moments: Vec<Moment>) -> Vec<f64> {
-    moments.iter().map(Moment::pitch_torque_nm).collect()
-}
+/// A number of a moment.
+type Axis = fn(&Moment) -> f64;
 
 /// For each distance by how much its own standard uncertainty moves the torque of a moment: by the root of the covariance, so
 /// that what checks tie together is shared out by how much of it each explains.
-fn shares_of_places(ties: &PlaceTies, by_source: &[Vec<f64>], at: usize) -> Vec<f64> {
+fn shares_of_places(ties: &PlaceTies, by_source: &[Vec<Moment>], at: usize) -> Vec<f64> {
     // free distances have a source each
     let count = ties.mean.len();
     let is_free = ties.moves.iter().enumerate().all(|(i, moved)| (0..count).all(|j| i == j || moved[j] == 0.0));
     if is_free {
-        return by_source.iter().map(|by| by[at]).collect();
+        return by_source.iter().map(|by| by[at].pitch_torque_nm()).collect();
     }
     // the covariance of each distance with the torque, in standard uncertainties of the distance
     let standard_m = ties.standard_m();
-    let with = |j: usize| ties.moves.iter().zip(by_source).map(|(moved, by)| moved[j] * by[at]).sum::<f64>();
+    let with =
+        |j: usize| ties.moves.iter().zip(by_source).map(|(moved, by)| moved[j] * by[at].pitch_torque_nm()).sum::<f64>();
     (0..count).map(|j| if standard_m[j] > 0.0 { with(j) / standard_m[j] } else { 0.0 }).collect()
 }
 
-/// Variance of the torque at each moment that weights and volumes give it, (N·m)². A draw that makes no dive is left out.
-fn figures_variance(plan: &Plan, built: &Built, draws: &Draws, course: &[TrimAt]) -> Vec<f64> {
+/// Moments of draws of weights and volumes, a row each. A draw that makes no dive is left out.
+fn figures_spread(plan: &Plan, built: &Built, draws: &Draws, course: &[TrimAt]) -> Vec<Vec<Moment>> {
     if draws.factors().is_empty() {
-        return vec![0.0; course.len()];
+        return Vec::new();
     }
-    let rows: Vec<Option<Vec<f64>>> = side_by_side((0..DRAWS).collect(), |draw| {
+    let rows: Vec<Option<Vec<Moment>>> = side_by_side((0..DRAWS).collect(), |draw| {
         let dive = plan.build_draw(&draws.values(draw), built).ok()?;
         let trace = sim::run(&dive).ok()?;
-        moments_at(&dive, &trace, course).map(pitches_nm)
+        moments_at(&dive, &trace, course)
     });
-    let rows: Vec<Vec<f64>> = rows.into_iter().flatten().collect();
+    rows.into_iter().flatten().collect()
+}
+
+/// Variance of a number of each row; none of a single one.
+fn variance(rows: &[Vec<Moment>], of: impl Fn(&[Moment]) -> f64) -> f64 {
     let count = rows.len() as f64;
-    let of = |i: usize| {
-        let mean = rows.iter().map(|row| row[i]).sum::<f64>() / count;
-        rows.iter().map(|row| (row[i] - mean).powi(2)).sum::<f64>() / (count - 1.0).max(1.0)
-    };
-    (0..course.len()).map(|i| if rows.is_empty() { 0.0 } else { of(i) }).collect()
+    if rows.len() < 2 {
+        return 0.0;
+    }
+    let mean = rows.iter().map(|row| of(row)).sum::<f64>() / count;
+    rows.iter().map(|row| (of(row) - mean).powi(2)).sum::<f64>() / (count - 1.0)
 }
 
 impl LeadWhere {
@@ -237,6 +274,8 @@ impl LeadWhere {
         Ok(Some(Self {
             all_at_nm: (0..places.len()).map(all_at).collect(),
             worst_s: without.times_s[split.worst_at],
+            split_course_nm: without.pitch_nm(&split.at_kg),
+            split_times_s: without.times_s.clone(),
             moves: moves(&ask, &split),
             split,
             lead,

@@ -4,11 +4,11 @@ use std::process::ExitCode;
 
 use crate::answer::{AnswerError, BallastFacts, Paper, Pieces};
 use crate::cli::CliError;
-use crate::cli::args::BallastArgs;
+use crate::cli::args::{BallastArgs, LeadArgs};
 use crate::cli::load::load;
 use crate::cli::output::{print, print_json};
 use crate::plan::pieces as typed;
-use crate::report::{advice, calibrate, json, lead as words, paper as on_paper, text};
+use crate::report::{advice, calibrate, json, lead as words, paper as on_paper, text, trim};
 use crate::units::UnitSystem;
 
 /// Nobody owns more pieces of one mass.
@@ -18,7 +18,7 @@ const MOST_PIECES: usize = 99;
 pub fn ballast(args: &BallastArgs) -> Result<ExitCode, CliError> {
     let loaded = load(Some(&args.plan), &args.variation)?;
     let units = loaded.units(args.units);
-    let pieces = pieces(args, units)?;
+    let pieces = pieces(&args.lead, units)?;
     let facts = BallastFacts::of(&loaded.plan, &pieces)?;
     let scenario = &facts.built.scenario;
     let paper = match args.paper {
@@ -31,7 +31,8 @@ pub fn ballast(args: &BallastArgs) -> Result<ExitCode, CliError> {
     }
     let mut out = text::heading(&loaded.source);
     let (first, corrected) = calibrate::around(units, facts.checked.as_ref());
-    let lines = first.into_iter().chain(advice::lines(units, scenario, &facts.carry)).chain(corrected);
+    let trim = trim::of_ballast(units, &facts);
+    let lines = first.into_iter().chain(advice::lines(units, scenario, &facts.carry)).chain(trim).chain(corrected);
     lines.for_each(|line| line.write(&mut out));
     if let Some(paper) = &paper {
         on_paper::answer(units, paper).write(&mut out);
@@ -66,7 +67,7 @@ pub fn ballast(args: &BallastArgs) -> Result<ExitCode, CliError> {
 }
 
 /// The pieces of lead that there are.
-fn pieces(args: &BallastArgs, units: UnitSystem) -> Result<Pieces, CliError> {
+pub(super) fn pieces(args: &LeadArgs, units: UnitSystem) -> Result<Pieces, CliError> {
     let pieces = if !args.own.is_empty() {
         let mut owned = Vec::new();
         for text in &args.own {

@@ -12,7 +12,8 @@ use crate::cli::load::{Loaded, load};
 use crate::cli::logged::logged;
 use crate::cli::output::{OutputError, print, print_json, write_new};
 use crate::cli::watch::{EXIT_CANCELLED, Progress, cancel};
-use crate::plan::calibrated::Left;
+use crate::estimate::{Estimate, Input};
+use crate::plan::calibrated::{CalibratedPlan, Left};
 use crate::plan::checks::log::is_log;
 use crate::plan::checks::read_checks;
 use crate::report::advice::advice_line;
@@ -63,8 +64,11 @@ pub fn calibrate(args: &CalibrateArgs) -> Result<ExitCode, CliError> {
         found: &found,
     };
     let (text, is_other) = match args.figures {
-        true => (&found.with_figures.text, !found.with_figures.written.is_empty()),
-        false => (&found.with_checks, found.checked.correction.is_used()),
+        true => {
+            let CalibratedPlan { text, written, places_written, .. } = &found.with_figures;
+            (text, !written.is_empty() || !places_written.is_empty())
+        }
+        false => (&found.with_checks, found.checked.is_used()),
     };
     let written = match is_other && !args.no_files {
         true => {
@@ -120,8 +124,7 @@ fn tell(
     print(&format!("{out}\n"))?;
     let mut notes: Vec<String> = Vec::new();
     if args.figures {
-        let left = &found.with_figures.left;
-        notes.extend(left.iter().filter_map(|(index, left)| left_text(report, *index, left)));
+        notes.extend(all_left(report));
         notes.push(words::TIED.into());
     }
     if let Some(path) = written {
@@ -136,13 +139,27 @@ fn tell(
     Ok(())
 }
 
+/// What moved and could not be written into the plan.
+fn all_left(report: &CalibrateReport<'_>) -> Vec<String> {
+    let Calibration { checked, with_figures, .. } = report.found;
+    let mut list = Vec::new();
+    for (left, before, moved) in [
+        (&with_figures.left, &checked.before, &checked.correction.moved),
+        (&with_figures.places_left, &checked.hung.before, &checked.hung.moved),
+    ] {
+        for (index, left) in left {
+            let input = uncertain(before).nth(*index);
+            let moved = moved.iter().find(|moved| moved.input == *index);
+            list.extend(input.zip(moved).map(|(input, moved)| left_text(report.units, input, &moved.after, left)));
+        }
+    }
+    list
+}
+
 /// A figure that moved and could not be written into the plan.
-fn left_text(report: &CalibrateReport<'_>, index: usize, left: &Left) -> Option<String> {
-    let checked = &report.found.checked;
-    let input = uncertain(&checked.before).nth(index)?;
-    let moved = checked.correction.moved.iter().find(|moved| moved.input == index)?;
-    let after = words::estimate_text(report.units, input, &moved.after);
-    Some(match left {
+fn left_text(units: UnitSystem, input: &Input, after: &Estimate, left: &Left) -> String {
+    let after = words::estimate_text(units, input, after);
+    match left {
         Left::Beside { place, text } => {
             let (place, column) = place.rsplit_once(':').unwrap_or((place, ""));
             let (file, line) = place.rsplit_once(':').unwrap_or((place, ""));
@@ -157,13 +174,18 @@ fn left_text(report: &CalibrateReport<'_>, index: usize, left: &Left) -> Option<
                 input.label
             )
         }
+        Left::SharedPlace => {
+            format!(
+                "not written: {} is of a usual place at which several things are; the checks make it {after}",
+                input.label
+            )
+        }
         Left::NoKey => format!("not written: the plan has no key for {}; the checks make it {after}", input.label),
-    })
+    }
 }
 
 fn result(args: &CalibrateArgs, report: &CalibrateReport<'_>, written: Option<&Path>) -> Value {
-    let left = report.found.with_figures.left.iter().filter(|_| args.figures);
-    let left = left.filter_map(|(index, left)| left_text(report, *index, left)).collect();
+    let left = if args.figures { all_left(report) } else { vec![] };
     json::calibrate::result(report, left, written.map(|path| path.display().to_string()))
 }
 

@@ -25,6 +25,7 @@ mod run;
 mod schema;
 mod show;
 pub mod sweep;
+mod trim;
 mod watch;
 
 use std::process::ExitCode;
@@ -103,6 +104,7 @@ fn dispatch(command: Command) -> Result<ExitCode, CliError> {
     match command {
         Command::Run(args) => run::run(&args),
         Command::Ballast(args) => ballast::ballast(&args),
+        Command::Trim(args) => trim::trim(&args),
         Command::Handout(args) => handout::handout(&args),
         Command::Bench(args) => bench::bench(&args),
         Command::Compare(args) => compare::compare(&args),

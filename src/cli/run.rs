@@ -34,7 +34,8 @@ pub fn run(args: &RunArgs) -> Result<ExitCode, CliError> {
         notes: &notes,
         units,
     };
-    let lead = Lead { bounds: dive.lead, own: dive.own, trials: &dive.trials, needless: dive.needless };
+    let trim = dive.trim_doubt.as_ref();
+    let lead = Lead { bounds: dive.lead, own: dive.own, trials: &dive.trials, needless: dive.needless, trim };
     let result_text = json_text(&json::run::result(&report, &lead, &dive.removable));
 
     let mut written = Vec::new();

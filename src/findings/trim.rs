@@ -179,8 +179,8 @@ impl Trim {
     }
 }
 
-/// The moments that a trace knows, each once and in order: those of [`Trim::course`].
-pub fn nodes(trace: &Trace) -> impl Iterator<Item = &Now> {
+/// The moments that a trace knows, each once, in the order of [`Trim::course`].
+pub(crate) fn nodes(trace: &Trace) -> impl Iterator<Item = &Now> {
     let mut before: Option<&Now> = None;
     trace.spans().iter().flat_map(|span| span.nodes()).filter(move |now| before.replace(now) != Some(now))
 }

@@ -23,6 +23,10 @@ pub struct CalibratedPlan {
     pub written: Vec<usize>,
     /// The figures that could not be, and why.
     pub left: Vec<(usize, Left)>,
+    /// The distances that were written, counted among those with a doubt.
+    pub places_written: Vec<usize>,
+    /// The distances that could not be, and why.
+    pub places_left: Vec<(usize, Left)>,
 }
 
 /// Why a figure was not written into the plan.
@@ -37,6 +41,8 @@ pub enum Left {
     },
     /// A typical figure that pieces of the gear list use as well.
     SharedWithList,
+    /// A usual place at which several things are.
+    SharedPlace,
     /// A figure for which a plan has no key.
     NoKey,
 }
@@ -46,7 +52,9 @@ impl Plan {
     /// Values are written in the unit that stands in the plan, with two digits of the doubt.
     pub fn calibrated(&self, built: &Built, values: &[(usize, Estimate)]) -> CalibratedPlan {
         let text = self.sources[0].text.to_string();
-        let mut calibrated = CalibratedPlan { text, written: Vec::new(), left: Vec::new() };
+        let (places_written, places_left) = (Vec::new(), Vec::new());
+        let mut calibrated =
+            CalibratedPlan { text, written: Vec::new(), left: Vec::new(), places_written, places_left };
         let Ok(mut document) = calibrated.text.parse::<DocumentMut>() else { return calibrated };
         let uncertain: Vec<(usize, &Input)> =
             built.inputs.iter().enumerate().filter(|(_, input)| input.estimate.doubt.is_some()).collect();
@@ -99,7 +107,7 @@ fn places(built: &Built, at: usize) -> Vec<&KeyPath> {
 }
 
 /// A better value in place of a written one.
-fn replace(document: &mut DocumentMut, input: &Input, estimate: &Estimate) -> Result<(), Left> {
+pub(super) fn replace(document: &mut DocumentMut, input: &Input, estimate: &Estimate) -> Result<(), Left> {
     let beside = |unit: &Unit| Left::Beside { place: input.path.to_string(), text: written(estimate, unit) };
     let usual = usual_unit(input.quantity);
     if input.path.is_beside() {
@@ -181,14 +189,14 @@ fn with_table(root: &mut Table, path: &KeyPath) {
 const SHORT_OF: [&str; 1] = ["breathing"];
 
 /// A table, on lines of its own or within a line.
-enum Place<'t> {
+pub(super) enum Place<'t> {
     Table(&'t mut Table),
     Inline(&'t mut InlineTable),
 }
 
 impl<'t> Place<'t> {
     /// The table that a path leads to, and the key in it: `cylinder[2].fill`.
-    fn of<'k>(root: &'t mut Table, path: &'k KeyPath) -> Option<(Self, &'k str)> {
+    pub fn of<'k>(root: &'t mut Table, path: &'k KeyPath) -> Option<(Self, &'k str)> {
         let [tables @ .., Segment::Key(key)] = path.segments() else { return None };
         let mut here = Place::Table(root);
         let mut rest = tables;
@@ -220,7 +228,7 @@ impl<'t> Place<'t> {
         }
     }
 
-    fn value(&mut self, key: &str) -> Option<&mut Value> {
+    pub fn value(&mut self, key: &str) -> Option<&mut Value> {
         match self {
             Place::Table(table) => table.get_mut(key)?.as_value_mut(),
             Place::Inline(table) => table.get_mut(key),
@@ -237,7 +245,7 @@ impl<'t> Place<'t> {
     }
 
     /// A new key at the end of the table. A table within a line has no room for the comment.
-    fn insert(&mut self, key: &str, text: &str, comment: &str) {
+    pub fn insert(&mut self, key: &str, text: &str, comment: &str) {
         let mut value = Value::from(text);
         match self {
             Place::Table(table) => {
@@ -254,6 +262,14 @@ impl<'t> Place<'t> {
                 }
                 table.insert(key, value);
             }
+        }
+    }
+
+    /// A value at a key, at the end of the table if there is none.
+    pub fn insert_value(&mut self, key: &str, value: Value) {
+        match self {
+            Place::Table(table) => _ = table.insert(key, Item::Value(value)),
+            Place::Inline(table) => _ = table.insert(key, value),
         }
     }
 
@@ -276,11 +292,11 @@ impl<'t> Place<'t> {
 }
 
 /// The first unit of a kind.
-fn usual_unit(quantity: Quantity) -> &'static Unit {
+pub(super) fn usual_unit(quantity: Quantity) -> &'static Unit {
     &quantity.units()[0]
 }
 
-fn written(estimate: &Estimate, unit: &Unit) -> String {
+pub(super) fn written(estimate: &Estimate, unit: &Unit) -> String {
     written_as(estimate, unit, unit.names[0])
 }
 

@@ -156,6 +156,8 @@ impl<'de> Deserialize<'de> for WeightCheck {
                     match key.as_str() {
                         "depth" => check.depth = Some(map.next_value()?),
                         "outcome" => check.outcome = Some(map.next_value()?),
+                        "hung" => check.hung = Some(map.next_value()?),
+                        "needed" => check.needed = Some(map.next_value()?),
                         "lead" => check.lead = Some(map.next_value()?),
                         "water" => check.water = Some(map.next_value()?),
                         "breath" => check.breath = Some(map.next_value()?),

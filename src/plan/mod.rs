@@ -37,6 +37,7 @@ mod load;
 mod note;
 pub mod pieces;
 mod place;
+mod placed_again;
 pub mod problem;
 mod read;
 pub mod said;

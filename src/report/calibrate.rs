@@ -41,6 +41,12 @@ pub fn around(units: UnitSystem, checked: Option<&Checked>) -> (Option<Line>, Op
 
 /// `by 1 check`, and how.
 pub fn corrected_text(checked: &Checked) -> String {
+    let of_lead = (!checked.checks.is_empty()).then(|| corrected_lead(checked));
+    let of_trim = super::hung::corrected_text(&checked.hung);
+    of_lead.into_iter().chain(of_trim).collect::<Vec<_>>().join("; ")
+}
+
+fn corrected_lead(checked: &Checked) -> String {
     let (used, all) = checked.used();
     let counted = |count: usize| format!("{count} check{}", if count == 1 { "" } else { "s" });
     let mut text = match used {
@@ -83,8 +89,13 @@ fn repeat_line(units: UnitSystem, checked: &Checked) -> Line {
     Line { label: "Repeat the check".into(), text, within: Some(false) }
 }
 
-/// What the checks moved, in three lines: the sum, and the figures that took most of it.
+/// What the checks moved: of weights in three lines, the sum, and the figures that took most of it; and of places.
 pub fn moved_lines(units: UnitSystem, checked: &Checked) -> Vec<Line> {
+    let of_lead = moved_weights(units, checked);
+    of_lead.into_iter().chain(super::hung::lines(units, checked)).collect()
+}
+
+fn moved_weights(units: UnitSystem, checked: &Checked) -> Vec<Line> {
     let correction = &checked.correction;
     if !correction.is_used() {
         return vec![];

@@ -1,6 +1,8 @@
 //! A class: what to bring for all students and who has a problem, a row for each student, the same as CSV.
 
-use crate::answer::class::{ClassAsk, ClassFacts, Packing, Pile, StudentAnswer, StudentFacts, Trouble, Wanted};
+use crate::answer::class::{
+    ClassAsk, ClassFacts, Packing, Pile, PlacedLead, StudentAnswer, StudentFacts, Trouble, Wanted,
+};
 use crate::report::advice::piece_list;
 use crate::report::measure::{Quantity, UnitSystem, fixed};
 use crate::report::table::{Fit, align_numbers, new_table, plain};
@@ -256,7 +258,18 @@ pub fn notes(report: &ClassReport<'_>) -> Vec<String> {
         };
         notes.push(format!("whose plan has no lead is judged with {lead}"));
     }
+    notes.extend(report.facts.answered().filter_map(|(name, one)| places(units, name, one)));
     notes
+}
+
+/// Where a student's lead turns least: `Ana, lead where it turns least: belt 2 + 1 kg, tail 0.5 kg`.
+fn places(units: UnitSystem, name: &str, one: &StudentFacts) -> Option<String> {
+    let unit = units.symbol(Quantity::Mass);
+    let at = |placed: &PlacedLead| {
+        format!("{} {} {unit}", placed.place, piece_list(&placed.pieces_kg, |kg| number(units, kg)))
+    };
+    let list: Vec<String> = one.places.iter().map(at).collect();
+    (!list.is_empty()).then(|| format!("{name}, lead where it turns least: {}", list.join(", ")))
 }
 
 /// The rows as CSV, columns named with their units.

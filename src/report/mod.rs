@@ -3,7 +3,7 @@
 //! [`Report`] the facts of one run · [`text`] the terminal · [`table`] tables that fit it · [`rows`] moments for looking at · [`series`] the CSV · [`json`] the machine-readable result ·
 //! [`chart`] the figures · [`html`] the handout · `live` the bench · [`advice`] and [`lead`] how much lead · [`paper`] the sum on paper · [`list`] many dives · [`inputs`] the figures a dive was built from ·
 //! [`balance`] what lifts and what sinks at a moment · [`doubt`], [`doubt_pictures`] and [`weigh`] how sure, and what to weigh next ·
-//! [`calibrate`] what checks changed · [`class`] many students at once · [`verdict`] the answer of a run, what is wrong first · [`bench`] the live page · [`measure`] units for the reader · [`words`] the sentences that
+//! [`calibrate`] what checks changed · [`class`] many students at once · [`trim`] where the diver hangs · [`verdict`] the answer of a run, what is wrong first · [`bench`] the live page · [`measure`] units for the reader · [`words`] the sentences that
 //! several formats share.
 
 pub mod advice;
@@ -16,6 +16,7 @@ pub mod compare;
 pub mod doubt;
 pub mod doubt_pictures;
 pub mod html;
+pub mod hung;
 pub mod inputs;
 pub mod json;
 pub mod lead;
@@ -30,6 +31,7 @@ pub mod series;
 pub mod sweep;
 pub mod table;
 pub mod text;
+pub mod trim;
 pub mod verdict;
 pub mod weigh;
 pub mod words;

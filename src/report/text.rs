@@ -9,7 +9,7 @@ use crate::report::calibrate;
 use crate::report::measure::{Quantity, moment};
 use crate::report::table::{Fit, align_numbers, new_table, with_sum};
 use crate::report::verdict::{self, Finding, Lead};
-use crate::report::{CAUTIONS, Report, Source, VERSION, words};
+use crate::report::{CAUTIONS, Report, Source, VERSION, trim, words};
 use crate::sim::{Event, Happening};
 use anstyle::{AnsiColor, Style};
 
@@ -45,13 +45,14 @@ pub fn summary(report: &Report<'_>, lead: &Lead<'_>) -> String {
     let (first, corrected) = calibrate::around(report.units, report.checked);
     first.iter().for_each(|line| line.write(&mut out));
     for Finding { label, value, text, within } in verdict::lines(report, lead) {
+        let more = if label == trim::LABEL { trim::AT_A_TERMINAL } else { "" };
         let text = match text.as_str() {
             "" => value,
             // where and when belong to the number
             place if place.starts_with("at ") => format!("{value} {place}"),
             _ => format!("{value}; {text}"),
         };
-        Line { label, text, within }.write(&mut out);
+        Line { label, text: text + more, within }.write(&mut out);
     }
     corrected.iter().for_each(|line| line.write(&mut out));
     events(report, &mut out);
@@ -154,7 +155,8 @@ pub fn filled(text: &str) -> String {
 
 /// Wrapped text in which no number loses its unit to the next line.
 fn wrapped(text: &str, options: textwrap::Options<'_>) -> String {
-    const UNITS: [&str; 15] = ["kg", "lb", "m", "ft", "L", "cu", "bar", "psi", "min", "h", "s", "g", "%", "°C", "°F"];
+    const UNITS: [&str; 17] =
+        ["N·m", "lbf·ft", "kg", "lb", "m", "ft", "L", "cu", "bar", "psi", "min", "h", "s", "g", "%", "°C", "°F"];
     // a blank that textwrap does not break at
     const TIED: char = '\u{a0}';
     let mut tied = String::with_capacity(text.len());

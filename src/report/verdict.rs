@@ -2,7 +2,7 @@
 //!
 //! A tick stands only beside what the plan itself meets, and nothing that is beyond need is praised.
 
-use crate::answer::{LeadTrials, Needless};
+use crate::answer::{LeadTrials, Needless, TrimDoubt};
 use crate::findings::{Hold, HoldAt, SwimUp};
 use crate::report::advice::{not_known, with_doubt};
 use crate::report::measure::{Quantity, UnitSystem, moment};
@@ -21,6 +21,8 @@ pub struct Lead<'a> {
     pub trials: &'a LeadTrials,
     /// What is carried for nothing.
     pub needless: Option<Needless>,
+    /// How sure the trim is, where that was asked.
+    pub trim: Option<&'a TrimDoubt>,
 }
 
 /// Label of how little typical figures say.
@@ -75,6 +77,10 @@ pub fn lines(report: &Report<'_>, lead: &Lead<'_>) -> Vec<Finding> {
     }
     breaches.extend(lead.needless.as_ref().map(|needless| needless_lead(units, needless)));
     rest.extend(told(report));
+    rest.extend(found.trim.as_ref().map(|trim| {
+        let (value, text) = crate::report::trim::one_line(units, trim, lead.trim);
+        Finding::new(crate::report::trim::LABEL, value, text, None)
+    }));
     breaches.append(&mut rest);
     breaches
 }

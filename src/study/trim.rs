@@ -61,23 +61,33 @@ impl WithoutLead {
             places: spots.iter().map(place).collect(),
         }))
     }
+
+    /// Torque over the dive with so much at each place, held level, N·m.
+    pub fn pitch_nm(&self, at_kg: &[f64]) -> Vec<f64> {
+        let of = |(t, base): (usize, &[f64; 2])| {
+            base[0] + self.places.iter().zip(at_kg).map(|(place, kg)| kg * place.per_kg_nm[t][0]).sum::<f64>()
+        };
+        self.base_nm.iter().enumerate().map(of).collect()
+    }
 }
 
-/// The moments of a trace, as its [`Trim::course`] has them, by the places of another rig: what the same dive would do if
-/// things hung elsewhere. `None` where the place of something is not known.
+/// The moments of a trace by the places of another rig, in the order of [`Trim::course`]: what the same dive would do if things
+/// hung elsewhere. `None` where the place of something is not known.
 pub fn moments_if(placed: &Scenario, scenario: &Scenario, trace: &Trace) -> Option<Vec<Moment>> {
     let lever = Lever::of(placed)?;
     Some(nodes(trace).map(|now| lever.moment(scenario, now)).collect())
 }
 
-/// The moments of another dive of the same legs at the times of a course: where something jumps, the first of two before it.
-/// `None` where the place of something is not known.
+/// The moments of another dive of the same profile at those of a course: where something jumps, the first of two of one time
+/// is before the jump. `None` where the place of something is not known.
 pub fn moments_at(scenario: &Scenario, trace: &Trace, course: &[TrimAt]) -> Option<Vec<Moment>> {
     let lever = Lever::of(scenario)?;
-    let is_before = |i: usize| course.get(i + 1).is_some_and(|next| next.time_s == course[i].time_s);
-    let now = |i: usize| match is_before(i) {
-        true => trace.before(scenario, course[i].time_s),
-        false => trace.at(scenario, course[i].time_s),
+    let of = |i: usize| {
+        let time_s = course[i].time_s;
+        let jumps_next = course.get(i + 1).is_some_and(|next| next.time_s == time_s);
+        let has_jumped = i > 0 && course[i - 1].time_s == time_s;
+        let now = if jumps_next && !has_jumped { trace.before(scenario, time_s) } else { trace.at(scenario, time_s) };
+        lever.moment(scenario, &now)
     };
-    Some((0..course.len()).map(|i| lever.moment(scenario, &now(i))).collect())
+    Some((0..course.len()).map(of).collect())
 }

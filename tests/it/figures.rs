@@ -5,6 +5,7 @@
 
 mod dives;
 mod studies;
+mod trim;
 
 use std::sync::Arc;
 

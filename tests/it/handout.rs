@@ -362,8 +362,8 @@ fn many_cylinders(dir: &Path) -> PathBuf {
 }
 
 #[test]
-fn prints_on_two_pages() {
-    let Some(mut browser) = browser::browser("prints_on_two_pages") else { return };
+fn prints_on_three_pages() {
+    let Some(mut browser) = browser::browser("prints_on_three_pages") else { return };
     let dir = tempfile::tempdir().unwrap();
     for plan in plans().into_iter().chain([many_cylinders(dir.path())]) {
         for paper in ["a4", "letter"] {
@@ -371,7 +371,7 @@ fn prints_on_two_pages() {
                 let page = page(&plan, &["--paper", paper, "--units", units, "--date", "2031-05-24"]);
                 browser.open(&page.path, 1280, 800);
                 let pages = browser.printed_pages();
-                assert_eq!(pages, 2, "{}: {paper}, {units}", plan.display());
+                assert_eq!(pages, 3, "{}: {paper}, {units}", plan.display());
                 // on paper the figure takes the room that is left, and keeps enough of it
                 browser.call("Emulation.setEmulatedMedia", serde_json::json!({ "media": "print" }));
                 let height = browser.ask("document.getElementById('figure').getBoundingClientRect().height");
@@ -383,16 +383,16 @@ fn prints_on_two_pages() {
     }
 }
 
-/// The pages of a class in one file: each student's two, one after the other, and nothing to load or run.
+/// The pages of a class in one file: each student's three, one after the other, and nothing to load or run.
 #[test]
-fn a_class_prints_two_pages_a_student() {
-    let Some(mut browser) = browser::browser("a_class_prints_two_pages_a_student") else { return };
+fn a_class_prints_three_pages_a_student() {
+    let Some(mut browser) = browser::browser("a_class_prints_three_pages_a_student") else { return };
     let dir = tempfile::tempdir().unwrap();
     let class = profile("class.toml");
     for paper in ["a4", "letter"] {
         quiet_in(dir.path(), &["class", class.to_str().unwrap(), "--print", "all.html", "--paper", paper]);
         browser.open(&dir.path().join("all.html"), 1280, 800);
-        assert_eq!(browser.printed_pages(), 2 * 5, "{paper}");
+        assert_eq!(browser.printed_pages(), 3 * 5, "{paper}");
         assert_eq!(browser.ask("document.getElementById('s5-lead').textContent.length > 5"), Value::Bool(true));
         assert_eq!(browser.ask("document.querySelectorAll('#s1-moment:not([hidden])').length"), Value::from(0));
     }

@@ -27,6 +27,7 @@ mod golden;
 mod handbook;
 mod handout;
 mod house;
+mod hung;
 mod lead_places;
 mod list;
 mod live;

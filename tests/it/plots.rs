@@ -6,11 +6,14 @@
 use std::path::{Path, PathBuf};
 
 use crate::common::plans;
-use lightpoint::internals::answer::{DiveFacts, Quick};
+use lightpoint::internals::answer::{DiveFacts, Pieces, Quick, TrimFacts};
 use lightpoint::internals::plan::Plan;
 use lightpoint::internals::report::Rows;
-use lightpoint::internals::report::chart::{Facts, Figure, draw_all};
+use lightpoint::internals::report::chart::{Facts, Figure, PNG_WIDTH_PX, TrimLook, draw_all, lever, trim_torque};
 use lightpoint::internals::report::measure::UnitSystem;
+
+/// The plan whose trim is drawn: that of the demonstration.
+const TRIMMED: &str = "cold-trimix";
 
 /// Figures of every plan. The band needs runs of its own, so the command line draws it.
 const FIGURES: [Figure; 4] = [Figure::Dive, Figure::Cylinders, Figure::Gas, Figure::Balance];
@@ -50,6 +53,27 @@ fn figures(path: &Path) -> Vec<(String, Vec<u8>)> {
         .collect()
 }
 
+/// Name and content of the figures of a plan's trim.
+fn trim_figures(path: &Path) -> Vec<(String, Vec<u8>)> {
+    let plan = Plan::load(path).expect("a valid plan");
+    if plan.name() != TRIMMED {
+        return Vec::new();
+    }
+    let facts = TrimFacts::of(&plan, &Pieces::Step(0.5)).expect("an answer");
+    let look = TrimLook { title: plan.title(), note: None, facts: &facts, units: UnitSystem::Metric };
+    let drawn = [("lever", lever(&look)), ("trim-torque", trim_torque(&look))];
+    drawn
+        .into_iter()
+        .flat_map(|(figure, drawn)| {
+            let (picture, name) = (drawn.expect("a figure"), format!("{TRIMMED}-{figure}"));
+            [
+                (format!("{name}.svg"), picture.svg().expect("an SVG").into_bytes()),
+                (format!("{name}.png"), picture.png(PNG_WIDTH_PX).expect("a PNG")),
+            ]
+        })
+        .collect()
+}
+
 #[test]
 fn figures_are_fresh() {
     let redraw = std::env::var_os("LIGHTPOINT_REDRAW").is_some();
@@ -57,7 +81,7 @@ fn figures_are_fresh() {
     let mut expected = Vec::new();
     let mut stale = Vec::new();
     for path in plans() {
-        for (name, bytes) in figures(&path) {
+        for (name, bytes) in figures(&path).into_iter().chain(trim_figures(&path)) {
             let kept = folder.join(&name);
             if redraw {
                 std::fs::write(&kept, &bytes).expect("a writable folder");

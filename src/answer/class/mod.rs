@@ -15,7 +15,7 @@ use crate::plan::class::{Class, ClassFaults, PoolWater};
 use crate::study::side_by_side::one_core_each;
 
 pub use crate::study::shared_lead::{Pile, piles};
-pub use student::{Judged, StudentFacts, Sure, Trouble};
+pub use student::{Judged, PlacedLead, StudentFacts, Sure, Trouble};
 pub use together::{Packing, Wanted};
 
 /// What is asked about a class.

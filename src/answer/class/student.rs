@@ -1,7 +1,7 @@
 //! A student of a class: what `ballast` and `run` say of the plan, in a row; and the lead for the pool.
 
 use crate::answer::class::ClassAsk;
-use crate::answer::{AnswerError, Carry, Ready};
+use crate::answer::{AnswerError, Carry, LeadWhere, Ready};
 use crate::findings::{Findings, SwimUp};
 use crate::plan::{Built, Plan};
 use crate::scenario::Scenario;
@@ -33,6 +33,18 @@ pub struct StudentFacts {
     pub pool_kg: f64,
     /// The same in pieces.
     pub pool: Option<Choice>,
+    /// Where the advised lead, else the plan's own, turns the student least; empty where no trials were asked for, or there is
+    /// no lead.
+    pub places: Vec<PlacedLead>,
+}
+
+/// Lead at a place.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PlacedLead {
+    /// What the place is called.
+    pub place: String,
+    /// The pieces there, kg, the heaviest first.
+    pub pieces_kg: Vec<f64>,
 }
 
 /// What many trials say of the lead.
@@ -141,7 +153,11 @@ impl StudentFacts {
         let needless_kg = sure.as_ref().and_then(|sure| sure.needless_kg);
         trouble.extend(needless_kg.map(|excess_kg| Trouble::Needless { excess_kg }));
         let pool = ask.pieces.round_up(pool_kg.max(0.0))?;
-        Ok(Self { lead: range.bounds(), barely, sure, own: range.own, judged, trouble, pool_kg, pool })
+        let places = match &carry {
+            Some(carry) => placed(&built, carry)?,
+            None => Vec::new(),
+        };
+        Ok(Self { lead: range.bounds(), barely, sure, own: range.own, judged, trouble, pool_kg, pool, places })
     }
 
     /// The lead to have at hand for the dive: what is advised; where that waits for a check, what it may come to; without
@@ -161,6 +177,14 @@ impl StudentFacts {
     pub fn pool_lead(&self) -> Option<&Choice> {
         self.pool.as_ref()
     }
+}
+
+/// The places that get lead.
+fn placed(built: &Built, carry: &Carry) -> Result<Vec<PlacedLead>, AnswerError> {
+    let Some(LeadWhere { places, split, .. }) = LeadWhere::of(built, carry)? else { return Ok(Vec::new()) };
+    let each = places.into_iter().zip(split.pieces_kg);
+    let placed = each.filter(|(_, pieces_kg)| !pieces_kg.is_empty());
+    Ok(placed.map(|(spot, pieces_kg)| PlacedLead { place: spot.name, pieces_kg }).collect())
 }
 
 impl Sure {

@@ -65,7 +65,8 @@ pub(super) struct Shell {
 /// The usual name, and that of an only cylinder.
 const BACK: &str = "back";
 /// Fields of a weight check, whose other fields are the pressures of cylinders by their names.
-const RESERVED: [&str; 9] = ["depth", "lead", "wing", "water", "outcome", "doubt", "note", "breath", "rig"];
+const RESERVED: [&str; 11] =
+    ["depth", "lead", "wing", "water", "outcome", "doubt", "note", "breath", "rig", "hung", "needed"];
 
 pub(super) const FILL: Limit = Limit::Within(0.0, MAX_GAS_PA - ATMOSPHERE_PA);
 const TEMPERATURE: Limit = Limit::Within(*GAS_TEMPERATURE_RANGE_K.start(), *GAS_TEMPERATURE_RANGE_K.end());

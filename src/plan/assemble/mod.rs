@@ -102,6 +102,16 @@ impl Built {
         Self { scenario, ties: Some(ties), is_disputed, ..self }
     }
 
+    /// The same plan with its distances as checks of the trim leave them, `after` in the order of [`Built::uncertain_places`];
+    /// its dive is still the old one.
+    pub fn placed(mut self, ties: PlaceTies, after: &[Estimate]) -> Self {
+        let uncertain = self.places.iter_mut().filter(|input| input.estimate.doubt.is_some());
+        for (input, after) in uncertain.zip(after) {
+            input.estimate = *after;
+        }
+        Self { place_ties: Some(ties), ..self }
+    }
+
     /// The distances with a doubt: what a draw of places gives numbers for, in this order.
     pub fn uncertain_places(&self) -> impl Iterator<Item = &Input> {
         self.places.iter().filter(|input| input.estimate.doubt.is_some())

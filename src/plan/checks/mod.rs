@@ -4,19 +4,22 @@
 //! | --- | --- |
 //! | `depth` | depth of the check; `0 m` at the surface |
 //! | `outcome` | `neutral` · `eye level` (at the surface) · `needed 1.2 kg` (so much more lead; a minus sign: so much less) · `reading -0.8 kg` (a spring scale that held the whole diver; positive floats) · `could stay` or `sank` · `could not stay` or `floated` |
+//! | `hung` | how the diver hung at rest, still and neutral: `level`, `head up 10°`, `head down 20 ± 5°`; ± 10° unless stated |
+//! | `needed` | lead that had to be added at a place for the diver to hang level: `0.5 kg at the ankles` |
 //! | one for each cylinder, by its name | the pressure on its gauge; none: not carried |
 //! | `doubt` | how sure that is, such as `0.3 kg`; [`CHECK_DOUBT`] unless stated |
 //! | `lead` | the lead carried; none: the ballast of the plan |
-//! | `wing` | `empty`, or the gas in it; none: empty |
+//! | `wing` | `empty`, or the gas in it; none: empty, and where only `hung` or `needed` is there, what held the diver |
 //! | `breath` | `normal` · `full` · `out`; none: half full, at eye level normal |
 //! | `water` | `as planned`, `fresh`, `pool`, `sea` or a density; none: as planned |
 //! | `note` | a remark |
 //!
-//! In a CSV file a column may name its unit: `depth_m`, `back_bar`. A row without outcome and doubt is a check that was not
-//! made. The suit holds its gas volume.
+//! In a CSV file a column may name its unit: `depth_m`, `back_bar`. A row without outcome, doubt, hung and needed is a check
+//! that was not made. One with only hung or needed says nothing of the lead. The suit holds its gas volume.
 //!
-//! `reader` takes one apart · [`log`] gauges read during a dive · `rig` the rigs of checks that were made with another one.
+//! `reader` takes one apart · [`hung`] how the diver hung, in words · [`log`] gauges read during a dive · `rig` the rigs of checks that were made with another one.
 
+pub mod hung;
 pub mod log;
 mod reader;
 pub(crate) mod rig;
@@ -36,11 +39,15 @@ use crate::plan::table::{Table, rows_or_problems};
 use crate::plan::words::any_of;
 use reader::{Reader, Row};
 
+pub use hung::{HungRow, NeededRow};
+
 /// Columns besides those of the cylinders.
-const COLUMNS: [&str; 8] = ["depth", "lead", "wing", "water", "breath", "outcome", "doubt", "note"];
+const COLUMNS: [&str; 10] = ["depth", "lead", "wing", "water", "breath", "outcome", "hung", "needed", "doubt", "note"];
+/// Columns of what was seen: a check has one of them.
+const SEEN: [&str; 3] = ["outcome", "hung", "needed"];
 /// Words that a check has a key for, so that no cylinder can be called so.
-pub(crate) const KEYS_OF_A_CHECK: [&str; 9] =
-    ["depth", "lead", "wing", "water", "breath", "outcome", "doubt", "note", "rig"];
+pub(crate) const KEYS_OF_A_CHECK: [&str; 11] =
+    ["depth", "lead", "wing", "water", "breath", "outcome", "hung", "needed", "doubt", "note", "rig"];
 
 /// How sure a check is that says nothing of it: ± 0.7 kg, 95 %: half a breath, and gas trapped here and there (our own
 /// judgement).
@@ -92,13 +99,19 @@ pub struct CheckRow {
     pub lead_kg: Option<f64>,
     /// Gas in the wing, m³; 0 when it was empty.
     pub wing_m3: f64,
+    /// Whether the wing held the diver neutral when it was seen how the diver hung.
+    pub wing_holds: bool,
     /// Density of the water, kg/m³; `None`: the water of the plan.
     pub water: Option<Estimate>,
     /// The lungs; `None`: half full.
     pub breath: Option<Breath>,
-    /// What was seen.
-    pub outcome: OutcomeRow,
-    /// How sure that is, kg.
+    /// What was seen of the lead.
+    pub outcome: Option<OutcomeRow>,
+    /// How the diver hung.
+    pub hung: Option<HungRow>,
+    /// What had to be added for the diver to hang level.
+    pub needed: Option<NeededRow>,
+    /// How sure the outcome is, kg.
     pub doubt: Doubt,
     /// Cylinders carried, by the index of their name, with the gauge pressure, Pa.
     pub gauges: Vec<(usize, f64)>,
@@ -154,8 +167,10 @@ pub fn checks_from(text: &str, name: &str, cylinders: &[&str]) -> Result<Vec<Che
     let known: Vec<&str> = COLUMNS.into_iter().chain(cylinders.iter().copied()).collect();
     let table = Table::read(name, 0, &text, &known, &mut problems);
     let help = "a check needs the columns depth and outcome, and one for each cylinder with what its gauge read";
-    for column in ["depth", "outcome"] {
-        table.require(column, help, &mut problems);
+    table.require("depth", help, &mut problems);
+    // it may say how the diver hung instead
+    if !table.has("hung") && !table.has("needed") {
+        table.require("outcome", help, &mut problems);
     }
     if !cylinders.iter().any(|name| table.has(name)) {
         let message = "no column has the pressure of a cylinder".to_owned();
@@ -165,7 +180,7 @@ pub fn checks_from(text: &str, name: &str, cylinders: &[&str]) -> Result<Vec<Che
     // what a column names wrongly would be told again for every cell
     let rows = if problems.is_empty() {
         // lines of a printed form that were not filled in
-        let is_blank = |row: &&Record| ["outcome", "doubt"].iter().all(|name| table.cell(row, name).is_none());
+        let is_blank = |row: &&Record| SEEN.iter().chain(&["doubt"]).all(|name| table.cell(row, name).is_none());
         let filled = table.rows.iter().filter(|row| !is_blank(row));
         let mut read = |row| Reader { row: Row::Csv { table: &table, row }, problems: &mut problems }.check(cylinders);
         filled.filter_map(&mut read).collect()

@@ -3,8 +3,9 @@
 use crate::estimate::{Doubt, Estimate, KeyPath};
 use crate::physics::gas::MAX_GAS_PA;
 use crate::physics::water::{DENSITY_RANGE_KG_M3, MAX_DEPTH_M};
+use crate::plan::checks::hung::{Fault, HungRow, NeededRow};
 use crate::plan::checks::log::{GAUGE_DOUBT, LogRow};
-use crate::plan::checks::{Breath, CHECK_DOUBT, CheckRow, KEYS_OF_A_CHECK, OutcomeRow};
+use crate::plan::checks::{Breath, CHECK_DOUBT, CheckRow, KEYS_OF_A_CHECK, OutcomeRow, SEEN};
 use crate::plan::csv::Record;
 use crate::plan::file::WeightCheck;
 use crate::plan::problem::{Problem, ProblemCode};
@@ -48,6 +49,8 @@ impl<'a> Row<'a> {
             "lead" => check.lead.as_ref().map(Written::text),
             "doubt" => check.doubt.as_ref().map(Written::text),
             "outcome" => check.outcome.as_deref(),
+            "hung" => check.hung.as_deref(),
+            "needed" => check.needed.as_deref(),
             "water" => check.water.as_deref(),
             "breath" => check.breath.as_deref(),
             "wing" => check.wing.as_deref(),
@@ -83,7 +86,13 @@ impl<'a> Reader<'a> {
     /// The check; `cylinders` are the names that its rig has.
     pub fn check(&mut self, cylinders: &[&str]) -> Option<CheckRow> {
         let depth_m = self.needed("depth").and_then(|cell| self.figure::<Length>("depth", cell, 0.0..=MAX_DEPTH_M));
-        let outcome = self.needed("outcome").and_then(|cell| self.outcome(cell));
+        // what the diver hung like may be all that was seen
+        let outcome = match SEEN.iter().all(|name| self.row.cell(name).is_none()) {
+            true => self.needed("outcome").and(None),
+            false => self.optional("outcome", Self::outcome),
+        };
+        let hung = self.optional("hung", |one, cell| one.said("hung", HungRow::of(cell.text)));
+        let needed = self.optional("needed", |one, cell| one.said("needed", NeededRow::of(cell.text)));
         let doubt = self.optional("doubt", Self::doubt);
         let lead_kg = self.optional("lead", |one, cell| one.figure::<Mass>("lead", cell, 0.0..=500.0));
         let wing_m3 = self.optional("wing", Self::wing);
@@ -100,16 +109,24 @@ impl<'a> Reader<'a> {
         }
         self.need_a_gauge(gauges.as_deref(), cylinders);
         let (outcome, depth_m, breath) = (outcome?, depth_m?, breath?);
-        let breath = breath.or((outcome == OutcomeRow::EyeLevel).then_some(Breath::Normal));
-        self.need_the_surface(outcome, depth_m)?;
+        let is_eye_level = outcome == Some(OutcomeRow::EyeLevel);
+        let breath = breath.or(is_eye_level.then_some(Breath::Normal));
+        if is_eye_level {
+            self.need_the_surface(depth_m)?;
+            self.refuse_a_pitch()?;
+        }
+        let is_neutral = outcome == Some(OutcomeRow::Neutral);
         Some(CheckRow {
             label: self.row.label(),
             depth_m,
             lead_kg: lead_kg?,
             wing_m3: wing_m3?.unwrap_or(0.0),
+            wing_holds: wing_m3?.is_none() && !is_neutral,
             water: water?.flatten(),
             breath,
             outcome,
+            hung: hung?,
+            needed: needed?,
             doubt: doubt?.unwrap_or(CHECK_DOUBT),
             gauges: gauges?,
             note: self.row.cell("note").map(|cell| cell.text.to_owned()),
@@ -176,14 +193,30 @@ impl<'a> Reader<'a> {
     }
 
     /// Nobody is at eye level under water.
-    fn need_the_surface(&mut self, outcome: OutcomeRow, depth_m: f64) -> Option<()> {
-        if outcome != OutcomeRow::EyeLevel || depth_m == 0.0 {
+    fn need_the_surface(&mut self, depth_m: f64) -> Option<()> {
+        if depth_m == 0.0 {
             return Some(());
         }
         let message = "eye level is at the surface, but the check has another depth".to_owned();
         let help = "write the depth 0 m, or the outcome neutral for a diver who hangs at that depth".to_owned();
         self.problems.push(self.row.problem(ProblemCode::Depth, Some("depth"), message, Some(help)));
         None
+    }
+
+    /// Who hangs at eye level is upright.
+    fn refuse_a_pitch(&mut self) -> Option<()> {
+        let Some(name) = ["hung", "needed"].into_iter().find(|name| self.row.cell(name).is_some()) else {
+            return Some(());
+        };
+        let message = format!("a diver at eye level is upright, so {name} cannot be of that moment");
+        let help = "write it in a check of its own, with the depth at which the diver hung".to_owned();
+        self.fault(ProblemCode::WhichKeys, name, message, Some(help));
+        None
+    }
+
+    /// What words say, or what is wrong with them.
+    fn said<T>(&mut self, name: &str, read: Result<T, Fault>) -> Option<T> {
+        read.map_err(|(code, message, help)| self.fault(code, name, message, Some(help))).ok()
     }
 
     /// Keys of a plan's check that are neither its own nor a cylinder's name.
@@ -369,7 +402,10 @@ impl<'a> Reader<'a> {
                     None
                 }
                 Err(_) => {
-                    let help = format!("write it with its unit, such as \"{word} -0.8 kg\"");
+                    let help = match word == "needed" && rest.contains(" at ") {
+                        true => format!("lead at a place has a key of its own: needed = \"{}\"", rest.trim()),
+                        false => format!("write it with its unit, such as \"{word} -0.8 kg\""),
+                    };
                     let message = format!("outcome is \"{}\", but {word} takes a mass", cell.text);
                     self.fault(ProblemCode::NotQuantity, "outcome", message, Some(help));
                     None

@@ -21,6 +21,15 @@ pub struct WeightCheck {
     /// the whole diver; positive floats).
     #[schemars(extend("examples" = ["neutral", "eye level", "could not stay", "needed 1 kg"]))]
     pub outcome: Option<String>,
+    /// How the diver hung at rest, still and neutral: `level`, `head up 10°`, `head down 20°`, ± 10° (95 %) unless stated:
+    /// `head down 20 ± 5°`. It moves the places of things. With it or with `needed`, `outcome` may be left out. Unless `wing`
+    /// says otherwise, or `outcome` is `neutral`, the wing held the diver.
+    #[schemars(extend("examples" = ["level", "head down 20°", "head up 10 ± 5°"]))]
+    pub hung: Option<String>,
+    /// Lead that had to be added at a place for the diver to hang level: `0.5 kg at the ankles`; with a minus sign lead that
+    /// had to go from there.
+    #[schemars(extend("examples" = ["0.5 kg at the ankles", "1 lb at the tail"]))]
+    pub needed: Option<String>,
     /// Lead carried, in place of all ballast of the plan: `6 kg`.
     pub lead: Option<Written<Mass>>,
     /// The water: `fresh`, `pool`, `sea`, a density, or `as planned`, the default.

@@ -304,7 +304,7 @@ pub struct WingTable {
 #[serde(deny_unknown_fields)]
 pub struct CylinderTable {
     /// Its name; the only cylinder is `back` unless stated. Not one of the words that a weight check has for itself:
-    /// `depth`, `lead`, `wing`, `water`, `outcome`, `doubt`, `note`, `breath`, `rig`.
+    /// `depth`, `lead`, `wing`, `water`, `outcome`, `doubt`, `note`, `breath`, `rig`, `hung`, `needed`.
     pub name: Option<String>,
     /// Name of a generic size, as `lightpoint cylinders` lists them with their doubt: `steel 12 L 232 bar`.
     #[schemars(extend("examples" = schema::size_names()))]

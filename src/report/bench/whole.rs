@@ -108,7 +108,8 @@ pub fn whole(ask: &WholeAsk<'_>, facts: &WholeFacts) -> Whole {
         notes: ask.notes,
         units,
     };
-    let lead = Lead { bounds: dive.lead, own: dive.own, trials: &dive.trials, needless: dive.needless };
+    let trim = dive.trim_doubt.as_ref();
+    let lead = Lead { bounds: dive.lead, own: dive.own, trials: &dive.trials, needless: dive.needless, trim };
     let lines = verdict::lines(&report, &lead);
     let interval = dive.trials.interval();
     Whole {

@@ -21,6 +21,7 @@ mod ends;
 mod font;
 mod gas;
 mod hatch;
+mod lever;
 mod lift;
 mod panel;
 mod pen;
@@ -35,11 +36,12 @@ mod svg;
 mod sweep;
 mod timeline;
 mod title;
+mod trim_torque;
 mod weigh;
 
 use thiserror::Error;
 
-use crate::answer::BandAtLead;
+use crate::answer::{BandAtLead, TrimFacts};
 use crate::findings::Findings;
 use crate::report::Rows;
 use crate::report::measure::UnitSystem;
@@ -50,8 +52,10 @@ pub use compare::{Compared, compare};
 pub use dive::{DiveLook, dive};
 pub use dots::{LeadDots, lead_dots};
 pub use doubt_over_time::{DoubtOverTime, doubt_over_time};
+pub use lever::{LeverSize, lever, lever_sized};
 pub use picture::Picture;
 pub use sweep::{Series, Sweep, sweep};
+pub use trim_torque::trim_torque;
 pub use weigh::{ToWeigh, WeighFigure, to_weigh};
 
 /// Width of a PNG beside an SVG, px: twice the SVG's own.
@@ -112,6 +116,19 @@ pub struct Facts<'a> {
     pub needless_kg: f64,
     /// The same dive with other amounts of lead, for [`Figure::Band`] alone.
     pub leads: &'a [BandAtLead],
+    /// Units of the reader.
+    pub units: UnitSystem,
+}
+
+/// What the figures of a dive's trim are made from.
+#[derive(Clone, Copy, Debug)]
+pub struct TrimLook<'a> {
+    /// Title of the plan.
+    pub title: &'a str,
+    /// A short remark that stands beside it.
+    pub note: Option<&'a str>,
+    /// The trim.
+    pub facts: &'a TrimFacts,
     /// Units of the reader.
     pub units: UnitSystem,
 }

@@ -223,7 +223,8 @@ pub(super) fn shortages(scene: &mut Scene, placer: &mut Placer, facts: &Facts<'_
     }
 }
 
-fn triangle(scene: &mut Scene, at: Point, up: bool) {
+/// The mark of a cylinder that comes (pointing up) or goes.
+pub(super) fn triangle(scene: &mut Scene, at: Point, up: bool) {
     let sign = if up { -1.0 } else { 1.0 };
     let corners = |r: f64| {
         [

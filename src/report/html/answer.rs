@@ -55,7 +55,8 @@ pub(super) fn section(handout: &Handout<'_>) -> Markup {
 /// The lines of a run.
 fn lines(handout: &Handout<'_>) -> Vec<Finding> {
     let Carry { range, trials, needless, .. } = handout.carry;
-    let lead = Lead { bounds: range.bounds(), own: range.own, trials, needless: *needless };
+    let trim = Some(&handout.trim.doubt);
+    let lead = Lead { bounds: range.bounds(), own: range.own, trials, needless: *needless, trim };
     let (first, corrected) = calibrate::around(handout.report.units, handout.report.checked);
     let as_found = |line: Line| {
         // what matters in a few words, the rest below it

@@ -42,7 +42,8 @@ pub(super) fn mass(units: UnitSystem, kg: f64) -> String {
     format!("{} {}", short(units, kg), units.symbol(Quantity::Mass))
 }
 
-fn short(units: UnitSystem, kg: f64) -> String {
+/// The same without its unit.
+pub(super) fn short(units: UnitSystem, kg: f64) -> String {
     let text = fixed(units.value(Quantity::Mass, kg), 2);
     text.trim_end_matches('0').trim_end_matches('.').to_owned()
 }

@@ -3,11 +3,11 @@
 //! Order of reading: [`page`] the whole · `lead` its first line, and how sure that is · `answer` what was found, in plain
 //! words · `figure` the dive and the moments under the pointer · `moments` the numbers behind it · `pack` what to pack ·
 //! `differ` two plans held against each other · `pool` the first check in confined water · `tables` parts and cylinders ·
-//! `foot` limits and where the page comes from · `escape` what must not be read as code · `together` the pages of a class
+//! `trim` where the lead goes · `foot` limits and where the page comes from · `escape` what must not be read as code · `together` the pages of a class
 //! in one file · `sheet` all of it put together from the facts.
 //!
-//! On paper it is two pages: the first is the diver's, the second the form for the pool. The figure takes what room the
-//! words of the first leave. A comparison has what differs in front, and what to pack on the second.
+//! On paper it is three pages: the first is the diver's, the second where the lead goes, the third the form for the pool. The
+//! figure takes what room the words of the first leave. A comparison has what differs in front, and what to pack on the third.
 //!
 //! The page may load nothing and connect to nothing: its content security policy names the digests of its own style
 //! and script, lets it read the typeface that stands in it, and forbids the rest.
@@ -26,10 +26,11 @@ mod pool;
 mod sheet;
 mod tables;
 mod together;
+mod trim;
 
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
-use crate::answer::{Carry, FirstCheck};
+use crate::answer::{Carry, FirstCheck, TrimFacts};
 use crate::report::chart::{self, ChartError};
 use crate::report::measure::UnitSystem;
 use crate::report::{Report, VERSION};
@@ -41,7 +42,7 @@ pub use live::page_live;
 pub use sheet::{Sheet, Side};
 pub use together::{part, together};
 
-/// With more cylinders than this, or more rows of the table of parts, the second page has small letters.
+/// With more cylinders than this, or more rows of the table of parts, the last page has small letters.
 const MANY_CYLINDERS: usize = 5;
 const MANY_ROWS: usize = 22;
 
@@ -108,6 +109,8 @@ pub struct Handout<'a> {
     pub removable: &'a [RemovableCylinder],
     /// The first check in confined water.
     pub check: &'a FirstCheck,
+    /// Where the diver hangs, and where the lead goes.
+    pub trim: &'a TrimFacts,
     /// A second plan.
     pub beside: Option<Beside<'a>>,
     /// Date as the user gave it.
@@ -148,6 +151,7 @@ fn sheets(handout: &Handout<'_>) -> Result<Markup, ChartError> {
                 }
                 @if handout.beside.is_none() { (pack::section(handout)) }
             }
+            div.hangs { (trim::section(handout)?) }
             div.pool.dense[is_dense(handout)] {
                 @if handout.beside.is_some() { (pack::section(handout)) }
                 (pool::section(handout))
@@ -202,7 +206,7 @@ pub(super) fn under(title: &str, policy: &str, styles: &[&str], body: &Markup) -
     markup.into_string()
 }
 
-/// Whether the second page needs small letters to hold its tables.
+/// Whether the last page needs small letters to hold its tables.
 fn is_dense(handout: &Handout<'_>) -> bool {
     let rig = handout.report.scenario.rig();
     rig.cylinders.len() > MANY_CYLINDERS || rig.parts.len() + rig.cylinders.len() > MANY_ROWS

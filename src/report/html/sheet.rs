@@ -78,6 +78,7 @@ impl Sheet<'_> {
             carry: &facts.carry,
             removable: &facts.removable,
             check: &facts.check,
+            trim: &facts.trim,
             beside: beside.map(|(report, side)| Beside { report, sizes: side.sizes, comparison: &facts.comparison }),
             date: self.date,
             paper: self.paper,

@@ -4,11 +4,12 @@ use schemars::JsonSchema;
 use serde::Serialize;
 use serde_json::{Value, json};
 
-use crate::answer::{BallastFacts, Paper};
+use crate::answer::{BallastFacts, LeadWhere, Paper};
 use crate::report::json::calibrate::Corrected;
 use crate::report::json::findings::{LettingGo, letting_go};
 use crate::report::json::paper::{self, PaperSums};
 use crate::report::json::run::{Removable, removable_cylinder};
+use crate::report::json::trim::{TrimLine, line as trim_line};
 use crate::report::json::{Head, PlanSource, micro, nano};
 use crate::report::lead::{change_text, names};
 use crate::report::measure::UnitSystem;
@@ -66,10 +67,22 @@ pub(super) struct BallastResult {
     tried: Vec<TriedChange>,
     /// The cylinders that come and go
     removable: Vec<Removable>,
+    /// Where the diver hangs with the lead of the plan
+    trim: Option<TrimLine>,
+    /// Where the lead goes, so that the torque is least
+    lead_goes: Vec<LeadGoes>,
     /// With `--paper`
     #[serde(skip_serializing_if = "Option::is_none")]
     paper: Option<PaperSums>,
     cautions: &'static str,
+}
+
+/// Lead at a place
+#[derive(Serialize, JsonSchema)]
+#[schemars(deny_unknown_fields)]
+struct LeadGoes {
+    place: String,
+    lead_kg: f64,
 }
 
 /// One end of the lead range, and the moment that decides it
@@ -197,9 +210,17 @@ pub fn result(source: &Source, facts: &BallastFacts, paper: Option<&Paper>) -> V
         own_swim_margin_kg: micro(range.own.swim_margin_kg),
         tried: facts.tried.iter().map(tried_change).collect(),
         removable: facts.removable.iter().map(|one| removable_cylinder(scenario, one)).collect(),
+        trim: facts.trim.as_ref().map(|(trim, doubt)| trim_line(trim, Some(doubt))),
+        lead_goes: facts.lead.as_ref().map(lead_goes).unwrap_or_default(),
         paper: paper.map(paper::sums),
         cautions: CAUTIONS,
     })
+}
+
+/// The places that get lead.
+fn lead_goes(lead: &LeadWhere) -> Vec<LeadGoes> {
+    let at = lead.places.iter().zip(&lead.split.at_kg).filter(|(_, kg)| **kg > 0.0);
+    at.map(|(place, kg)| LeadGoes { place: place.name.clone(), lead_kg: micro(*kg) }).collect()
 }
 
 fn lead_end(scenario: &Scenario, bound: &Bound) -> LeadEnd {

@@ -9,6 +9,7 @@ use crate::estimate::Estimate;
 use crate::report::CAUTIONS;
 use crate::report::calibrate::{CalibrateReport, input_of, outcome_text, reason_text};
 use crate::report::json::doubt::{MadeFrom, OutlookFacts};
+use crate::report::json::hung::{HungCheckVerdict, MovedPlace};
 use crate::report::json::{Head, PlanSource, micro};
 use crate::report::measure::UnitSystem;
 use crate::study::calibrate::check::Check;
@@ -31,6 +32,12 @@ pub(super) struct CalibrateResult {
     made: MadeFrom,
     checks: Vec<CheckVerdict>,
     moved: Vec<MovedFigure>,
+    /// Checks of how the diver hung
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    hung: Vec<HungCheckVerdict>,
+    /// Distances that these moved, the one first that moved most
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    places: Vec<MovedPlace>,
     /// The plan as it was
     before: OutlookFacts,
     /// With the checks
@@ -62,7 +69,7 @@ pub(super) struct CheckVerdict {
 /// What a check contradicts
 #[derive(Serialize, JsonSchema)]
 #[serde(rename_all = "kebab-case")]
-enum ContradictsCode {
+pub(super) enum ContradictsCode {
     Plan,
     OtherChecks,
 }
@@ -98,6 +105,8 @@ pub fn result(report: &CalibrateReport<'_>, not_written: Vec<String>, written: O
         made: MadeFrom::of(&after.study.made),
         checks: CheckVerdict::all(checked),
         moved: correction.moved.iter().filter_map(|moved| moved_figure(report, moved)).collect(),
+        hung: HungCheckVerdict::all(&checked.hung),
+        places: MovedPlace::all(&checked.hung),
         before: OutlookFacts::of(&before.study.outlook),
         after: OutlookFacts::of(&after.study.outlook),
         not_written,
@@ -117,6 +126,9 @@ pub(super) struct Corrected {
     /// By how much the variance of figures that nobody measured was multiplied because a check surprised; 1: not at all
     widened: f64,
     checks: Vec<CheckVerdict>,
+    /// Checks of how the diver hung, which correct places
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    hung: Vec<HungCheckVerdict>,
     /// Where a check contradicts: the least lead by the figures alone
     #[serde(skip_serializing_if = "Option::is_none")]
     least_by_figures_kg: Option<f64>,
@@ -133,8 +145,18 @@ impl Corrected {
             used,
             widened: checked.correction.widened,
             checks: CheckVerdict::all(checked),
+            hung: HungCheckVerdict::all(&checked.hung),
             least_by_figures_kg: checked.dispute.map(|dispute| micro(dispute.by_figures_kg)),
             least_by_checks_kg: checked.dispute.and_then(|dispute| dispute.by_checks_kg).map(micro),
+        }
+    }
+}
+
+impl ContradictsCode {
+    pub(super) fn of(against: Against) -> Self {
+        match against {
+            Against::Plan => Self::Plan,
+            Against::OtherChecks => Self::OtherChecks,
         }
     }
 }
@@ -156,10 +178,7 @@ fn verdict(checked: &Checked, check: &Check, verdict: &Verdict) -> CheckVerdict 
         outcome: outcome_text(units, check.outcome),
         off_kg: micro(verdict.off_kg),
         residual: verdict.residual,
-        contradicts: verdict.against.map(|against| match against {
-            Against::Plan => ContradictsCode::Plan,
-            Against::OtherChecks => ContradictsCode::OtherChecks,
-        }),
+        contradicts: verdict.against.map(ContradictsCode::of),
         reasons: verdict.reasons.iter().map(reason).collect(),
     }
 }

@@ -4,7 +4,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 use serde_json::{Value, json};
 
-use crate::answer::class::{ClassFacts, Judged, Packing, Pile, StudentFacts, Trouble};
+use crate::answer::class::{ClassFacts, Judged, Packing, Pile, PlacedLead, StudentFacts, Trouble};
 use crate::report::class::words;
 use crate::report::json::{Head, PlanSource, micro};
 use crate::report::measure::UnitSystem;
@@ -95,6 +95,17 @@ struct Lead {
     pool_kg: f64,
     /// What to take to the pool, the heaviest first
     takes_to_pool_kg: Option<Vec<f64>>,
+    /// Where the advised lead, else the plan's own, turns the diver least; empty where there is none, or no trials were made
+    places: Vec<PlacedPieces>,
+}
+
+/// Lead at a place
+#[derive(Serialize, JsonSchema)]
+#[schemars(deny_unknown_fields)]
+struct PlacedPieces {
+    place: String,
+    /// The heaviest first
+    pieces_kg: Vec<f64>,
 }
 
 /// Something that is wrong
@@ -238,7 +249,12 @@ fn lead(facts: &ClassFacts, index: usize, found: &StudentFacts) -> Lead {
         takes_kg: pieces(&facts.sea.taken[index]),
         pool_kg: micro(found.pool_kg),
         takes_to_pool_kg: pieces(&facts.pool.taken[index]),
+        places: found.places.iter().map(placed).collect(),
     }
+}
+
+fn placed(of: &PlacedLead) -> PlacedPieces {
+    PlacedPieces { place: of.place.clone(), pieces_kg: of.pieces_kg.iter().map(|kg| micro(*kg)).collect() }
 }
 
 fn told(trouble: &Trouble) -> TroubleTold {

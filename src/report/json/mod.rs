@@ -1,7 +1,7 @@
 //! Results as JSON. SI always, whatever the reader's units are; the key of every number ends in its unit, words for people
 //! are metric. [`schema`] is made from the same types.
 //!
-//! [`run`] a run and its findings · [`ballast`] how much lead, beside the sum on paper · [`compare`] dives side by side, and
+//! [`run`] a run and its findings · [`ballast`] how much lead, beside the sum on paper · [`trim`] where the diver hangs · [`compare`] dives side by side, and
 //! a figure that changes · [`list`] many of them · [`doubt`] how sure the answers are · [`weigh`] what to weigh next ·
 //! [`calibrate`] what checks changed · [`logged`] gauges read during a dive · [`class`] many students.
 
@@ -11,10 +11,12 @@ pub mod class;
 pub mod compare;
 pub mod doubt;
 pub(in crate::report) mod findings;
+mod hung;
 pub mod list;
 pub mod logged;
 mod paper;
 pub mod run;
+pub mod trim;
 pub mod weigh;
 
 use schemars::JsonSchema;
@@ -75,6 +77,7 @@ pub fn schema() -> Value {
     let forms = [
         generator.subschema_for::<run::RunResult>(),
         generator.subschema_for::<ballast::BallastResult>(),
+        generator.subschema_for::<trim::TrimResult>(),
         generator.subschema_for::<compare::CompareResult>(),
         generator.subschema_for::<compare::SweepResult>(),
         generator.subschema_for::<list::ListResult>(),

@@ -9,6 +9,7 @@ use crate::estimate::{Doubt, Input, Shape};
 use crate::physics::gas::EquationOfState;
 use crate::report::json::calibrate::Corrected;
 use crate::report::json::findings::Findings;
+use crate::report::json::trim::{TrimLine, line as trim_line};
 use crate::report::json::{Head, PlanSource, gauge, micro, nano, significant};
 use crate::report::measure::UnitSystem;
 use crate::report::{CAUTIONS, Report, verdict, words};
@@ -32,6 +33,8 @@ pub(super) struct RunResult {
     corrected: Option<Corrected>,
     findings: Findings,
     lead: Lead,
+    /// Where the diver hangs; null where the place of something is not known
+    trim: Option<TrimLine>,
     /// The cylinders that come and go
     removable: Vec<Removable>,
     events: Vec<Event>,
@@ -210,6 +213,7 @@ pub fn result(report: &Report<'_>, lead: &verdict::Lead<'_>, removable: &[study:
         corrected: report.checked.map(Corrected::of),
         findings: Findings::of(scenario, report.findings),
         lead: lead_of(lead),
+        trim: report.findings.trim.as_ref().map(|trim| trim_line(trim, lead.trim)),
         removable: removable.iter().map(|one| removable_cylinder(scenario, one)).collect(),
         events: report.trace.events().iter().map(|one| event(report, one)).collect(),
         inputs: report.inputs.iter().map(figure).collect(),

@@ -6,7 +6,7 @@ use crate::physics::bulk::Bulk;
 use crate::rig::{CylinderSet, Role};
 use crate::scenario::{LEAD_KG_M3, Scenario};
 use crate::sim::control::at_rest;
-use crate::sim::{Ambient, Owner, Term, Trace, terms};
+use crate::sim::{Ambient, Owner, State, Term, Trace, terms};
 use crate::study::calibrate::CalibrateError;
 use crate::units::{ATMOSPHERE_PA, STANDARD_GRAVITY_M_S2};
 
@@ -223,31 +223,12 @@ impl Check {
     /// What a dive predicts for this check: the static balance at the depth, with the cylinders at the pressures read,
     /// the suit at its gas volume and the wing as it was. The check must fit the dive, see [`Check::fits`].
     pub fn predicted(&self, scenario: &Scenario) -> Predicted {
-        let water = scenario.water();
-        let layer = water.layer_at(self.depth_m);
-        let ambient = match self.water {
-            WaterThen::AsPlanned => Ambient::at(scenario, layer, self.depth_m),
-            WaterThen::Density { water_kg_m3 } => {
-                let pressure_pa = water.surface_pa() + water_kg_m3 * STANDARD_GRAVITY_M_S2 * self.depth_m;
-                Ambient::in_water(scenario, layer, pressure_pa, water_kg_m3)
-            }
-        };
         let wing_m3 = match self.wing {
             WingThen::Empty => 0.0,
             WingThen::Gas { gas_m3 } => gas_m3,
         };
-        let cylinders = &scenario.rig().cylinders;
-        let mut state = at_rest(scenario, &ambient, |i| scenario.filled_mol(i), wing_m3);
-        state.carried = CylinderSet::of(self.cylinders.iter().map(|gauge| gauge.cylinder));
-        for gauge in &self.cylinders {
-            // read with suit and wing blown already
-            let density = scenario.isotherm(layer, gauge.cylinder).density_mol_m3(gauge.gauge_pa + ATMOSPHERE_PA);
-            state.cylinder_mol[gauge.cylinder] = cylinders[gauge.cylinder].water_m3() * density;
-        }
-        let is_replaced = |term: &Term| {
-            let is_ballast = |i: usize| scenario.rig().parts[i].role == Role::Ballast;
-            self.lead_kg.is_some() && matches!(term.owner, Owner::Part(i) if is_ballast(i))
-        };
+        let (state, ambient) = self.then(scenario, wing_m3);
+        let is_replaced = |term: &Term| self.lead_kg.is_some() && is_ballast(scenario, term);
         let lead = |lead_kg: f64| Bulk::new(lead_kg, lead_kg / LEAD_KG_M3);
         let worn = terms(scenario, &state, &ambient).into_iter().filter(|term| !is_replaced(term));
         let bulk: Bulk = worn.map(|term| term.bulk).chain(self.lead_kg.map(lead)).sum();
@@ -267,6 +248,28 @@ impl Check {
         }
     }
 
+    /// The diver at the moment of the check with so much gas in the wing, and the water around. The check must fit the dive.
+    pub(crate) fn then(&self, scenario: &Scenario, wing_m3: f64) -> (State, Ambient) {
+        let water = scenario.water();
+        let layer = water.layer_at(self.depth_m);
+        let ambient = match self.water {
+            WaterThen::AsPlanned => Ambient::at(scenario, layer, self.depth_m),
+            WaterThen::Density { water_kg_m3 } => {
+                let pressure_pa = water.surface_pa() + water_kg_m3 * STANDARD_GRAVITY_M_S2 * self.depth_m;
+                Ambient::in_water(scenario, layer, pressure_pa, water_kg_m3)
+            }
+        };
+        let cylinders = &scenario.rig().cylinders;
+        let mut state = at_rest(scenario, &ambient, |i| scenario.filled_mol(i), wing_m3);
+        state.carried = CylinderSet::of(self.cylinders.iter().map(|gauge| gauge.cylinder));
+        for gauge in &self.cylinders {
+            // read with suit and wing blown already
+            let density = scenario.isotherm(layer, gauge.cylinder).density_mol_m3(gauge.gauge_pa + ATMOSPHERE_PA);
+            state.cylinder_mol[gauge.cylinder] = cylinders[gauge.cylinder].water_m3() * density;
+        }
+        (state, ambient)
+    }
+
     /// Logarithm of the likelihood of what was seen if the dive predicts this surplus.
     ///
     /// Two-sided outcomes count as normal, `−½(s/σ)²`; one-sided ones as the chance that the net lift with the doubt of
@@ -279,4 +282,9 @@ impl Check {
             _ => -0.5 * scaled * scaled,
         }
     }
+}
+
+/// Whether a term is lead of the plan.
+pub(crate) fn is_ballast(scenario: &Scenario, term: &Term) -> bool {
+    matches!(term.owner, Owner::Part(i) if scenario.rig().parts[i].role == Role::Ballast)
 }

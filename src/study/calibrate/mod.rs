@@ -4,11 +4,12 @@
 //! together update all uncertain figures by Bayes' rule, in closed form: the figures' scores are normal, the checks
 //! straight lines in them. What comes out are [`Ties`]: figures that are known together better than each alone.
 //!
-//! [`check`] what was seen and what is predicted · [`unknowns`] which figures of several rigs are the same · [`lines`]
+//! [`check`] what was seen and what is predicted · [`hung`] how the diver hung · [`unknowns`] which figures of several rigs are the same · [`lines`]
 //! checks as straight lines · [`surprise`] how far a check may be off · [`verdict`] what contradicts ·
 //! `posterior` all checks together · [`mod@moved`] what became of each figure.
 
 pub mod check;
+pub mod hung;
 pub mod lines;
 pub mod moved;
 mod posterior;
@@ -18,7 +19,8 @@ pub mod verdict;
 
 use thiserror::Error;
 
-use crate::estimate::{Estimate, Ties};
+use crate::estimate::ties::Root;
+use crate::estimate::{Estimate, Input, Ties};
 use crate::scenario::Scenario;
 use crate::study::StudyError;
 use crate::study::calibrate::lines::Lines;
@@ -26,7 +28,7 @@ use crate::study::calibrate::moved::{moved, value_and_deviation};
 use crate::study::calibrate::posterior::Posterior;
 use crate::study::calibrate::unknowns::Unknowns;
 use crate::study::calibrate::verdict::{expected, judge, off_kg, reasons};
-use crate::study::doubt::BLOCK;
+use crate::study::doubt::{BLOCK, Draws, Sequence};
 
 pub use check::{Check, Gauge, Outcome, Predicted, WaterThen, WingThen};
 pub use moved::Moved;
@@ -121,6 +123,22 @@ pub struct Correction {
 }
 
 impl Correction {
+    /// Of no check at all.
+    pub fn none(inputs: &[Input]) -> Self {
+        let draws = Draws::new(inputs, Sequence::Sobol, 0);
+        let factors = draws.factors().len();
+        let before: Vec<Estimate> =
+            inputs.iter().map(|input| input.estimate).filter(|estimate| estimate.doubt.is_some()).collect();
+        let ties = Ties {
+            before: before.clone(),
+            root: Root::independent(&vec![1.0; factors]),
+            shapes: (0..factors).map(|factor| draws.shape(factor)).collect(),
+            looks: vec![],
+        };
+        let (moved, verdicts) = (vec![], vec![]);
+        Self { ties, after: before, moved, verdicts, widened: 1.0, elsewhere_kg: 0.0, off_line_frac: 0.0 }
+    }
+
     /// Whether any check is used.
     pub fn is_used(&self) -> bool {
         self.verdicts.iter().any(|verdict| verdict.against.is_none())

@@ -56,7 +56,7 @@ pub const ANY_QUANTITY: &[&str] = &["physics/cheb.rs", "sim/locate.rs", "units/q
 #[rustfmt::skip]
 pub const UNITS: &[&str] = &[
     "s", "m", "m2", "m3", "pa", "k", "kg", "mol", "n", "px", "frac", "ratio", "celsius", "fahrenheit",
-    "kg_m3", "m3_s", "mol_m3", "kg_mol", "m_s", "m_s2", "pa_m", "j_mol", "j_mol_k", "kg_m4", "m3_mol", "rad", "nm", "kg_m",
+    "kg_m3", "m3_s", "mol_m3", "kg_mol", "m_s", "m_s2", "pa_m", "j_mol", "j_mol_k", "kg_m4", "m3_mol", "rad", "nm", "n_m", "kg_m",
 ];
 
 /// Numbers that have no unit: relative errors, and salinity on the practical scale.
