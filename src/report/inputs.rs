@@ -82,7 +82,7 @@ pub fn places_text(places: &[Input]) -> String {
     let all = places.len();
     let counted = match all - typical {
         0 => format!("all {all} figures are typical"),
-        written => format!("{written} of {all} figures are written, {typical} are typical"),
+        written => format!("{written} of {all} figures from the plan, {typical} typical"),
     };
     format!(
         "Where things are, for the trim: from the middle of the shoulder line, along headward, up to the back, left to the \

@@ -140,8 +140,9 @@ fn a_plan_that_follows_is_told_the_same() {
     let first = plan("single-wetsuit", &[]);
     let lead = whole(&first, &Pieces::Step(2.0));
     let pieces = lead.places.iter().zip(&lead.split.at_kg).filter(|(_, kg)| **kg > 0.0);
-    let pieces =
-        pieces.map(|(place, kg)| format!("{{ name = \"at {0}\", mass = \"{kg} kg\", at = \"{0}\" }}", place.name));
+    let pieces = pieces.map(|(place, kg)| {
+        format!("{{ name = \"at {0}\", mass = \"{kg} kg\", at = \"{0}\", ditchable = {1} }}", place.name, place.lets_go)
+    });
     let list = format!("[{}]", pieces.collect::<Vec<_>>().join(", "));
     let followed = first.with_sets(&[("ballast".to_owned(), list)]).unwrap();
     let again = whole(&followed, &Pieces::Step(2.0));

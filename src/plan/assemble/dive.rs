@@ -86,7 +86,10 @@ impl<'p> Builder<'p, '_> {
         let found = choices.iter().position(|choice| *choice == word);
         if found.is_none() {
             self.inputs.fault(ProblemCode::UnknownWord, at, || {
-                let known = crate::plan::words::any_of(choices);
+                // a choice of several words with a comma is one
+                let quoted =
+                    |choice: &&str| if choice.contains(',') { format!("\"{choice}\"") } else { (*choice).into() };
+                let known = crate::plan::words::any_of(&choices.iter().map(quoted).collect::<Vec<String>>());
                 (
                     format!("{} is \"{word}\", but must be {known}", at.last_word()),
                     did_you_mean(word, choices.iter().copied()),

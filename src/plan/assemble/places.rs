@@ -121,7 +121,7 @@ impl Builder<'_, '_> {
     /// A place by its distances, those that are not written as usual; its doubt is its own.
     fn distances(&mut self, at: Key, name: &str, table: &AtTable, usually: &Usually) -> Point {
         let (point, along_doubt_m, up_doubt_m) = usually.on(&self.stance);
-        let source = usually.source();
+        let source = if self.is_draw() { "".into() } else { usually.source() };
         self.places.about(name);
         // what lies over the body has no doubt of its own
         let estimate = |value_m: f64, half_width_m: f64| match half_width_m > 0.0 {
@@ -221,8 +221,7 @@ impl Builder<'_, '_> {
                 Point { left_m: side * valve.left_m, ..valve }
             }
             (Some(At::Distances(distances)), None) => {
-                let usually = Usually::Lying(usual);
-                self.distances(at, body.name(), distances, &usually)
+                self.distances(at, &format!("valve, {}", body.name()), distances, &Usually::Lying(usual))
             }
             (Some(At::Word(word)), _) => {
                 let lie_of = places::lie_of(word, n).unwrap_or_else(|| {
@@ -239,7 +238,7 @@ impl Builder<'_, '_> {
     /// Where the valve of a cylinder usually is. Cylinders that lie alike share its doubt.
     fn usual_valve(&mut self, at: Key, lie_of: &'static LieOf) -> Point {
         let (valve, along_doubt_m, up_doubt_m) = places::valve_of(lie_of, &self.stance);
-        self.places.about(lie_of.0);
+        self.about_valve(lie_of.0);
         let usual = |value_m: f64, half_width_m: f64| Usual {
             estimate: Estimate::normal(value_m, half_width_m),
             source: places::LIE_SOURCE,
@@ -248,6 +247,13 @@ impl Builder<'_, '_> {
         let along_m = self.distance(at, "along", &None, ON_DIVER, usual(valve.along_m, along_doubt_m));
         let up_m = self.distance(at, "up", &None, ON_DIVER, usual(valve.up_m, up_doubt_m));
         Point::new(along_m, valve.left_m, up_m)
+    }
+
+    /// Names the valve of a cylinder, which is what its place is.
+    fn about_valve(&mut self, of: &str) {
+        if !self.is_draw() {
+            self.places.about(&format!("valve, {of}"));
+        }
     }
 
     /// Length of a cylinder: as written, that of its size, or by its volume.

@@ -208,7 +208,12 @@ pub fn of_gear(name: &str) -> Option<Usually> {
     let lower = name.to_lowercase();
     let several: Vec<Placed> = listed(&lower).filter_map(one_of_gear).collect();
     let differ = several.iter().any(|placed| placed.spot.words != several[0].spot.words);
-    if differ { Some(Usually::Between(several)) } else { one_of_gear(&lower).map(Usually::At) }
+    if differ {
+        return Some(Usually::Between(several));
+    }
+    let one = one_of_gear(&lower)?;
+    // of the back cylinder there is one valve, and one doubt of its place
+    Some(if one.spot.words == VALVES.words { Usually::Lying(&LIES[0]) } else { Usually::At(one) })
 }
 
 /// The things that a name in lower case lists: `hood, gloves and boots`. It is one thing where nothing divides it.
@@ -307,7 +312,7 @@ impl Placed {
 pub type LieOf = (&'static str, f64, f64, f64, f64);
 
 /// How cylinders are worn. Twins lie one on each side of the middle.
-pub const LIES: [LieOf; 7] = [
+pub static LIES: [LieOf; 7] = [
     ("back", -0.02, 0.0, 0.22, UP_DOUBT_M),
     ("left side", 0.06, 0.28, 0.0, UP_DOUBT_M),
     ("right side", 0.06, -0.28, 0.0, UP_DOUBT_M),
@@ -433,6 +438,7 @@ mod tests {
     fn gear_is_where_its_name_says() {
         let spot = |name: &str| match of_gear(name) {
             Some(Usually::At(placed)) => Some(placed.spot.words[0]),
+            Some(Usually::Lying(lie)) => Some(lie.0),
             Some(_) => Some("several"),
             None => None,
         };
@@ -442,7 +448,7 @@ mod tests {
         assert_eq!(spot("backup light"), Some("light"));
         assert_eq!(spot("gadget"), None);
         assert_eq!(spot("spool and buoy"), Some("tail"));
-        assert_eq!(spot("regulator set, fifty"), Some("valve of the back cylinder"));
+        assert_eq!(spot("regulator set, fifty"), Some("back"));
         assert_eq!(spot("mask, small things"), Some("head"));
         for several in
             ["hood, gloves, boots", "mask, reels, small things", "Fins and Mask", "knife/light", "hood + fins"]
