@@ -63,7 +63,7 @@ pub use sweep::{Sweep, Swept};
 pub use trials::LeadTrials;
 pub use trim::{LeadWhere, PlaceShare, TrimDoubt, TrimFacts};
 pub use watch::{Stage, Watch};
-pub use whole::WholeFacts;
+pub use whole::{TrimOfWhole, WholeFacts};
 
 /// Why there is no answer.
 #[derive(Clone, Debug, Error, PartialEq)]

@@ -6,8 +6,11 @@ use lightpoint::internals::answer::{
     Carry, DiveFacts, FailureAt, Pieces, Quick, Ready, WholeFacts, handout::sizes, problems::placed,
 };
 use lightpoint::internals::plan::Plan;
+use lightpoint::internals::plan::change::place;
 use lightpoint::internals::report::Source;
-use lightpoint::internals::report::bench::{Ask, Level, PlanCylinder, WholeAsk, check, dive, problems, whole};
+use lightpoint::internals::report::bench::{
+    Ask, Level, PlaceMark, PlanCylinder, WholeAsk, check, dive, problems, whole,
+};
 use lightpoint::internals::report::html::{Paper, Sheet, Side};
 use serde_json::{Value, json};
 
@@ -39,6 +42,8 @@ fn dive_json(plan: &Plan, units: UnitSystem, moment_s: Option<f64>, failure_s: O
         .iter()
         .map(|one| PlanCylinder { control: Some(format!("fill {}", one.name())), ..PlanCylinder::default() })
         .collect();
+    let mark = |mark: place::Mark| PlaceMark { word: mark.word.into(), at: mark.at };
+    let marks: Vec<PlaceMark> = place::marks(&quick.built).into_iter().map(mark).collect();
     let levels: Vec<Level> = quick.findings.holds.iter().take(1).map(level).collect();
     let ask = Ask {
         source: &source,
@@ -50,6 +55,7 @@ fn dive_json(plan: &Plan, units: UnitSystem, moment_s: Option<f64>, failure_s: O
         controls: &[],
         levels: &levels,
         cylinders: &cylinders,
+        marks: &marks,
     };
     json!(dive(&ask, &quick))
 }

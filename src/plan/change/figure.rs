@@ -1,8 +1,8 @@
 //! A figure written again with another value: the unit, the doubt and the remark that stand beside it stay.
 
 use crate::estimate::{Estimate, Shape};
-use crate::plan::unit::{LIFT_WATER_KG_M3, unit_named};
-use crate::plan::written::grammar;
+use crate::plan::unit::{LIFT_WATER_KG_M3, Length, unit_named};
+use crate::plan::written::{Written, grammar};
 use crate::units::{MINUTE_S, Quantity, Unit, UnitSystem};
 
 /// Decimals with which figures are written, by unit: finer than anybody measures or drags, and no more.
@@ -25,6 +25,8 @@ const DECIMALS: [(&str, usize); 17] = [
     ("lb/cuft", 2),
     ("h", 3),
 ];
+/// A unit of this length or longer is too coarse for a place on the diver, m.
+const COARSE_M: f64 = 0.1;
 /// Of these a whole number is enough.
 const WHOLE: [&str; 8] = ["g", "mL", "bar", "psi", "mbar", "kPa", "Pa", "ft"];
 
@@ -99,6 +101,32 @@ pub(super) fn guess(si: f64, typical: &Estimate, quantity: Quantity, system: Uni
 /// A typical figure written out as it is.
 pub(super) fn as_typical(typical: &Estimate, quantity: Quantity) -> String {
     marked(typical.value, typical, reader_unit(quantity, UnitSystem::Metric), false)
+}
+
+/// Unit for places on the diver: centimetres or inches.
+fn hand_unit(system: UnitSystem) -> &'static Unit {
+    let name = if system == UnitSystem::Us { "in" } else { "cm" };
+    unit_named(Quantity::Length, name).unwrap_or(&Quantity::Length.units()[0])
+}
+
+/// A distance on the diver: like `old`, but in centimetres or inches where that is written in something coarser; without one
+/// a guess with the half-width (95 %) of what is usual.
+pub(super) fn distance(old: Option<&Written<Length>>, half_width_m: f64, si: f64, system: UnitSystem) -> String {
+    let is_fine = |old: &Written<Length>| {
+        let unit = grammar::parts(old.text()).ok().and_then(|parts| unit_named(Quantity::Length, parts.unit));
+        unit.is_some_and(|unit| unit.factor < COARSE_M)
+    };
+    let unit = hand_unit(system);
+    match old.map(|old| (old, old.estimate())) {
+        Some((old, Ok(estimate))) if !is_fine(old) && !old.is_guess() => {
+            let text = marked(si, &estimate, unit, true);
+            text.replace(" (guess)", "").replace(", guess)", ")")
+        }
+        Some((old, Ok(estimate))) if !is_fine(old) => marked(si, &estimate, unit, true),
+        Some((old, _)) => written_like(Some(old.text()), Quantity::Length, si, system),
+        None if half_width_m > 0.0 => marked(si, &Estimate::normal(si, half_width_m), unit, true),
+        None => in_unit(si, unit),
+    }
 }
 
 fn marked(si: f64, typical: &Estimate, unit: &Unit, is_rounded: bool) -> String {

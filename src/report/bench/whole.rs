@@ -6,6 +6,7 @@ use serde_json::Value;
 use crate::answer::{DoubtFacts, WholeFacts};
 use crate::report::advice::{self, piece_list};
 use crate::report::bench::sentence::{Run, of_whole};
+use crate::report::bench::surer;
 use crate::report::bench::{LabelledLine, Mark, Sentence, Shown, seconds};
 use crate::report::lead::{WORTH_SHOWING_KG, change_text, lead_text};
 use crate::report::measure::{Quantity, UnitSystem, fixed};
@@ -58,6 +59,7 @@ pub struct Whole {
     band: Option<Band>,
     next: Vec<Named>,
     alternatives: Vec<Named>,
+    trim: Option<surer::Trimmed>,
     result: Value,
 }
 
@@ -133,6 +135,7 @@ pub fn whole(ask: &WholeAsk<'_>, facts: &WholeFacts) -> Whole {
             .filter(|tried| tried.closes_kg > WORTH_SHOWING_KG)
             .map(|tried| alternative(units, tried))
             .collect(),
+        trim: surer::trim(shown, facts),
         result: json::run::result(&report, &lead, &dive.removable),
         lines: shown_lines(units, facts, lines),
     }
