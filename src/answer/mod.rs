@@ -39,6 +39,7 @@ use crate::study::StudyError;
 use crate::study::calibrate::CalibrateError;
 use crate::study::pieces::PiecesError;
 
+pub use crate::plan::TrimAsk;
 pub use crate::study::calibrate::DRAWS as CALIBRATION_DRAWS;
 pub use crate::study::compare::{Key, SweepPoint};
 pub use crate::study::doubt::{Settings as DrawSettings, Tolerance};
@@ -63,7 +64,7 @@ pub use sweep::{Sweep, Swept};
 pub use trials::LeadTrials;
 pub use trim::{LeadWhere, PlaceShare, TrimDoubt, TrimFacts};
 pub use watch::{Stage, Watch};
-pub use whole::{TrimOfWhole, WholeFacts};
+pub use whole::WholeFacts;
 
 /// Why there is no answer.
 #[derive(Clone, Debug, Error, PartialEq)]

@@ -4,9 +4,7 @@
 use std::sync::atomic::AtomicBool;
 
 use crate::answer::alternatives::alternatives;
-use crate::answer::{
-    AnswerError, Carry, DiveFacts, DoubtFacts, DrawSettings, LeadWhere, Pieces, Quick, Ready, TrimDoubt, Watch,
-};
+use crate::answer::{AnswerError, Carry, DiveFacts, DoubtFacts, DrawSettings, LeadWhere, Pieces, Quick, Ready, Watch};
 use crate::plan::Plan;
 use crate::study::{Tried, try_changes};
 
@@ -27,15 +25,6 @@ pub struct WholeFacts {
     pub tried: Vec<Tried>,
     /// The band of doubt, and what to weigh next; `None` where nothing is doubtful, or too many draws make no dive.
     pub doubt: Option<DoubtFacts>,
-    /// What takes longer of the trim; `None` where the place of something is not known.
-    pub trim: Option<TrimOfWhole>,
-}
-
-/// How sure a trim is, and where the lead goes.
-#[derive(Clone, Debug, PartialEq)]
-pub struct TrimOfWhole {
-    /// How sure it is.
-    pub doubt: TrimDoubt,
     /// Where the lead goes; `None` for a diver without any.
     pub lead: Option<LeadWhere>,
 }
@@ -54,14 +43,8 @@ impl WholeFacts {
             true => try_changes(&dive.built.scenario, carry.range.bounds(), &alternatives(plan))?,
             false => Vec::new(),
         };
-        let trim = match &dive.findings.trim {
-            Some(trim) => Some(TrimOfWhole {
-                doubt: TrimDoubt::of(plan, &dive.built, &dive.trace, trim)?,
-                lead: LeadWhere::of(&dive.built, &carry)?,
-            }),
-            None => None,
-        };
-        Ok(Self { dive, carry, tried, doubt, trim })
+        let lead = LeadWhere::of(&dive.built, &carry)?;
+        Ok(Self { dive, carry, tried, doubt, lead })
     }
 }
 

@@ -56,6 +56,7 @@ fn paper_diver(wing: Option<Bag>, foam_m3: f64) -> Scenario {
         lung_trim_m3: 0.0015,
         swim_up_kg: 3.0,
         head_out_m3: 0.005,
+        lungs: None,
     };
     let legs =
         vec![leg(1.0, 15.0, 0, 20.0), leg(11.0, 15.0, 0, 20.0), leg(13.0, 5.0, 0, 20.0), leg(16.0, 5.0, 0, 20.0)];

@@ -114,6 +114,7 @@ impl Dive {
             lung_trim_m3: 1e-3,
             swim_up_kg: 7.0,
             head_out_m3: 8e-3,
+            lungs: None,
         };
         let profile = Profile::new(0.0, legs, changes).expect("valid profile");
         let settings = Settings { equation: self.equation, ..Settings::default() };

@@ -169,7 +169,8 @@ impl Collector<'_> {
             self.push(Control { choices, chosen, keys, is_typical, ..control }, At::LeadPlace(i));
             let label = format!("{name}, headward of the shoulders");
             let control = self.control(&format!("at ballast {number}"), Group::Lead, &label, Quantity::Length, ALONG);
-            let (unit, decimals) = on_the_body(self.units);
+            let unit = place::unit(self.units);
+            let decimals = unit.decimals;
             let (value, keys) = (hung.at.along_m, vec![key]);
             self.push(Control { value, unit, decimals, keys, is_typical, ..control }, At::LeadAlong(i));
         }
@@ -327,14 +328,6 @@ impl Collector<'_> {
             _ => "Breathing at a stop".to_owned(),
         };
         self.control(&format!("breathing {kind}"), Group::Dive, &label, Quantity::FlowRate, RATE)
-    }
-}
-
-/// Unit and decimals of places on the body: both systems measure people by smaller units than water.
-fn on_the_body(units: UnitSystem) -> (Shown, usize) {
-    match units {
-        UnitSystem::Metric => (Shown { symbol: "cm", suffix: "cm", decimals: 0, factor: 1e-2, zero: 0.0 }, 0),
-        UnitSystem::Us => (Shown { symbol: "in", suffix: "in", decimals: 1, factor: 0.0254, zero: 0.0 }, 1),
     }
 }
 

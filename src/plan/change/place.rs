@@ -2,14 +2,14 @@
 
 use toml_edit::{InlineTable, Value};
 
-use super::figure::distance;
+use super::figure::{distance, usual_distance};
 use super::{Sets, entry_key, table_text};
 use crate::physics::place::Point;
 use crate::plan::file::{At, AtTable, Ballast};
 use crate::plan::typical::places::{self, Placed, SPOTS};
 use crate::plan::{Built, Plan};
 use crate::rig::{Part, Role};
-use crate::units::UnitSystem;
+use crate::units::{INCH_M, Shown, UnitSystem};
 
 /// Words of one side, offered where a plan has them already.
 const OF_A_SIDE: [&str; 14] = [
@@ -44,6 +44,14 @@ pub fn marks(built: &Built) -> Vec<Mark> {
     SPOTS.iter().map(mark).collect()
 }
 
+/// Unit of places on the body: both systems measure people by smaller units than water.
+pub(super) fn unit(units: UnitSystem) -> Shown {
+    match units {
+        UnitSystem::Metric => Shown { symbol: "cm", suffix: "cm", decimals: 0, factor: 1e-2, zero: 0.0 },
+        UnitSystem::Us => Shown { symbol: "in", suffix: "in", decimals: 1, factor: INCH_M, zero: 0.0 },
+    }
+}
+
 /// An entry of the ballast and where it hangs.
 pub(super) struct Hung<'p> {
     pub index: usize,
@@ -52,6 +60,8 @@ pub(super) struct Hung<'p> {
     table: &'p Ballast,
     /// of its word, or what is usual for it
     placed: Placed,
+    /// whether that is what is usual for it
+    is_usual: bool,
 }
 
 /// All ballast, in the order of the plan.
@@ -63,7 +73,9 @@ pub(super) fn hung<'p>(plan: &'p Plan, built: &'p Built) -> Vec<Hung<'p>> {
             Some(At::Word(word)) => places::place(word),
             _ => None,
         };
-        Some(Hung { index, part, at: part.at?.mass, table, placed: said.unwrap_or(usual) })
+        let placed = said.unwrap_or(usual);
+        let is_usual = placed.spot.words == usual.spot.words && placed.side == usual.side;
+        Some(Hung { index, part, at: part.at?.mass, table, placed, is_usual })
     };
     plan.file().ballast.iter().enumerate().zip(parts).filter_map(one).collect()
 }
@@ -111,24 +123,22 @@ impl Hung<'_> {
     /// The sets for another distance along the body; how high it is and on which side stays, and so does every doubt.
     pub(super) fn to_along(&self, built: &Built, along_m: f64, units: UnitSystem) -> Sets {
         let (point, along_doubt_m, up_doubt_m) = self.placed.on(&built.stance);
-        let text = |old, half_width_m, to_m| distance(old, half_width_m, to_m, units);
         let mut table = InlineTable::new();
         let mut put = |key: &str, text: String| _ = table.insert(key, Value::from(text));
-        match self.distances() {
-            Some(old) => {
-                put("along", text(old.along.as_ref(), along_doubt_m, along_m));
-                for (key, old) in [("up", &old.up), ("left", &old.left)] {
-                    if let Some(old) = old {
-                        put(key, old.text().to_owned());
-                    }
-                }
+        let guess = || usual_distance(along_m, along_doubt_m, units);
+        let Some(old) = self.distances() else {
+            put("along", guess());
+            // what is not written is that of the usual place
+            if !self.is_usual {
+                put("up", usual_distance(point.up_m, up_doubt_m, units));
+                put("left", usual_distance(point.left_m, 0.0, units));
             }
-            None => {
-                put("along", text(None, along_doubt_m, along_m));
-                put("up", text(None, up_doubt_m, point.up_m));
-                if point.left_m != 0.0 {
-                    put("left", text(None, 0.0, point.left_m));
-                }
+            return vec![(self.key(), table_text(table))];
+        };
+        put("along", old.along.as_ref().map_or_else(guess, |along| distance(along, along_m, units)));
+        for (key, old) in [("up", &old.up), ("left", &old.left)] {
+            if let Some(old) = old {
+                put(key, old.text().to_owned());
             }
         }
         vec![(self.key(), table_text(table))]

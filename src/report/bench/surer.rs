@@ -4,11 +4,10 @@ use serde::Serialize;
 
 use crate::answer::{LeadWhere, TrimDoubt, WholeFacts};
 use crate::findings::Trim;
-use crate::report::advice::piece_list;
-use crate::report::bench::trim::held_level;
+use crate::report::bench::whole::on_the_page;
 use crate::report::bench::{Shown, seconds};
 use crate::report::measure::{Quantity, UnitSystem, fixed};
-use crate::report::words;
+use crate::report::trim::{first_to_measure, how_sure, lead_line, over_dive, torque};
 
 /// Pieces moved that are told.
 const MOVES: usize = 4;
@@ -18,7 +17,7 @@ const MOVES: usize = 4;
 pub(super) struct Trimmed {
     /// 95 in 100
     band: Band,
-    /// the worst moment with its doubt
+    /// over the dive, with its doubt
     text: String,
     /// what to measure first
     next: Option<String>,
@@ -53,12 +52,12 @@ struct Share {
 
 pub(super) fn trim(shown: Shown, facts: &WholeFacts) -> Option<Trimmed> {
     let found = facts.dive.findings.trim.as_ref()?;
-    let known = facts.trim.as_ref()?;
+    let doubt = facts.dive.trim_doubt.as_ref()?;
     Some(Trimmed {
-        band: band(shown, found, &known.doubt),
-        text: worst(shown.units, found, &known.doubt),
-        next: next(shown.units, &known.doubt),
-        lead: known.lead.as_ref().map(|lead| split(shown, lead)),
+        band: band(shown, found, doubt),
+        text: text(shown.units, found, doubt),
+        next: first_to_measure(doubt).map(|text| on_the_page(&text)),
+        lead: facts.lead.as_ref().map(|lead| split(shown, lead)),
     })
 }
 
@@ -70,49 +69,20 @@ fn band(shown: Shown, found: &Trim, doubt: &TrimDoubt) -> Band {
     Band { time_s: found.course.iter().map(|at| seconds(at.time_s)).collect(), low: edge(-1.0), high: edge(1.0) }
 }
 
-fn worst(units: UnitSystem, found: &Trim, doubt: &TrimDoubt) -> String {
-    let at = found.worst();
-    let half = units.text(Quantity::Torque, doubt.half_width_nm);
-    let when = words::at(units, at.time_s, at.depth_m);
-    format!("{} {when}, give or take {half} (95 in 100)", held_level(units, at.torque_nm()))
-}
-
-fn next(units: UnitSystem, doubt: &TrimDoubt) -> Option<String> {
-    let first = doubt.places.first()?;
-    let half = units.text(Quantity::Torque, first.half_width_nm);
-    Some(format!("{}: gives or takes {half} by itself", first.input.label))
+fn text(units: UnitSystem, found: &Trim, doubt: &TrimDoubt) -> String {
+    format!("{}, held level; {}", over_dive(units, found), how_sure(units, found, doubt))
 }
 
 fn split(shown: Shown, lead: &LeadWhere) -> Split {
     let units = shown.units;
     let mass = |kg: f64| fixed(units.value(Quantity::Mass, kg), 2);
-    let torque = |nm: f64| units.text(Quantity::Torque, nm);
     let name = |i: usize| lead.places[i].name.as_str();
-    let there = |(i, pieces): (usize, &Vec<f64>)| {
-        (!pieces.is_empty())
-            .then(|| format!("{} at the {}", piece_list(pieces, mass), name(i)).replace("at the between", "between"))
-    };
-    let list: Vec<String> = lead.split.pieces_kg.iter().enumerate().filter_map(there).collect();
-    let whose = if lead.is_advice { "the lead to carry" } else { "the lead of the plan" };
-    let lacks = match lead.split.lacks_ditchable_kg > 0.005 {
-        true => format!(
-            "; {} {} less than wanted can be let go",
-            mass(lead.split.lacks_ditchable_kg),
-            units.symbol(Quantity::Mass)
-        ),
-        false => String::new(),
-    };
     let moves = lead.moves.iter().filter(|moved| moved.allowed).take(MOVES).map(|moved| {
         let step = format!("{} {}", mass(moved.piece_kg), units.symbol(Quantity::Mass));
-        format!("{step} from {} to {}: at worst {}", name(moved.from), name(moved.to), torque(moved.worst_nm))
+        format!("{step} from {} to {}: at worst {}", name(moved.from), name(moved.to), torque(units, moved.worst_nm))
     });
     Split {
-        text: format!(
-            "Least torque of {whose}, in {}: {}; at worst {} then{lacks}",
-            units.symbol(Quantity::Mass),
-            list.join(", "),
-            torque(lead.split.worst_nm)
-        ),
+        text: lead_line(units, lead),
         worst: shown.torque(lead.split.worst_nm),
         places: (0..lead.places.len())
             .map(|i| Share {

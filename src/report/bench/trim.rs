@@ -13,6 +13,7 @@ use crate::physics::place::{Moment, Point};
 use crate::report::bench::{Ask, Shown, Unit, seconds};
 use crate::report::json;
 use crate::report::measure::{Quantity, UnitSystem, fixed};
+use crate::report::trim::{self, hang, name, tips};
 use crate::report::words;
 use crate::rig::{Part, Role, SUIT};
 use crate::scenario::Scenario;
@@ -169,26 +170,17 @@ fn extreme(shown: Shown, at: &TrimAt) -> Extreme {
         time_s: seconds(at.time_s),
         depth: shown.length(at.depth_m),
         torque: shown.torque(at.torque_nm()),
-        text: format!("{} {}", held_level(shown.units, at.torque_nm()), words::at(shown.units, at.time_s, at.depth_m)),
+        text: format!("{} {}", tips(shown.units, at.torque_nm()), words::at(shown.units, at.time_s, at.depth_m)),
     }
 }
 
 fn hold(shown: Shown, quick: &Quick) -> Hold {
     let ask = &quick.built.trim;
-    let torque = |nm: f64| shown.units.number(Quantity::Torque, nm);
-    let size = match ask.hold_half_width_nm > 0.0 {
-        true => format!("{} ± {}", torque(ask.hold_nm), torque(ask.hold_half_width_nm)),
-        false => torque(ask.hold_nm),
-    };
-    let whose = match ask.is_hold_written {
-        true => "as the plan says",
-        false => "our own choice, no measured figure was found; write hold under [trim]",
-    };
     Hold {
         torque: shown.torque(ask.hold_nm),
         half_width: shown.torque(ask.hold_half_width_nm),
         is_of_plan: ask.is_hold_written,
-        text: format!("fins and posture hold {size} {}: {whose}", shown.units.symbol(Quantity::Torque)),
+        text: trim::hold(shown.units, ask),
     }
 }
 
@@ -206,22 +198,22 @@ fn at_moment(shown: Shown, quick: &Quick, lungs: Point, moment_s: f64) -> AtMome
         time_s: seconds(at.time_s),
         depth: shown.length(at.depth_m),
         torque: shown.torque(at.torque_nm()),
-        text: held_level(shown.units, at.torque_nm()),
-        rest: at_rest(at.hang()),
+        text: tips(shown.units, at.torque_nm()),
+        rest: hang(at.hang()),
         pitch_deg,
         pulls: pulls.iter().map(|pull| thing(shown, scenario, pull)).collect(),
     }
 }
 
 fn thing(shown: Shown, scenario: &Scenario, pull: &Pull) -> Thing {
-    let (name, kind) = match pull.owner {
-        Owner::Part(i) => (words::thing(scenario, pull.owner), kind(scenario.rig().parts[i].role)),
-        Owner::Bag(SUIT) => ("gas in the suit".into(), "suit gas"),
-        Owner::Bag(_) => ("gas in the wing".into(), "wing"),
-        _ => (words::thing(scenario, pull.owner), "cylinder"),
+    let kind = match pull.owner {
+        Owner::Part(i) => kind(scenario.rig().parts[i].role),
+        Owner::Bag(SUIT) => "suit gas",
+        Owner::Bag(_) => "wing",
+        _ => "cylinder",
     };
     Thing {
-        name,
+        name: name(scenario, pull.owner),
         kind,
         lift: shown.mass(pull.lift_kg),
         along: shown.hand(pull.at.along_m),
@@ -291,28 +283,6 @@ fn hand_unit(units: UnitSystem) -> (&'static str, usize) {
     if units == UnitSystem::Us { ("in", 1) } else { ("cm", 0) }
 }
 
-/// A torque in words: `head-heavy 33 N·m`.
-pub(super) fn held_level(units: UnitSystem, torque_nm: f64) -> String {
-    let size = units.text(Quantity::Torque, torque_nm.abs());
-    match torque_nm {
-        _ if !size.contains(|c: char| ('1'..='9').contains(&c)) => "level".into(),
-        nm if nm > 0.0 => format!("feet-heavy {size}"),
-        _ => format!("head-heavy {size}"),
-    }
-}
-
-fn at_rest(hang: Hang) -> String {
-    match hang {
-        Hang::At(pitch_rad) => match fixed(pitch_rad.to_degrees().abs(), 0) {
-            degrees if degrees == "0" => "level".into(),
-            degrees => format!("head {} {degrees}°", if pitch_rad > 0.0 { "up" } else { "down" }),
-        },
-        Hang::HeadUp => "head up, steeper than 30°".into(),
-        Hang::HeadDown => "head down, steeper than 30°".into(),
-        Hang::OnBack => "turns onto the back".into(),
-    }
-}
-
 /// Where a thing is in words: `45 cm below the shoulders, at the tail`.
 fn on_the_body(units: UnitSystem, marks: &[PlaceMark], at: Point) -> String {
     let (symbol, decimals) = hand_unit(units);
@@ -334,17 +304,6 @@ fn on_the_body(units: UnitSystem, marks: &[PlaceMark], at: Point) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    // a newton metre is 0.737562 pound-feet (lbf and ft by definition): 33 N·m are 24.3
-    #[test]
-    fn torques_in_words() {
-        assert_eq!(held_level(UnitSystem::Metric, -33.2), "head-heavy 33 N·m");
-        assert_eq!(held_level(UnitSystem::Us, 33.0), "feet-heavy 24 lbf·ft");
-        assert_eq!(held_level(UnitSystem::Metric, 0.4), "level");
-        assert_eq!(at_rest(Hang::At(-0.2)), "head down 11°");
-        assert_eq!(at_rest(Hang::At(0.004)), "level");
-        assert_eq!(at_rest(Hang::OnBack), "turns onto the back");
-    }
 
     #[test]
     fn places_in_words() {

@@ -30,7 +30,8 @@ pub struct WholeAsk<'a> {
 }
 
 /// What texts say of commands, and what stands for it on the page, which has none.
-const ON_THE_PAGE: [(&str, &str); 8] = [
+const ON_THE_PAGE: [(&str, &str); 9] = [
+    (". More: lightpoint trim", ""),
     (". What to do: lightpoint ballast", ""),
     ("with the form of lightpoint handout", "with the form of the sheet"),
     ("or weigh in water what lightpoint doubt names", "or weigh in water what stands under what to weigh next"),

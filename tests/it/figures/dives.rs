@@ -92,6 +92,7 @@ fn diver(parts: Vec<Part>, cylinders: Vec<Cylinder>) -> Rig {
         lung_trim_m3: 1.0e-3,
         swim_up_kg: 7.0,
         head_out_m3: 5.0e-3,
+        lungs: None,
     }
 }
 

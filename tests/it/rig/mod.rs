@@ -82,6 +82,7 @@ pub fn large_with(lead_kg: f64, suit_l: f64, brines: &[(f64, Brine)]) -> Scenari
         lung_trim_m3: 0.0015,
         swim_up_kg: 7.0,
         head_out_m3: 0.006,
+        lungs: None,
     };
     let profile = Profile::new(0.0, legs, changes).unwrap();
     Scenario::new(diver, layers(brines, 281.15), profile, Settings::default()).unwrap()

@@ -104,6 +104,7 @@ fn build((backs, stages, suit_m3, foam_m3, wing): Worn, (deep_m, waters, stops, 
         lung_trim_m3: 0.0015,
         swim_up_kg: 6.0,
         head_out_m3: 0.006,
+        lungs: None,
     };
     let last_stop_m = if stops == 2 { Some(6.5) } else { None };
     let settings = Settings { equation, last_stop_m, ..Settings::default() };

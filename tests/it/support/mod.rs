@@ -54,6 +54,7 @@ pub fn square(foam_l: f64, water: Water, trim_kg: Option<f64>, equation: Equatio
             lung_trim_m3: 1e-3,
             swim_up_kg: 7.0,
             head_out_m3: 8e-3,
+            lungs: None,
         };
         let settings = Settings { equation, ..Settings::default() };
         Scenario::new(diver, water.clone(), profile.clone(), settings).expect("valid dive")
@@ -133,6 +134,7 @@ pub fn case_a(settings: Settings) -> Scenario {
         lung_trim_m3: 1e-3,
         swim_up_kg: 7.0,
         head_out_m3: 8e-3,
+        lungs: None,
     };
     let points = [
         (3.0, 48.0, 0, 18.0),

@@ -159,6 +159,7 @@ fn build_large(dive: &Uncertain, next: &mut dyn FnMut() -> f64) -> Result<Scenar
         lung_trim_m3: 1.5 * L,
         swim_up_kg,
         head_out_m3: 6.0 * L,
+        lungs: None,
     };
     let legs = vec![
         leg(3.0, 60.0, 0, bottom_rate),
@@ -206,6 +207,7 @@ fn build_small(dive: &Uncertain, next: &mut dyn FnMut() -> f64) -> Result<Scenar
         lung_trim_m3: 1.5 * L,
         swim_up_kg: 7.0,
         head_out_m3: 6.0 * L,
+        lungs: None,
     };
     let legs = vec![
         leg(2.0, 20.0, 0, rate),
