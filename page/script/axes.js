@@ -60,7 +60,7 @@ const TIME_STEPS = [60, 120, 300, 600, 900, 1200, 1800, 3600, 7200, 10800, 14400
  * @param {number} end_s
  * @param {number} most
  */
-function timeStep(end_s, most) {
+export function timeStep(end_s, most) {
   const rough = end_s / Math.max(1, most);
   return TIME_STEPS.find((step) => step >= rough) ?? roundStep(end_s, most);
 }

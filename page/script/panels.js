@@ -6,6 +6,7 @@ import { mount as checks } from "./checks.js";
 import { mount as plan } from "./plan.js";
 import { mount as sure } from "./sure.js";
 import { mount as take } from "./take.js";
+import { mount as trim } from "./trim.js";
 
 /**
  * @param {Element} root `#panels`
@@ -19,6 +20,7 @@ export function mount(root, bench) {
     plan: plan(root, bench),
     sure: sure(root, bench),
     take: take(root, bench),
+    trim: trim(root, bench),
   };
   document.addEventListener("bench:panel", (event) => {
     const call = /** @type {CustomEvent<import("./sheet.js").Call>} */ (event).detail;

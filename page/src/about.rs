@@ -5,8 +5,9 @@ use lightpoint::internals::plan::Plan;
 use lightpoint::internals::plan::change::controls::{self, controls, fill_control};
 use lightpoint::internals::plan::change::cylinders::moves;
 use lightpoint::internals::plan::change::levels::levels;
+use lightpoint::internals::plan::change::place::marks;
 use lightpoint::internals::plan::file::{CylinderTable, Gas};
-use lightpoint::internals::report::bench::{Control, ControlChoice, ControlValue, Level, PlanCylinder};
+use lightpoint::internals::report::bench::{Control, ControlChoice, ControlValue, Level, PlaceMark, PlanCylinder};
 
 use crate::plans::Opened;
 
@@ -18,6 +19,8 @@ pub struct About {
     pub levels: Vec<Level>,
     /// The cylinders, in the diver's order.
     pub cylinders: Vec<PlanCylinder>,
+    /// Places of the trade on the diver.
+    pub marks: Vec<PlaceMark>,
 }
 
 impl About {
@@ -28,6 +31,7 @@ impl About {
             controls: controls(plan, built, units).into_iter().map(control).collect(),
             levels: self::levels(plan, built).into_iter().map(level).collect(),
             cylinders: cylinders(opened),
+            marks: marks(built).into_iter().map(|mark| PlaceMark { word: mark.word.into(), at: mark.at }).collect(),
         }
     }
 }

@@ -157,6 +157,7 @@ fn dive(question: &Question) -> Reply {
             controls: &about.controls,
             levels: &about.levels,
             cylinders: &about.cylinders,
+            marks: &about.marks,
         },
         &opened.quick,
     ))

@@ -40,6 +40,7 @@ use crate::study::StudyError;
 use crate::study::calibrate::CalibrateError;
 use crate::study::pieces::PiecesError;
 
+pub use crate::plan::TrimAsk;
 pub use crate::study::calibrate::DRAWS as CALIBRATION_DRAWS;
 pub use crate::study::compare::{Key, SweepPoint};
 pub use crate::study::doubt::{Settings as DrawSettings, Tolerance};

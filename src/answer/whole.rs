@@ -4,7 +4,7 @@
 use std::sync::atomic::AtomicBool;
 
 use crate::answer::alternatives::alternatives;
-use crate::answer::{AnswerError, Carry, DiveFacts, DoubtFacts, DrawSettings, Pieces, Quick, Ready, Watch};
+use crate::answer::{AnswerError, Carry, DiveFacts, DoubtFacts, DrawSettings, LeadWhere, Pieces, Quick, Ready, Watch};
 use crate::plan::Plan;
 use crate::study::{Tried, try_changes};
 
@@ -25,6 +25,8 @@ pub struct WholeFacts {
     pub tried: Vec<Tried>,
     /// The band of doubt, and what to weigh next; `None` where nothing is doubtful, or too many draws make no dive.
     pub doubt: Option<DoubtFacts>,
+    /// Where the lead goes; `None` for a diver without any.
+    pub lead: Option<LeadWhere>,
 }
 
 impl WholeFacts {
@@ -41,7 +43,8 @@ impl WholeFacts {
             true => try_changes(&dive.built.scenario, carry.range.bounds(), &alternatives(plan))?,
             false => Vec::new(),
         };
-        Ok(Self { dive, carry, tried, doubt })
+        let lead = LeadWhere::of(&dive.built, &carry)?;
+        Ok(Self { dive, carry, tried, doubt, lead })
     }
 }
 

@@ -1,6 +1,6 @@
 //! Where the diver hangs, in words and tables: the line of `run` and `ballast`, and the answer of `trim`.
 
-use crate::answer::{BallastFacts, LeadWhere, PlaceShare, TrimDoubt, TrimFacts};
+use crate::answer::{BallastFacts, LeadWhere, PlaceShare, TrimAsk, TrimDoubt, TrimFacts};
 use crate::estimate::Origin;
 use crate::findings::trim::{Gone, Hang, Pull, Trim, TrimAt};
 use crate::report::advice::piece_list;
@@ -150,7 +150,7 @@ pub fn lines(units: UnitSystem, facts: &TrimFacts) -> Vec<Line> {
         let measure = first_to_measure(doubt).map_or(String::new(), |first| format!("; {first}"));
         format!("{}{measure}", how_sure(units, trim, doubt))
     }));
-    lines.push(Line::plain("Fins hold", hold(units, facts)));
+    lines.push(Line::plain("Fins hold", hold(units, &facts.built.trim)));
     for (label, at) in [("Heavy point", trim.heavy), ("Light point", trim.light)] {
         let when = words::at(units, at.time_s, at.depth_m);
         lines.push(Line::plain(
@@ -178,8 +178,7 @@ pub fn of_ballast(units: UnitSystem, facts: &BallastFacts) -> Vec<Line> {
 }
 
 /// What fins and posture hold, and whose number that is.
-pub fn hold(units: UnitSystem, facts: &TrimFacts) -> String {
-    let ask = &facts.built.trim;
+pub fn hold(units: UnitSystem, ask: &TrimAsk) -> String {
     let number = units.number(Quantity::Torque, ask.hold_nm);
     let value = match ask.hold_half_width_nm > 0.0 {
         true => format!("{number} ± {}", torque(units, ask.hold_half_width_nm)),

@@ -3,11 +3,15 @@
 
 use lightpoint::UnitSystem;
 use lightpoint::internals::answer::{
-    Carry, DiveFacts, FailureAt, Pieces, Quick, Ready, WholeFacts, handout::sizes, problems::placed,
+    Carry, DiveFacts, FailureAt, Pieces, Quick, Ready, TrimFacts, WholeFacts, handout::sizes, problems::placed,
 };
+use lightpoint::internals::findings::trim::Lever;
 use lightpoint::internals::plan::Plan;
+use lightpoint::internals::plan::change::place;
 use lightpoint::internals::report::Source;
-use lightpoint::internals::report::bench::{Ask, Level, PlanCylinder, WholeAsk, check, dive, problems, whole};
+use lightpoint::internals::report::bench::{
+    Ask, Level, PlaceMark, PlanCylinder, WholeAsk, check, dive, problems, whole,
+};
 use lightpoint::internals::report::html::{Paper, Sheet, Side};
 use serde_json::{Value, json};
 
@@ -39,6 +43,8 @@ fn dive_json(plan: &Plan, units: UnitSystem, moment_s: Option<f64>, failure_s: O
         .iter()
         .map(|one| PlanCylinder { control: Some(format!("fill {}", one.name())), ..PlanCylinder::default() })
         .collect();
+    let mark = |mark: place::Mark| PlaceMark { word: mark.word.into(), at: mark.at };
+    let marks: Vec<PlaceMark> = place::marks(&quick.built).into_iter().map(mark).collect();
     let levels: Vec<Level> = quick.findings.holds.iter().take(1).map(level).collect();
     let ask = Ask {
         source: &source,
@@ -50,6 +56,7 @@ fn dive_json(plan: &Plan, units: UnitSystem, moment_s: Option<f64>, failure_s: O
         controls: &[],
         levels: &levels,
         cylinders: &cylinders,
+        marks: &marks,
     };
     json!(dive(&ask, &quick))
 }
@@ -206,7 +213,7 @@ fn the_sentence_says_what_the_lines_say() {
             let what = format!("{} {:?}", path.display(), plan.sets());
             let quick = dive_json(&plan, units, None, None);
             let carry = Carry::of_dive(&facts, &Pieces::Usual(units)).unwrap();
-            let facts = WholeFacts { dive: facts, carry, tried: Vec::new(), doubt: None };
+            let facts = WholeFacts { dive: facts, carry, tried: Vec::new(), doubt: None, lead: None };
             let answer = whole_json(&plan, units, &facts);
             let lines = answer["lines"].as_array().unwrap();
             // what one run cannot know: how wide the doubt is, and what is needless
@@ -316,10 +323,83 @@ fn sentences_of_many_dives() {
         for units in [UnitSystem::Metric, UnitSystem::Us] {
             let facts = DiveFacts::of(&plan).unwrap();
             let carry = Carry::of_dive(&facts, &Pieces::Usual(units)).unwrap();
-            let facts = WholeFacts { dive: facts, carry, tried: Vec::new(), doubt: None };
+            let facts = WholeFacts { dive: facts, carry, tried: Vec::new(), doubt: None, lead: None };
             let quick = dive_json(&plan, units, None, None);
             let whole = whole_json(&plan, units, &facts);
             out += &format!("{name} {sets:?}\n  run:   {}\n  whole: {}\n", quick["sentence"], whole["sentence"]);
+        }
+    }
+    insta::assert_snapshot!(out);
+}
+
+/// The trim of the page is that of the library, to the 1e-4 that the page rounds to.
+#[test]
+fn the_trim_is_that_of_the_library() {
+    let close =
+        |shown: &Value, exact: f64| assert!((shown.as_f64().unwrap() - exact).abs() < 5.1e-5, "{shown} {exact}");
+    for path in plans() {
+        let plan = Plan::load(&path).unwrap();
+        let facts = TrimFacts::of(&plan, &Pieces::Usual(UnitSystem::Metric)).unwrap();
+        let middle_s = 0.5 * facts.trace.last().state.time_s;
+        let answer = dive_json(&plan, UnitSystem::Metric, Some(middle_s), None);
+        let shown = &answer["trim"];
+        for (torque, at) in numbers(&shown["curve"]["torque"]).iter().zip(&facts.trim.course) {
+            close(&json!(torque), at.torque_nm());
+        }
+        assert_eq!(numbers(&shown["curve"]["torque"]).len(), facts.trim.course.len());
+        for (key, at) in [
+            ("head", facts.trim.head_heaviest),
+            ("feet", facts.trim.feet_heaviest),
+            ("worst", facts.trim.worst()),
+            ("heavy", facts.trim.heavy),
+            ("light", facts.trim.light),
+        ] {
+            close(&shown[key]["torque"], at.torque_nm());
+            close(&shown[key]["depth"], at.depth_m);
+        }
+        // the moment is that of the lever, and the sum of what pulls: each of some twenty is rounded to half of 1e-4
+        let (scenario, now) = (&facts.built.scenario, facts.trace.at(&facts.built.scenario, middle_s));
+        let moment = Lever::of(scenario).unwrap().moment(scenario, &now);
+        close(&shown["moment"]["torque"], moment.pitch_torque_nm());
+        let pulls = shown["moment"]["pulls"].as_array().unwrap();
+        let sum: f64 = pulls.iter().map(|pull| pull["torque"].as_f64().unwrap()).sum();
+        assert!((sum - moment.pitch_torque_nm()).abs() < 2e-3, "{}", path.display());
+        assert_eq!(pulls.iter().filter(|pull| pull["kind"] == "lead").count(), plan.file().ballast.len());
+        close(&shown["hold"]["torque"], facts.built.trim.hold_nm);
+        // the slow answer
+        let whole = WholeFacts::of(&plan, &Pieces::Usual(UnitSystem::Metric)).unwrap();
+        let slow = &whole_json(&plan, UnitSystem::Metric, &whole)["trim"];
+        for (i, half_nm) in facts.doubt.course_half_width_nm.iter().enumerate() {
+            close(&slow["band"]["low"][i], facts.trim.course[i].torque_nm() - half_nm);
+            close(&slow["band"]["high"][i], facts.trim.course[i].torque_nm() + half_nm);
+        }
+        match &facts.lead {
+            Some(lead) => close(&slow["lead"]["worst"], lead.split.worst_nm),
+            None => assert_eq!(slow["lead"], Value::Null),
+        }
+    }
+}
+
+/// What the page says of the trim.
+#[test]
+fn trim_in_words() {
+    let mut out = String::new();
+    for (name, units) in
+        [("cold-trimix", UnitSystem::Metric), ("ten-lines", UnitSystem::Metric), ("cold-trimix", UnitSystem::Us)]
+    {
+        let plan = demonstration(name);
+        let quick = dive_json(&plan, units, None, None);
+        let trim = &quick["trim"];
+        out += &format!("{name}\n  {}; at rest {}\n", trim["moment"]["text"], trim["moment"]["rest"]);
+        out += &format!("  {}; {}\n  {}\n", trim["head"]["text"], trim["feet"]["text"], trim["hold"]["text"]);
+        for lead in trim["lead"].as_array().unwrap() {
+            out += &format!("  {}: {}\n", lead["name"], lead["text"]);
+        }
+        let facts = WholeFacts::of(&plan, &Pieces::Usual(units)).unwrap();
+        let slow = whole_json(&plan, units, &facts)["trim"].clone();
+        out += &format!("  {}\n  {}\n  {}\n", slow["text"], slow["next"], slow["lead"]["text"]);
+        for moved in slow["lead"]["moves"].as_array().into_iter().flatten() {
+            out += &format!("    {moved}\n");
         }
     }
     insta::assert_snapshot!(out);
@@ -395,6 +475,7 @@ fn speed() {
         controls: &[],
         levels: &[],
         cylinders: &[],
+        marks: &[],
     };
     let median = |mut work: Box<dyn FnMut() + '_>, times: usize| {
         let mut took: Vec<f64> = (0..times)

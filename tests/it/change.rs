@@ -4,14 +4,18 @@
 use std::path::Path;
 
 use crate::common::plans;
+use lightpoint::internals::findings::Trim;
 use lightpoint::internals::plan::begin::{Answers, CylinderAnswer, begin, choices, with_check};
 use lightpoint::internals::plan::change::controls::{Control, To, controls, fill_control, set_control};
 use lightpoint::internals::plan::change::cylinders::{move_cylinder, moves, undo_move};
 use lightpoint::internals::plan::change::levels::{LevelTo, levels, move_level};
+use lightpoint::internals::plan::change::place;
 use lightpoint::internals::plan::change::{Sets, merged};
 use lightpoint::internals::plan::inside::written_in;
 use lightpoint::internals::plan::{Built, Plan};
 use lightpoint::internals::profile::Move;
+use lightpoint::internals::rig::{Part, Role};
+use lightpoint::internals::sim::Owner;
 use lightpoint::internals::units::{Quantity, UnitSystem};
 
 const SYSTEMS: [UnitSystem; 2] = [UnitSystem::Metric, UnitSystem::Us];
@@ -74,6 +78,7 @@ fn controls_set_what_they_say() {
                     let coarse = match control.quantity {
                         Quantity::Pressure => 1e5,
                         Quantity::Length if control.unit.symbol == "mm" => 1e-4,
+                        Quantity::Length if control.id.starts_with("at ") => 1e-2,
                         Quantity::Length => 0.3048,
                         Quantity::Temperature => 0.1,
                         _ => 0.1 * control.unit.factor,
@@ -122,6 +127,93 @@ fn doubts_stay_beside_their_values() {
     assert!(set_control(&ten, &own, "nothing", To::Value(1.0), UnitSystem::Metric).is_err());
     assert!(set_control(&ten, &own, "lead", To::Choice("sea"), UnitSystem::Metric).is_err());
     assert!(set_control(&ten, &own, "lead", To::Value(f64::NAN), UnitSystem::Metric).is_err());
+}
+
+/// The pieces of ballast of a dive.
+fn ballast(built: &Built) -> Vec<&Part> {
+    built.scenario.rig().parts.iter().filter(|part| part.role == Role::Ballast).collect()
+}
+
+fn trim(built: &Built) -> Trim {
+    let trace = lightpoint::internals::sim::run(&built.scenario).unwrap();
+    Trim::of(&built.scenario, &trace).unwrap()
+}
+
+/// Lead goes along the body as far as it is told and no other way, nothing else moves, and the torque of the diver held level
+/// changes by what the lead weighs in water times the way (statics, M = b·r).
+#[test]
+fn lead_moves_along_the_body() {
+    let mut tried = 0;
+    for (path, plan) in all() {
+        let own = built(&plan);
+        let before = trim(&own);
+        for (i, units) in (0..plan.file().ballast.len()).zip(SYSTEMS.into_iter().cycle()) {
+            let id = format!("at ballast {}", i + 1);
+            let to_m = ballast(&own)[i].at.unwrap().mass.along_m - 0.254;
+            let sets = set_control(&plan, &own, &id, To::Value(to_m), units).unwrap();
+            assert!(sets.len() == 1 && sets[0].0.starts_with("ballast"), "{sets:?}");
+            let (changed, after) = with(&path, &plan, &sets);
+            let [old, new] = [&own, &after].map(|built| ballast(built)[i].at.unwrap().mass);
+            // written to a tenth of a centimetre or an inch; where the plan writes whole centimetres, to these
+            assert!((new.along_m - to_m).abs() <= 0.0051, "{path:?}: {sets:?}");
+            // across the body to a tenth of a centimetre or an inch
+            let across_m = (new.up_m - old.up_m).abs().max((new.left_m - old.left_m).abs());
+            assert!(across_m <= 0.5001 * 0.00254, "{path:?}: {sets:?}");
+            let moved = trim(&after);
+            let owner = Owner::Part(own.scenario.rig().parts.iter().position(|part| part == ballast(&own)[i]).unwrap());
+            let lift_kg = before.pulls_heavy.iter().find(|pull| pull.owner == owner).unwrap().lift_kg;
+            let turned_nm = moved.heavy.torque_nm() - before.heavy.torque_nm();
+            // 9.80665 m/s² by definition; sums of some twenty terms of up to 1e3 N·m leave 1e-10
+            assert!((turned_nm - 9.80665 * lift_kg * (new.along_m - old.along_m)).abs() < 1e-9, "{path:?} {turned_nm}");
+            // and back: as it was, to what is written
+            let back = set_control(&changed, &after, &id, To::Value(old.along_m), units).unwrap();
+            let (_, back) = with(&path, &plan, &merged(&sets, back));
+            assert!((ballast(&back)[i].at.unwrap().mass.along_m - old.along_m).abs() <= 0.0051);
+            tried += 1;
+        }
+    }
+    assert!(tried > 5, "{tried}");
+}
+
+/// A place by its word, doubts beside distances, and lead that was added by hand.
+#[test]
+fn lead_goes_to_places() {
+    let trimix = Plan::demonstration(&[]).unwrap();
+    let own = built(&trimix);
+    let set = |plan: &Plan, own: &Built, id: &str, to| set_control(plan, own, id, to, UnitSystem::Metric);
+    let sets = set(&trimix, &own, "place ballast 1", To::Choice("plate")).unwrap();
+    assert_eq!(sets, [("ballast.\"belt weight\".at".to_owned(), "plate".to_owned())]);
+    let (changed, after) = with(Path::new("profiles/cold-trimix.toml"), &trimix, &sets);
+    let plate = place::marks(&after).into_iter().find(|mark| mark.word == "plate").unwrap();
+    assert_eq!(ballast(&after)[0].at.unwrap().mass, plate.at);
+    let found = controls(&changed, &after, UnitSystem::Metric);
+    let chosen = found.iter().find(|control| control.id == "place ballast 1").unwrap();
+    assert_eq!(chosen.chosen.as_deref(), Some("plate"));
+    assert!(set(&trimix, &own, "place ballast 1", To::Choice("moon")).is_err());
+    assert!(set(&trimix, &own, "place ballast 1", To::Value(1.0)).is_err());
+    assert!(set(&trimix, &own, "at ballast 1", To::Choice("belt")).is_err());
+    // written distances keep what stands beside them; metres are too coarse for a hand
+    let moved = |at: &str| {
+        let plan = trimix.with_sets(&vec![("ballast[1].at".to_owned(), at.to_owned())]).unwrap();
+        set(&plan, &built(&plan), "at ballast 1", To::Value(-0.5)).unwrap()[0].1.clone()
+    };
+    assert_eq!(
+        moved("{ along = \"-12 ± 3 cm\", up = \"4 cm\", left = \"1 cm\" }"),
+        "{ along = \"-50 ± 3 cm\", up = \"4 cm\", left = \"1 cm\" }"
+    );
+    assert_eq!(moved("{ along = \"-0.1 m\" }"), "{ along = \"-50 cm\" }");
+    assert_eq!(moved("{ along = \"-0.1 ± 0.05 m (guess)\" }"), "{ along = \"-50 ± 5 cm (guess)\" }");
+    // lead that the plan never had
+    let path = Path::new("profiles/ten-lines.toml");
+    let ten = Plan::load(path).unwrap();
+    let lead = set(&ten, &built(&ten), "lead", To::Value(6.0)).unwrap();
+    let (with_lead, built_lead) = with(path, &ten, &lead);
+    let sets = merged(&lead, set(&with_lead, &built_lead, "at ballast 1", To::Value(-0.5)).unwrap());
+    let (moved, after) = with(path, &ten, &sets);
+    assert_eq!(ballast(&after)[0].at.unwrap().mass.along_m, -0.5);
+    let sets = merged(&sets, set(&moved, &after, "lead", To::Value(5.0)).unwrap());
+    let (_, after) = with(path, &ten, &sets);
+    assert_eq!(ballast(&after)[0].at.unwrap().mass.along_m, -0.5, "{sets:?}");
 }
 
 /// Another water and back again is the plan as it was; the place keeps its name and its air.

@@ -2,7 +2,7 @@
 
 use super::controls::{Control, Group, name_of};
 use super::figure::{decimals, reader_unit};
-use super::{entry_key, lead, split, water};
+use super::{entry_key, lead, place, split, water};
 use crate::estimate::{Estimate, Input, KeyPath, Origin};
 use crate::plan::assemble::is_guess;
 use crate::plan::file::Breathing;
@@ -33,10 +33,16 @@ const ALTITUDE: Range = [(0.0, 4500.0, 50.0), (0.0, 14_500.0, 100.0)];
 const DEPTH: Range = [(3.0, 100.0, 1.0), (10.0, 330.0, 1.0)];
 const TIME: Range = [(2.0, 180.0, 1.0), (2.0, 180.0, 1.0)];
 
+/// From beyond the feet to beyond the head of the tallest.
+const ALONG: Range = [(-180.0, 45.0, 1.0), (-70.0, 18.0, 0.5)];
+
 /// How a control is set.
 pub(super) enum At {
     Lead,
     WaterChoice,
+    /// the place of a piece of ballast by its word, and how far along the body it is
+    LeadPlace(usize),
+    LeadAlong(usize),
     Water(&'static str),
     /// a kind of breathing where no rate is written at all
     TypicalRate(&'static str),
@@ -143,6 +149,30 @@ impl Collector<'_> {
                 name.chars().skip(1).collect::<String>()
             );
             self.figure(Control { label, ..control }, key, table.mass.as_ref());
+        }
+        self.lead_places();
+    }
+
+    fn lead_places(&mut self) {
+        let places = place::hung(self.plan, self.built);
+        for (i, hung) in places.iter().enumerate() {
+            let (number, name) = (hung.index + 1, &hung.part.name);
+            let key = format!("ballast[{number}].at");
+            let is_typical = hung.is_typical();
+            let label = format!("Place of {name}");
+            let control =
+                self.control(&format!("place ballast {number}"), Group::Lead, &label, Quantity::Length, ALONG);
+            let (words, chosen) = hung.words();
+            let choices = words.into_iter().map(|word| (word, word.to_owned())).collect();
+            let keys = vec![key.clone()];
+            let chosen = chosen.map(str::to_owned);
+            self.push(Control { choices, chosen, keys, is_typical, ..control }, At::LeadPlace(i));
+            let label = format!("{name}, headward of the shoulders");
+            let control = self.control(&format!("at ballast {number}"), Group::Lead, &label, Quantity::Length, ALONG);
+            let unit = place::unit(self.units);
+            let decimals = unit.decimals;
+            let (value, keys) = (hung.at.along_m, vec![key]);
+            self.push(Control { value, unit, decimals, keys, is_typical, ..control }, At::LeadAlong(i));
         }
     }
 

@@ -2,7 +2,7 @@
 
 use super::collect::{At, Handle, handles};
 use super::figure::{as_typical, guess, written_like};
-use super::{Sets, lead, water};
+use super::{Sets, lead, place, water};
 use crate::plan::file::CylinderTable;
 use crate::plan::typical::Typical;
 use crate::plan::typical::dive::RATES;
@@ -103,8 +103,11 @@ pub fn set_control(plan: &Plan, built: &Built, id: &str, to: To<'_>, units: Unit
         handle.ok_or_else(|| format!("the plan has nothing to set that is called \"{id}\""))?;
     let si = match (to, &at) {
         (To::Choice(word), At::WaterChoice) => return water::choose(plan, word),
+        (To::Choice(word), At::LeadPlace(i)) if control.choices.iter().any(|(known, _)| *known == word) => {
+            return Ok(place::hung(plan, built)[*i].to_word(word));
+        }
         (To::Value(si), At::Lead) => return lead::set(plan, si, units),
-        (To::Value(si), _) if si.is_finite() && !matches!(at, At::WaterChoice) => si,
+        (To::Value(si), _) if si.is_finite() && !matches!(at, At::WaterChoice | At::LeadPlace(_)) => si,
         _ => return Err(format!("{} cannot be set to that", control.label)),
     };
     Ok(match at {
@@ -117,7 +120,8 @@ pub fn set_control(plan: &Plan, built: &Built, id: &str, to: To<'_>, units: Unit
             };
             vec![(key.to_string(), text)]
         }
-        At::Lead | At::WaterChoice => Vec::new(), // returned above
+        At::LeadAlong(i) => place::hung(plan, built)[i].to_along(built, si, units),
+        At::Lead | At::WaterChoice | At::LeadPlace(_) => Vec::new(), // returned above
     })
 }
 

@@ -1,8 +1,8 @@
 //! A figure written again with another value: the unit, the doubt and the remark that stand beside it stay.
 
 use crate::estimate::{Estimate, Shape};
-use crate::plan::unit::{LIFT_WATER_KG_M3, unit_named};
-use crate::plan::written::grammar;
+use crate::plan::unit::{LIFT_WATER_KG_M3, Length, unit_named};
+use crate::plan::written::{Written, grammar};
 use crate::units::{MINUTE_S, Quantity, Unit, UnitSystem};
 
 /// Decimals with which figures are written, by unit: finer than anybody measures or drags, and no more.
@@ -25,6 +25,8 @@ const DECIMALS: [(&str, usize); 17] = [
     ("lb/cuft", 2),
     ("h", 3),
 ];
+/// A unit of this length or longer is too coarse for a place on the diver, m.
+const COARSE_M: f64 = 0.1;
 /// Of these a whole number is enough.
 const WHOLE: [&str; 8] = ["g", "mL", "bar", "psi", "mbar", "kPa", "Pa", "ft"];
 
@@ -93,18 +95,47 @@ pub(super) fn time(si: f64) -> String {
 
 /// A value in the place of a typical one: with the doubt of that, and marked as a guess.
 pub(super) fn guess(si: f64, typical: &Estimate, quantity: Quantity, system: UnitSystem) -> String {
-    marked(si, typical, reader_unit(quantity, system), true)
+    let unit = reader_unit(quantity, system);
+    marked(si, typical, unit, decimals(unit))
 }
 
 /// A typical figure written out as it is.
 pub(super) fn as_typical(typical: &Estimate, quantity: Quantity) -> String {
-    marked(typical.value, typical, reader_unit(quantity, UnitSystem::Metric), false)
+    // one that nobody touched stays what it was
+    marked(typical.value, typical, reader_unit(quantity, UnitSystem::Metric), 6)
 }
 
-fn marked(si: f64, typical: &Estimate, unit: &Unit, is_rounded: bool) -> String {
+/// Unit for places on the diver: centimetres or inches.
+fn hand_unit(system: UnitSystem) -> &'static Unit {
+    let name = if system == UnitSystem::Us { "in" } else { "cm" };
+    unit_named(Quantity::Length, name).unwrap_or(&Quantity::Length.units()[0])
+}
+
+/// A distance on the diver that nobody wrote: a guess with the half-width (95 %) of what is usual, to a millimetre.
+pub(super) fn usual_distance(si: f64, half_width_m: f64, system: UnitSystem) -> String {
+    let unit = hand_unit(system);
+    match half_width_m > 0.0 {
+        true => marked(si, &Estimate::normal(si, half_width_m), unit, 1),
+        false => format!("{} {}", number(si / unit.factor, 1), unit.names[0]),
+    }
+}
+
+/// A written distance on the diver, moved: its doubt stays, and its unit, unless that is too coarse.
+pub(super) fn distance(old: &Written<Length>, si: f64, system: UnitSystem) -> String {
+    let unit = grammar::parts(old.text()).ok().and_then(|parts| unit_named(Quantity::Length, parts.unit));
+    let is_fine = unit.is_some_and(|unit| unit.factor < COARSE_M);
+    let unit = hand_unit(system);
+    match old.estimate() {
+        Ok(estimate) if !is_fine => {
+            let text = marked(si, &estimate, unit, decimals(unit));
+            if old.is_guess() { text } else { text.replace(" (guess)", "").replace(", guess)", ")") }
+        }
+        _ => written_like(Some(old.text()), Quantity::Length, si, system),
+    }
+}
+
+fn marked(si: f64, typical: &Estimate, unit: &Unit, decimals: usize) -> String {
     let name = unit.names[0];
-    // a typical figure that nobody touched stays what it was
-    let decimals = if is_rounded { decimals(unit) } else { 6 };
     let value = number((si - unit.zero) / unit.factor, decimals);
     let Some(doubt) = typical.doubt else { return format!("{value} {name} (guess)") };
     let half_width = doubt.half_width / unit.factor;

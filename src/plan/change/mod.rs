@@ -1,5 +1,5 @@
 //! What a reader can change by hand in a picture of the dive, as words of `--set`: levels of the dive moved or made longer
-//! ([`levels`]), figures of the rig, the water and the dive ([`controls`]), cylinders left and taken ([`cylinders`]).
+//! ([`levels`]), figures of the rig, the water and the dive ([`controls`]), cylinders left and taken ([`cylinders`]), lead moved on the body ([`place`]).
 //!
 //! Nothing here changes a plan: each function gives the sets that do, for [`Plan::with_sets`] and the command line. Keys
 //! are those of the plan as it is now, so sets that were made one after the other are applied in that order; [`merged`]
@@ -14,6 +14,7 @@ mod figure;
 mod lead;
 mod legs;
 pub mod levels;
+pub mod place;
 mod rows;
 mod short;
 mod water;

@@ -3,7 +3,8 @@
 //!
 //! `sentence` the living sentence · `curve` the rows of the dive, and what happens in it · `lead` the gates of the
 //! rail · `cylinders` gauges and what can be done with each · `moment` what lifts and sinks at a moment · `failure` the way
-//! up after a wing failure · `whole` the slow answer · `small` problems, and where figures come from.
+//! up after a wing failure · `trim` where the diver hangs · `whole` the slow answer · `surer` that of the trim · `small`
+//! problems, and where figures come from.
 //!
 //! Numbers are in the reader's units, rounded to what can be seen; times are seconds; `exact` and `result` are those of
 //! `run --json`.
@@ -15,6 +16,8 @@ mod lead;
 mod moment;
 mod sentence;
 mod small;
+mod surer;
+mod trim;
 mod whole;
 
 use serde::Serialize;
@@ -27,6 +30,7 @@ use crate::report::{Source, json};
 use crate::units::MINUTE_S;
 
 pub use small::{Check, Figure, ProblemAnswer, check, problems};
+pub use trim::PlaceMark;
 pub use whole::{Whole, WholeAsk, whole};
 
 /// What is asked of one run, and what the plan alone tells.
@@ -50,6 +54,8 @@ pub struct Ask<'a> {
     pub levels: &'a [Level],
     /// The cylinders as the plan has them, in the diver's order.
     pub cylinders: &'a [PlanCylinder],
+    /// Places of the trade on the diver.
+    pub marks: &'a [PlaceMark],
 }
 
 /// Something that can be changed by a value; numbers are in the reader's units.
@@ -203,6 +209,7 @@ pub struct Dive<'a> {
     cylinders: Vec<cylinders::Cylinder<'a>>,
     moment: moment::Moment,
     failure: Option<failure::Failure>,
+    trim: Option<trim::Trim<'a>>,
     exact: Exact,
 }
 
@@ -272,6 +279,7 @@ pub fn dive<'a>(ask: &Ask<'a>, quick: &Quick) -> Dive<'a> {
         cylinders: cylinders::cylinders(shown, quick, ask.cylinders, moment_s),
         moment: moment::moment(shown, scenario, &quick.trace, moment_s),
         failure,
+        trim: trim::trim(shown, ask, quick, moment_s),
         exact: Exact { findings: Findings::of(scenario, found), lead: LeadOfRun::of(quick.lead, &quick.own) },
     }
 }

@@ -6,6 +6,7 @@ use serde_json::Value;
 use crate::answer::{DoubtFacts, WholeFacts};
 use crate::report::advice::{self, piece_list};
 use crate::report::bench::sentence::{Run, of_whole};
+use crate::report::bench::surer;
 use crate::report::bench::{LabelledLine, Mark, Sentence, Shown, seconds};
 use crate::report::lead::{WORTH_SHOWING_KG, change_text, lead_text};
 use crate::report::measure::{Quantity, UnitSystem, fixed};
@@ -29,7 +30,8 @@ pub struct WholeAsk<'a> {
 }
 
 /// What texts say of commands, and what stands for it on the page, which has none.
-const ON_THE_PAGE: [(&str, &str); 8] = [
+const ON_THE_PAGE: [(&str, &str); 9] = [
+    (". More: lightpoint trim", ""),
     (". What to do: lightpoint ballast", ""),
     ("with the form of lightpoint handout", "with the form of the sheet"),
     ("or weigh in water what lightpoint doubt names", "or weigh in water what stands under what to weigh next"),
@@ -58,6 +60,7 @@ pub struct Whole {
     band: Option<Band>,
     next: Vec<Named>,
     alternatives: Vec<Named>,
+    trim: Option<surer::Trimmed>,
     result: Value,
 }
 
@@ -133,6 +136,7 @@ pub fn whole(ask: &WholeAsk<'_>, facts: &WholeFacts) -> Whole {
             .filter(|tried| tried.closes_kg > WORTH_SHOWING_KG)
             .map(|tried| alternative(units, tried))
             .collect(),
+        trim: surer::trim(shown, facts),
         result: json::run::result(&report, &lead, &dive.removable),
         lines: shown_lines(units, facts, lines),
     }
