@@ -56,7 +56,8 @@ pub const ANY_QUANTITY: &[&str] = &["physics/cheb.rs", "sim/locate.rs", "units/q
 #[rustfmt::skip]
 pub const UNITS: &[&str] = &[
     "s", "m", "m2", "m3", "pa", "k", "kg", "mol", "n", "px", "frac", "ratio", "celsius", "fahrenheit",
-    "kg_m3", "m3_s", "mol_m3", "kg_mol", "m_s", "m_s2", "pa_m", "j_mol", "j_mol_k", "kg_m4", "m3_mol", "rad", "nm", "n_m", "kg_m",
+    "kg_m3", "m3_s", "mol_m3", "kg_mol", "m_s", "m_s2", "pa_m", "j_mol", "j_mol_k", "kg_m4", "m3_mol", "rad", "deg",
+    "nm", "n_m", "kg_m",
 ];
 
 /// Numbers that have no unit: relative errors, and salinity on the practical scale.
@@ -96,6 +97,8 @@ pub const ALLOWANCES: &[Allowance] = &[
     allow("numbers", "rig/mod.rs", "`value`", 2, "checks a figure of any quantity; goes with the checked constructors"),
     allow("numbers", "physics/water.rs", "value of `density`", 1, "kg/m³; a field with a name would say so"),
     allow("numbers", "physics/water.rs", "`layer_span_m`", 1, "two depths; a range would say which is which"),
+    allow("numbers", "physics/body/table.rs", "function `count`", 1, "how many, as a factor"),
+    allow("numbers", "findings/trim.rs", "value of `at`", 1, "an angle, rad; a field with a name would say so"),
     allow("numbers", "profile/mod.rs", "`leg_start`", 1, "time and depth; a point of the profile would say so"),
     allow("numbers", "sim/span.rs", "", 5, "a moment and the value of any quantity there"),
     allow("numbers", "findings/pool_check.rs", "value of `gauge`", 1, "a pressure in Pa; goes with the one list of terms"),
