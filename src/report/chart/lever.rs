@@ -16,7 +16,7 @@ use crate::report::chart::style::{
     BLUE, BLUE_TEXT, BODY_PX, INK, PAPER, RULE, Rgb, SMALL_PX, SOFT, Stroke, VERMILION, VERMILION_TEXT,
 };
 use crate::report::chart::timeline::Watch;
-use crate::report::chart::title::{Heading, heading};
+use crate::report::chart::title::{Heading, heading, wrap};
 use crate::report::chart::{ChartError, Picture, TrimLook};
 use crate::report::measure::{Quantity, UnitSystem};
 use crate::report::trim as said;
@@ -26,8 +26,8 @@ use things::{LEAST_KG, Thing, things};
 const LONGEST_PX: f64 = 88.0;
 /// Shafts of arrows to one side are at least so far apart, px.
 const APART_PX: f64 = 13.0;
-/// Room for what is said above a panel, px.
-const SAID_PX: f64 = 48.0;
+/// Height of a row of what is said above a panel, px.
+const SAID_ROW_PX: f64 = 19.0;
 /// Radius of the dot for a small pull, px.
 const SMALL_DOT_PX: f64 = 2.4;
 /// The diver's outline.
@@ -99,12 +99,12 @@ pub fn lever_sized(look: &TrimLook<'_>, size: LeverSize) -> Picture {
     let (above_px, below_px) = reach(&outline, &things, size.px_m, px_kg);
     let middle_m = middle(&outline);
     for (which, moment) in moments.iter().enumerate() {
-        say(&mut scene, look, moment, top);
+        let top_of_panel = say(&mut scene, look, moment, top);
         let rect = Rect {
             left: EDGE,
-            top: top + SAID_PX,
+            top: top_of_panel,
             right: size.width_px - EDGE,
-            bottom: top + SAID_PX + above_px + below_px + 2.0 * size.label_px,
+            bottom: top_of_panel + above_px + below_px + 2.0 * size.label_px,
         };
         let origin = Point::new(0.5 * size.width_px - size.px_m * middle_m, rect.top + size.label_px + above_px);
         let map = Map { origin, px_m: size.px_m, px_kg, width_px: size.width_px };
@@ -178,8 +178,8 @@ fn middle(outline: &[body::Stroke]) -> f64 {
     0.5 * (low + high)
 }
 
-/// What is said above a panel.
-fn say(scene: &mut Scene, look: &TrimLook<'_>, moment: &Moment, top: f64) {
+/// What is said above a panel; returns where the panel may begin.
+fn say(scene: &mut Scene, look: &TrimLook<'_>, moment: &Moment, top: f64) -> f64 {
     let units = look.units;
     let nm = moment.at.torque_nm();
     let end_s = look.facts.trim.course.last().map_or(0.0, |at| at.time_s);
@@ -191,10 +191,15 @@ fn say(scene: &mut Scene, look: &TrimLook<'_>, moment: &Moment, top: f64) {
     );
     let doubt = units.text(Quantity::Torque, look.facts.half_width_at_nm(moment.at.time_s));
     let text = format!("held level: {} (± {doubt}); at rest: {}", said::tips(units, nm), said::hang(moment.at.hang()));
-    for (y, weight, text) in [(18.0, Weight::Bold, head), (37.0, Weight::Regular, text)] {
-        let at = Point::new(EDGE, top + y);
+    let told = wrap(&text, BODY_PX, Weight::Regular, scene.width - 2.0 * EDGE, 3);
+    let rows = std::iter::once((Weight::Bold, head)).chain(told.into_iter().map(|row| (Weight::Regular, row)));
+    let mut y = top;
+    for (weight, text) in rows {
+        y += SAID_ROW_PX;
+        let at = Point::new(EDGE, y);
         scene.text(Text { at, anchor: Anchor::Start, size: BODY_PX, weight, colour: INK, text });
     }
+    y + 10.0
 }
 
 /// One moment.
@@ -210,7 +215,7 @@ fn panel(scene: &mut Scene, look: &TrimLook<'_>, rect: Rect, map: Map, things: &
         let kg = thing.lift_kg[which];
         let colour = if kg > 0.0 { BLUE_TEXT } else { VERMILION_TEXT };
         let lift = look.units.signed_text(Quantity::Mass, kg);
-        let variants = [170.0, 110.0].map(|room| {
+        let variants = [200.0, 150.0, 100.0].map(|room| {
             let name = font::fit(&font::clean(&thing.name), SMALL_PX, Weight::Bold, room);
             let torque = said::tips(look.units, thing.torque_nm[which]);
             [
@@ -227,8 +232,9 @@ fn diver(scene: &mut Scene, placer: &mut Placer, look: &TrimLook<'_>, map: Map) 
     let stance = &look.facts.built.stance;
     let ankle = map.at(stance.joints().ankle);
     for stroke in stance.outline() {
-        if let body::Stroke::Foot(heel, _) = stroke {
-            scene.line(ankle, map.at(heel), OUTLINE);
+        // the ankle stands over the foot, a quarter of its length before the heel
+        if let body::Stroke::Foot(heel, toe) = stroke {
+            scene.line(ankle, map.at(heel + (toe - heel) * 0.25), OUTLINE);
         }
         if let body::Stroke::Head { centre, radius_m } = stroke {
             let (centre, radius) = (map.at(centre), map.px_m * radius_m);

@@ -24,8 +24,9 @@ fn they_are_clear() {
         for units in [UnitSystem::Metric, UnitSystem::Us] {
             let look = look(&plan, &facts, units);
             let name = |figure: &str| format!("{figure}-{}-{units:?}", plan.name());
-            let drawn: [(String, Picture); 2] = [
+            let drawn: [(String, Picture); 3] = [
                 (name("lever"), chart::lever(&look).unwrap()),
+                (name("lever-upright"), chart::lever_sized(&look, chart::LeverSize::UPRIGHT)),
                 (name("trim-torque"), chart::trim_torque(&look).unwrap()),
             ];
             for (name, picture) in &drawn {

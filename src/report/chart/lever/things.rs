@@ -12,7 +12,7 @@ pub(super) const LEAST_KG: f64 = 0.3;
 const NEAR_M: f64 = 0.10;
 
 /// Stands behind the name of the heaviest of several.
-const MORE: &str = " and more";
+const MORE: &str = " etc.";
 
 /// What a thing is, for putting together.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
