@@ -6,6 +6,7 @@
 
 import { el, number, svg } from "./dom.js";
 import { attr, pool, say } from "./path.js";
+import { measure } from "./place.js";
 import { put } from "./side.js";
 import { slide } from "./slider.js";
 
@@ -27,8 +28,8 @@ const WORDS_PX = 30;
 /** Half the width of a piece on its track, px. */
 const PIECE_PX = 15;
 
-/** Words of the trade under the body: those that lie apart enough to be read. */
-const TICKS = ["head", "shoulders", "belt", "hip", "knees", "feet"];
+/** Words of the trade under the body; the first have their place before the others. */
+const TICKS = ["shoulders", "belt", "feet", "knees", "head", "hip"];
 
 export class Lever {
   /** @param {any} bench */
@@ -150,14 +151,19 @@ export class Lever {
    * @param {number} tall
    */
   #ticks(trim, tall) {
-    const places = trim.places.filter((/** @type {any} */ place) => TICKS.includes(place.word));
+    const places = TICKS.flatMap((word) => trim.places.filter((/** @type {any} */ place) => place.word === word));
     const words = this.tickWords(places.length);
+    /** @type {[number, number][]} */
+    const taken = [];
     this.ticks(places.length).forEach((node, i) => {
       const x = Math.round(this.x(places[i].along)) + 0.5;
       attr(node, "d", `M${x} ${tall - 24}V${tall - 17}`);
       attr(words[i], "x", x);
       attr(words[i], "y", tall - 5);
-      say(words[i], places[i].word);
+      const half = 0.5 * measure(places[i].word) + 3;
+      const isFree = taken.every(([from, to]) => x + half < from || x - half > to);
+      say(words[i], isFree ? places[i].word : "");
+      if (isFree) taken.push([x - half, x + half]);
     });
   }
 

@@ -164,6 +164,7 @@ function makeTable() {
       words.forEach((word, cell) => say(rows[i][cell], word));
     });
   };
-  const wrap = el("div", { class: "trim-scroll" }, element, el("p", { class: "panel-quiet" }, "Lift: + floats, − sinks. Turns: + lifts the head, − lets it sink."));
+  // it scrolls sideways on a phone, so that it takes the focus
+  const wrap = el("div", { class: "trim-scroll", role: "region", "aria-label": "What pulls where", tabindex: 0 }, element, el("p", { class: "panel-quiet" }, "Lift: + floats, − sinks. Turns: + lifts the head, − lets it sink."));
   return { element: wrap, draw };
 }

@@ -172,7 +172,7 @@ fn lead_moves_along_the_body() {
             tried += 1;
         }
     }
-    assert!(tried > 5, "{tried}");
+    assert!(tried >= 5, "{tried}"); // of the pieces in profiles/
 }
 
 /// A place by its word, doubts beside distances, and lead that was added by hand.
