@@ -62,7 +62,7 @@ pub struct HungVerdict {
     /// Torque that the plan expects of a diver held as was seen, N·m: above zero it lifts the head.
     pub off_nm: f64,
     /// The same in standard deviations of what could be.
-    pub residual: f64,
+    pub residual_ratio: f64,
     /// What it contradicts; `None` where it is used.
     pub against: Option<Against>,
     /// Remark.
@@ -84,7 +84,10 @@ pub enum HungExpected {
     /// How the diver hangs.
     Hang(Hang),
     /// Lead at that place, kg; below zero: so much less.
-    Needed(f64),
+    Needed {
+        /// The lead, kg.
+        lead_kg: f64,
+    },
 }
 
 impl HungFound {
@@ -292,7 +295,7 @@ fn line(one: &Seen, rig: &RigBuilt<'_>, distances: &Distances) -> Option<Line> {
         });
         (rig.at[i], moved.unwrap_or(Moment::NONE))
     });
-    let with = |change: &dyn Fn(&mut Vec<(f64, Point)>)| {
+    let with = |change: Change<'_>| {
         let mut other = one.check.clone();
         change(&mut other.extra);
         other.moment(&dive).map(|other| other - moment)
@@ -346,9 +349,7 @@ fn of_figures(seen: &[Seen], rigs: &[RigBuilt<'_>], distances: &Distances) -> (V
         });
         let rows: Vec<Vec<(f64, f64)>> = rows.into_iter().flatten().collect();
         let degrees = (rows.len() as f64 - 1.0).max(1.0);
-        let mean = |of: &dyn Fn(&[(f64, f64)]) -> f64| {
-            rows.iter().map(|row| of(row)).sum::<f64>() / (rows.len() as f64).max(1.0)
-        };
+        let mean = |of: OfRow<'_>| rows.iter().map(|row| of(row)).sum::<f64>() / (rows.len() as f64).max(1.0);
         for (a, &i) in of.iter().enumerate() {
             let (off_mean, stiff_mean) = (mean(&|row| row[a].0), mean(&|row| row[a].1));
             stiff[i] = rows.iter().map(|row| (row[a].1 - stiff_mean).powi(2)).sum::<f64>() / degrees;
@@ -448,7 +449,9 @@ fn taken_in(seen: &[Seen], lines: &[Line], joint: &PlaceTies, places: usize) -> 
         }
         let expected = match &one.seen {
             HungSeen::Pitch(_) => HungExpected::Hang(Hang::of(line.moment)),
-            HungSeen::Needed(needed) => HungExpected::Needed(needed.lead.value - line.off_kg_m / line.per_kg_m),
+            HungSeen::Needed(needed) => {
+                HungExpected::Needed { lead_kg: needed.lead.value - line.off_kg_m / line.per_kg_m }
+            }
         };
         verdicts.push(HungVerdict {
             label: one.label.clone(),
@@ -456,10 +459,15 @@ fn taken_in(seen: &[Seen], lines: &[Line], joint: &PlaceTies, places: usize) -> 
             seen: one.seen.clone(),
             expected,
             off_nm: STANDARD_GRAVITY_M_S2 * line.off_kg_m,
-            residual,
+            residual_ratio: residual,
             against: contradicts,
             remark: one.remark.clone(),
         });
     }
     (verdicts, known)
 }
+
+/// A change of the lead that is added beside the plan's: kilograms and places.
+type Change<'a> = &'a dyn Fn(&mut Vec<(f64, Point)>);
+/// A number of a drawn dive, of its torques and slopes.
+type OfRow<'a> = &'a dyn Fn(&[(f64, f64)]) -> f64;

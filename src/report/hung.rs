@@ -49,8 +49,8 @@ pub(super) fn seen_text(units: UnitSystem, seen: &HungSeen) -> String {
 pub(super) fn expected_text(units: UnitSystem, expected: HungExpected) -> String {
     match expected {
         HungExpected::Hang(hang) => trim::hang(hang),
-        HungExpected::Needed(kg) if kg < 0.0 => format!("{} less there", lead_text(units, -kg)),
-        HungExpected::Needed(kg) => format!("{} there", lead_text(units, kg)),
+        HungExpected::Needed { lead_kg: kg } if kg < 0.0 => format!("{} less there", lead_text(units, -kg)),
+        HungExpected::Needed { lead_kg: kg } => format!("{} there", lead_text(units, kg)),
     }
 }
 
@@ -70,7 +70,7 @@ fn verdict_line(units: UnitSystem, verdict: &HungVerdict) -> Line {
     let (seen, expected) = (seen_text(units, &verdict.seen), expected_text(units, verdict.expected));
     let what = format!("at {depth}, {seen}; expected {expected}");
     let mut text = match verdict.against {
-        None if verdict.residual.abs() > SURPRISE => format!("{what}: more than the doubt admits"),
+        None if verdict.residual_ratio.abs() > SURPRISE => format!("{what}: more than the doubt admits"),
         None => format!("{what}; agrees"),
         Some(against) => {
             let whom = match against {
@@ -83,7 +83,7 @@ fn verdict_line(units: UnitSystem, verdict: &HungVerdict) -> Line {
     if let Some(remark) = &verdict.remark {
         text += &format!(" ({remark})");
     }
-    let is_fine = verdict.residual.abs() <= SURPRISE;
+    let is_fine = verdict.residual_ratio.abs() <= SURPRISE;
     let within = if verdict.against.is_some() { Some(false) } else { is_fine.then_some(true) };
     Line { label: verdict.label.clone(), text, within }
 }

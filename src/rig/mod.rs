@@ -168,7 +168,7 @@ pub const FARTHEST_M: f64 = 3.0;
 /// A place that must be on or beside a diver.
 pub(crate) fn placed(part: &str, at: Point) -> Result<(), RigError> {
     for value in [at.along_m, at.left_m, at.up_m] {
-        if !(value.abs() <= FARTHEST_M) {
+        if value.is_nan() || value.abs() > FARTHEST_M {
             let expected = "within 3 m of the shoulders";
             return Err(RigError::OutOfRange { part: part.into(), quantity: "place", value, unit: "m", expected });
         }

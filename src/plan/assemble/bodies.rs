@@ -107,7 +107,8 @@ impl Builder<'_, '_> {
             true => self.typical_piece(key, &WING),
             false => self.body_or_piece(key, &wing.piece, figures, "volume, density or in_water"),
         };
-        let gas_at = self.at(key, "gas_at", "gas of the wing", &wing.gas_at, Usually::At(Placed::middle(places::WING_GAS)));
+        let gas_at =
+            self.at(key, "gas_at", "gas of the wing", &wing.gas_at, Usually::At(Placed::middle(places::WING_GAS)));
         let at = Some(Centres::at(gas_at));
         parts.push(Part { name: name.into(), role: Role::Wing, count: 1, body, ditchable: false, at });
         let capacity_m3 = self.inputs.or_typical(key, "capacity", &wing.capacity, &WING_CAPACITY, Limit::NotNegative);

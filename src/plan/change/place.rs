@@ -6,7 +6,7 @@ use super::figure::{distance, usual_distance};
 use super::{Sets, entry_key, table_text};
 use crate::physics::place::Point;
 use crate::plan::file::{At, AtTable, Ballast};
-use crate::plan::typical::places::{self, Placed, SPOTS};
+use crate::plan::typical::places::{self, Placed, SPOTS, Usually};
 use crate::plan::{Built, Plan};
 use crate::rig::{Part, Role};
 use crate::units::{INCH_M, Shown, UnitSystem};
@@ -59,7 +59,7 @@ pub(super) struct Hung<'p> {
     pub at: Point,
     table: &'p Ballast,
     /// of its word, or what is usual for it
-    placed: Placed,
+    placed: Usually,
     /// whether that is what is usual for it
     is_usual: bool,
 }
@@ -68,13 +68,16 @@ pub(super) struct Hung<'p> {
 pub(super) fn hung<'p>(plan: &'p Plan, built: &'p Built) -> Vec<Hung<'p>> {
     let parts = built.scenario.rig().parts.iter().filter(|part| part.role == Role::Ballast);
     let one = |((index, table), part): ((usize, &'p Ballast), &'p Part)| {
-        let usual = places::of_gear(&part.name).unwrap_or(Placed::middle(places::BELT));
+        let usual = places::of_gear(&part.name).unwrap_or(Usually::At(Placed::middle(places::BELT)));
         let said = match &table.at {
             Some(At::Word(word)) => places::place(word),
             _ => None,
         };
-        let placed = said.unwrap_or(usual);
-        let is_usual = placed.spot.words == usual.spot.words && placed.side == usual.side;
+        let is_usual = match (said, &usual) {
+            (Some(said), Usually::At(usual)) => said.spot.words == usual.spot.words && said.side == usual.side,
+            (said, _) => said.is_none(),
+        };
+        let placed = said.map_or(usual, Usually::At);
         Some(Hung { index, part, at: part.at?.mass, table, placed, is_usual })
     };
     plan.file().ballast.iter().enumerate().zip(parts).filter_map(one).collect()
@@ -93,7 +96,7 @@ impl Hung<'_> {
         if self.distances().is_some() {
             return (words, None);
         }
-        let Placed { spot, side } = self.placed;
+        let Usually::At(Placed { spot, side }) = self.placed else { return (words, None) };
         let of_a_side = OF_A_SIDE.iter().find(|word| {
             let (which, rest) = word.split_once(' ').unwrap_or_default();
             side != 0.0 && spot.words[0] == rest && (which == "left") == (side > 0.0)

@@ -329,7 +329,7 @@ pub const LIE_SOURCE: &str = GEAR;
 /// How a cylinder is worn, by its word; `side` and `stage` without a side are left and right in turn.
 pub fn lie_of(word: &str, n: usize) -> Option<&'static LieOf> {
     let word = word.trim();
-    let turn = if n % 2 == 0 { "left" } else { "right" };
+    let turn = if n.is_multiple_of(2) { "left" } else { "right" };
     let is = |known: &str| {
         known.eq_ignore_ascii_case(word)
             || (known.strip_prefix(turn))

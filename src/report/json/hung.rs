@@ -67,7 +67,7 @@ impl HungCheckVerdict {
                 needed_kg,
                 expected: expected_text(units, verdict.expected),
                 off_n_m: micro(verdict.off_nm),
-                residual: verdict.residual,
+                residual: verdict.residual_ratio,
                 contradicts: verdict.against.map(ContradictsCode::of),
             }
         };
