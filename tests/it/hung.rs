@@ -176,7 +176,7 @@ fn one_doubtful_place_is_updated_as_by_hand() {
     let Ready { built, checked } = ready(&plan);
     let checked = checked.expect("a check");
     assert_eq!(checked.hung.verdicts[0].against, None, "{:?}", checked.hung.verdicts);
-    assert!((checked.hung.verdicts[0].residual - f / s.sqrt()).abs() < 1e-6);
+    assert!((checked.hung.verdicts[0].residual_ratio - f / s.sqrt()).abs() < 1e-6);
     let ties = built.place_ties.as_ref().expect("moved");
     assert!((ties.mean[index] - after_m).abs() < 1e-8, "{} {after_m}", ties.mean[index]);
     assert!((ties.standard_m()[index] - after_u_m).abs() < 1e-8, "{} {after_u_m}", ties.standard_m()[index]);
@@ -270,7 +270,7 @@ fn a_check_that_contradicts_is_left_out() {
     let alone = ready(&wet(&bad));
     let verdicts = alone.checked.expect("a check").hung.verdicts;
     assert_eq!(verdicts[0].against, Some(Against::Plan));
-    assert!(verdicts[0].residual.abs() > 3.0);
+    assert!(verdicts[0].residual_ratio.abs() > 3.0);
     assert_eq!(alone.built.place_ties, None);
     assert_eq!(alone.built.scenario, wet("").build().expect("a dive").scenario);
     let good = check("needed = \"1 kg at the tail\"");
@@ -289,7 +289,7 @@ fn a_check_that_contradicts_is_left_out() {
 #[test]
 fn what_is_needed_makes_the_diver_level() {
     let checked = ready(&wet(&check("needed = \"1 kg at the tail\""))).checked.expect("a check");
-    let HungExpected::Needed(kg) = checked.hung.verdicts[0].expected else { panic!("lead") };
+    let HungExpected::Needed { lead_kg: kg } = checked.hung.verdicts[0].expected else { panic!("lead") };
     let built = wet("").build().expect("a dive");
     assert!(kg.abs() > 0.05, "{kg}: the test says nothing of a diver who is level already");
     let at = lightpoint::internals::plan::typical::places::place("tail").expect("a place").on(&built.stance).0;
