@@ -194,7 +194,7 @@ fn lead_goes_to_places() {
     assert!(set(&trimix, &own, "at ballast 1", To::Choice("belt")).is_err());
     // written distances keep what stands beside them; metres are too coarse for a hand
     let moved = |at: &str| {
-        let plan = trimix.with_sets(&vec![("ballast[1].at".to_owned(), at.to_owned())]).unwrap();
+        let plan = trimix.with_sets(&[("ballast[1].at".to_owned(), at.to_owned())]).unwrap();
         set(&plan, &built(&plan), "at ballast 1", To::Value(-0.5)).unwrap()[0].1.clone()
     };
     assert_eq!(

@@ -42,7 +42,7 @@ fn lie_of(built: &Built, cylinder: usize) -> Lie {
 }
 
 fn place_input<'b>(built: &'b Built, path: &str) -> &'b lightpoint::internals::estimate::Input {
-    let found = built.places.iter().find(|input| input.path.to_string() == path);
+    let found = built.places.iter().find(|input| input.path == path);
     found.unwrap_or_else(|| {
         panic!("no {path} in {:?}", built.places.iter().map(|one| one.path.to_string()).collect::<Vec<_>>())
     })
