@@ -2,7 +2,7 @@
 
 use lightpoint::internals::answer::{HungExpected, Ready, TrimFacts};
 use lightpoint::internals::estimate::doubt::standard_uncertainty;
-use lightpoint::internals::findings::trim::{Hang, Lever};
+use lightpoint::internals::findings::trim::Lever;
 use lightpoint::internals::physics::place::Moment;
 use lightpoint::internals::plan::checks::{CheckRow, HungRow, checks_from};
 use lightpoint::internals::plan::{Built, Plan};
@@ -103,9 +103,9 @@ density = "8000 kg/m3"
 at = { along = "-22 cm", up = "12 cm" }
 [[ballast]]
 name = "belt"
-mass = "4 kg"
+mass = "8 kg"
 density = "11340 kg/m3"
-at = { along = "-45 cm", up = "0 cm" }
+at = { along = "-12 cm", up = "-12 cm" }
 [wing]
 mass = "1 kg"
 volume = "1 L"
@@ -116,7 +116,7 @@ gas_at = { along = "-24 ± 8 cm (95%)", up = "15 cm" }
 name = "back"
 water = "12 L"
 mass = "14 kg"
-external = "14 L"
+external = "15.5 L"
 length = "60 cm"
 at = { along = "0 cm", up = "22 cm" }
 gas = "air"
@@ -143,6 +143,13 @@ fn one_doubt(more: &str) -> Plan {
     Plan::parse(&format!("{KNOWN}{more}"), "one.toml", "").expect("a plan")
 }
 
+/// Ten degrees lower than a plan expects, and its words.
+fn ten_lower(built: &Built) -> (f64, String) {
+    let pitch_deg = moment(&built.scenario).pitch_rad().to_degrees().round() - 10.0;
+    let way = if pitch_deg < 0.0 { "down" } else { "up" };
+    (pitch_deg, format!("hung = \"head {way} {:.0} ± 8°\"", pitch_deg.abs()))
+}
+
 // Closed form, by hand: x ~ N(x̄, u²); at the pitch seen f = Mx·cos θ − Mz·sin θ is f₀ + g·(x − x̄) with g = b·cos θ, b the lift
 // of the wing's gas, and has the noise r = m·u_θ with E[m²] = m₀² + (b·sin θ·u)². The update of a normal distribution (a text
 // book's, from memory): x̄ − g·u²·f₀/(g²u² + r²), u²·r²/(g²u² + r²). 10 parts in 10⁹ for what the slope's small step leaves.
@@ -154,7 +161,8 @@ fn one_doubtful_place_is_updated_as_by_hand() {
     let index = prior.uncertain_places().position(|input| input.path.first() == "wing").expect("the wing");
     let (x_m, u_m) = (doubtful[0].estimate.value, standard_uncertainty(&doubtful[0].estimate.doubt.expect("a doubt")));
     assert!((u_m - 0.08 / 1.959_963_985).abs() < 1e-9, "{u_m}"); // 95 % of a normal distribution, tables
-    let pitch_rad = (-20f64).to_radians();
+    let (pitch_deg, words) = ten_lower(&prior);
+    let pitch_rad = pitch_deg.to_radians();
     let moment = seen(pitch_rad).moment(&prior.scenario).expect("places");
     // lift of the wing's gas: by how much the moment moves with it
     let moved = |by_m: f64| {
@@ -172,7 +180,7 @@ fn one_doubtful_place_is_updated_as_by_hand() {
     let noise2 = u_pitch_rad.powi(2) * (m * m + (wing_kg * sin * u_m).powi(2));
     let s = g * g * u_m * u_m + noise2;
     let (after_m, after_u_m) = (x_m - g * u_m * u_m * f / s, u_m * (noise2 / s).sqrt());
-    let plan = one_doubt(&check("hung = \"head down 20 ± 8°\""));
+    let plan = one_doubt(&check(&words));
     let Ready { built, checked } = ready(&plan);
     let checked = checked.expect("a check");
     assert_eq!(checked.hung.verdicts[0].against, None, "{:?}", checked.hung.verdicts);
@@ -195,8 +203,7 @@ fn the_truth_lies_in_95_of_100_intervals() {
     const CASES: usize = 200;
     let usual = |line: &&str| !AT.iter().any(|key| line.starts_with(key));
     let text: Vec<&str> = KNOWN.lines().filter(usual).collect();
-    let text = text.join("\n").replace("mass = \"4 kg\"", "mass = \"8 kg\"\nat = \"chest\"");
-    let text = text.replace("external = \"14 L\"", "external = \"15.5 L\"");
+    let text = text.join("\n").replace("mass = \"8 kg\"", "mass = \"8 kg\"\nat = \"chest\"");
     let plan = Plan::parse(&text, "usual.toml", "").expect("a plan");
     let built = plan.build().expect("a dive");
     let central = built.central();
@@ -306,14 +313,13 @@ fn what_is_needed_makes_the_diver_level() {
     assert!(by(-1.4) > 0.5 && by(0.2) < 0.0, "{} {}", by(-1.4), by(0.2));
 }
 
-/// Which way it moves: a diver seen head down deeper than expected has a head-heavier plan.
+/// Which way it moves: a diver seen lower than expected has a more head-heavy plan.
 #[test]
 fn places_move_to_where_the_diver_was_seen() {
-    let middle = |seen: &str| moment(&ready(&wet(&check(seen))).built.scenario);
-    let (down, up) = (middle("hung = \"head down 30°\""), middle("hung = \"head up 30°\""));
-    assert!(down.along_kg_m < up.along_kg_m, "{down:?} {up:?}");
-    let hang = Hang::of(down);
-    assert!(!matches!(hang, Hang::HeadUp), "{hang:?}");
+    let before = one_doubt("").build().expect("a dive");
+    let after = ready(&one_doubt(&check(&ten_lower(&before).1))).built;
+    let (before, after) = (moment(&before.scenario), moment(&after.scenario));
+    assert!(after.along_kg_m < before.along_kg_m && before.up_kg_m > 0.0, "{before:?} {after:?}");
 }
 
 /// The same check as a table of the plan and as a row of a file.
@@ -375,11 +381,11 @@ fn a_change_does_not_change_how_the_diver_hung() {
 /// `calibrate --figures` writes a moved distance where it can be written, and the plan with it builds there.
 #[test]
 fn moved_distances_are_written_into_the_plan() {
-    let plan = one_doubt(&check("hung = \"head down 20 ± 8°\""));
-    let Ready { checked, .. } = ready(&plan);
-    let hung = checked.expect("a check").hung;
     let bare = one_doubt("");
     let built = bare.build().expect("a dive");
+    let plan = one_doubt(&check(&ten_lower(&built).1));
+    let Ready { checked, .. } = ready(&plan);
+    let hung = checked.expect("a check").hung;
     let moved: Vec<_> = hung.moved.iter().map(|moved| (moved.input, moved.after)).collect();
     assert!(!moved.is_empty());
     let found = bare.calibrated_with_places(&built, &[], &moved);
