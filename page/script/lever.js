@@ -64,7 +64,7 @@ export class Lever {
     const { trim } = dive;
     const wide = this.element.clientWidth;
     if (wide === 0) return;
-    this.#fit(trim, wide);
+    this.#fit(dive, wide);
     const { per } = this.scale;
     const cm = trim.length.symbol === "in" ? 1 / INCH_CM : 1;
     if (!this.bench.isDragging) this.room = this.#room(trim, cm);
@@ -99,14 +99,16 @@ export class Lever {
   }
 
   /**
-   * The body fills the width; while a piece is dragged nothing moves but that.
-   * @param {any} trim
+   * The body fills the width, with all the way of a piece; while one is dragged nothing moves but that.
+   * @param {any} dive
    * @param {number} wide
    */
-  #fit(trim, wide) {
+  #fit({ trim, controls }, wide) {
     if (this.bench.isDragging && this.scale.wide === wide) return;
     const alongs = trim.outline.flatMap((/** @type {any} */ line) => [line.from[0] - (line.radius ?? 0), line.to[0] + (line.radius ?? 0)]);
     for (const pull of trim.moment.pulls) alongs.push(pull.along);
+    const ids = trim.lead.map((/** @type {any} */ lead) => lead.control);
+    for (const control of controls) if (ids.includes(control.id)) alongs.push(control.min, control.max);
     const [low, high] = [Math.min(...alongs), Math.max(...alongs)];
     const per = (wide - 2 * SIDE_PX - 2 * PIECE_PX) / (high - low);
     this.range = { low, high };

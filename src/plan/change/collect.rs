@@ -33,8 +33,8 @@ const ALTITUDE: Range = [(0.0, 4500.0, 50.0), (0.0, 14_500.0, 100.0)];
 const DEPTH: Range = [(3.0, 100.0, 1.0), (10.0, 330.0, 1.0)];
 const TIME: Range = [(2.0, 180.0, 1.0), (2.0, 180.0, 1.0)];
 
-/// From beyond the feet to beyond the head of the tallest.
-const ALONG: Range = [(-180.0, 45.0, 1.0), (-70.0, 18.0, 0.5)];
+/// Steps along the body; its ends are those of the diver.
+const ALONG: Range = [(0.0, 0.0, 1.0), (0.0, 0.0, 0.5)];
 
 /// How a control is set.
 pub(super) enum At {
@@ -170,9 +170,9 @@ impl Collector<'_> {
             let label = format!("{name}, headward of the shoulders");
             let control = self.control(&format!("at ballast {number}"), Group::Lead, &label, Quantity::Length, ALONG);
             let unit = place::unit(self.units);
-            let decimals = unit.decimals;
-            let (value, keys) = (hung.at.along_m, vec![key]);
-            self.push(Control { value, unit, decimals, keys, is_typical, ..control }, At::LeadAlong(i));
+            let [min, max] = place::ends_m(self.built).map(|m| unit.number(m).round());
+            let (value, decimals, keys) = (hung.at.along_m, unit.decimals, vec![key]);
+            self.push(Control { value, unit, decimals, min, max, keys, is_typical, ..control }, At::LeadAlong(i));
         }
     }
 

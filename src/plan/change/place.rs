@@ -44,6 +44,15 @@ pub fn marks(built: &Built) -> Vec<Mark> {
     SPOTS.iter().map(mark).collect()
 }
 
+/// Sole of a straight diver and top of the head as shares of stature below the shoulder line (ANSUR II, data seen).
+const SOLE_FRAC: f64 = 0.82;
+const TOP_FRAC: f64 = -0.18;
+
+/// The ends of the diver along the body, m: feet and head.
+pub(super) fn ends_m(built: &Built) -> [f64; 2] {
+    [SOLE_FRAC, TOP_FRAC].map(|frac| -frac * built.stance.stature_m)
+}
+
 /// Unit of places on the body: both systems measure people by smaller units than water.
 pub(super) fn unit(units: UnitSystem) -> Shown {
     match units {
