@@ -45,7 +45,7 @@ pub fn summary(report: &Report<'_>, lead: &Lead<'_>) -> String {
     let (first, corrected) = calibrate::around(report.units, report.checked);
     first.iter().for_each(|line| line.write(&mut out));
     for Finding { label, value, text, within } in verdict::lines(report, lead) {
-        let more = if label == trim::LABEL { trim::AT_A_TERMINAL } else { "" };
+        let more = if label == verdict::TRIM { trim::AT_A_TERMINAL } else { "" };
         let text = match text.as_str() {
             "" => value,
             // where and when belong to the number

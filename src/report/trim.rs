@@ -17,8 +17,6 @@ use crate::study::lead_places::Method;
 /// A torque that nobody feels, N·m: a kilogram moved by five centimetres.
 pub const LEVEL_NM: f64 = 0.5;
 
-/// Label of the line about it.
-pub const LABEL: &str = "Trim";
 /// Where the terminal says more.
 pub const AT_A_TERMINAL: &str = ". More: lightpoint trim";
 
@@ -172,7 +170,7 @@ pub fn of_ballast(units: UnitSystem, facts: &BallastFacts) -> Vec<Line> {
     let mut lines: Vec<Line> = facts.lead.iter().map(|lead| Line::plain("Lead goes", lead_line(units, lead))).collect();
     lines.extend(facts.trim.as_ref().map(|(trim, doubt)| {
         let (value, text) = one_line(units, trim, Some(doubt));
-        Line::plain(LABEL, format!("{value}, {text}{AT_A_TERMINAL}"))
+        Line::plain(crate::report::verdict::TRIM, format!("{value}, {text}{AT_A_TERMINAL}"))
     }));
     lines
 }

@@ -27,6 +27,8 @@ pub struct Lead<'a> {
 
 /// Label of how little typical figures say.
 pub const NOT_KNOWN: &str = "Not known yet";
+/// Label of the line of the trim.
+pub const TRIM: &str = "Trim";
 
 /// A line of the answer.
 #[derive(Clone, Debug, PartialEq)]
@@ -79,7 +81,7 @@ pub fn lines(report: &Report<'_>, lead: &Lead<'_>) -> Vec<Finding> {
     rest.extend(told(report));
     rest.extend(found.trim.as_ref().map(|trim| {
         let (value, text) = crate::report::trim::one_line(units, trim, lead.trim);
-        Finding::new(crate::report::trim::LABEL, value, text, None)
+        Finding::new(TRIM, value, text, None)
     }));
     breaches.append(&mut rest);
     breaches

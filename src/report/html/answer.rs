@@ -5,7 +5,7 @@ use maud::{Markup, html};
 use crate::answer::Carry;
 use crate::report::html::{Handout, lead};
 use crate::report::text::Line;
-use crate::report::verdict::{self, Finding, Lead, NOT_KNOWN};
+use crate::report::verdict::{self, Finding, Lead, NOT_KNOWN, TRIM};
 use crate::report::{CAUTIONS, calibrate, words};
 use crate::sim::Happening;
 
@@ -64,8 +64,9 @@ fn lines(handout: &Handout<'_>) -> Vec<Finding> {
         let (value, text) = parts.map_or((line.text.as_str(), ""), |(value, text)| (value, text));
         Finding::of(line.label, value.to_owned(), text.to_owned(), line.within)
     };
-    // the page's headline says it
-    let found = verdict::lines(handout.report, &lead).into_iter().filter(|line| line.label != NOT_KNOWN);
+    // the page's headline says the one, a section of its own the other
+    let is_told = |line: &Finding| line.label == NOT_KNOWN || line.label == TRIM;
+    let found = verdict::lines(handout.report, &lead).into_iter().filter(|line| !is_told(line));
     let found = first.into_iter().map(as_found).chain(found).chain(corrected.map(as_found));
     let found = found.map(|line| Finding {
         label: upper(&line.label),
