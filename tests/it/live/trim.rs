@@ -57,7 +57,8 @@ fn lead_moves_by_keys() {
     for (key, end) in [("End", "ariaValueMax"), ("Home", "ariaValueMin")] {
         live.key(key);
         live.rest();
-        assert_eq!(json!(piece(&mut live).0), live.ask(&format!("Number({PIECE}.{end})")), "{key}");
+        let end = live.ask(&format!("Number({PIECE}.{end})")).as_f64().unwrap();
+        assert_eq!(piece(&mut live).0, end, "{key}");
     }
     is_replayed(&mut live, "the end");
     live.key("Escape");
