@@ -431,6 +431,15 @@ fn against(one: &Seen, line: &Line, index: usize, joint: &PlaceTies, known: &Pla
     Surprise { slopes, off_kg_m, noise_kg_m, standard_kg_m }
 }
 
+/// The distances after it is known that the diver hangs the right way up: what a radian of pitch changes is above zero.
+fn upright(line: &Line, joint: &PlaceTies, known: &PlaceTies) -> Option<PlaceTies> {
+    let mut slopes = vec![0.0; known.mean.len()];
+    line.stiff_slopes.iter().for_each(|(i, slope)| slopes[*i] += slope);
+    let shift: f64 =
+        known.mean.iter().zip(&joint.mean).zip(&slopes).map(|((now, then), slope)| (now - then) * slope).sum();
+    known.above_zero(&slopes, line.stiff_kg_m + shift, line.stiff_variance)
+}
+
 /// One check after the other, those left out that contradict the plan, or the checks before them.
 fn taken_in(seen: &[Seen], lines: &[Line], joint: &PlaceTies, places: usize) -> (Vec<HungVerdict>, PlaceTies) {
     let mut known = joint.clone();
@@ -444,7 +453,15 @@ fn taken_in(seen: &[Seen], lines: &[Line], joint: &PlaceTies, places: usize) -> 
             () if now.off_kg_m.abs() > CONTRADICTS * now.standard_kg_m => Some(Against::OtherChecks),
             () => None,
         };
-        if contradicts.is_none() {
+        // who hangs at rest lies under the lift: upside down the torque is none either, and nobody hangs so
+        let prone = match one.seen {
+            HungSeen::Pitch(_) => upright(line, joint, &known),
+            HungSeen::Needed(_) => Some(known.clone()),
+        };
+        let contradicts = contradicts.or(prone.is_none().then_some(Against::Plan));
+        if let (None, Some(prone)) = (contradicts, prone) {
+            known = prone;
+            let now = against(one, line, places + k, joint, &known);
             known = known.knowing(&now.slopes, -now.off_kg_m, now.noise_kg_m);
         }
         let expected = match &one.seen {

@@ -1,10 +1,9 @@
 //! Many dives as a list: what each comes to, whatever becomes of the others.
 
-use rayon::prelude::*;
-
 use crate::answer::{AnswerError, Ready};
 use crate::plan::Plan;
 use crate::sim::Happening;
+use crate::study::side_by_side::side_by_side;
 use crate::study::{Dive, Key, OwnLead, OwnVerdict, Probe};
 
 /// Most dives of a list. A thousand take a few seconds; beyond ten thousand nobody reads a table, and the number is more
@@ -66,6 +65,6 @@ impl Listed {
 
     /// What comes of many, on all cores, in the order given: `ask` is called once for each.
     pub fn each<T: Sync, R: Send>(all: &[T], ask: impl Fn(&T) -> R + Send + Sync) -> Vec<R> {
-        all.par_iter().map(ask).collect()
+        side_by_side(all.iter().collect(), ask)
     }
 }

@@ -155,6 +155,8 @@ pub fn filled(text: &str) -> String {
 
 /// Wrapped text in which no number loses its unit to the next line.
 fn wrapped(text: &str, options: textwrap::Options<'_>) -> String {
+    // head-heavy is one word
+    let options = options.word_splitter(textwrap::WordSplitter::NoHyphenation);
     const UNITS: [&str; 17] =
         ["N·m", "lbf·ft", "kg", "lb", "m", "ft", "L", "cu", "bar", "psi", "min", "h", "s", "g", "%", "°C", "°F"];
     // a blank that textwrap does not break at

@@ -14,8 +14,9 @@ use crate::scenario::Scenario;
 use crate::sim::Owner;
 use crate::study::lead_places::Method;
 
-/// A torque that nobody feels, N·m: a kilogram moved by five centimetres.
-pub const LEVEL_NM: f64 = 0.5;
+/// A torque that nobody feels, N·m: a kilogram moved by seven centimetres. In both systems of units a larger one is shown as
+/// more than none.
+pub const LEVEL_NM: f64 = 0.7;
 
 /// Where the terminal says more.
 pub const AT_A_TERMINAL: &str = ". More: lightpoint trim";
@@ -52,7 +53,7 @@ pub fn hang(hang: Hang) -> String {
         },
         Hang::HeadUp => "head up, steeper than 30°".into(),
         Hang::HeadDown => "head down, steeper than 30°".into(),
-        Hang::OnBack => "turned onto the back".into(),
+        Hang::OnBack => "would turn onto the back".into(),
     }
 }
 
@@ -435,6 +436,6 @@ mod tests {
         assert_eq!(tips(UnitSystem::Metric, -0.4), "level");
         assert_eq!(hang(Hang::At(0.2)), "head up 11°");
         assert_eq!(hang(Hang::At(-0.001)), "level");
-        assert_eq!(hang(Hang::OnBack), "turned onto the back");
+        assert_eq!(hang(Hang::OnBack), "would turn onto the back");
     }
 }

@@ -60,6 +60,13 @@ static RESULTS: LazyLock<Vec<(&str, Vec<Value>)>> = LazyLock::new(|| {
             .collect(),
         ),
         (
+            "TrimResult",
+            with(of_each(&["trim"], &["--no-files"]), &[&["trim", wet, "--place", "tail", "--json", "--no-files"]])
+                .into_iter()
+                .chain([checked("trim")])
+                .collect(),
+        ),
+        (
             "ListResult",
             vec![
                 json(&[&all[..], &["--list", "--json", "--no-files"]].concat()),

@@ -136,7 +136,7 @@ fn suit_and_wing_say_where_their_gas_is() {
     let rig = built.scenario.rig();
     assert!(near(rig.suit.unwrap().at().unwrap(), Point::new(-0.50, 0.0, 0.05)));
     assert!(near(rig.wing.unwrap().at().unwrap(), part_at(&built_with(&[("ballast[1].at", "tail")]), "lead")));
-    assert_eq!(place_input(&built, "suit.gas_at.along").label, "suit, along");
+    assert_eq!(place_input(&built, "suit.gas_at.along").label, "gas of the suit, along");
 }
 
 #[test]

@@ -25,6 +25,8 @@ use crate::units::Quantity;
 const ON_DIVER: Limit = Limit::Within(-FARTHEST_M, FARTHEST_M);
 /// How far a body's centre of buoyancy may lie from its centre of mass, m.
 const AHEAD: Limit = Limit::Within(-0.1, 0.1);
+/// Farthest that the two centres of a body lie apart, m: some ten times the usual centimetre.
+const FARTHEST_APART_M: f64 = 0.1;
 /// Lengths of cylinders, m.
 const LENGTH: Limit = Limit::Within(0.1, 1.5);
 
@@ -82,6 +84,11 @@ impl Builder<'_, '_> {
         let stance = self.stance;
         let held = stance.centres(bulk.mass_kg, bulk.volume_m3);
         let straight = Stance { posture: Posture::Straight, ..stance }.centres(bulk.mass_kg, bulk.volume_m3);
+        let far = |of: &Centres| (of.volume - of.mass).along_m.abs().max((of.volume - of.mass).up_m.abs());
+        // masses and volumes of no body, which a note or a limit tells: its centres would lie anywhere
+        let is_body = far(&straight).max(far(&held)) <= FARTHEST_APART_M;
+        let (held, straight) =
+            if is_body { (held, straight) } else { (Centres::at(held.mass), Centres::at(straight.mass)) };
         let apart = straight.volume - straight.mass;
         self.places.about("diver");
         let half_width_m = places::ahead_doubt_m(stance.shape);

@@ -2,8 +2,6 @@
 
 use std::collections::BTreeMap;
 
-use rayon::prelude::*;
-
 use crate::study::doubt::answer::{Answer, Row};
 use crate::study::doubt::band::CurveBand;
 use crate::study::doubt::draw::BLOCK;
@@ -11,6 +9,7 @@ use crate::study::doubt::interval::{Numerical, Summary, mean_and_deviation};
 use crate::study::doubt::outlook::{Outlook, Worth};
 use crate::study::doubt::run::{DoubtStudy, Failure, Made, Outcome, Stopped};
 use crate::study::doubt::settings::Settings;
+use crate::study::side_by_side::side_by_side;
 
 /// The answers that the stopping rule looks at.
 const WATCHED: [Answer; 4] = [Answer::Least, Answer::Most, Answer::Heavy, Answer::Light];
@@ -66,7 +65,7 @@ impl Found {
                     .map_or([f64::NAN; 4], |s| [s.mean, s.std_uncertainty, s.symmetric.low, s.symmetric.high])
             })
         };
-        let summed: Vec<[[f64; 4]; WATCHED.len()]> = new.into_par_iter().map(block_of).collect();
+        let summed: Vec<[[f64; 4]; WATCHED.len()]> = side_by_side(new.collect(), block_of);
         for block in summed {
             self.per_block.iter_mut().zip(block).for_each(|(per_block, all)| per_block.push(all));
         }

@@ -1,10 +1,9 @@
 //! What many rows say together.
 
-use rayon::prelude::*;
-
 use crate::study::doubt::answer::{Answer, Risk, Row};
 use crate::study::doubt::interval::{Chance, Summary};
 use crate::study::doubt::lead::LeadChances;
+use crate::study::side_by_side::side_by_side;
 
 /// How far rows can be trusted.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -54,7 +53,7 @@ impl Outlook {
         let ((summaries, lead), (risks, own_lead)) = rayon::join(
             || {
                 rayon::join(
-                    || Answer::ALL.into_par_iter().filter_map(summary).collect(),
+                    || side_by_side(Answer::ALL.to_vec(), summary).into_iter().flatten().collect(),
                     || LeadChances::worth(rows.iter().map(|row| (row.least_kg, row.most_kg)), worth),
                 )
             },

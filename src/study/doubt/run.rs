@@ -3,8 +3,6 @@
 use std::fmt::Display;
 use std::sync::atomic::Ordering;
 
-use rayon::prelude::*;
-
 use crate::estimate::Figures;
 use crate::scenario::Scenario;
 use crate::study::StudyError;
@@ -16,6 +14,7 @@ use crate::study::doubt::found::Found;
 use crate::study::doubt::outlook::{Outlook, Worth};
 use crate::study::doubt::settings::{Control, Settings};
 use crate::study::doubt::stand_in::{Refusal, StandIn};
+use crate::study::side_by_side::side_by_side;
 
 /// Blocks of trials that are made before they may stop by themselves. The scatter of fewer says too little about the
 /// next ones.
@@ -218,7 +217,7 @@ fn many<P: FnMut(u64)>(
         let times_s: &[f64] = if end <= blocks.band_draws { &settings.band_times_s } else { &[] };
         let cancel = control.cancel;
         let one = |draw| (!cancel.load(Ordering::Relaxed)).then(|| make(draw, times_s));
-        let chunk: Vec<Option<Outcome>> = pool.install(|| (found.draws..end).into_par_iter().map(one).collect());
+        let chunk: Vec<Option<Outcome>> = pool.install(|| side_by_side((found.draws..end).collect(), one));
         for outcome in chunk.into_iter().map_while(|outcome| outcome) {
             found.keep(outcome);
         }

@@ -15,8 +15,6 @@
 
 use std::fmt::Display;
 
-use rayon::prelude::*;
-
 use crate::scenario::Scenario;
 use crate::study::doubt::answer::{FIGURES, Row};
 use crate::study::doubt::ask::Asked;
@@ -25,6 +23,7 @@ use crate::study::doubt::interval::mean_and_deviation;
 use crate::study::doubt::outlook::Worth;
 use crate::study::doubt::run::{Dives, Outcome};
 use crate::study::doubt::settings::Settings;
+use crate::study::side_by_side::side_by_side;
 use crate::study::surrogate::{Surrogate, design};
 
 /// Runs that a surrogate is held against.
@@ -218,7 +217,7 @@ impl Seen {
         E: Display,
     {
         let run = |point: &Vec<f64>| (!cancelled()).then(|| dives.at(point, times_s));
-        let outcomes: Vec<Option<Outcome>> = points.par_iter().map(run).collect();
+        let outcomes: Vec<Option<Outcome>> = side_by_side(points.iter().collect(), run);
         let (mut figures, mut answers, mut curves, mut dry) = (Vec::new(), Vec::new(), Vec::new(), 0);
         for outcome in outcomes {
             let asked = outcome.ok_or(Refusal::Cancelled)?.map_err(|reason| Refusal::Failed { reason })?;

@@ -3,8 +3,6 @@
 use std::fmt::Display;
 use std::sync::atomic::Ordering;
 
-use rayon::prelude::*;
-
 use crate::estimate::Figures;
 use crate::scenario::Scenario;
 use crate::study::StudyError;
@@ -14,6 +12,7 @@ use crate::study::doubt::index::{Indices, Pair, indices};
 use crate::study::doubt::interval::symmetric;
 use crate::study::doubt::run::{Dives, DoubtStudy, threads};
 use crate::study::doubt::settings::{Control, Settings};
+use crate::study::side_by_side::side_by_side;
 use crate::study::surrogate::Surrogate;
 
 /// Pairs of points for the indices; with `k` factors they take `k + 2` draws each. On the dives tried the standard
@@ -104,12 +103,14 @@ where
     };
     let score = |i, p| draws.score(i, p);
     let pair = |i: u64| if cancelled() { None } else { Pair::evaluate(settings.seed, i, count, answers, score) };
-    let pairs: Vec<Option<Pair>> = pool.install(|| (0..PAIRS).into_par_iter().map(pair).collect());
+    let pairs: Vec<Option<Pair>> = pool.install(|| side_by_side((0..PAIRS).collect(), pair));
     let runs = if study.stand_in().is_some() { 0 } else { PAIRS * (count as u64 + 2) };
     (control.progress)(runs);
     let pairs: Vec<Pair> = pairs.into_iter().flatten().collect();
-    let by_answer: Option<Vec<Indices>> =
-        pool.install(|| (0..ANSWERS.len()).into_par_iter().map(|answer| indices(&pairs, answer)).collect());
+    let by_answer: Option<Vec<Indices>> = pool
+        .install(|| side_by_side((0..ANSWERS.len()).collect(), |answer| indices(&pairs, answer)))
+        .into_iter()
+        .collect();
     let known = pool.install(|| Known::of(&draws, study, settings.coverage_frac));
     let (Some(by_answer), Some(known), false) = (by_answer, known, count == 0 || cancelled()) else {
         return Ok(None);
@@ -126,7 +127,8 @@ where
         }
         weighing
     };
-    let mut factors: Vec<Weighing> = pool.install(|| draws.factors().par_iter().enumerate().map(weighing).collect());
+    let mut factors: Vec<Weighing> =
+        pool.install(|| side_by_side(draws.factors().iter().enumerate().collect(), weighing));
     let weight = |one: &Weighing| one.total_of(Answer::Least).max(one.total_of(Answer::Most));
     factors.sort_by(|a, b| weight(b).total_cmp(&weight(a)));
     Ok(Some(WeighNext {
@@ -158,8 +160,7 @@ impl<'a> Known<'a> {
     fn of(draws: &Draws, study: &'a DoubtStudy, coverage_frac: f64) -> Option<Self> {
         let rows = &study.rows[..study.rows.len().min(COMPARED_DRAWS)];
         let numbers: Vec<u64> = study.row_draws().take(rows.len()).collect();
-        let scores: Vec<Vec<f64>> =
-            numbers.into_par_iter().map(|draw| draws.scores(&draws.coordinates(draw))).collect();
+        let scores: Vec<Vec<f64>> = side_by_side(numbers, |draw| draws.scores(&draws.coordinates(draw)));
         let effects = match study.stand_in() {
             Some(stand_in) => stand_in.figures().clone(),
             None => {
