@@ -190,7 +190,8 @@ fn say(scene: &mut Scene, look: &TrimLook<'_>, moment: &Moment, top: f64) -> f64
         units.text(Quantity::Length, moment.at.depth_m)
     );
     let doubt = units.text(Quantity::Torque, look.facts.half_width_at_nm(moment.at.time_s));
-    let text = format!("held level: {} (± {doubt}); at rest: {}", said::tips(units, nm), said::hang(moment.at.hang()));
+    let text =
+        format!("held level: {} (± {doubt}); at rest: {}", said::tips(units, nm), said::at_rest(look.facts, moment.at));
     let told = wrap(&text, BODY_PX, Weight::Regular, scene.width - 2.0 * EDGE, 3);
     let rows = std::iter::once((Weight::Bold, head)).chain(told.into_iter().map(|row| (Weight::Regular, row)));
     let mut y = top;
@@ -354,7 +355,7 @@ fn description(look: &TrimLook<'_>, moments: &[Moment; 2], things: &[Thing]) -> 
             "At the {}: {}; at rest {}. {}.",
             moment.name,
             said::tips(look.units, moment.at.torque_nm()),
-            said::hang(moment.at.hang()),
+            said::at_rest(look.facts, moment.at),
             list.join("; ")
         )
     };
