@@ -138,7 +138,10 @@ pub fn lines(units: UnitSystem, facts: &TrimFacts) -> Vec<Line> {
             lines.push(Line::plain("Lead goes", lead_line(units, lead)));
             lines.extend(lead_does_little(units, lead, doubt).map(|text| Line::plain("  what it does", text)));
         }
-        None => lines.push(Line::plain("Lead goes", "nowhere: this dive takes none".into())),
+        None => lines.push(Line::plain(
+            "Lead goes",
+            "nothing to share out: the plan carries no lead, and none is advised".into(),
+        )),
     }
     lines.push(Line {
         label: "Trim".into(),
@@ -311,11 +314,11 @@ pub fn tips_table(units: UnitSystem, scenario: &Scenario, trim: &Trim) -> String
     table.set_header([
         "What tips the diver".to_owned(),
         format!("from the\nlungs, {}", length.symbol),
-        format!("lifts, {mass}\nheavy"),
-        format!("lifts, {mass}\nlight"),
-        format!("torque, {unit}\nheavy"),
-        "torque\nlight".to_owned(),
-        "torque\nchange".to_owned(),
+        format!("{mass},\nheavy"),
+        format!("{mass},\nlight"),
+        format!("{unit},\nheavy"),
+        format!("{unit},\nlight"),
+        format!("{unit},\nchange"),
     ]);
     let signed = |quantity, value: Option<f64>| value.map_or("—".into(), |value| units.signed(quantity, value));
     for row in &rows {
@@ -331,8 +334,8 @@ pub fn tips_table(units: UnitSystem, scenario: &Scenario, trim: &Trim) -> String
         ]);
     }
     align_numbers(&mut table, 1..7);
-    let note = "positive lifts the head (feet-heavy); what is lacking to neutral acts at the lungs; — not carried then";
-    format!("{}{note}\n", plain(&mut table, Fit { fold: 0, leave_out: &[2, 3] }))
+    let note = "lift at the heavy and the light point, and its torque about the lungs: positive lifts the head (feet-heavy). — not carried then";
+    format!("{}{}\n", plain(&mut table, Fit { fold: 0, leave_out: &[2, 3] }), crate::report::text::filled(note))
 }
 
 /// A thing at both moments.
