@@ -13,7 +13,7 @@ use crate::study::doubt::{Draws, Sequence};
 use crate::study::lead_places::{LeadSplit, PieceMoved, SplitAsk, least_torque, moves, worst_of};
 use crate::study::side_by_side::side_by_side;
 use crate::study::trim::{LeadSpot, WithoutLead, moments_at, moments_if};
-use crate::study::{Choice, StudyError};
+use crate::study::{Choice, StudyError, Verdict};
 
 /// Runs from which the doubt of weights and volumes is taken: the standard deviation of so many has a standard error of 9 %,
 /// and places, which are worked out exactly, make up most of the doubt.
@@ -247,7 +247,9 @@ impl LeadWhere {
     /// # Errors
     /// As [`crate::sim::run`].
     pub fn of(built: &Built, carry: &Carry) -> Result<Option<Self>, StudyError> {
-        let advised = carry.advice.lead.clone().filter(|_| !carry.is_withheld() && !carry.is_dry);
+        // what is more than can be swum up is no advice
+        let is_right = carry.advice.verdict == Verdict::Fits && !carry.is_withheld() && !carry.is_dry;
+        let advised = carry.advice.lead.clone().filter(|_| is_right);
         let is_advice = advised.is_some();
         let Some(lead) = advised.or_else(|| own_pieces(&built.scenario)).filter(|lead| !lead.pieces_kg.is_empty())
         else {

@@ -181,7 +181,9 @@ impl StudentFacts {
 
 /// The places that get lead.
 fn placed(built: &Built, carry: &Carry) -> Result<Vec<PlacedLead>, AnswerError> {
-    let Some(LeadWhere { places, split, .. }) = LeadWhere::of(built, carry)? else { return Ok(Vec::new()) };
+    // only of what is advised: the table has no other lead
+    let advised = LeadWhere::of(built, carry)?.filter(|lead| lead.is_advice);
+    let Some(LeadWhere { places, split, .. }) = advised else { return Ok(Vec::new()) };
     let each = places.into_iter().zip(split.pieces_kg);
     let placed = each.filter(|(_, pieces_kg)| !pieces_kg.is_empty());
     Ok(placed.map(|(spot, pieces_kg)| PlacedLead { place: spot.name, pieces_kg }).collect())

@@ -11,7 +11,7 @@ use crate::report::{Report, VERSION};
 /// What the model leaves out.
 const LIMITS: [&str; 5] = [
     "No decompression is planned here: the profile is the diver’s own.",
-    "The diver is at rest and level; swimming, trim and currents are left out.",
+    "The diver is at rest and level; swimming, currents, and gas that runs to the higher end are left out.",
     "Gas has the water’s temperature at once; suit and wing work perfectly until they are said to fail.",
     "Undergarments neither creep nor flood; gas that the body takes up or gives off, below 1 %, is left out.",
     "The swim-up limit is a figure to plan with: what a diver can swim up is found out in confined water.",
