@@ -231,7 +231,8 @@ fn everything_goes_with_stature() {
 }
 
 // Places that a table of places gives otherwise: the ankle at 0.69 and the feet at 0.72 of stature with bent knees, the
-// feet at 0.81 with straight legs (our own judgement), the head at −0.11 (ANSUR II). 0.006: they are given to 0.01.
+// feet at 0.81 with straight legs (our own judgement), the head at −0.11 (ANSUR II). 0.01: they are given to that, for
+// men and women alike, whose own differ by 0.003.
 #[test]
 fn feet_and_head_are_where_the_table_of_places_has_them() {
     let frac = |at: Point| -at.along_m / 1.75;
@@ -245,7 +246,7 @@ fn feet_and_head_are_where_the_table_of_places_has_them() {
             (frac(straight.head), -0.11),
             (frac(bent.head), -0.11),
         ] {
-            assert!((found - expected).abs() < 0.006, "{shape:?} {found} {expected}");
+            assert!((found - expected).abs() < 0.01, "{shape:?} {found} {expected}");
         }
         assert!((bent.toe - bent.heel).up_m.abs() < 1e-12, "feet are level");
         assert!(bent.ankle.up_m > 0.25 && bent.elbow.up_m < -0.2, "shanks to the back, arms to the belly");
@@ -263,11 +264,12 @@ fn bent_knees_take_the_mass_headward() {
         });
         assert!(bent.along_m > straight.along_m + 0.03, "{bent:?} {straight:?}");
         assert!(straight.up_m.abs() < 0.001 && bent.up_m.abs() < 0.005, "{bent:?} {straight:?}");
-        // legs alone do it too
+        // legs alone, by hand: shanks 0.09·(1 − cos 50°)·0.10·H, feet 0.027·0.09·H, which is 9.8 mm at 1.70 m; 1 mm: shapes
+        // and statures differ
         let (stature_m, ..) = usual(shape);
         let legs = Pose { shank_deg: 50.0, ..Pose::of(Posture::Straight) };
         let by_legs = Figure::new(stature_m, shape.table(), legs).centres(70.0, 0.07, 0.003).mass;
-        assert!(by_legs.along_m > straight.along_m + 0.01 && by_legs.up_m > 0.01, "{by_legs:?}");
+        assert!((by_legs.along_m - straight.along_m - 0.0098).abs() < 0.001 && by_legs.up_m > 0.01, "{by_legs:?}");
     }
 }
 
