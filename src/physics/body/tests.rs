@@ -3,8 +3,6 @@
 use super::*;
 
 const SHAPES: [Shape; 3] = [Shape::Man, Shape::Woman, Shape::Between];
-/// Arms above the head, legs straight: how swimmers were measured.
-const ARMS_RAISED: Pose = Pose { upper_arm_deg: 180.0, forearm_deg: 180.0, shank_deg: 0.0 };
 /// Density of fresh water at 20 °C, kg/m³, from memory of handbook tables.
 const FRESH_KG_M3: f64 = 998.2;
 
@@ -128,7 +126,7 @@ fn the_body_floats_headward_of_where_it_weighs_as_swimmers_do() {
     {
         let (stature_m, mass_kg, volume_m3) = usual(shape);
         let gas_m3 = stance(stature_m, shape, Posture::Straight).lung_gas_m3();
-        let figure = Figure::new(stature_m, shape.table(), ARMS_RAISED);
+        let figure = Figure::new(stature_m, shape.table(), Pose::ARMS_RAISED);
         let centres = figure.centres(mass_kg, volume_m3, gas_m3);
         let height_frac = shape.table().landmarks.sole_frac + centres.mass.along_m / stature_m;
         assert!((0.58..0.62).contains(&height_frac), "{height_frac}");
@@ -147,7 +145,7 @@ fn arms_at_the_side_move_the_centres_apart() {
         let (stature_m, mass_kg, volume_m3) = usual(shape);
         let body = stance(stature_m, shape, Posture::Straight);
         let found_cm = headward_cm(&body.centres(mass_kg, volume_m3));
-        let raised = Figure::new(stature_m, shape.table(), ARMS_RAISED);
+        let raised = Figure::new(stature_m, shape.table(), Pose::ARMS_RAISED);
         let raised_cm = headward_cm(&raised.centres(mass_kg, volume_m3, body.lung_gas_m3()));
         assert!((found_cm - raised_cm - 0.43).abs() < 0.15, "{found_cm} {raised_cm}");
         // the figures named above, to their last digit
@@ -267,8 +265,7 @@ fn bent_knees_take_the_mass_headward() {
         // legs alone, by hand: shanks 0.09·(1 − cos 50°)·0.10·H, feet 0.027·0.09·H, which is 9.8 mm at 1.70 m; 1 mm: shapes
         // and statures differ
         let (stature_m, ..) = usual(shape);
-        let legs = Pose { shank_deg: 50.0, ..Pose::of(Posture::Straight) };
-        let by_legs = Figure::new(stature_m, shape.table(), legs).centres(70.0, 0.07, 0.003).mass;
+        let by_legs = Figure::new(stature_m, shape.table(), Pose::LEGS_BENT).centres(70.0, 0.07, 0.003).mass;
         assert!((by_legs.along_m - straight.along_m - 0.0098).abs() < 0.001 && by_legs.up_m > 0.01, "{by_legs:?}");
     }
 }
