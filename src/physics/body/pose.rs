@@ -31,12 +31,19 @@ const HEAD_RADIUS_FRAC: f64 = 0.058;
 /// Angles of the limbs, degrees from footward towards the back.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Pose {
-    pub upper_arm_deg: f64,
-    pub forearm_deg: f64,
-    pub shank_deg: f64,
+    upper_arm_deg: f64,
+    forearm_deg: f64,
+    shank_deg: f64,
 }
 
 impl Pose {
+    /// Arms above the head, legs straight: how swimmers were measured.
+    #[cfg(test)]
+    pub(super) const ARMS_RAISED: Self = Self { upper_arm_deg: 180.0, forearm_deg: 180.0, shank_deg: 0.0 };
+    /// Straight but for the knees.
+    #[cfg(test)]
+    pub(super) const LEGS_BENT: Self = Self { upper_arm_deg: 0.0, forearm_deg: 0.0, shank_deg: KNEE_BENT_DEG };
+
     pub(super) fn of(posture: Posture) -> Self {
         match posture {
             Posture::KneesBent => Self { upper_arm_deg: -90.0, forearm_deg: 180.0, shank_deg: KNEE_BENT_DEG },

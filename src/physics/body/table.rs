@@ -40,10 +40,10 @@ impl Segment {
         Segment::Foot,
     ];
 
-    /// How many of it a body has.
-    pub(super) fn count(self) -> f64 {
+    /// Whether a body has two of it.
+    fn is_pair(self) -> bool {
         use Segment::{Head, LowerTrunk, MiddleTrunk, UpperTrunk};
-        if matches!(self, Head | UpperTrunk | MiddleTrunk | LowerTrunk) { 1.0 } else { 2.0 }
+        !matches!(self, Head | UpperTrunk | MiddleTrunk | LowerTrunk)
     }
 
     pub(super) fn density_kg_m3(self) -> f64 {
@@ -164,7 +164,7 @@ impl Table {
 
     /// Share of the body's mass of all segments of a kind.
     pub(super) fn mass_frac(&self, segment: Segment) -> f64 {
-        segment.count() * self.row(segment).mass_frac
+        self.row(segment).mass_frac * if segment.is_pair() { 2.0 } else { 1.0 }
     }
 
     /// The mean of two tables.

@@ -3,8 +3,6 @@
 use super::*;
 
 const SHAPES: [Shape; 3] = [Shape::Man, Shape::Woman, Shape::Between];
-/// Arms above the head, legs straight: how swimmers were measured.
-const ARMS_RAISED: Pose = Pose { upper_arm_deg: 180.0, forearm_deg: 180.0, shank_deg: 0.0 };
 /// Density of fresh water at 20 °C, kg/m³, from memory of handbook tables.
 const FRESH_KG_M3: f64 = 998.2;
 
@@ -128,7 +126,7 @@ fn the_body_floats_headward_of_where_it_weighs_as_swimmers_do() {
     {
         let (stature_m, mass_kg, volume_m3) = usual(shape);
         let gas_m3 = stance(stature_m, shape, Posture::Straight).lung_gas_m3();
-        let figure = Figure::new(stature_m, shape.table(), ARMS_RAISED);
+        let figure = Figure::new(stature_m, shape.table(), Pose::ARMS_RAISED);
         let centres = figure.centres(mass_kg, volume_m3, gas_m3);
         let height_frac = shape.table().landmarks.sole_frac + centres.mass.along_m / stature_m;
         assert!((0.58..0.62).contains(&height_frac), "{height_frac}");
@@ -147,7 +145,7 @@ fn arms_at_the_side_move_the_centres_apart() {
         let (stature_m, mass_kg, volume_m3) = usual(shape);
         let body = stance(stature_m, shape, Posture::Straight);
         let found_cm = headward_cm(&body.centres(mass_kg, volume_m3));
-        let raised = Figure::new(stature_m, shape.table(), ARMS_RAISED);
+        let raised = Figure::new(stature_m, shape.table(), Pose::ARMS_RAISED);
         let raised_cm = headward_cm(&raised.centres(mass_kg, volume_m3, body.lung_gas_m3()));
         assert!((found_cm - raised_cm - 0.43).abs() < 0.15, "{found_cm} {raised_cm}");
         // the figures named above, to their last digit
@@ -231,7 +229,8 @@ fn everything_goes_with_stature() {
 }
 
 // Places that a table of places gives otherwise: the ankle at 0.69 and the feet at 0.72 of stature with bent knees, the
-// feet at 0.81 with straight legs (our own judgement), the head at −0.11 (ANSUR II). 0.006: they are given to 0.01.
+// feet at 0.81 with straight legs (our own judgement), the head at −0.11 (ANSUR II). 0.01: they are given to that, for
+// men and women alike, whose own differ by 0.003.
 #[test]
 fn feet_and_head_are_where_the_table_of_places_has_them() {
     let frac = |at: Point| -at.along_m / 1.75;
@@ -245,7 +244,7 @@ fn feet_and_head_are_where_the_table_of_places_has_them() {
             (frac(straight.head), -0.11),
             (frac(bent.head), -0.11),
         ] {
-            assert!((found - expected).abs() < 0.006, "{shape:?} {found} {expected}");
+            assert!((found - expected).abs() < 0.01, "{shape:?} {found} {expected}");
         }
         assert!((bent.toe - bent.heel).up_m.abs() < 1e-12, "feet are level");
         assert!(bent.ankle.up_m > 0.25 && bent.elbow.up_m < -0.2, "shanks to the back, arms to the belly");
@@ -263,11 +262,11 @@ fn bent_knees_take_the_mass_headward() {
         });
         assert!(bent.along_m > straight.along_m + 0.03, "{bent:?} {straight:?}");
         assert!(straight.up_m.abs() < 0.001 && bent.up_m.abs() < 0.005, "{bent:?} {straight:?}");
-        // legs alone do it too
+        // legs alone, by hand: shanks 0.09·(1 − cos 50°)·0.10·H, feet 0.027·0.09·H, which is 9.8 mm at 1.70 m; 1 mm: shapes
+        // and statures differ
         let (stature_m, ..) = usual(shape);
-        let legs = Pose { shank_deg: 50.0, ..Pose::of(Posture::Straight) };
-        let by_legs = Figure::new(stature_m, shape.table(), legs).centres(70.0, 0.07, 0.003).mass;
-        assert!(by_legs.along_m > straight.along_m + 0.01 && by_legs.up_m > 0.01, "{by_legs:?}");
+        let by_legs = Figure::new(stature_m, shape.table(), Pose::LEGS_BENT).centres(70.0, 0.07, 0.003).mass;
+        assert!((by_legs.along_m - straight.along_m - 0.0098).abs() < 0.001 && by_legs.up_m > 0.01, "{by_legs:?}");
     }
 }
 
