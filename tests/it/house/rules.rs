@@ -97,7 +97,6 @@ pub const ALLOWANCES: &[Allowance] = &[
     allow("numbers", "rig/mod.rs", "`value`", 2, "checks a figure of any quantity; goes with the checked constructors"),
     allow("numbers", "physics/water.rs", "value of `density`", 1, "kg/m³; a field with a name would say so"),
     allow("numbers", "physics/water.rs", "`layer_span_m`", 1, "two depths; a range would say which is which"),
-    allow("numbers", "physics/body/table.rs", "function `count`", 1, "how many, as a factor"),
     allow("numbers", "findings/trim.rs", "value of `at`", 1, "an angle, rad; a field with a name would say so"),
     allow("numbers", "profile/mod.rs", "`leg_start`", 1, "time and depth; a point of the profile would say so"),
     allow("numbers", "sim/span.rs", "", 5, "a moment and the value of any quantity there"),
