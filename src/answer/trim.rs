@@ -7,12 +7,13 @@ use crate::findings::Trim;
 use crate::findings::trim::TrimAt;
 use crate::physics::place::Moment;
 use crate::plan::{Built, Plan};
+use crate::rig::LeadSpot;
 use crate::scenario::Scenario;
 use crate::sim::{self, Trace};
 use crate::study::doubt::{Draws, Sequence};
 use crate::study::lead_places::{LeadSplit, PieceMoved, SplitAsk, least_torque, moves, worst_of};
 use crate::study::side_by_side::side_by_side;
-use crate::study::trim::{LeadSpot, WithoutLead, moments_at, moments_if};
+use crate::study::trim::{WithoutLead, moments_at, moments_if};
 use crate::study::{Choice, StudyError, Verdict};
 
 /// Runs from which the doubt of weights and volumes is taken: the standard deviation of so many has a standard error of 9 %,
@@ -122,11 +123,17 @@ impl TrimFacts {
         Ok(Self { built, checked, trace, trim, doubt, lead })
     }
 
-    /// Half-width for 95 % of the torque at the moment of the course that is nearest to a time, N·m.
-    pub fn half_width_at_nm(&self, time_s: f64) -> f64 {
-        let apart = |at: &TrimAt| (at.time_s - time_s).abs();
-        let moments = self.trim.course.iter().zip(&self.doubt.course_half_width_nm);
-        moments.min_by(|a, b| apart(a.0).total_cmp(&apart(b.0))).map_or(0.0, |(_, half_width_nm)| *half_width_nm)
+    /// Half-widths for 95 % at a moment of the dive: of the torque, N·m, and of the moment towards the back, kg·m. Those of
+    /// the nearest moment of the course.
+    pub fn half_widths_at(&self, at: &TrimAt) -> (f64, f64) {
+        let i = nearest(&self.trim.course, at);
+        (self.doubt.course_half_width_nm[i], self.doubt.course_up_half_width_kg_m[i])
+    }
+
+    /// Worst torque of the dive with the lead where the plan has it, pitch and roll together, as the split of the lead is
+    /// judged, N·m.
+    pub fn own_worst_nm(&self) -> f64 {
+        self.trim.course.iter().map(|at| at.torque_nm().hypot(at.roll_nm())).fold(0.0, f64::max)
     }
 }
 
@@ -257,13 +264,7 @@ impl LeadWhere {
         };
         let wanted_kg = carry.advice.ditch.as_ref().map_or(0.0, |ditch| ditch.needed_kg);
         let ditchable_kg = carry.range.own.ditchable_kg.max(wanted_kg).min(lead.lead_kg);
-        let spot = |at: &crate::plan::LeadAt| LeadSpot {
-            name: at.name.clone(),
-            at: at.at,
-            most_kg: at.most_kg,
-            lets_go: at.lets_go,
-        };
-        let places: Vec<LeadSpot> = built.trim.places.iter().map(spot).collect();
+        let places = built.trim.places.clone();
         let Some(without) = WithoutLead::of(&built.scenario, lead.lead_kg, &places)? else { return Ok(None) };
         let ask =
             SplitAsk { base_nm: &without.base_nm, places: &without.places, pieces_kg: &lead.pieces_kg, ditchable_kg };

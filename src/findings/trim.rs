@@ -172,11 +172,6 @@ impl Trim {
         let (head, feet) = (self.head_heaviest, self.feet_heaviest);
         if -head.torque_nm() > feet.torque_nm() { head } else { feet }
     }
-
-    /// The moments that it names, s.
-    pub fn times_s(&self) -> [f64; 3] {
-        [self.head_heaviest.time_s, self.feet_heaviest.time_s, self.most_uneven.time_s]
-    }
 }
 
 /// The moments that a trace knows, each once, in the order of [`Trim::course`].

@@ -58,7 +58,7 @@ use crate::plan::file::{CylinderTable, PlanFile};
 use crate::plan::gear::GearList;
 use crate::units::UnitSystem;
 
-pub use assemble::{Built, DrawError, LeadAt, TrimAsk};
+pub use assemble::{Built, DrawError, TrimAsk};
 pub use note::Note;
 pub use problem::{Problem, ProblemCode, Problems, Source};
 

@@ -59,10 +59,7 @@ pub fn hang(hang: Hang) -> String {
 
 /// How the diver hangs at rest at a moment, as far as the doubt lets it be told.
 pub fn at_rest(facts: &TrimFacts, at: TrimAt) -> String {
-    let near = |i: &usize| (facts.trim.course[*i].time_s - at.time_s).abs();
-    let closest = (0..facts.trim.course.len()).min_by(|a, b| near(a).total_cmp(&near(b)));
-    let doubt_kg_m = closest.map_or(0.0, |i| facts.doubt.course_up_half_width_kg_m[i]);
-    if at.moment.up_kg_m.abs() < doubt_kg_m {
+    if at.moment.up_kg_m.abs() < facts.half_widths_at(&at).1 {
         return "not known, it may stay prone or turn onto the back".into();
     }
     hang(at.hang())
@@ -237,7 +234,7 @@ fn goes(units: UnitSystem, scenario: &Scenario, gone: &Gone) -> String {
 pub fn lead_line(units: UnitSystem, lead: &LeadWhere) -> String {
     let split = &lead.split;
     let at = lead.places.iter().zip(&split.pieces_kg).filter(|(_, pieces)| !pieces.is_empty());
-    let one = |(place, pieces): (&crate::study::trim::LeadSpot, &Vec<f64>)| {
+    let one = |(place, pieces): (&crate::rig::LeadSpot, &Vec<f64>)| {
         let sum_kg: f64 = pieces.iter().sum();
         let list = match pieces.len() {
             1 => String::new(),
@@ -246,7 +243,7 @@ pub fn lead_line(units: UnitSystem, lead: &LeadWhere) -> String {
         format!("{} {}{list}", place.name, lead_text(units, sum_kg))
     };
     let list: Vec<String> = at.map(one).collect();
-    let which = if lead.is_advice { "" } else { ", the plan's own lead" };
+    let which = if lead.is_advice { "" } else { ", the plan's own lead, as none is advised" };
     let how = match split.method {
         Method::Every | Method::Bounded { .. } => String::new(),
         Method::BestFound { off_by_nm } => format!(", or better by up to {}", torque(units, off_by_nm)),
@@ -264,7 +261,7 @@ pub fn lead_line(units: UnitSystem, lead: &LeadWhere) -> String {
         false => String::new(),
     };
     format!(
-        "{}{which}: of all splits{must} the one with the least torque, worst {}{how} at {}{lacks}",
+        "{}{which}: of all splits{must} the one with the least torque, pitch and roll together, worst {}{how} at {}{lacks}",
         list.join(", "),
         torque(units, split.worst_nm),
         moment(lead.worst_s)

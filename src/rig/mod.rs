@@ -39,6 +39,19 @@ pub struct Rig {
     pub lungs: Option<Point>,
 }
 
+/// A place where lead may go.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LeadSpot {
+    /// What it is called.
+    pub name: String,
+    /// Where it is.
+    pub at: Point,
+    /// The most that it holds, kg.
+    pub most_kg: Option<f64>,
+    /// Whether lead there can be dropped under water.
+    pub lets_go: bool,
+}
+
 /// What is wrong with a diver.
 #[derive(Clone, Debug, Error, PartialEq)]
 #[non_exhaustive]

@@ -2,24 +2,12 @@
 
 use crate::findings::trim::{Lever, Trim, TrimAt, nodes};
 use crate::physics::bulk::Bulk;
-use crate::physics::place::{Centres, Moment, Point};
+use crate::physics::place::{Centres, Moment};
+use crate::rig::LeadSpot;
 use crate::scenario::{LEAD_KG_M3, Scenario};
 use crate::sim::{self, Trace};
 use crate::study::StudyError;
 use crate::study::lead_places::LeadPlace;
-
-/// A place where lead may go.
-#[derive(Clone, Debug, PartialEq)]
-pub struct LeadSpot {
-    /// What it is called.
-    pub name: String,
-    /// Where it is.
-    pub at: Point,
-    /// The most that it holds, kg.
-    pub most_kg: Option<f64>,
-    /// Whether lead there can be dropped under water.
-    pub lets_go: bool,
-}
 
 /// A dive with its lead at the lungs, where it turns nothing, and what a kilogram does at each place: the lead's own place
 /// bears on nothing but the trim.

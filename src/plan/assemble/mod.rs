@@ -42,7 +42,7 @@ use crate::profile::{Profile, ProfileError};
 use crate::rig::{Body, Rig, RigError};
 use crate::scenario::{GasTables, Scenario, ScenarioError, Settings};
 
-pub use places::{LeadAt, TrimAsk};
+pub use places::TrimAsk;
 pub(crate) use profile_rows::{ProfileRow, ProfileRows};
 pub(crate) use short::depth_and_time;
 

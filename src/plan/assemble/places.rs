@@ -18,7 +18,7 @@ use crate::plan::typical::places::{self, LieOf, Placed, Spot, Usually};
 use crate::plan::unit::{Length, Mass};
 use crate::plan::words::{any_of, did_you_mean};
 use crate::plan::written::Written;
-use crate::rig::{Cylinder, FARTHEST_M, Lie};
+use crate::rig::{Cylinder, FARTHEST_M, LeadSpot, Lie};
 use crate::units::Quantity;
 
 /// Places on a diver, m from the middle of the shoulders.
@@ -40,22 +40,7 @@ pub struct TrimAsk {
     /// Whether the plan says it; otherwise it is our own choice.
     pub is_hold_written: bool,
     /// Places where lead may go.
-    pub places: Vec<LeadAt>,
-    /// Whether the plan says them.
-    pub are_places_written: bool,
-}
-
-/// A place where lead may go.
-#[derive(Clone, Debug, PartialEq)]
-pub struct LeadAt {
-    /// What it is called.
-    pub name: String,
-    /// Where it is.
-    pub at: Point,
-    /// The most that it holds, kg.
-    pub most_kg: Option<f64>,
-    /// Whether lead there can be dropped under water.
-    pub lets_go: bool,
+    pub places: Vec<LeadSpot>,
 }
 
 /// A figure of a place that the plan may have, and what is usual in its place.
@@ -267,7 +252,7 @@ impl Builder<'_, '_> {
     fn length(&mut self, key: Key, table: &CylinderTable, body: &Cylinder) -> f64 {
         let size = table.size.as_deref().and_then(crate::plan::catalogue::size);
         let (estimate, source) = match size {
-            Some(size) => (size.length(), size.provenance.as_str()),
+            Some(size) => (size.length(), size.length_provenance.as_str()),
             None => {
                 let spec = body.spec();
                 let (length_m, half_width_m) = places::length_m(spec.water_m3, spec.external_m3);
@@ -292,7 +277,7 @@ impl Builder<'_, '_> {
         let usual = [places::BELT, places::TAIL, places::PLATE, places::BETWEEN];
         let twins = cylinders.iter().any(|body| body.count() > 1);
         let list = key.field("place");
-        let spots: Vec<LeadAt> = match table.place.is_empty() {
+        let spots: Vec<LeadSpot> = match table.place.is_empty() {
             true => usual[..if twins { 4 } else { 3 }].iter().map(|spot| self.usual_spot(list, spot)).collect(),
             false => table.place.iter().enumerate().map(|(i, spot)| self.spot(list.index(i), spot)).collect(),
         };
@@ -301,17 +286,16 @@ impl Builder<'_, '_> {
             hold_half_width_nm: doubt.and_then(|of| of.doubt).map_or(0.0, |doubt| doubt.half_width),
             is_hold_written: table.hold.is_some(),
             places: spots,
-            are_places_written: !table.place.is_empty(),
         }
     }
 
-    fn usual_spot(&mut self, list: Key, spot: &Spot) -> LeadAt {
+    fn usual_spot(&mut self, list: Key, spot: &Spot) -> LeadSpot {
         let name = spot.words[0];
         let at = self.at(list.field(name), "at", name, &None, Usually::At(Placed::middle(*spot)));
-        LeadAt { name: name.into(), at, most_kg: None, lets_go: spot.words == places::BELT.words }
+        LeadSpot { name: name.into(), at, most_kg: None, lets_go: spot.words == places::BELT.words }
     }
 
-    fn spot(&mut self, key: Key, table: &LeadPlaceTable) -> LeadAt {
+    fn spot(&mut self, key: Key, table: &LeadPlaceTable) -> LeadSpot {
         let word = match &table.at {
             Some(At::Word(word)) => Some(word.trim()),
             _ => None,
@@ -326,7 +310,7 @@ impl Builder<'_, '_> {
         let most = |most: &Written<Mass>| self.places.exact(key.field("most"), most, Limit::NotNegative);
         let most_kg = table.most.as_ref().map(most);
         let at_belt = word.and_then(places::place).is_some_and(|placed| placed.spot.words == places::BELT.words);
-        LeadAt { name, at, most_kg, lets_go: table.ditchable.unwrap_or(at_belt) }
+        LeadSpot { name, at, most_kg, lets_go: table.ditchable.unwrap_or(at_belt) }
     }
 
     fn unknown_place(&mut self, at: Key, word: &str, known: &[&str]) {

@@ -9,7 +9,7 @@ use crate::plan::file::{At, AtTable, Ballast};
 use crate::plan::typical::places::{self, Placed, SPOTS, Usually};
 use crate::plan::{Built, Plan};
 use crate::rig::{Part, Role};
-use crate::units::{INCH_M, Shown, UnitSystem};
+use crate::units::{Shown, UnitSystem};
 
 /// Words of one side, offered where a plan has them already.
 const OF_A_SIDE: [&str; 14] = [
@@ -55,10 +55,8 @@ pub(super) fn ends_m(built: &Built) -> [f64; 2] {
 
 /// Unit of places on the body: both systems measure people by smaller units than water.
 pub(super) fn unit(units: UnitSystem) -> Shown {
-    match units {
-        UnitSystem::Metric => Shown { symbol: "cm", suffix: "cm", decimals: 0, factor: 1e-2, zero: 0.0 },
-        UnitSystem::Us => Shown { symbol: "in", suffix: "in", decimals: 1, factor: INCH_M, zero: 0.0 },
-    }
+    // a hand moves lead by less than an inch
+    Shown { decimals: if units == UnitSystem::Us { 1 } else { 0 }, ..units.short_length() }
 }
 
 /// An entry of the ballast and where it hangs.

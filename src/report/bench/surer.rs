@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use crate::answer::{LeadWhere, TrimDoubt, WholeFacts};
 use crate::findings::Trim;
-use crate::report::bench::whole::on_the_page;
+use crate::report::bench::whole::{Band, on_the_page};
 use crate::report::bench::{Shown, seconds};
 use crate::report::measure::{Quantity, UnitSystem, fixed};
 use crate::report::trim::{first_to_measure, how_sure, lead_line, over_dive, torque};
@@ -22,13 +22,6 @@ pub(super) struct Trimmed {
     /// what to measure first
     next: Option<String>,
     lead: Option<Split>,
-}
-
-#[derive(Serialize)]
-struct Band {
-    time_s: Vec<f64>,
-    low: Vec<f64>,
-    high: Vec<f64>,
 }
 
 /// The lead over its places.

@@ -18,7 +18,6 @@ use crate::report::words;
 use crate::rig::{Part, Role, SUIT};
 use crate::scenario::Scenario;
 use crate::sim::Owner;
-use crate::units::{INCH_M, STANDARD_GRAVITY_M_S2};
 
 /// A place is called by a word of the trade within so much along the body, m.
 const BESIDE_M: f64 = 0.03;
@@ -138,11 +137,11 @@ pub(super) fn trim<'a>(shown: Shown, ask: &Ask<'a>, quick: &Quick, moment_s: f64
     let scenario = &quick.built.scenario;
     let lungs = scenario.rig().lungs?;
     let hand = |m: f64| shown.hand(m);
-    let (length, decimals) = hand_unit(shown.units);
+    let length = shown.units.short_length();
     let extreme = |at: &TrimAt| extreme(shown, at);
     Some(Trim {
         unit: Unit { symbol: shown.units.symbol(Quantity::Torque), decimals: shown.units.decimals(Quantity::Torque) },
-        length: Unit { symbol: length, decimals },
+        length: Unit { symbol: length.symbol, decimals: hand_decimals(shown.units) },
         curve: curve(shown, found),
         head: extreme(&found.head_heaviest),
         feet: extreme(&found.feet_heaviest),
@@ -218,7 +217,7 @@ fn thing(shown: Shown, scenario: &Scenario, pull: &Pull) -> Thing {
         lift: shown.mass(pull.lift_kg),
         along: shown.hand(pull.at.along_m),
         up: shown.hand(pull.at.up_m),
-        torque: shown.torque(STANDARD_GRAVITY_M_S2 * pull.moment.along_kg_m),
+        torque: shown.torque(pull.moment.pitch_torque_nm()),
     }
 }
 
@@ -270,7 +269,7 @@ fn place<'a>(shown: Shown, mark: &'a PlaceMark) -> Place<'a> {
 
 impl Shown {
     fn hand(self, m: f64) -> f64 {
-        json::round(if self.units == UnitSystem::Us { m / INCH_M } else { 100.0 * m }, 4)
+        json::round(self.units.short_length().number(m), 4)
     }
 
     pub(super) fn torque(self, nm: f64) -> f64 {
@@ -278,15 +277,15 @@ impl Shown {
     }
 }
 
-/// Unit of places on the body, and its decimals.
-fn hand_unit(units: UnitSystem) -> (&'static str, usize) {
-    if units == UnitSystem::Us { ("in", 1) } else { ("cm", 0) }
+/// Decimals of places on the body: a hand moves lead by less than an inch.
+fn hand_decimals(units: UnitSystem) -> usize {
+    if units == UnitSystem::Us { 1 } else { 0 }
 }
 
 /// Where a thing is in words: `45 cm below the shoulders, at the tail`.
 fn on_the_body(units: UnitSystem, marks: &[PlaceMark], at: Point) -> String {
-    let (symbol, decimals) = hand_unit(units);
-    let size = fixed(Shown { units }.hand(at.along_m).abs(), decimals);
+    let symbol = units.short_length().symbol;
+    let size = fixed(Shown { units }.hand(at.along_m).abs(), hand_decimals(units));
     let far = match at.along_m {
         _ if !size.contains(|c: char| ('1'..='9').contains(&c)) => "level with the shoulders".to_owned(),
         along_m if along_m < 0.0 => format!("{size} {symbol} below the shoulders"),

@@ -80,12 +80,12 @@ struct Interval {
     high: f64,
 }
 
-/// The band of doubt around the net lift with the wing empty.
+/// The band of doubt around a curve.
 #[derive(Serialize)]
-struct Band {
-    time_s: Vec<f64>,
-    low: Vec<f64>,
-    high: Vec<f64>,
+pub(super) struct Band {
+    pub time_s: Vec<f64>,
+    pub low: Vec<f64>,
+    pub high: Vec<f64>,
 }
 
 #[derive(Serialize)]

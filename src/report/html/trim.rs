@@ -54,8 +54,8 @@ fn places(units: UnitSystem, facts: &TrimFacts, lead: &LeadWhere) -> Markup {
     let number = |kg: f64| lead::short(units, kg);
     let unit = units.symbol(Quantity::Mass);
     let total = lead::mass(units, lead.lead.lead_kg);
-    let whose = if lead.is_advice { "The lead that is advised" } else { "The lead of the plan; none is advised" };
-    let own_nm = facts.trim.worst().torque_nm();
+    let whose = if lead.is_advice { "The lead that is advised" } else { "The lead of the plan, as none is advised" };
+    let own_nm = facts.own_worst_nm();
     html! {
         table.where-lead {
             thead { tr {
