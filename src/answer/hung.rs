@@ -12,7 +12,7 @@
 //! `δ` is independent of all else, so with the mean square of `m` this is the best linear estimate (a text book's Kalman
 //! update, from memory).
 
-use crate::answer::trim::place_ties;
+use crate::answer::trim::{DRAWS, place_ties};
 use crate::estimate::cholesky::Cholesky;
 use crate::estimate::doubt::{Quantile, standard_uncertainty};
 use crate::estimate::{Input, PlaceTies};
@@ -28,9 +28,6 @@ use crate::study::doubt::{Draws, Sequence};
 use crate::study::side_by_side::side_by_side;
 use crate::units::STANDARD_GRAVITY_M_S2;
 
-/// Runs from which the doubt of weights and volumes is taken: the standard deviation of so many has a standard error of 9 %,
-/// and places make up most of the doubt.
-const DRAWS: u64 = 64;
 /// How far from what is expected a check may be, in standard deviations of the difference, before it contradicts (our own
 /// judgement).
 const CONTRADICTS: f64 = 3.0;

@@ -18,7 +18,7 @@ use crate::study::{Choice, StudyError, Verdict};
 
 /// Runs from which the doubt of weights and volumes is taken: the standard deviation of so many has a standard error of 9 %,
 /// and places, which are worked out exactly, make up most of the doubt.
-const DRAWS: u64 = 64;
+pub(super) const DRAWS: u64 = 64;
 /// Half-width for 95 % of a normal distribution, in standard uncertainties.
 const COVER: f64 = 1.96;
 /// A share of the variance below which a figure is not named.
@@ -123,11 +123,14 @@ impl TrimFacts {
         Ok(Self { built, checked, trace, trim, doubt, lead })
     }
 
-    /// Half-widths for 95 % at a moment of the dive: of the torque, N·m, and of the moment towards the back, kg·m. Those of
-    /// the nearest moment of the course.
-    pub fn half_widths_at(&self, at: &TrimAt) -> (f64, f64) {
-        let i = nearest(&self.trim.course, at);
-        (self.doubt.course_half_width_nm[i], self.doubt.course_up_half_width_kg_m[i])
+    /// Half-width for 95 % of the torque at a moment of the dive, N·m: that of the nearest moment of the course.
+    pub fn half_width_nm(&self, at: &TrimAt) -> f64 {
+        self.doubt.course_half_width_nm[nearest(&self.trim.course, at)]
+    }
+
+    /// The same of the moment towards the back, kg·m.
+    pub fn up_half_width_kg_m(&self, at: &TrimAt) -> f64 {
+        self.doubt.course_up_half_width_kg_m[nearest(&self.trim.course, at)]
     }
 
     /// Worst torque of the dive with the lead where the plan has it, pitch and roll together, as the split of the lead is

@@ -59,7 +59,7 @@ pub fn hang(hang: Hang) -> String {
 
 /// How the diver hangs at rest at a moment, as far as the doubt lets it be told.
 pub fn at_rest(facts: &TrimFacts, at: TrimAt) -> String {
-    if at.moment.up_kg_m.abs() < facts.half_widths_at(&at).1 {
+    if at.moment.up_kg_m.abs() < facts.up_half_width_kg_m(&at) {
         return "not known, it may stay prone or turn onto the back".into();
     }
     hang(at.hang())

@@ -128,7 +128,7 @@ fn message(look: &TrimLook<'_>, moments: &[Moment; 2]) -> String {
         }
         [(_, first), (_, second)] => format!("{first}, {second}"),
     };
-    let is_open = |moment: &Moment| look.facts.half_widths_at(&moment.at).0 > moment.at.torque_nm().abs();
+    let is_open = |moment: &Moment| look.facts.half_width_nm(&moment.at) > moment.at.torque_nm().abs();
     let open = match (is_open(&moments[0]), is_open(&moments[1])) {
         (true, true) => "; by its doubt it may hang either way",
         (true, false) => "; at the heavy point it may hang either way",
@@ -189,7 +189,7 @@ fn say(scene: &mut Scene, look: &TrimLook<'_>, moment: &Moment, top: f64) -> f64
         Watch::of(end_s).text(moment.at.time_s),
         units.text(Quantity::Length, moment.at.depth_m)
     );
-    let doubt = units.text(Quantity::Torque, look.facts.half_widths_at(&moment.at).0);
+    let doubt = units.text(Quantity::Torque, look.facts.half_width_nm(&moment.at));
     let text =
         format!("held level: {} (± {doubt}); at rest: {}", said::tips(units, nm), said::at_rest(look.facts, moment.at));
     let told = wrap(&text, BODY_PX, Weight::Regular, scene.width - 2.0 * EDGE, 3);
