@@ -4,7 +4,9 @@
 //! Choices are plain keys, never tagged or untagged enums: those lose the position in the text.
 
 mod check;
+mod dive;
 mod trim;
+mod worn;
 
 use schemars::JsonSchema;
 use serde::Deserialize;
@@ -14,7 +16,9 @@ use crate::plan::unit::*;
 use crate::plan::written::Written;
 
 pub use check::{CylindersThen, RigOfCheck, RigTables, SuitThen, WeightCheck};
+pub use dive::{Breathing, ChangeTable, Dive, LegTable, Stops};
 pub use trim::{At, AtTable, LeadPlaceTable, TrimTable};
+pub use worn::{Ballast, FoamTable, PartTable, Suit, WingTable};
 
 /// The whole file.
 #[derive(Clone, Debug, Default, Deserialize, JsonSchema, PartialEq)]
@@ -146,159 +150,6 @@ pub struct Person {
     pub buoyancy_above: Option<Written<Length>>,
 }
 
-/// Closed-cell foam.
-#[derive(Clone, Debug, Default, Deserialize, JsonSchema, PartialEq)]
-#[serde(deny_unknown_fields)]
-pub struct FoamTable {
-    /// Thickness as sold, together with the area: `5 mm`.
-    pub thickness: Option<Written<Length>>,
-    /// Area, together with the thickness: `1.6 ± 0.15 m2`.
-    pub area: Option<Written<Area>>,
-    /// Volume at the surface, instead of thickness and area: `8 ± 1 L`.
-    pub volume: Option<Written<Volume>>,
-    /// Gas share of the volume at the surface; 74.5 ± 9.5 % unless stated.
-    pub gas_fraction: Option<Written<Fraction>>,
-    /// Share of the squeeze that the rubber does not carry; 100 %, which is Boyle's law, unless stated.
-    pub compliance: Option<Written<Fraction>>,
-}
-
-/// A piece of gear. One that has nothing but a name of the list below is a typical one.
-#[derive(Clone, Debug, Default, Deserialize, JsonSchema, PartialEq)]
-#[serde(deny_unknown_fields)]
-pub struct PartTable {
-    /// Its name. Typical figures, in a part without figures of its own: `regulator set`, `twin regulator set`, `steel plate
-    /// and harness`, `steel plate`, `steel plate 6 mm and harness`, `aluminium plate and harness`, `rubber fins`,
-    /// `plastic fins`, `mask`, `canister light`, `backup light`, `reel`, `spool and buoy`; `hood`, `gloves` and `boots`, of
-    /// 5 mm or as in `hood 7 mm`.
-    #[schemars(extend("examples" = schema::piece_names()))]
-    pub name: Option<String>,
-    /// How many of it; one unless stated.
-    #[schemars(range(min = 1, max = 99))]
-    pub count: Option<i64>,
-    /// Its name in the gear list, instead of figures of its own.
-    pub piece: Option<String>,
-    /// Mass of one, dry: `2 kg`; of one that was only read, with the water of the reading, it is typical and wide: a sinker's
-    /// 1.6 ± 0.5 times the reading, a floater's 0.25 ± 0.25 times.
-    pub mass: Option<Written<Mass>>,
-    /// Displaced volume of one: `0.19 ± 0.03 L`.
-    pub volume: Option<Written<Volume>>,
-    /// Density, instead of the volume: `1.35 ± 0.15 kg/L`; or instead of the mass, beside foam with its volume.
-    pub density: Option<Written<Density>>,
-    /// Material, which gives the density with the doubt of usual alloys.
-    #[schemars(extend("examples" = schema::material_names()))]
-    pub material: Option<String>,
-    /// Spring-scale reading of one under water: `-1.0 ± 0.1 kg`; positive floats.
-    pub in_water: Option<Written<Mass>>,
-    /// The water of that reading: `pool`, 997.0 ± 1.2 kg/m³, `fresh`, 999.1 ± 0.9, `sea`, 1025.5 ± 3.5, `site`, or a density.
-    #[schemars(extend("examples" = ["pool", "fresh", "sea", "site"]))]
-    pub read_in: Option<String>,
-    /// Name of the scale, if several pieces were read on it: their readings err together.
-    pub scale: Option<String>,
-    /// Closed-cell foam in it, neoprene for example, which depth squeezes.
-    pub foam: Option<FoamTable>,
-    /// Whether it can be dropped under water; not unless stated.
-    pub ditchable: Option<bool>,
-    /// Where it is worn, for the trim: `tail`, or distances from the shoulder line; usual for its name unless stated.
-    pub at: Option<At>,
-}
-
-/// A weight.
-#[derive(Clone, Debug, Default, Deserialize, JsonSchema, PartialEq)]
-#[serde(deny_unknown_fields)]
-pub struct Ballast {
-    /// Its name.
-    pub name: Option<String>,
-    /// How many of it; one unless stated.
-    #[schemars(range(min = 1, max = 99))]
-    pub count: Option<i64>,
-    /// Its name in the gear list, instead of figures of its own.
-    pub piece: Option<String>,
-    /// Mass of one, dry: `2 kg`.
-    pub mass: Option<Written<Mass>>,
-    /// Material; lead unless stated.
-    #[schemars(extend("examples" = schema::material_names()))]
-    pub material: Option<String>,
-    /// Density, instead of the material.
-    pub density: Option<Written<Density>>,
-    /// Whether it can be dropped under water; not unless stated.
-    pub ditchable: Option<bool>,
-    /// Where it is worn, for the trim: `belt`, or distances from the shoulder line; by its name, or the belt, unless stated.
-    pub at: Option<At>,
-}
-
-/// A wet suit or a dry suit.
-#[derive(Clone, Debug, Default, Deserialize, JsonSchema, PartialEq)]
-#[serde(deny_unknown_fields)]
-pub struct Suit {
-    /// Its name.
-    pub name: Option<String>,
-    /// What it is, for typical figures of all that is not written beside it: `wet 7 mm`, `wet 5 mm two-piece`,
-    /// `dry membrane light` or `dry membrane heavy` by its undergarment, `dry membrane` with the `undergarment` written,
-    /// `dry neoprene`, or `swimwear`, which is nothing.
-    #[schemars(extend("examples" = schema::suit_kinds()))]
-    pub kind: Option<String>,
-    /// Mass of the undergarment, dry, under a dry suit with a `kind`: `1.8 kg`. The gas in a membrane suit goes with it.
-    pub undergarment: Option<Written<Mass>>,
-    /// Its name in the gear list, instead of figures of its own.
-    pub piece: Option<String>,
-    /// Mass, dry: `3.8 kg`.
-    pub mass: Option<Written<Mass>>,
-    /// Displaced volume without gas: `3.4 ± 0.3 L`.
-    pub volume: Option<Written<Volume>>,
-    /// Density, instead of the volume: `1.35 ± 0.15 kg/L`; or instead of the mass, beside foam with its volume.
-    pub density: Option<Written<Density>>,
-    /// Spring-scale reading under water, squeezed empty of gas: `-0.5 ± 0.3 kg`; positive floats.
-    pub in_water: Option<Written<Mass>>,
-    /// The water of that reading: `pool`, 997.0 ± 1.2 kg/m³, `fresh`, 999.1 ± 0.9, `sea`, 1025.5 ± 3.5, `site`, or a density.
-    #[schemars(extend("examples" = ["pool", "fresh", "sea", "site"]))]
-    pub read_in: Option<String>,
-    /// Name of the scale, if several pieces were read on it: their readings err together.
-    pub scale: Option<String>,
-    /// Foam of a wet suit or of a neoprene dry suit.
-    pub foam: Option<FoamTable>,
-    /// Gas in a dry suit, kept at every depth: `12 ± 1.5 L`. Without it, and without a dry `kind`, the suit is a wet suit.
-    pub gas_volume: Option<Written<Volume>>,
-    /// Name of the cylinder that inflates it; the only one, or `back`, unless stated.
-    pub supply: Option<String>,
-    /// What it holds when the dive starts: `air` of the shore (the default), or `supply`, flushed from its cylinder.
-    #[schemars(extend("enum" = ["air", "supply"]))]
-    pub start: Option<String>,
-    /// How much more gas it holds as a second lift, if the wing fails: `5 L`; none unless stated.
-    pub extra_volume: Option<Written<Volume>>,
-    /// Middle of its gas in a level diver, for the trim; unless stated typical, and very unsure.
-    pub gas_at: Option<At>,
-}
-
-/// The wing. What is not written is typical: 1.4 kg, neutral ± 0.3 kg when empty, 18 ± 4 L.
-#[derive(Clone, Debug, Default, Deserialize, JsonSchema, PartialEq)]
-#[serde(deny_unknown_fields)]
-pub struct WingTable {
-    /// Its name.
-    pub name: Option<String>,
-    /// Its name in the gear list, instead of figures of its own.
-    pub piece: Option<String>,
-    /// Mass, dry: `3.8 kg`.
-    pub mass: Option<Written<Mass>>,
-    /// Displaced volume when empty: `1.7 L`.
-    pub volume: Option<Written<Volume>>,
-    /// Density, instead of the volume: `1.35 ± 0.15 kg/L`.
-    pub density: Option<Written<Density>>,
-    /// Spring-scale reading under water when empty: `-0.2 ± 0.1 kg`; positive floats.
-    pub in_water: Option<Written<Mass>>,
-    /// The water of that reading: `pool`, 997.0 ± 1.2 kg/m³, `fresh`, 999.1 ± 0.9, `sea`, 1025.5 ± 3.5, `site`, or a density.
-    #[schemars(extend("examples" = ["pool", "fresh", "sea", "site"]))]
-    pub read_in: Option<String>,
-    /// Name of the scale, if several pieces were read on it: their readings err together.
-    pub scale: Option<String>,
-    /// Most gas that it holds, as a volume (`18 L`) or as the lift that is printed on it (`40 lb`, `18 kg`): then the
-    /// volume is that in sea water of 1025 kg/m³. 18 ± 4 L unless stated.
-    pub capacity: Option<Written<Capacity>>,
-    /// Name of the cylinder that inflates it; the only one, or `back`, unless stated.
-    pub supply: Option<String>,
-    /// Middle of its gas, and of the empty wing, in a level diver, for the trim; typical unless stated.
-    pub gas_at: Option<At>,
-}
-
 /// A cylinder, or several.
 #[derive(Clone, Debug, Default, Deserialize, JsonSchema, PartialEq)]
 #[serde(deny_unknown_fields)]
@@ -378,118 +229,6 @@ pub struct GasTable {
     pub ar: Option<Written<Fraction>>,
     /// Share of nitrogen; the rest unless stated.
     pub n2: Option<Written<Fraction>>,
-}
-
-/// Breathing rates at ambient pressure.
-#[derive(Clone, Debug, Default, Deserialize, JsonSchema, PartialEq)]
-#[serde(deny_unknown_fields)]
-pub struct Breathing {
-    /// On every leg that has no rate of its kind: `18 ± 3 L/min`.
-    pub rate: Option<Written<FlowRate>>,
-    /// Going down; `rate` unless stated.
-    pub descent: Option<Written<FlowRate>>,
-    /// Level, until the deepest part is left; `rate` unless stated.
-    pub bottom: Option<Written<FlowRate>>,
-    /// Going up; `rate` unless stated.
-    pub ascent: Option<Written<FlowRate>>,
-    /// Level, after the deepest part; `rate` unless stated.
-    pub stop: Option<Written<FlowRate>>,
-}
-
-/// The dive.
-#[derive(Clone, Debug, Default, Deserialize, JsonSchema, PartialEq)]
-#[serde(deny_unknown_fields)]
-pub struct Dive {
-    /// What the depths are: `true` metres, the default, or those of an `instrument`, 10 m a bar (EN 13319).
-    #[schemars(extend("enum" = ["true", "instrument"]))]
-    pub depths: Option<String>,
-    /// Depth of a short dive, instead of legs: `30 m`; together with `time`. Down, stay, up with the stops, to the surface.
-    pub depth: Option<Written<Length>>,
-    /// Time from leaving the surface to leaving the bottom, of a short dive; the way down belongs to it: `25 min`.
-    pub time: Option<Written<Duration>>,
-    /// Stops of a short dive on the way up, in any order, the minutes without the way: `["9 m 3 min", "6 m 10 min"]`. Unless
-    /// stated it stays 3 min at the last stop, 5 m (common practice); `[]` is none at all.
-    pub stops: Option<Stops>,
-    /// Speed of a short dive on the way down; 18 m/min unless stated, common practice.
-    pub descent_speed: Option<Written<Speed>>,
-    /// Speed of a short dive on the way up; 9 m/min unless stated, common practice.
-    pub ascent_speed: Option<Written<Speed>>,
-    /// Cylinder breathed on a short dive; the only one, or `back`, unless stated.
-    pub breathe: Option<String>,
-    /// Depth of the last stop, where the diver must be able to stay: `6 m`. Of a short dive the shallowest of its stops
-    /// unless stated.
-    pub last_stop: Option<Written<Length>>,
-    /// `real`, the default (GERG-2008), or `ideal`, for teaching.
-    #[schemars(extend("enum" = ["real", "ideal"]))]
-    pub gas_law: Option<String>,
-    /// Gauge pressure that is kept in every cylinder that has no reserve of its own; 50 bar unless stated, common practice.
-    pub reserve: Option<Written<Pressure>>,
-    /// Depth at the start, for legs; the surface unless stated.
-    pub start: Option<Written<Length>>,
-    /// CSV file beside the plan, instead of legs: `dive.csv`, with the columns time, depth, breathe and perhaps more. A text
-    /// with line breaks is the list itself.
-    pub profile: Option<String>,
-    /// Legs in order.
-    #[serde(default)]
-    pub leg: Vec<LegTable>,
-    /// Cylinders that come or go.
-    #[serde(default)]
-    pub change: Vec<ChangeTable>,
-}
-
-/// Stops of a short dive, each as depth and minutes: `6 m 10 min`.
-#[derive(Clone, Debug, Default, JsonSchema, PartialEq)]
-#[schemars(transform = schema::one_or_more)]
-pub struct Stops(pub Vec<String>);
-
-/// A leg: a way to a depth, or a stay.
-#[derive(Clone, Debug, Default, Deserialize, JsonSchema, PartialEq)]
-#[serde(deny_unknown_fields)]
-pub struct LegTable {
-    /// Depth at its end: `30 m`.
-    pub to: Option<Written<Length>>,
-    /// How long the way takes: `2 min`, `1:30`.
-    pub over: Option<Written<Duration>>,
-    /// How fast the way is, instead of how long: `9 m/min`.
-    pub speed: Option<Written<Speed>>,
-    /// How long to stay, instead of a way: `20 min`.
-    pub stay: Option<Written<Duration>>,
-    /// Cylinder breathed; as on the leg before unless stated, on the first the only one, or `back`.
-    pub breathe: Option<String>,
-    /// Breathing rate of this leg, at ambient pressure: `20 L/min`; that of its kind unless stated.
-    pub rate: Option<Written<FlowRate>>,
-    /// Cylinders left at its start.
-    pub leave: Option<Names>,
-    /// Cylinders picked up at its start.
-    pub take: Option<Names>,
-    /// Cylinders handed to a partner at its start.
-    pub hand_off: Option<Names>,
-    /// Cylinders received from a partner at its start.
-    pub receive: Option<Names>,
-}
-
-/// A cylinder that comes or goes.
-#[derive(Clone, Debug, Default, Deserialize, JsonSchema, PartialEq)]
-#[serde(deny_unknown_fields)]
-pub struct ChangeTable {
-    /// When, by the time since the start: `34 min`.
-    pub at: Option<Written<Duration>>,
-    /// When, by the first crossing of a depth: `21 m`, together with `way`.
-    pub depth: Option<Written<Length>>,
-    /// `down` or `up`: which crossing of the depth.
-    #[schemars(extend("enum" = ["down", "up"]))]
-    pub way: Option<String>,
-    /// When, by the start of a leg, counted from 1.
-    #[schemars(range(min = 1))]
-    pub leg: Option<i64>,
-    /// Cylinders left.
-    pub leave: Option<Names>,
-    /// Cylinders picked up.
-    pub take: Option<Names>,
-    /// Cylinders handed to a partner.
-    pub hand_off: Option<Names>,
-    /// Cylinders received from a partner.
-    pub receive: Option<Names>,
 }
 
 /// One name or a list of names.

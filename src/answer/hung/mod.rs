@@ -12,9 +12,12 @@
 //! `δ` is independent of all else, so with the mean square of `m` this is the best linear estimate (a text book's Kalman
 //! update, from memory).
 
+mod distances;
+mod taken;
+
 use crate::answer::trim::{DRAWS, place_ties};
 use crate::estimate::cholesky::Cholesky;
-use crate::estimate::doubt::{Quantile, standard_uncertainty};
+use crate::estimate::doubt::Quantile;
 use crate::estimate::{Input, PlaceTies};
 use crate::findings::trim::Hang;
 use crate::physics::place::{Moment, Point};
@@ -26,7 +29,8 @@ use crate::study::calibrate::hung::HungCheck;
 use crate::study::calibrate::{Against, Check, Moved, moved};
 use crate::study::doubt::{Draws, Sequence};
 use crate::study::side_by_side::side_by_side;
-use crate::units::STANDARD_GRAVITY_M_S2;
+use distances::Distances;
+use taken::taken_in;
 
 /// How far from what is expected a check may be, in standard deviations of the difference, before it contradicts (our own
 /// judgement).
@@ -92,68 +96,6 @@ impl HungFound {
     pub fn used(&self) -> (usize, usize) {
         (self.verdicts.iter().filter(|verdict| verdict.against.is_none()).count(), self.verdicts.len())
     }
-}
-
-/// Distances of several rigs, each thing once, and what is known of them.
-struct Distances {
-    names: Vec<String>,
-    mean_m: Vec<f64>,
-    standard_m: Vec<f64>,
-}
-
-impl Distances {
-    fn push(&mut self, name: String, mean_m: f64, standard_m: f64) -> usize {
-        self.names.push(name);
-        self.mean_m.push(mean_m);
-        self.standard_m.push(standard_m);
-        self.names.len() - 1
-    }
-
-    /// Of the plan's own rig.
-    fn own(built: &Built) -> Self {
-        let ties = place_ties(built);
-        let mut own = Self { names: vec![], mean_m: vec![], standard_m: vec![] };
-        for ((input, mean_m), standard_m) in built.uncertain_places().zip(&ties.mean).zip(ties.standard_m()) {
-            own.push(name(input), *mean_m, standard_m);
-        }
-        own
-    }
-
-    /// Where those of another rig stand; two of one name in one rig are two things.
-    fn of_rig(&mut self, built: &Built) -> Vec<usize> {
-        let mut taken: Vec<usize> = Vec::new();
-        for input in built.uncertain_places() {
-            let name = name(input);
-            let known = (0..self.names.len()).find(|i| self.names[*i] == name && !taken.contains(i));
-            let standard_m = input.estimate.doubt.as_ref().map_or(0.0, standard_uncertainty);
-            taken.push(known.unwrap_or_else(|| self.push(name, input.estimate.value, standard_m)));
-        }
-        taken
-    }
-
-    /// Where those of a place of the table stand, along and up.
-    fn of_place(&mut self, placed: Placed, built: &Built) -> (Point, [usize; 2]) {
-        let (at, along_m, up_m) = placed.on(&built.stance);
-        let mut one = |key: &str, value_m: f64, half_width_m: f64| {
-            let estimate = crate::estimate::Estimate::normal(value_m, half_width_m);
-            let name = named(&format!("{}, {key}", placed.spot.words[0]), &estimate);
-            let known = self.names.iter().position(|other| *other == name);
-            let standard_m = estimate.doubt.as_ref().map_or(0.0, standard_uncertainty);
-            known.unwrap_or_else(|| self.push(name, value_m, standard_m))
-        };
-        let indices = [one("along", at.along_m, along_m), one("up", at.up_m, up_m)];
-        (Point::new(self.mean_m[indices[0]], at.left_m, self.mean_m[indices[1]]), indices)
-    }
-}
-
-/// What makes a distance the same in two rigs: everything of the diver, else name and text.
-fn name(input: &Input) -> String {
-    if input.path.first() == "diver" { format!("diver {}", input.path) } else { named(&input.label, &input.estimate) }
-}
-
-fn named(label: &str, estimate: &crate::estimate::Estimate) -> String {
-    let doubt = estimate.doubt.map(|doubt| (doubt.half_width.to_bits(), format!("{:?}", doubt.shape)));
-    format!("{label} {:x} {doubt:?}", estimate.value.to_bits())
 }
 
 /// One thing that was seen, and where its distances stand.
@@ -397,88 +339,6 @@ fn joint(prior: &PlaceTies, distances: &Distances, covariance: &[Vec<f64>]) -> P
 
 fn padded(values: &[f64], length: usize) -> Vec<f64> {
     values.iter().copied().chain(std::iter::repeat_n(0.0, length - values.len())).collect()
-}
-
-/// What a check says against what is known: slopes of all unknowns, how far off it is, and its noise, kg·m.
-struct Surprise {
-    slopes: Vec<f64>,
-    off_kg_m: f64,
-    noise_kg_m: f64,
-    standard_kg_m: f64,
-}
-
-fn against(one: &Seen, line: &Line, index: usize, joint: &PlaceTies, known: &PlaceTies) -> Surprise {
-    let all = known.mean.len();
-    let dense = |slopes: &[(usize, f64)]| {
-        let mut all_slopes = vec![0.0; all];
-        slopes.iter().for_each(|(i, slope)| all_slopes[*i] += slope);
-        all_slopes
-    };
-    let dot = |a: &[f64], b: &[f64]| a.iter().zip(b).map(|(a, b)| a * b).sum::<f64>();
-    let shift: Vec<f64> = known.mean.iter().zip(&joint.mean).map(|(now, then)| now - then).collect();
-    let variance = |slopes: &[f64]| known.moves.iter().map(|moved| dot(moved, slopes).powi(2)).sum::<f64>();
-    let stiff_slopes = dense(&line.stiff_slopes);
-    let stiff_kg_m = line.stiff_kg_m + dot(&stiff_slopes, &shift);
-    let stiff_square = stiff_kg_m.powi(2) + variance(&stiff_slopes) + line.stiff_variance;
-    let mut slopes = dense(&line.slopes);
-    slopes[index] = 1.0;
-    let noise_kg_m = (one.pitch_rad * stiff_square.sqrt()).hypot(one.lead_kg * line.per_kg_m);
-    let off_kg_m = line.off_kg_m + dot(&slopes, &shift);
-    let standard_kg_m = variance(&slopes).sqrt().hypot(noise_kg_m);
-    Surprise { slopes, off_kg_m, noise_kg_m, standard_kg_m }
-}
-
-/// The distances after it is known that the diver hangs the right way up: what a radian of pitch changes is above zero.
-fn upright(line: &Line, joint: &PlaceTies, known: &PlaceTies) -> Option<PlaceTies> {
-    let mut slopes = vec![0.0; known.mean.len()];
-    line.stiff_slopes.iter().for_each(|(i, slope)| slopes[*i] += slope);
-    let shift: f64 =
-        known.mean.iter().zip(&joint.mean).zip(&slopes).map(|((now, then), slope)| (now - then) * slope).sum();
-    known.above_zero(&slopes, line.stiff_kg_m + shift, line.stiff_variance)
-}
-
-/// One check after the other, those left out that contradict the plan, or the checks before them.
-fn taken_in(seen: &[Seen], lines: &[Line], joint: &PlaceTies, places: usize) -> (Vec<HungVerdict>, PlaceTies) {
-    let mut known = joint.clone();
-    let mut verdicts = Vec::with_capacity(seen.len());
-    for (k, (one, line)) in seen.iter().zip(lines).enumerate() {
-        let by_plan = against(one, line, places + k, joint, joint);
-        let residual = if by_plan.standard_kg_m > 0.0 { by_plan.off_kg_m / by_plan.standard_kg_m } else { 0.0 };
-        let now = against(one, line, places + k, joint, &known);
-        let contradicts = match () {
-            () if residual.abs() > CONTRADICTS => Some(Against::Plan),
-            () if now.off_kg_m.abs() > CONTRADICTS * now.standard_kg_m => Some(Against::OtherChecks),
-            () => None,
-        };
-        // who hangs at rest lies under the lift: upside down the torque is none either, and nobody hangs so
-        let prone = match one.seen {
-            HungSeen::Pitch(_) => upright(line, joint, &known),
-            HungSeen::Needed(_) => Some(known.clone()),
-        };
-        let contradicts = contradicts.or(prone.is_none().then_some(Against::Plan));
-        if let (None, Some(prone)) = (contradicts, prone) {
-            known = prone;
-            let now = against(one, line, places + k, joint, &known);
-            known = known.knowing(&now.slopes, -now.off_kg_m, now.noise_kg_m);
-        }
-        let expected = match &one.seen {
-            HungSeen::Pitch(_) => HungExpected::Hang(Hang::of(line.moment)),
-            HungSeen::Needed(needed) => {
-                HungExpected::Needed { lead_kg: needed.lead.value - line.off_kg_m / line.per_kg_m }
-            }
-        };
-        verdicts.push(HungVerdict {
-            label: one.label.clone(),
-            depth_m: one.check.check.depth_m,
-            seen: one.seen.clone(),
-            expected,
-            off_nm: STANDARD_GRAVITY_M_S2 * line.off_kg_m,
-            residual_ratio: residual,
-            against: contradicts,
-            remark: one.remark.clone(),
-        });
-    }
-    (verdicts, known)
 }
 
 /// A change of the lead that is added beside the plan's: kilograms and places.
