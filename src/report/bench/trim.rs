@@ -198,7 +198,11 @@ fn at_moment(shown: Shown, quick: &Quick, lungs: Point, moment_s: f64) -> AtMome
         depth: shown.length(at.depth_m),
         torque: shown.torque(at.torque_nm()),
         text: tips(shown.units, at.torque_nm()),
-        rest: hang(at.hang()),
+        // one run does not know how sure that is
+        rest: match at.hang() {
+            Hang::OnBack => "may turn onto the back".into(),
+            told => hang(told),
+        },
         pitch_deg,
         pulls: pulls.iter().map(|pull| thing(shown, scenario, pull)).collect(),
     }
