@@ -74,7 +74,11 @@ class Picture {
   #lay(root) {
     const { moment, guess } = this;
     root.append(guess.panel, this.none, this.chart, moment.input, this.foot);
-    new ResizeObserver(() => this.#measure()).observe(this.chart);
+    // letters may grow where the chart keeps its size, so one of them is watched too
+    const letter = el("div", { class: "pic-letter", "aria-hidden": "true" });
+    this.chart.append(letter);
+    const watch = new ResizeObserver(() => this.#measure());
+    for (const element of [this.chart, letter]) watch.observe(element);
   }
 
   #listen() {

@@ -40,7 +40,19 @@ fn overflow(live: &mut Live, and_height: bool) -> Vec<String> {
 fn resize(live: &mut Live, (width_px, height_px): (u32, u32)) {
     live.size(width_px, height_px);
     live.frames();
-    live.frames();
+    // what is observed to have changed its size is drawn again, and may change another: until nothing moves any more
+    const TEXTS: &str = "[...document.querySelectorAll('svg text')].map(text => { \
+                         const { x, y, width } = text.getBoundingClientRect(); return [text.textContent, x, y, width]; })";
+    let mut before = serde_json::Value::Null;
+    for _ in 0..50 {
+        live.frames();
+        let now = live.ask(TEXTS);
+        if now == before {
+            return;
+        }
+        before = now;
+    }
+    panic!("{}: the picture does not come to rest", live.name);
 }
 
 #[test]
