@@ -101,7 +101,8 @@ fn parts(bencher: Bencher, parts: usize) {
 #[divan::bench(args = [8_000, 80_000], sample_count = 20)]
 fn simplified(bencher: Bencher, rows: usize) {
     let source = CylinderSet::of([0]);
-    let leg = |second| Leg { end_s: second as f64, end_m: depth_m(second, rows), source, rate_m3_s: 3e-4 };
+    let leg =
+        |second| Leg { end_s: second as f64, end_m: depth_m(second, rows), source, rate_m3_s: 3e-4, loop_mol_s: None };
     let legs: Vec<Leg> = (1..rows).map(leg).collect();
     let bound = Bound { lift_kg_m: &|_| 4e-3, gas_kg_m4: 0.13, air_m: 10.1, kept_m: &[6.0], kept_s: &[] };
     bencher.bench_local(|| simplify(0.0, black_box(&legs), &bound));

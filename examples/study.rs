@@ -32,7 +32,7 @@ fn dive(lift_kg: f64, rate_m3_s: f64) -> Result<Scenario, Error> {
         ..Rig::default()
     };
     let sea = Layer { top_m: 0.0, brine: Brine::PracticalSalinity(35.0), temperature_k: 288.15 };
-    let leg = |minute: f64, end_m| Leg { end_s: 60.0 * minute, end_m, source: all, rate_m3_s };
+    let leg = |minute: f64, end_m| Leg { end_s: 60.0 * minute, end_m, source: all, rate_m3_s, loop_mol_s: None };
     let legs = vec![leg(2.0, 20.0), leg(30.0, 20.0), leg(32.0, 5.0), leg(35.0, 5.0), leg(36.0, 0.0)];
     let water = Water::new(101_325.0, &[sea])?;
     Ok(Scenario::new(rig, water, Profile::new(0.0, legs, vec![])?, Settings::default())?)

@@ -142,6 +142,7 @@ mod tests {
                 at: None,
             }],
             suit: suit.then(|| Bag::suit(0.008, supply).starting(BagStart::Supply)),
+            breathing_loop: None,
             wing: Some(Bag::wing(0.020, supply)),
             cylinders: vec![cylinder(200.0 * BAR_PA)],
             lung_trim_m3: 1e-3,
@@ -151,7 +152,7 @@ mod tests {
         };
         let layer = Layer { top_m: 0.0, brine: Brine::Density(1000.0), temperature_k: 283.15 };
         let water = Water::new(ATMOSPHERE_PA, &[layer]).unwrap();
-        let leg = |end_s, end_m| Leg { end_s, end_m, source: CylinderSet::of([0]), rate_m3_s: 3e-4 };
+        let leg = |end_s, end_m| Leg { end_s, end_m, source: CylinderSet::of([0]), rate_m3_s: 3e-4, loop_mol_s: None };
         let profile = Profile::new(3.0, vec![leg(600.0, 3.0)], vec![]).unwrap();
         let settings = Settings { equation: EquationOfState::Ideal, ..Settings::default() };
         Scenario::new(diver, water, profile, settings).unwrap()

@@ -12,6 +12,11 @@ pub const MAX_DURATION_S: f64 = 86_400.0;
 /// Highest breathing rate, m³/s: 200 L/min, beyond what lungs can move.
 pub const MAX_RATE_M3_S: f64 = 200.0e-3 / 60.0;
 
+/// Most oxygen that a body can use, mol/s: 6 L/min at 0 °C and 1 atm, beyond the best athletes.
+pub const MAX_OXYGEN_MOL_S: f64 = 6.0 / 60.0 / 22.414;
+/// Setpoints that a loop can have, Pa: 0.1 to 2 bar.
+pub const SETPOINT_RANGE_PA: std::ops::RangeInclusive<f64> = 0.1e5..=2.0e5;
+
 /// A stretch of the dive with linear depth, one breathing source and one rate. It starts where the one before ends.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Leg {
@@ -23,6 +28,18 @@ pub struct Leg {
     pub source: CylinderSet,
     /// Breathing rate at ambient pressure and water temperature, m³/s.
     pub rate_m3_s: f64,
+    /// Oxygen that the body takes out of the breathing loop, mol/s; `None` where the leg breathes cylinders. A leg on the
+    /// loop has no source and no rate.
+    pub loop_mol_s: Option<f64>,
+}
+
+/// From a moment on a loop is held at another partial pressure of oxygen.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Setpoint {
+    /// From when on, s.
+    pub time_s: f64,
+    /// Partial pressure of oxygen, Pa.
+    pub pressure_pa: f64,
 }
 
 /// What happens to a cylinder.
@@ -62,6 +79,7 @@ pub struct Profile {
     start_m: f64,
     legs: Vec<Leg>,
     changes: Vec<Change>,
+    setpoints: Vec<Setpoint>,
 }
 
 /// What is wrong with a profile.
@@ -100,6 +118,20 @@ pub enum ProfileError {
         /// The rate, m³/s.
         rate_m3_s: f64,
     },
+    /// A body's use of oxygen that is none.
+    #[error("leg {leg}: oxygen use {rate_mol_s} mol/s is outside 0 to {MAX_OXYGEN_MOL_S} mol/s")]
+    Oxygen {
+        /// Leg, counted from 1.
+        leg: usize,
+        /// The rate, mol/s.
+        rate_mol_s: f64,
+    },
+    /// A setpoint that is none.
+    #[error("a setpoint of {pressure_pa} Pa is outside {} to {} Pa", SETPOINT_RANGE_PA.start(), SETPOINT_RANGE_PA.end())]
+    Setpoint {
+        /// The setpoint, Pa.
+        pressure_pa: f64,
+    },
     /// A change outside the dive.
     #[error("a cylinder comes or goes at {time_s} s, outside the dive (0 to {end_s} s)")]
     ChangeOutside {
@@ -137,6 +169,11 @@ impl Profile {
             }
             start_s = leg.end_s;
         }
+        if let Some((leg, rate_mol_s)) = legs.iter().enumerate().find_map(|(i, leg)| {
+            Some((i + 1, leg.loop_mol_s.filter(|rate_mol_s| !(0.0..=MAX_OXYGEN_MOL_S).contains(rate_mol_s))?))
+        }) {
+            return Err(ProfileError::Oxygen { leg, rate_mol_s });
+        }
         let end_s = start_s;
         if end_s > MAX_DURATION_S {
             return Err(ProfileError::TooLong { end_s });
@@ -145,7 +182,38 @@ impl Profile {
             return Err(ProfileError::ChangeOutside { time_s: change.time_s, end_s });
         }
         changes.sort_by(|a, b| a.time_s.total_cmp(&b.time_s));
-        Ok(Self { start_m, legs, changes })
+        Ok(Self { start_m, legs, changes, setpoints: Vec::new() })
+    }
+
+    /// The same with the setpoints of a breathing loop, in any order; the earliest counts from the start on, and before it.
+    ///
+    /// # Errors
+    /// A partial pressure out of range, or a time that is no number.
+    pub fn with_setpoints(mut self, mut setpoints: Vec<Setpoint>) -> Result<Self, ProfileError> {
+        if let Some(bad) =
+            setpoints.iter().find(|at| !SETPOINT_RANGE_PA.contains(&at.pressure_pa) || at.time_s.is_nan())
+        {
+            return Err(ProfileError::Setpoint { pressure_pa: bad.pressure_pa });
+        }
+        setpoints.sort_by(|a, b| a.time_s.total_cmp(&b.time_s));
+        self.setpoints = setpoints;
+        Ok(self)
+    }
+
+    /// The setpoints of a breathing loop in order of time.
+    pub fn setpoints(&self) -> &[Setpoint] {
+        &self.setpoints
+    }
+
+    /// The setpoint at a time, Pa; where it changes, the one that is set then. `None` without any.
+    pub fn setpoint_pa(&self, time_s: f64) -> Option<f64> {
+        let set = self.setpoints.iter().rfind(|at| at.time_s <= time_s).or(self.setpoints.first());
+        set.map(|at| at.pressure_pa)
+    }
+
+    /// Whether any leg breathes a loop.
+    pub fn has_loop_legs(&self) -> bool {
+        self.legs.iter().any(|leg| leg.loop_mol_s.is_some())
     }
 
     /// Depth at the start, m.
@@ -240,7 +308,7 @@ mod tests {
     use super::*;
 
     fn leg(end_s: f64, end_m: f64) -> Leg {
-        Leg { end_s, end_m, source: CylinderSet::of([0]), rate_m3_s: 3e-4 }
+        Leg { end_s, end_m, source: CylinderSet::of([0]), rate_m3_s: 3e-4, loop_mol_s: None }
     }
 
     #[test]

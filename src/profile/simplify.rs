@@ -214,7 +214,7 @@ mod tests {
     }
 
     fn leg(end_s: f64, end_m: f64) -> Leg {
-        Leg { end_s, end_m, source: CylinderSet::of([0]), rate_m3_s: 20e-3 / 60.0 }
+        Leg { end_s, end_m, source: CylinderSet::of([0]), rate_m3_s: 20e-3 / 60.0, loop_mol_s: None }
     }
 
     /// Depths of a record in millimetres, from its steps: long ways, small waves, level stretches, now and then another

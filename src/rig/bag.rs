@@ -1,19 +1,21 @@
 //! Gas bags: a soft space at ambient pressure that is fed from cylinders and kept by a control.
 //!
-//! Suit and wing are the same thing to the engine. What differs is what a bag holds when the dive starts, how much it
+//! Suit, breathing loop and wing are the same thing to the engine. What differs is what a bag holds when the dive starts, how much it
 //! can hold, and what its control aims at. What is inside is a mixture with a composition of its own: gas that enters
 //! mixes with it, gas that is vented leaves with the composition of the moment.
 
 use crate::physics::place::Point;
 use crate::rig::cylinder::CylinderSet;
 
-/// Most bags that a diver can have: suit and wing.
-pub const MAX_BAGS: usize = 2;
+/// Most bags that a diver can have: suit, breathing loop and wing.
+pub const MAX_BAGS: usize = 3;
 /// Place of the suit's gas in a run's lists of bags. Controls act in this order, so the wing, which balances the whole,
 /// comes last.
 pub const SUIT: usize = 0;
+/// Place of the breathing loop in a run's lists of bags.
+pub const LOOP: usize = 1;
 /// Place of the wing in a run's lists of bags.
-pub const WING: usize = 1;
+pub const WING: usize = 2;
 /// Most different gases that can meet in a bag: what it starts with, and those of its supplies.
 pub const MAX_BAG_GASES: usize = 4;
 
@@ -35,6 +37,12 @@ pub enum BagControl {
     /// The same gas volume at every depth, m³: it adds on the way down and vents on the way up.
     KeepVolume {
         /// The volume, m³.
+        volume_m3: f64,
+    },
+    /// What is breathed: full while it is breathed (see [`crate::rig::BreathingLoop`]), else closed, so that it is squeezed
+    /// on the way down and vents on the way up.
+    Breathed {
+        /// The volume of a full loop, m³.
         volume_m3: f64,
     },
     /// A diver without net lift: it adds when the whole is heavy and vents when it is light.
@@ -68,6 +76,17 @@ impl Bag {
     /// A wing that holds up to `capacity_m3`, starts empty, and is kept at what makes the diver neutral.
     pub fn wing(capacity_m3: f64, supply: CylinderSet) -> Self {
         Self { capacity_m3, supply, start: BagStart::Empty, control: BagControl::HoldNeutral, at: None }
+    }
+
+    /// A breathing loop that is full at `volume_m3`, fed from the cylinders of oxygen and diluent together.
+    pub(crate) fn breathed(volume_m3: f64, supply: CylinderSet, at: Option<Point>) -> Self {
+        Self {
+            capacity_m3: volume_m3,
+            supply,
+            start: BagStart::Supply,
+            control: BagControl::Breathed { volume_m3 },
+            at,
+        }
     }
 
     /// The same with another content at the start.
@@ -105,7 +124,7 @@ impl Bag {
     #[inline]
     pub fn kept_m3(&self) -> f64 {
         match self.control {
-            BagControl::KeepVolume { volume_m3 } => volume_m3,
+            BagControl::KeepVolume { volume_m3 } | BagControl::Breathed { volume_m3 } => volume_m3,
             BagControl::HoldNeutral => self.capacity_m3,
         }
     }

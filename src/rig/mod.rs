@@ -1,9 +1,10 @@
 //! What is worn and carried: fixed during a run, checked on construction.
 //!
 //! [`part`] everything rigid or foam, the diver's own body and the ballast included · [`cylinder`] cylinders and sets of
-//! them · [`bag`] the gas of dry suit and wing.
+//! them · [`bag`] the gas of dry suit, loop and wing · [`breathing_loop`] a closed circuit.
 
 pub mod bag;
+pub mod breathing_loop;
 pub mod cylinder;
 pub mod part;
 
@@ -11,7 +12,8 @@ use thiserror::Error;
 
 use crate::physics::place::Point;
 
-pub use bag::{Bag, BagControl, BagStart, MAX_BAG_GASES, MAX_BAGS, SUIT, WING};
+pub use bag::{Bag, BagControl, BagStart, LOOP, MAX_BAG_GASES, MAX_BAGS, SUIT, WING};
+pub use breathing_loop::{BreathingLoop, MOST_OXYGEN_FRAC, STANDARD_MOL_M3};
 pub use cylinder::{Cylinder, CylinderSet, CylinderSpec, Lie, MAX_CYLINDERS};
 pub use part::{Body, Part, Role};
 
@@ -25,6 +27,8 @@ pub struct Rig {
     pub parts: Vec<Part>,
     /// Gas of a dry suit, if there is one.
     pub suit: Option<Bag>,
+    /// A breathing loop, if there is one.
+    pub breathing_loop: Option<BreathingLoop>,
     /// The wing, if there is one.
     pub wing: Option<Bag>,
     /// Cylinders, also those that are picked up on the way.
@@ -92,10 +96,16 @@ pub enum RigError {
         /// How many.
         count: usize,
     },
+    /// A loop's oxygen is not oxygen.
+    #[error("{cylinder} is the loop's oxygen, but does not hold pure oxygen")]
+    NotOxygen {
+        /// Name of the cylinder.
+        cylinder: String,
+    },
     /// A supply names no cylinder, or one that does not exist.
     #[error("the supply of the {bag} is not a set of this diver's cylinders")]
     Supply {
-        /// `suit` or `wing`.
+        /// `suit`, `loop` or `wing`.
         bag: &'static str,
     },
     /// More different gases than can meet in a bag.
@@ -140,7 +150,21 @@ impl Rig {
                 self.check_supply(name, bag.supply())?;
             }
         }
-        Ok(())
+        self.breathing_loop.map_or(Ok(()), |circuit| self.check_loop(&circuit))
+    }
+
+    fn check_loop(&self, circuit: &BreathingLoop) -> Result<(), RigError> {
+        circuit.check()?;
+        self.check_supply("loop", circuit.oxygen)?;
+        self.check_supply("loop", circuit.diluent)?;
+        if circuit.bail_out.iter().any(|i| i >= self.cylinders.len()) {
+            return Err(RigError::Supply { bag: "loop" });
+        }
+        let pure = |i: usize| self.cylinders[i].spec().mix.o2_frac() >= PURE_FRAC;
+        match circuit.oxygen.iter().find(|&i| !pure(i)) {
+            Some(i) => Err(RigError::NotOxygen { cylinder: self.cylinders[i].name().to_owned() }),
+            None => Ok(()),
+        }
     }
 
     /// Every part, worn or hung on a cylinder; what hangs on several cylinders comes once for each.
@@ -148,10 +172,10 @@ impl Rig {
         self.parts.iter().chain(self.cylinders.iter().flat_map(Cylinder::rigging))
     }
 
-    /// The bags in the order of their controls; [`SUIT`] and [`WING`] are their places.
+    /// The bags in the order of their controls; [`SUIT`], [`LOOP`] and [`WING`] are their places.
     #[inline]
     pub fn bags(&self) -> [Option<Bag>; MAX_BAGS] {
-        [self.suit, self.wing]
+        [self.suit, self.breathing_loop.map(|circuit| circuit.bag()), self.wing]
     }
 
     fn check_supply(&self, bag: &'static str, supply: CylinderSet) -> Result<(), RigError> {
@@ -166,6 +190,9 @@ impl Rig {
         CylinderSet::of(self.cylinders.iter().enumerate().filter(|(_, c)| c.is_carried_at_start()).map(|(i, _)| i))
     }
 }
+
+/// Share of oxygen from which on a gas counts as pure: rounding of what is written.
+const PURE_FRAC: f64 = 1.0 - 1e-9;
 
 /// A value that must be finite and not below zero.
 pub(crate) fn not_negative(part: &str, quantity: &'static str, value: f64, unit: &'static str) -> Result<(), RigError> {

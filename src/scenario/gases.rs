@@ -142,7 +142,7 @@ impl Gases {
             };
         }
         let mut bags = [None; MAX_BAGS];
-        for ((quick_bag, bag), name) in bags.iter_mut().zip(diver.bags()).zip(["suit", "wing"]) {
+        for ((quick_bag, bag), name) in bags.iter_mut().zip(diver.bags()).zip(["suit", "loop", "wing"]) {
             let Some(bag) = bag else { continue };
             let start = (bag.start() == BagStart::Air).then(|| place(GasMix::AIR));
             let found = bag_gases(bag, start, &quick);

@@ -127,7 +127,7 @@ mod tests {
     fn stretches_are_cut_at_interfaces() {
         let layer = |top_m, density| Layer { top_m, brine: Brine::Density(density), temperature_k: 290.0 };
         let water = Water::new(1e5, &[layer(0.0, 1000.0), layer(10.0, 1025.0)]).unwrap();
-        let leg = |end_s, end_m| Leg { end_s, end_m, source: CylinderSet::of([0]), rate_m3_s: 3e-4 };
+        let leg = |end_s, end_m| Leg { end_s, end_m, source: CylinderSet::of([0]), rate_m3_s: 3e-4, loop_mol_s: None };
         let change = Change { time_s: 130.0, cylinder: 0, kind: Move::Leave };
         let profile =
             Profile::new(0.0, vec![leg(60.0, 20.0), leg(120.0, 20.0), leg(140.0, 10.0)], vec![change]).unwrap();

@@ -58,6 +58,7 @@ pub(crate) fn control(air: &Air<'_>, state: &mut State, limits: Limits) -> Balan
         let Some(bag) = &scenario.gases().bags[index] else { continue };
         let aim_m3 = match bag.bag.control() {
             BagControl::KeepVolume { volume_m3 } => volume_m3,
+            BagControl::Breathed { volume_m3 } => balance.bags[index].volume_m3.min(volume_m3),
             BagControl::HoldNeutral => neutral_m3(&balance, index),
         };
         if bag.bag.control() == BagControl::HoldNeutral {

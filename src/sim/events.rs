@@ -228,7 +228,7 @@ impl Search<'_> {
                 // what a wing that is too small lacks beyond its capacity is no shortage that gas could end
                 let short_m3 = |now: &Now| {
                     let aim_m3 = match bag.bag.control() {
-                        BagControl::KeepVolume { volume_m3 } => volume_m3,
+                        BagControl::KeepVolume { volume_m3 } | BagControl::Breathed { volume_m3 } => volume_m3,
                         BagControl::HoldNeutral => now.balance.need_m3.clamp(0.0, bag.bag.capacity_m3()),
                     };
                     aim_m3 - now.balance.bags[index].volume_m3

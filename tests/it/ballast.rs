@@ -51,6 +51,7 @@ fn paper_diver(wing: Option<Bag>, foam_m3: f64) -> Scenario {
     let diver = Rig {
         parts,
         suit: None,
+        breathing_loop: None,
         wing,
         cylinders: vec![cylinder],
         lung_trim_m3: 0.0015,

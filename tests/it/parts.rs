@@ -57,7 +57,13 @@ pub fn cylinder(name: &str, litres: f64, external_l: f64, shell_kg: f64, mix: Ga
 
 /// A leg: its end in minutes and metres, the cylinder, litres a minute.
 pub fn leg(end_min: f64, end_m: f64, source: usize, rate_l_min: f64) -> Leg {
-    Leg { end_s: end_min * 60.0, end_m, source: CylinderSet::of([source]), rate_m3_s: rate_l_min * 1e-3 / 60.0 }
+    Leg {
+        end_s: end_min * 60.0,
+        end_m,
+        source: CylinderSet::of([source]),
+        rate_m3_s: rate_l_min * 1e-3 / 60.0,
+        loop_mol_s: None,
+    }
 }
 
 /// Legs from `(minute, metre, cylinder, litres a minute)`.

@@ -96,7 +96,7 @@ impl Dive {
             .map(|&(minutes, end_m, source, litres)| {
                 time_s += minutes * 60.0;
                 let source = CylinderSet::of([source % count]);
-                Leg { end_s: time_s, end_m, source, rate_m3_s: litres / 60e3 }
+                Leg { end_s: time_s, end_m, source, rate_m3_s: litres / 60e3, loop_mol_s: None }
             })
             .collect();
         let changes = match self.left {
@@ -109,6 +109,7 @@ impl Dive {
         let diver = Rig {
             parts,
             suit: self.suit.map(|(litres, start)| Bag::suit(litres / 1e3, supply).with_extra(4e-3).starting(start)),
+            breathing_loop: None,
             wing: self.wing_l.map(|litres| Bag::wing(litres / 1e3, supply)),
             cylinders,
             lung_trim_m3: 1e-3,

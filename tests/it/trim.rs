@@ -321,6 +321,7 @@ fn a_pair_at_the_sides_stays_even() {
         end_m,
         source,
         rate_m3_s: 20e-3 / 60.0,
+        loop_mol_s: None,
     };
     let dive = |source: CylinderSet| {
         let legs = vec![together(2.0, 25.0, source), together(25.0, 25.0, source), together(30.0, 0.0, source)];

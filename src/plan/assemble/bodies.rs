@@ -47,7 +47,8 @@ impl Builder<'_, '_> {
         let wing = wing.and_then(|wing| self.wing(root.field("wing"), wing, names, &mut parts));
         self.lay_cylinders(names, &mut cylinders);
         let lungs = Some(self.stance.lungs());
-        let diver = Rig { parts, suit, wing, cylinders, lung_trim_m3, swim_up_kg, head_out_m3, lungs };
+        let breathing_loop = None;
+        let diver = Rig { parts, suit, breathing_loop, wing, cylinders, lung_trim_m3, swim_up_kg, head_out_m3, lungs };
         self.note_readings(&diver);
         diver
     }

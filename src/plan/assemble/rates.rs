@@ -36,7 +36,7 @@ impl<'p> Builder<'p, '_> {
                 Some(rate) => keyed(leg.place, "rate", |at| self.inputs.take(at, rate, RATE, BREATHING)),
                 None => self.rate_of_kind(kind, leg.place, &mut untold),
             };
-            legs.push(Leg { end_s: leg.end_s, end_m: leg.end_m, source: leg.source, rate_m3_s });
+            legs.push(Leg { end_s: leg.end_s, end_m: leg.end_m, source: leg.source, rate_m3_s, loop_mol_s: None });
         }
         legs
     }

@@ -87,6 +87,7 @@ fn diver(parts: Vec<Part>, cylinders: Vec<Cylinder>) -> Rig {
     Rig {
         parts,
         suit: None,
+        breathing_loop: None,
         wing: Some(Bag::wing(0.020, CylinderSet::of([0]))),
         cylinders,
         lung_trim_m3: 1.0e-3,

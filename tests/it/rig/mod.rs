@@ -77,6 +77,7 @@ pub fn large_with(lead_kg: f64, suit_l: f64, brines: &[(f64, Brine)]) -> Scenari
             lead(lead_kg),
         ],
         suit: Some(Bag::suit(suit_l * 1e-3, CylinderSet::of([1])).starting(BagStart::Supply)),
+        breathing_loop: None,
         wing: Some(Bag::wing(0.025, CylinderSet::of([0]))),
         cylinders,
         lung_trim_m3: 0.0015,

@@ -99,6 +99,7 @@ fn build((backs, stages, suit_m3, foam_m3, wing): Worn, (deep_m, waters, stops, 
     let diver = Rig {
         parts,
         suit: (suit_m3 > 0.004).then(|| Bag::suit(suit_m3, supply(1)).starting(BagStart::Supply)),
+        breathing_loop: None,
         wing: (wing > 0).then(|| Bag::wing(0.020, supply(usize::from(wing == 2)))),
         cylinders,
         lung_trim_m3: 0.0015,

@@ -49,6 +49,7 @@ pub fn square(foam_l: f64, water: Water, trim_kg: Option<f64>, equation: Equatio
         let diver = Rig {
             parts,
             suit: None,
+            breathing_loop: None,
             wing: Some(Bag::wing(0.020, CylinderSet::of([0]))),
             cylinders: vec![Cylinder::new(spec).expect("valid cylinder")],
             lung_trim_m3: 1e-3,
@@ -124,6 +125,7 @@ pub fn case_a(settings: Settings) -> Scenario {
     let diver = Rig {
         parts,
         suit: Some(Bag::suit(0.011, CylinderSet::of([3])).starting(BagStart::Supply)),
+        breathing_loop: None,
         wing: Some(Bag::wing(0.020, CylinderSet::of([0]))),
         cylinders: vec![
             fill(CylinderSpec { count: 2, ..cylinder("back", 10.5, 12.20, 13.4, trimix, 220.0) }),

@@ -154,6 +154,7 @@ fn build_large(dive: &Uncertain, next: &mut dyn FnMut() -> f64) -> Result<Scenar
     let diver = Rig {
         parts,
         suit: Some(Bag::suit(suit_m3, CylinderSet::of([1])).starting(BagStart::Supply)),
+        breathing_loop: None,
         wing: Some(Bag::wing(25.0 * L, CylinderSet::of([0]))),
         cylinders,
         lung_trim_m3: 1.5 * L,
@@ -202,6 +203,7 @@ fn build_small(dive: &Uncertain, next: &mut dyn FnMut() -> f64) -> Result<Scenar
     let diver = Rig {
         parts,
         suit: None,
+        breathing_loop: None,
         wing: Some(Bag::wing(18.0 * L, CylinderSet::of([0]))),
         cylinders: vec![cylinder],
         lung_trim_m3: 1.5 * L,
