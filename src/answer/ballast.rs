@@ -4,7 +4,7 @@ use crate::answer::alternatives::alternatives;
 use crate::answer::{AnswerError, Checked, DiveFacts, LeadTrials, LeadWhere, Needless, Ready, TrimDoubt};
 use crate::findings::{Findings, Trim};
 use crate::plan::{Built, Plan};
-use crate::sim::{self, Happening, Trace};
+use crate::sim::{self, Trace};
 use crate::study::{Advice, LeadRange, Pieces, RemovableCylinder, Tried, removable, try_changes};
 
 /// The lead of a dive.
@@ -98,7 +98,7 @@ impl Carry {
         let range = LeadRange::of(scenario)?;
         let advice = Advice::of(scenario, &range, trials.sure_kg(), pieces)?;
         let needless = Needless::of(scenario, findings, range.own.equivalent_lead_kg, range.bounds(), &trials)?;
-        let is_dry = trace.events().iter().any(|event| matches!(event.what, Happening::OutOfGas { .. }));
+        let is_dry = trace.events().iter().any(|event| event.what.is_out_of_gas());
         Ok(Self { range, trials, advice, needless, is_dry, is_disputed: built.is_disputed })
     }
 

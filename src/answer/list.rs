@@ -2,7 +2,6 @@
 
 use crate::answer::{AnswerError, Ready};
 use crate::plan::Plan;
-use crate::sim::Happening;
 use crate::study::side_by_side::side_by_side;
 use crate::study::{Dive, Key, OwnLead, OwnVerdict, Probe};
 
@@ -45,7 +44,7 @@ impl Listed {
         let scenario = Ready::of(plan)?.built.scenario;
         let dive = Dive::of(&scenario)?;
         let own = OwnLead::of(&scenario, &Probe::of_trace(&scenario, &dive.trace));
-        let is_dry = dive.trace.events().iter().any(|event| matches!(event.what, Happening::OutOfGas { .. }));
+        let is_dry = dive.trace.events().iter().any(|event| event.what.is_out_of_gas());
         let verdict = match own.verdict() {
             _ if is_dry => ListVerdict::OutOfGas,
             _ if dive.bounds.is_empty() => ListVerdict::NoLeadIsRight,

@@ -2,7 +2,7 @@
 
 use crate::findings::extremes::SAME_DEPTH_M;
 use crate::physics::bulk::Bulk;
-use crate::rig::{BagControl, CylinderSet, MAX_BAG_GASES, MAX_BAGS, MAX_CYLINDERS, SUIT};
+use crate::rig::{BagControl, CylinderSet, LOOP, MAX_BAG_GASES, MAX_BAGS, MAX_CYLINDERS, SUIT};
 use crate::scenario::Scenario;
 use crate::sim::control::above_rest_mol;
 use crate::sim::terms::{Worn, cylinder_bulk};
@@ -15,17 +15,23 @@ pub struct Elsewhere<'a> {
     depth_m: f64,
     /// the water where the diver is
     here: Ambient,
-    /// the suit's gas there, within its limit
-    suit_here: Bulk,
+    /// the gas of suit and loop there, within their limits
+    closed_here: Bulk,
     carried: CylinderSet,
     /// amounts that count, mol
     cylinder_mol: [f64; MAX_CYLINDERS],
-    suit_mol: [f64; MAX_BAG_GASES],
-    /// everything but foam and suit gas
+    /// amounts in suit and loop, mol
+    bag_mol: [[f64; MAX_BAG_GASES]; MAX_BAGS],
+    /// oxygen that the body has taken out of a loop, mol
+    metabolised_mol: f64,
+    /// everything but foam and the gas of suit and loop
     rigid: Bulk,
-    /// volume above which the suit vents, m³
-    suit_limit_m3: f64,
+    /// volumes above which suit and loop vent, m³
+    limit_m3: [f64; MAX_BAGS],
 }
+
+/// The bags that stay closed when the wing has failed.
+const CLOSED: [usize; 2] = [SUIT, LOOP];
 
 impl<'a> Elsewhere<'a> {
     /// The diver of a moment, with the suit kept at its gas volume on the way.
@@ -35,12 +41,13 @@ impl<'a> Elsewhere<'a> {
             scenario,
             depth_m: now.state.depth_m,
             here: now.ambient,
-            suit_here: now.balance.bags[SUIT],
+            closed_here: now.balance.bags[SUIT] + now.balance.bags[LOOP],
             carried: now.state.carried,
             cylinder_mol: now.state.cylinder_mol,
-            suit_mol: now.state.bag_mol[SUIT],
+            bag_mol: now.state.bag_mol,
+            metabolised_mol: now.state.metabolised_mol,
             rigid: now.balance.solid - Bulk::volume(now.ambient.foam_m3),
-            suit_limit_m3: scenario.rig().suit.map_or(0.0, |suit| suit.kept_m3()),
+            limit_m3: scenario.gases().bags.map(|bag| bag.map_or(0.0, |bag| bag.bag.kept_m3())),
         }
     }
 
@@ -90,7 +97,7 @@ impl<'a> Elsewhere<'a> {
                 // the gas comes from a cylinder on the diver, so the mass stays until the suit vents
                 self.rigid = self.rigid - bulk;
                 self.cylinder_mol[i] -= got_mol;
-                self.suit_mol[suit.slot_of[i]] += got_mol;
+                self.bag_mol[SUIT][suit.slot_of[i]] += got_mol;
                 wanted_m3 -= got_mol / gas_mol_m3;
                 if got_mol < share_m3 * gas_mol_m3 {
                     dry = dry.with(i);
@@ -101,8 +108,8 @@ impl<'a> Elsewhere<'a> {
             }
             open = open.minus(dry);
         }
-        self.suit_limit_m3 = suit.bag.capacity_m3();
-        self.suit_here = self.suit(&now.ambient).1;
+        self.limit_m3[SUIT] = suit.bag.capacity_m3();
+        self.closed_here = self.closed(&now.ambient);
         self
     }
 
@@ -142,13 +149,13 @@ impl<'a> Elsewhere<'a> {
 
     #[inline]
     fn bulk_here(&self) -> Bulk {
-        self.rigid + Bulk::volume(self.here.foam_m3) + self.suit_here
+        self.rigid + Bulk::volume(self.here.foam_m3) + self.closed_here
     }
 
     /// Everything on this diver at a pressure.
     #[inline]
     fn bulk(&self, ambient: &Ambient) -> Bulk {
-        self.rigid + Bulk::volume(ambient.foam_m3) + self.suit(ambient).1
+        self.rigid + Bulk::volume(ambient.foam_m3) + self.closed(ambient)
     }
 
     /// The same with some cylinders down to their reserve in the water of a layer, where they hold more.
@@ -164,15 +171,24 @@ impl<'a> Elsewhere<'a> {
         self
     }
 
-    /// The suit's gas at a pressure: a suit that swells past its limit vents.
+    /// The gas of suit and loop at a pressure.
     #[inline]
-    fn suit(&self, ambient: &Ambient) -> ([f64; MAX_BAG_GASES], Bulk) {
-        let mol = self.suit_mol;
-        let bulk = ambient.bag(self.scenario, SUIT, &mol);
-        if bulk.volume_m3 <= self.suit_limit_m3 {
+    fn closed(&self, ambient: &Ambient) -> Bulk {
+        CLOSED.into_iter().fold(Bulk::NONE, |sum, index| match self.scenario.gases().bags[index] {
+            Some(_) => sum + self.bag(ambient, index).1,
+            None => sum,
+        })
+    }
+
+    /// The gas of a closed bag at a pressure: one that swells past its limit vents.
+    #[inline]
+    fn bag(&self, ambient: &Ambient, index: usize) -> ([f64; MAX_BAG_GASES], Bulk) {
+        let mol = self.bag_mol[index];
+        let bulk = ambient.bag(self.scenario, index, &mol);
+        if bulk.volume_m3 <= self.limit_m3[index] {
             return (mol, bulk);
         }
-        let kept_frac = self.suit_limit_m3 / bulk.volume_m3;
+        let kept_frac = self.limit_m3[index] / bulk.volume_m3;
         (mol.map(|mol| mol * kept_frac), bulk * kept_frac)
     }
 
@@ -187,8 +203,15 @@ impl<'a> Elsewhere<'a> {
     pub fn terms(&self, layer: usize, depth_m: f64) -> Vec<Term> {
         let ambient = Ambient::at(self.scenario, layer, depth_m);
         let mut bag_mol = [[0.0; MAX_BAG_GASES]; MAX_BAGS];
-        bag_mol[SUIT] = self.suit(&ambient).0;
-        let worn = Worn { carried: self.carried, cylinder_mol: &self.cylinder_mol, bag_mol: &bag_mol };
+        for index in CLOSED {
+            bag_mol[index] = self.bag(&ambient, index).0;
+        }
+        let worn = Worn {
+            carried: self.carried,
+            cylinder_mol: &self.cylinder_mol,
+            bag_mol: &bag_mol,
+            metabolised_mol: self.metabolised_mol,
+        };
         worn.terms(self.scenario, &ambient)
     }
 
@@ -197,14 +220,15 @@ impl<'a> Elsewhere<'a> {
     /// Within a layer the water's compressibility makes the diver a little heavier on the way up and foam makes the
     /// diver lighter; the sum is convex in depth. So where the diver becomes lighter right above the lower end, that end
     /// is the heaviest place of the layer, which is the rule with foam; else it is the upper end, or one point between,
-    /// which is looked for only where the slope there allows it. A suit that is not full swells first and vents later,
+    /// which is looked for only where the slope there allows it. A suit or a loop that is not full swells first and vents later,
     /// which is not convex; then both ends are asked.
     pub fn heaviest_on_the_way_up(&self) -> Heaviest {
         let water = self.scenario.water();
         let here_m = self.depth_m;
         let mut worst = Heaviest { bare_kg: self.here_kg(), depth_m: here_m };
         let has_foam = !self.scenario.fixed().foams.is_empty();
-        let is_full = self.suit_here.volume_m3 >= self.suit_limit_m3 * (1.0 - 1e-9);
+        let limit_m3: f64 = CLOSED.into_iter().map(|index| self.limit_m3[index]).sum();
+        let is_full = self.closed_here.volume_m3 >= limit_m3 * (1.0 - 1e-9);
         for layer in (0..=self.here.layer).rev() {
             let (top_m, bottom_m) = water.layer_span_m(layer);
             let low_m = bottom_m.min(here_m);

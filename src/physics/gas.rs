@@ -10,6 +10,11 @@ use crate::units::GAS_CONSTANT_J_MOL_K;
 /// Ar 39.948 g/mol).
 const MOLAR_KG: [f64; 4] = [31.998_8e-3, 4.002_602e-3, 28.013_4e-3, 39.948e-3];
 
+/// Molar mass of oxygen, kg/mol.
+pub const OXYGEN_KG_MOL: f64 = MOLAR_KG[0];
+/// Molar mass of carbon dioxide, kg/mol. Source: as the others.
+pub const CARBON_DIOXIDE_KG_MOL: f64 = 44.009_5e-3;
+
 /// Highest absolute pressure that a gas state may have, Pa: GERG-2008 is stated up to 35 MPa.
 pub const MAX_GAS_PA: f64 = 35.0e6;
 /// Temperatures that a gas state may have, K (−20 °C to 80 °C): well within GERG-2008's 90 to 450 K, and what water
@@ -36,6 +41,8 @@ pub struct Species {
 impl Species {
     /// Names, in order.
     pub const NAMES: [&'static str; 4] = ["oxygen", "helium", "nitrogen", "argon"];
+    /// Each by itself, in order.
+    pub const PURE: [GasMix; 4] = [GasMix::OXYGEN, GasMix::HELIUM, GasMix::NITROGEN, GasMix::ARGON];
 
     /// Takes in an amount of a mixture, mol.
     #[inline]
@@ -109,6 +116,8 @@ impl GasMix {
     pub const OXYGEN: GasMix = GasMix { o2_frac: 1.0, he_frac: 0.0, n2_frac: 0.0, ar_frac: 0.0 };
     /// Pure helium.
     pub const HELIUM: GasMix = GasMix { o2_frac: 0.0, he_frac: 1.0, n2_frac: 0.0, ar_frac: 0.0 };
+    /// Pure nitrogen.
+    pub const NITROGEN: GasMix = GasMix { o2_frac: 0.0, he_frac: 0.0, n2_frac: 1.0, ar_frac: 0.0 };
     /// Pure argon, for dry suits.
     pub const ARGON: GasMix = GasMix { o2_frac: 0.0, he_frac: 0.0, n2_frac: 0.0, ar_frac: 1.0 };
 

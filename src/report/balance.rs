@@ -1,6 +1,6 @@
 //! What lifts and what sinks at a moment: the two-column table, line by line.
 
-use crate::rig::{Body, Role, SUIT};
+use crate::rig::{Body, LOOP, Role, SUIT};
 use crate::scenario::Scenario;
 use crate::sim::{Now, Owner, Term, terms};
 
@@ -103,12 +103,16 @@ pub fn bridge(scenario: &Scenario, from: &Now, to: &Now) -> Vec<Step> {
     let is_foam = |i: usize| matches!(rig.parts[i].body, Body::Foam { .. });
     let foam_kg = change(&|owner| matches!(owner, Owner::Part(i) if is_foam(i)));
     let foam = if foam_kg >= 0.0 { "foam that swells" } else { "foam that is squeezed" };
-    let mut rest =
-        vec![step("gas in the suit".into(), change(&|owner| owner == Owner::Bag(SUIT))), step(foam.into(), foam_kg)];
+    let of_loop = |owner| matches!(owner, Owner::Bag(LOOP) | Owner::Absorbed | Owner::Metabolised);
+    let mut rest = vec![
+        step("gas in the suit".into(), change(&|owner| owner == Owner::Bag(SUIT))),
+        step("loop: its gas, and what the body took and gave".into(), change(&of_loop)),
+        step(foam.into(), foam_kg),
+    ];
     let rigid_kg = change(&|owner| match owner {
         Owner::Part(i) => !is_foam(i),
         Owner::Cylinder(i) | Owner::Hung { cylinder: i, .. } => !moved(i),
-        Owner::Gas(_) | Owner::Bag(_) => false,
+        Owner::Gas(_) | Owner::Bag(_) | Owner::Absorbed | Owner::Metabolised => false,
     });
     let is_other_water = (lists[0].1 - lists[1].1).abs() > 1.0;
     if is_other_water {

@@ -44,7 +44,9 @@ pub fn sum_table(units: UnitSystem, scenario: &Scenario, title: &str, binding: &
                 let gauge = then.map(|then| units.text(Quantity::GaugePressure, then.counted_pa)).unwrap_or_default();
                 format!("  its gas, {gauge}")
             }
-            Owner::Part(_) | Owner::Hung { .. } | Owner::Bag(_) => term.label.clone(),
+            Owner::Part(_) | Owner::Hung { .. } | Owner::Bag(_) | Owner::Absorbed | Owner::Metabolised => {
+                term.label.clone()
+            }
         };
         table.add_row([label, signed_lead(units, term.lift_kg)]);
     }

@@ -146,7 +146,7 @@ fn label(units: UnitSystem, line: &PaperLine) -> String {
             format!("  gas, {shown} {}", units.symbol(Quantity::GaugePressure))
         }
         Owner::Hung { .. } => format!("  {}", line.label),
-        Owner::Part(_) | Owner::Bag(_) => line.label.clone(),
+        Owner::Part(_) | Owner::Bag(_) | Owner::Absorbed | Owner::Metabolised => line.label.clone(),
     }
 }
 

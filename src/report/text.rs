@@ -10,7 +10,7 @@ use crate::report::measure::{Quantity, moment};
 use crate::report::table::{Fit, align_numbers, new_table, with_sum};
 use crate::report::verdict::{self, Finding, Lead};
 use crate::report::{CAUTIONS, Report, Source, VERSION, trim, words};
-use crate::sim::{Event, Happening};
+use crate::sim::Event;
 use anstyle::{AnsiColor, Style};
 
 const BOLD: Style = Style::new().bold();
@@ -105,7 +105,7 @@ pub fn heading(source: &Source) -> String {
 
 fn events(report: &Report<'_>, out: &mut String) {
     // a shortage of gas is a line of the answer
-    let told = |event: &&Event| !matches!(event.what, Happening::OutOfGas { .. });
+    let told = |event: &&Event| !event.what.is_out_of_gas();
     let events: Vec<&Event> = report.trace.events().iter().filter(told).collect();
     if !events.is_empty() {
         out.push('\n');

@@ -9,7 +9,6 @@ use crate::report::measure::{Quantity, UnitSystem, fixed, moment};
 use crate::report::table::{Fit, align_numbers, new_table, plain};
 use crate::report::text::Line;
 use crate::report::words;
-use crate::rig::{SUIT, WING};
 use crate::scenario::Scenario;
 use crate::sim::Owner;
 use crate::study::lead_places::Method;
@@ -375,11 +374,7 @@ fn scenario_lungs(scenario: &Scenario) -> f64 {
 
 /// What a thing is called.
 pub fn name(scenario: &Scenario, owner: Owner) -> String {
-    match owner {
-        Owner::Bag(SUIT) => "gas in the suit".into(),
-        Owner::Bag(WING) => "gas in the wing".into(),
-        owner => words::thing(scenario, owner),
-    }
+    words::thing(scenario, owner)
 }
 
 /// What moving lead does, for a rule of thumb.

@@ -123,6 +123,11 @@ fn out_of_gas(report: &Report<'_>) -> Vec<Finding> {
             let text = format!("{missing} are missing for what the plan breathes from it, measured at the surface");
             Some(Finding::new(OUT_OF_GAS, format!("{names} {when}"), text, Some(false)))
         }
+        Happening::OxygenOut | Happening::DiluentOut => {
+            let (what, text) = words::loop_shortage(&event.what);
+            let when = words::at(report.units, event.time_s, event.depth_m);
+            Some(Finding::new(OUT_OF_GAS, format!("{what} {when}"), text.into(), Some(false)))
+        }
         _ => None,
     };
     report.trace.events().iter().filter_map(line).collect()

@@ -4,6 +4,7 @@ use crate::findings::{Beyond, CylinderFinding, FailedWing, Hold, LettingGo, Swim
 use crate::profile::Move;
 use crate::report::Report;
 use crate::report::measure::{LONG_S, Quantity, UnitSystem, clock, fixed, moment};
+use crate::rig::{LOOP, SUIT};
 use crate::scenario::Scenario;
 use crate::sim::{Event, Happening, Owner};
 use crate::units::ATMOSPHERE_PA;
@@ -44,7 +45,11 @@ pub fn thing(scenario: &Scenario, owner: Owner) -> String {
         Owner::Part(i) if rig.parts[i].count > 1 => format!("{} × {}", rig.parts[i].count, rig.parts[i].name),
         Owner::Part(i) => rig.parts[i].name.clone(),
         Owner::Cylinder(i) | Owner::Gas(i) | Owner::Hung { cylinder: i, .. } => rig.cylinders[i].name().to_owned(),
-        Owner::Bag(_) => String::new(),
+        Owner::Bag(SUIT) => "gas in the suit".into(),
+        Owner::Bag(LOOP) => "gas in the loop".into(),
+        Owner::Bag(_) => "gas in the wing".into(),
+        Owner::Absorbed => "absorbed carbon dioxide".into(),
+        Owner::Metabolised => "body, on the loop".into(),
     }
 }
 
@@ -154,6 +159,17 @@ pub fn moved(kind: Move) -> &'static str {
     }
 }
 
+/// What a loop has no more of, and what follows.
+pub fn loop_shortage(what: &Happening) -> (&'static str, &'static str) {
+    match what {
+        Happening::OxygenOut => (
+            "the loop's oxygen",
+            "from then on the loop falls below its setpoint, and the body uses up what is in it",
+        ),
+        _ => ("the loop's diluent", "from then on the loop is not full, and each metre deeper takes more of a breath away"),
+    }
+}
+
 /// What happened, in one line.
 pub fn event(units: UnitSystem, scenario: &Scenario, event: &Event) -> String {
     let cylinders = &scenario.rig().cylinders;
@@ -180,6 +196,10 @@ pub fn event(units: UnitSystem, scenario: &Scenario, event: &Event) -> String {
         }
         Happening::SuitSupplyEmpty => {
             format!("the suit falls below its gas volume {when}: its supply is empty or not carried")
+        }
+        Happening::OxygenOut | Happening::DiluentOut => {
+            let (what, text) = loop_shortage(&event.what);
+            format!("OUT OF GAS {when}: {what}; {text}")
         }
         Happening::WingShort => {
             format!(

@@ -102,6 +102,12 @@ pub enum RigError {
         /// Name of the cylinder.
         cylinder: String,
     },
+    /// A loop's diluent dilutes nothing.
+    #[error("{cylinder} is the loop's diluent, but holds pure oxygen")]
+    DiluentIsOxygen {
+        /// Name of the cylinder.
+        cylinder: String,
+    },
     /// A supply names no cylinder, or one that does not exist.
     #[error("the supply of the {bag} is not a set of this diver's cylinders")]
     Supply {
@@ -161,8 +167,12 @@ impl Rig {
             return Err(RigError::Supply { bag: "loop" });
         }
         let pure = |i: usize| self.cylinders[i].spec().mix.o2_frac() >= PURE_FRAC;
-        match circuit.oxygen.iter().find(|&i| !pure(i)) {
-            Some(i) => Err(RigError::NotOxygen { cylinder: self.cylinders[i].name().to_owned() }),
+        let name = |i: usize| self.cylinders[i].name().to_owned();
+        if let Some(i) = circuit.oxygen.iter().find(|&i| !pure(i)) {
+            return Err(RigError::NotOxygen { cylinder: name(i) });
+        }
+        match circuit.diluent.iter().find(|&i| pure(i)) {
+            Some(i) => Err(RigError::DiluentIsOxygen { cylinder: name(i) }),
             None => Ok(()),
         }
     }

@@ -5,12 +5,15 @@ use crate::physics::bulk::Bulk;
 use crate::physics::gas::{EquationOfState, GasError, GasMix, MAX_GAS_PA, Species};
 use crate::physics::isotherm::Isotherm;
 use crate::physics::water::Water;
-use crate::rig::{Bag, BagStart, CylinderSpec, MAX_BAG_GASES, MAX_BAGS, MAX_CYLINDERS, Rig, RigError};
+use crate::rig::{
+    Bag, BagStart, BreathingLoop, CylinderSet, CylinderSpec, LOOP, MAX_BAG_GASES, MAX_BAGS, MAX_CYLINDERS, Rig, RigError,
+};
 use crate::scenario::ScenarioError;
 use crate::units::ATMOSPHERE_PA;
 
-/// Most different gases in a dive: one a cylinder, and the air that a suit can start with.
-pub const MAX_GASES: usize = MAX_CYLINDERS + 1;
+/// Most different gases in a dive: one a cylinder, the air that a suit can start with, and the four pure gases of a
+/// breathing loop.
+pub const MAX_GASES: usize = MAX_CYLINDERS + 1 + MAX_BAG_GASES;
 /// Pairs of gases in a bag, in such an order that those of the first `n` gases are the first `n·(n − 1)/2`.
 const PAIRS: [(usize, usize); 6] = [(0, 1), (0, 2), (1, 2), (0, 3), (1, 3), (2, 3)];
 
@@ -101,6 +104,31 @@ impl QuickBag {
     }
 }
 
+/// A breathing loop, whose gases are kept apart by species: oxygen is taken out of it alone.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct QuickLoop {
+    pub circuit: BreathingLoop,
+    /// Shares of each slot's gas in what each cylinder gives.
+    enters: [[f64; MAX_BAG_GASES]; MAX_CYLINDERS],
+}
+
+impl QuickLoop {
+    /// Slot of oxygen.
+    pub const OXYGEN_SLOT: usize = 0;
+
+    /// Shares of each slot's gas in what some cylinders give in even shares; nothing where there are none.
+    #[inline]
+    pub fn mean_frac(&self, of: CylinderSet) -> [f64; MAX_BAG_GASES] {
+        let mut mean = [0.0; MAX_BAG_GASES];
+        for i in of.iter() {
+            for (mean, share) in mean.iter_mut().zip(self.enters[i]) {
+                *mean += share / of.len() as f64;
+            }
+        }
+        mean
+    }
+}
+
 /// Gases, tables, contents.
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) struct Gases {
@@ -109,6 +137,7 @@ pub(crate) struct Gases {
     isotherms: Vec<Isotherm>,
     pub quick: [QuickCylinder; MAX_CYLINDERS],
     pub bags: [Option<QuickBag>; MAX_BAGS],
+    pub circuit: Option<QuickLoop>,
     /// amount in each cylinder at its reserve, mol, layer by layer
     reserve_mol: Vec<[f64; MAX_CYLINDERS]>,
     /// excess volumes: `[layer * MAX_BAGS + bag]`, each pair of slots
@@ -142,8 +171,13 @@ impl Gases {
             };
         }
         let mut bags = [None; MAX_BAGS];
+        let circuit = diver.breathing_loop.map(|circuit| {
+            let (bag, circuit) = loop_gases(circuit, diver, &mut place);
+            bags[LOOP] = Some(bag);
+            circuit
+        });
         for ((quick_bag, bag), name) in bags.iter_mut().zip(diver.bags()).zip(["suit", "loop", "wing"]) {
-            let Some(bag) = bag else { continue };
+            let Some(bag) = bag.filter(|_| quick_bag.is_none()) else { continue };
             let start = (bag.start() == BagStart::Air).then(|| place(GasMix::AIR));
             let found = bag_gases(bag, start, &quick);
             *quick_bag = Some(found.map_err(|count| RigError::BagGases { bag: name, count })?);
@@ -154,7 +188,7 @@ impl Gases {
             }
         }
         let (isotherms, reserve_mol, excess) = (Vec::new(), Vec::new(), Vec::new());
-        let mut gases = Self { mixes, isotherms, quick, bags, reserve_mol, excess };
+        let mut gases = Self { mixes, isotherms, quick, bags, circuit, reserve_mol, excess };
         gases.tabulate(water, equation, known)?;
         for layer in 0..water.layer_count() {
             let mut low = [0.0; MAX_CYLINDERS];
@@ -249,6 +283,33 @@ impl Gases {
         }
         tables
     }
+}
+
+/// The gases of a loop: oxygen, and each other one that a diluent brings.
+fn loop_gases(
+    circuit: BreathingLoop,
+    diver: &Rig,
+    place: &mut impl FnMut(GasMix) -> usize,
+) -> (QuickBag, QuickLoop) {
+    let shares = |i: usize| diver.cylinders[i].spec().mix.mole_frac();
+    let is_there = |species: &usize| circuit.diluent.iter().any(|i| shares(i)[*species] > 0.0);
+    let mut bag = QuickBag {
+        bag: circuit.bag(),
+        gases: [0; MAX_BAG_GASES],
+        gas_count: 0,
+        molar_kg_mol: [0.0; MAX_BAG_GASES],
+        slot_of: [0; MAX_CYLINDERS],
+    };
+    let mut quick = QuickLoop { circuit, enters: [[0.0; MAX_BAG_GASES]; MAX_CYLINDERS] };
+    for species in std::iter::once(0).chain((1..Species::PURE.len()).filter(is_there)) {
+        let slot = bag.gas_count;
+        bag.gases[slot] = place(Species::PURE[species]);
+        for i in circuit.supply().iter() {
+            quick.enters[i][slot] = shares(i)[species];
+        }
+        bag.gas_count += 1;
+    }
+    (bag, quick)
 }
 
 /// The gases that can meet in a bag; too many: how many.

@@ -18,9 +18,9 @@ use crate::profile::Profile;
 use crate::rig::{Body, CylinderSet, Rig, RigError, Role};
 
 use gases::Gases;
-pub(crate) use gases::QuickBag;
+pub(crate) use gases::{QuickBag, QuickLoop};
 pub use gases::{GasTables, MAX_GASES};
-pub use segment::Segment;
+pub use segment::{OnLoop, Segment};
 use segment::{check_carried, cut};
 
 /// How the run is made.
@@ -72,6 +72,18 @@ pub enum ScenarioError {
         last_stop_m: f64,
         /// Deepest point of the dive, m.
         deepest_m: f64,
+    },
+    /// A leg breathes a loop that the diver does not have.
+    #[error("leg {leg} breathes a loop, but the diver has none")]
+    NoLoop {
+        /// Leg, counted from 1.
+        leg: usize,
+    },
+    /// A leg breathes a loop, and nobody says at which partial pressure of oxygen.
+    #[error("leg {leg} breathes a loop that has no setpoint")]
+    NoSetpoint {
+        /// Leg, counted from 1.
+        leg: usize,
     },
     /// A leg breathes nothing, or a cylinder that the diver does not have.
     #[error("leg {leg} breathes a cylinder that is not carried at {time_s} s")]
@@ -125,8 +137,10 @@ pub struct Scenario {
     segments: Vec<Segment>,
     gases: Gases,
     last_stop_m: f64,
-    /// by leg: cylinders breathed in it or later
+    /// by leg: cylinders breathed in it or later, or feeding a loop that is
     needed: Vec<CylinderSet>,
+    /// cylinders that are breathed, by the plan or when the loop has failed
+    breathed: CylinderSet,
     /// by layer: least density at or above its top, kg/m³
     thinnest_kg_m3: Vec<f64>,
 }
@@ -164,8 +178,22 @@ impl Scenario {
         let gases = Gases::of(&diver, &water, settings.equation, known)?;
         let thinnest_kg_m3 = thinnest_kg_m3(&water);
         let fixed = fixed_sum(&diver, &thinnest_kg_m3);
-        let needed = needed(&profile);
-        Ok(Self { diver, water, profile, settings, fixed, segments, gases, last_stop_m, needed, thinnest_kg_m3 })
+        let needed = needed(&profile, &diver);
+        let breathed = profile.legs().iter().fold(CylinderSet::EMPTY, |set, leg| set.or(leg.source));
+        let breathed = breathed.or(diver.breathing_loop.map_or(CylinderSet::EMPTY, |circuit| circuit.bail_out));
+        Ok(Self {
+            diver,
+            water,
+            profile,
+            settings,
+            fixed,
+            segments,
+            gases,
+            last_stop_m,
+            needed,
+            breathed,
+            thinnest_kg_m3,
+        })
     }
 
     /// The diver.
@@ -245,10 +273,10 @@ impl Scenario {
         self.fixed.foams.iter().fold(0.0, |sum, foam| sum + foam.volume_m3(p_pa))
     }
 
-    /// Cylinders that count as at reserve when the dive goes on longer or gas is shared: all but those that only inflate
-    /// suit or wing and are never breathed, and of those the ones with a reserve of their own.
+    /// Cylinders that count as at reserve when the dive goes on longer, gas is shared or a loop fails: all but those that
+    /// only feed suit, wing or loop and are never breathed themselves, and of those the ones with a reserve of their own.
     pub fn down_to_reserve(&self) -> CylinderSet {
-        let breathed = self.needed.first().copied().unwrap_or_default();
+        let breathed = self.breathed;
         let supplies = self.diver.bags().into_iter().flatten().map(|bag| bag.supply());
         let inflation = supplies.fold(CylinderSet::EMPTY, CylinderSet::or);
         let counts = |i: &usize| {
@@ -257,7 +285,7 @@ impl Scenario {
         CylinderSet::of((0..self.diver.cylinders.len()).filter(counts))
     }
 
-    /// Cylinders whose gas the plan still breathes in a leg or after it.
+    /// Cylinders whose gas the plan still breathes in a leg or after it, or must have at hand then.
     pub fn needed_from(&self, leg: usize) -> CylinderSet {
         self.needed.get(leg).copied().unwrap_or_default()
     }
@@ -348,9 +376,11 @@ fn last_stop_m(profile: &Profile, given_m: Option<f64>) -> Result<f64, ScenarioE
     }
 }
 
-/// By leg: the cylinders breathed in it or later.
-fn needed(profile: &Profile) -> Vec<CylinderSet> {
-    let mut needed: Vec<CylinderSet> = profile.legs().iter().map(|leg| leg.source).collect();
+/// By leg: the cylinders breathed in it or later. A loop needs what feeds it, and what is breathed when it fails.
+fn needed(profile: &Profile, diver: &Rig) -> Vec<CylinderSet> {
+    let circuit = diver.breathing_loop.map_or(CylinderSet::EMPTY, |circuit| circuit.supply().or(circuit.bail_out));
+    let of_leg = |leg: &crate::profile::Leg| if leg.loop_mol_s.is_some() { circuit } else { leg.source };
+    let mut needed: Vec<CylinderSet> = profile.legs().iter().map(of_leg).collect();
     for leg in (1..needed.len()).rev() {
         needed[leg - 1] = needed[leg - 1].or(needed[leg]);
     }

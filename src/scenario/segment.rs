@@ -24,6 +24,17 @@ pub struct Segment {
     pub source: CylinderSet,
     /// Breathing rate at ambient pressure and water temperature, m³/s.
     pub rate_m3_s: f64,
+    /// What happens to the loop that is breathed; `None` on open circuit.
+    pub on_loop: Option<OnLoop>,
+}
+
+/// What happens to a loop while it is breathed.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct OnLoop {
+    /// Oxygen that the body takes out of it, mol/s.
+    pub oxygen_mol_s: f64,
+    /// Partial pressure of oxygen at which it is held, Pa.
+    pub setpoint_pa: f64,
 }
 
 impl Segment {
@@ -37,7 +48,7 @@ impl Segment {
     }
 }
 
-/// The stretches of a profile: cut at leg ends, at interfaces of the water and at changes.
+/// The stretches of a profile: cut at leg ends, at interfaces of the water, at changes and at new setpoints.
 pub(super) fn cut(profile: &Profile, water: &Water) -> Vec<Segment> {
     let mut segments = Vec::new();
     for (leg, body) in profile.legs().iter().enumerate() {
@@ -51,6 +62,7 @@ pub(super) fn cut(profile: &Profile, water: &Water) -> Vec<Segment> {
             end_m: body.end_m,
             source: body.source,
             rate_m3_s: body.rate_m3_s,
+            on_loop: None,
         };
         let mut knots = vec![(start_s, start_m), (body.end_s, body.end_m)];
         let strictly_inside = |time_s: f64| time_s > start_s && time_s < body.end_s;
@@ -62,15 +74,19 @@ pub(super) fn cut(profile: &Profile, water: &Water) -> Vec<Segment> {
                 knots.push((time_s, interface_m));
             }
         }
-        for change in profile.changes().iter().filter(|change| strictly_inside(change.time_s)) {
-            knots.push((change.time_s, whole.depth_m(change.time_s)));
+        let changes = profile.changes().iter().map(|change| change.time_s);
+        let setpoints = profile.setpoints().iter().map(|at| at.time_s).filter(|_| body.loop_mol_s.is_some());
+        for time_s in changes.chain(setpoints).filter(|time_s| strictly_inside(*time_s)) {
+            knots.push((time_s, whole.depth_m(time_s)));
         }
         knots.sort_by(|a, b| a.0.total_cmp(&b.0));
         knots.dedup_by(|a, b| a.0 == b.0);
         for pair in knots.windows(2) {
             let ((start_s, start_m), (end_s, end_m)) = (pair[0], pair[1]);
             let layer = water.layer_at(0.5 * (start_m + end_m));
-            segments.push(Segment { layer, start_s, end_s, start_m, end_m, ..whole });
+            let on_loop = body.loop_mol_s.zip(profile.setpoint_pa(start_s));
+            let on_loop = on_loop.map(|(oxygen_mol_s, setpoint_pa)| OnLoop { oxygen_mol_s, setpoint_pa });
+            segments.push(Segment { layer, start_s, end_s, start_m, end_m, on_loop, ..whole });
         }
     }
     segments
@@ -106,6 +122,15 @@ pub(super) fn check_carried(diver: &Rig, profile: &Profile, segments: &[Segment]
     for segment in segments {
         while let Some(change) = changes.next_if(|change| change.time_s <= segment.start_s) {
             now = apply(change)?;
+        }
+        if profile.legs()[segment.leg].loop_mol_s.is_some() {
+            if diver.breathing_loop.is_none() {
+                return Err(ScenarioError::NoLoop { leg: segment.leg + 1 });
+            }
+            if segment.on_loop.is_none() {
+                return Err(ScenarioError::NoSetpoint { leg: segment.leg + 1 });
+            }
+            continue;
         }
         if segment.source.and(now).is_empty() || segment.source.iter().any(|i| i >= diver.cylinders.len()) {
             return Err(ScenarioError::NotCarried { leg: segment.leg + 1, time_s: segment.start_s });

@@ -1,8 +1,9 @@
 //! The controls of suit and wing: gas added from a supply, gas vented.
 
 use crate::physics::bulk::Bulk;
-use crate::rig::{BagControl, CylinderSet, MAX_BAG_GASES, MAX_BAGS, WING};
-use crate::scenario::{QuickBag, Scenario};
+use crate::rig::{BagControl, CylinderSet, LOOP, MAX_BAG_GASES, MAX_BAGS, WING};
+use crate::scenario::{OnLoop, QuickBag, Scenario};
+use crate::sim::circuit;
 use crate::sim::state::{Air, Ambient, Balance, Now, State, Unmet};
 
 /// How far cylinders can be drawn down.
@@ -91,8 +92,8 @@ pub(crate) fn control(air: &Air<'_>, state: &mut State, limits: Limits) -> Balan
     balance
 }
 
-/// A diver at rest in some water: cylinders with these amounts, the suit at its gas volume and the wing at `wing_m3`,
-/// each blown out of its supply as if that were on the diver and not dry.
+/// A diver at rest in some water: cylinders with these amounts, the suit at its gas volume, the loop full at the first
+/// setpoint and the wing at `wing_m3`, each blown out of its supply as if that were on the diver and not dry.
 pub(crate) fn at_rest(scenario: &Scenario, ambient: &Ambient, contents: impl Fn(usize) -> f64, wing_m3: f64) -> State {
     let air = Air::of(scenario, ambient);
     let mut state = Now::start(scenario).state;
@@ -100,7 +101,13 @@ pub(crate) fn at_rest(scenario: &Scenario, ambient: &Ambient, contents: impl Fn(
     for i in 0..scenario.rig().cylinders.len() {
         state.cylinder_mol[i] = contents(i);
     }
-    for (index, bag) in scenario.gases().bags.iter().enumerate() {
+    if let Some(circuit) = &scenario.gases().circuit {
+        let supply = circuit.circuit.supply();
+        let setpoint_pa = scenario.profile().setpoint_pa(0.0).unwrap_or(circuit::NO_SETPOINT_PA);
+        state.carried = supply;
+        circuit::settle(&air, &mut state, OnLoop { oxygen_mol_s: 0.0, setpoint_pa }, Limits::Free(supply));
+    }
+    for (index, bag) in scenario.gases().bags.iter().enumerate().filter(|(index, _)| *index != LOOP) {
         let Some(bag) = bag else { continue };
         let target_m3 = if index == WING { wing_m3 } else { bag.bag.kept_m3() };
         let supply = bag.bag.supply();

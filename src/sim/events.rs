@@ -10,14 +10,16 @@
 //! - a bag that was short is no longer, because it swelled or its supply has something to give again.
 //!
 //! - a cylinder that was dry, and carried deeper, has something to give again;
-//! - what expands out of a dry cylinder on the way up becomes as much as is breathed from it.
+//! - what expands out of a dry cylinder on the way up becomes as much as is breathed from it;
+//! - a loop's oxygen has come down to the setpoint, or the setpoint can be held again, or no longer, for the pressure.
 //!
 //! Suit and wing may compete with the diver for what expands out of a dry cylinder; for that there is no event, so such a
 //! stretch is halved until halving it again changes nothing.
 
 use crate::profile::Move;
-use crate::rig::{BagControl, CylinderSet, MAX_BAGS, WING};
-use crate::scenario::{Scenario, Segment};
+use crate::rig::{BagControl, CylinderSet, MAX_BAGS, MOST_OXYGEN_FRAC, WING};
+use crate::scenario::{OnLoop, Scenario, Segment};
+use crate::sim::circuit::{self, above_setpoint_frac, is_above_setpoint};
 use crate::sim::control::{DRY_MOL, Limits, above_ambient_mol};
 use crate::sim::locate::{Close, NODES, Quartic, greatest, zero};
 use crate::sim::span::CLOSE_S;
@@ -66,8 +68,19 @@ pub enum Happening {
     },
     /// The suit fell below its gas volume because its supply was empty or not carried.
     SuitSupplyEmpty,
+    /// The loop's oxygen fell below its setpoint because the oxygen was used up or not carried.
+    OxygenOut,
+    /// The loop could not be kept full because the diluent was used up or not carried.
+    DiluentOut,
     /// The wing could not hold the diver neutral: at its capacity, or its supply empty or not carried.
     WingShort,
+}
+
+impl Happening {
+    /// Whether gas that the plan breathes was not there: out of a cylinder, or in a loop.
+    pub fn is_out_of_gas(&self) -> bool {
+        matches!(self, Self::OutOfGas { .. } | Self::OxygenOut | Self::DiluentOut)
+    }
 }
 
 /// Times closer than this are the same, s.
@@ -96,6 +109,8 @@ impl Search<'_> {
             self.short_no_more(),
             self.opens_again(),
             self.enough_expands(),
+            self.setpoint_met(),
+            self.setpoint_possible(),
             self.dry_on_the_way_up(),
         ];
         found.into_iter().flatten().reduce(f64::min)
@@ -315,14 +330,48 @@ impl Search<'_> {
         Some(time_s)
     }
 
+    /// A loop that had too much oxygen is at its setpoint: from then on oxygen is let in.
+    fn setpoint_met(&self) -> Option<f64> {
+        let OnLoop { setpoint_pa, .. } = self.segment.on_loop?;
+        if !is_above_setpoint(self.knot, setpoint_pa) {
+            return None;
+        }
+        let is_above = |now: &Now| is_above_setpoint(now, setpoint_pa);
+        let pair = self.nodes.windows(2).find(|pair| is_above(&pair[0]) && !is_above(&pair[1]))?;
+        // half of what counts as above, so that what is held there lies on the far side
+        let above = |now: &Now| above_setpoint_frac(now, setpoint_pa) - 0.5 * circuit::SAME_SETPOINT_FRAC;
+        let ends = [&pair[0], &pair[1]].map(|now| (now.state.time_s, above(now)));
+        let look = |t: f64| Ok::<_, std::convert::Infallible>(above(&self.step(t, Limits::Real)));
+        let Ok(time_s) = zero(ends[0], ends[1], Close::to(SAME_TIME_S, 0.0), look);
+        Some(time_s)
+    }
+
+    /// The ambient pressure passes the one below which a loop's setpoint cannot be held.
+    fn setpoint_possible(&self) -> Option<f64> {
+        let OnLoop { setpoint_pa, .. } = self.segment.on_loop?;
+        let past = |now: &Now| now.ambient.pressure_pa - setpoint_pa / MOST_OXYGEN_FRAC;
+        let pair = self.nodes.windows(2).find(|pair| (past(&pair[0]) > 0.0) != (past(&pair[1]) > 0.0))?;
+        let ends = [&pair[0], &pair[1]].map(|now| (now.state.time_s, past(now)));
+        let look = |t: f64| {
+            let depth_m = self.segment.depth_m(t);
+            let pressure_pa = self.scenario.water().pressure_pa(self.segment.layer, depth_m);
+            Ok::<_, std::convert::Infallible>(pressure_pa - setpoint_pa / MOST_OXYGEN_FRAC)
+        };
+        let Ok(time_s) = zero(ends[0], ends[1], Close::to(SAME_TIME_S, 0.0), look);
+        Some(time_s)
+    }
+
     /// Halves a stretch on which a dry cylinder is breathed on the way up, until halving changes nothing.
     fn dry_on_the_way_up(&self) -> Option<f64> {
         let (knot, end) = (self.knot, self.end());
-        let source = self.segment.source.and(knot.state.carried);
+        let fed = self.scenario.rig().breathing_loop.filter(|_| self.segment.on_loop.is_some());
+        let fed = fed.map_or(CylinderSet::EMPTY, |circuit| circuit.supply());
+        let source = self.segment.source.or(fed).and(knot.state.carried);
         let is_dry = |i: usize| above_ambient_mol(self.scenario, &knot.state, i, &knot.ambient) <= DRY_MOL;
         let is_up = end.state.depth_m < knot.state.depth_m;
         let length_s = end.state.time_s - knot.state.time_s;
-        if !is_up || self.segment.rate_m3_s <= 0.0 || length_s <= CLOSE_S || !source.iter().any(is_dry) {
+        let is_used = self.segment.rate_m3_s > 0.0 || self.segment.on_loop.is_some();
+        if !is_up || !is_used || length_s <= CLOSE_S || !source.iter().any(is_dry) {
             return None;
         }
         let middle_s = knot.state.time_s + 0.5 * length_s;

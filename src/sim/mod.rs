@@ -16,6 +16,7 @@
 //! what lies between · [`trace`] a whole dive, and rows of it. Nothing here prints, reads files, or knows about plan
 //! files.
 
+pub(crate) mod circuit;
 pub(crate) mod control;
 pub mod events;
 mod locate;
@@ -30,9 +31,9 @@ use std::cell::Cell;
 use thiserror::Error;
 
 use crate::physics::gas::Species;
-use crate::rig::{CylinderSet, SUIT, WING};
+use crate::rig::{CylinderSet, LOOP, SUIT, WING};
 use crate::scenario::{Scenario, Segment};
-use crate::sim::control::{Limits, control};
+use crate::sim::control::Limits;
 use crate::sim::events::Search;
 use crate::sim::locate::NODES;
 use crate::sim::span::node_s;
@@ -41,7 +42,6 @@ use crate::units::{ATMOSPHERE_PA, STANDARD_GRAVITY_M_S2};
 
 pub use events::{Event, Happening};
 pub use span::Span;
-pub(crate) use state::Air;
 pub use state::{Ambient, Balance, Now, State, Unmet};
 pub use terms::{Owner, Term, terms};
 pub use trace::{CylinderAt, Sample, Trace};
@@ -118,6 +118,8 @@ struct Told {
     /// what was breathed then, and the place of the event
     out_of_gas: Vec<(CylinderSet, usize)>,
     suit: bool,
+    oxygen: bool,
+    diluent: bool,
     wing: bool,
 }
 
@@ -172,7 +174,8 @@ impl<'a> Run<'a> {
         if !self.entered {
             let before = self.now;
             let changed = self.apply_changes(segment.start_s);
-            if changed || self.now.ambient.layer != segment.layer {
+            // a loop answers to another setpoint, or to being breathed again
+            if changed || self.now.ambient.layer != segment.layer || segment.on_loop.is_some() {
                 self.settle(segment.layer);
             }
             self.entered = true;
@@ -203,14 +206,16 @@ impl<'a> Run<'a> {
             end_m: depth_m,
             source: CylinderSet::EMPTY,
             rate_m3_s: 0.0,
+            on_loop: None,
         }
     }
 
     /// The controls answer to a change of water or of what is carried.
     fn settle(&mut self, layer: usize) {
+        let on_loop = self.scenario.segments().get(self.segment).and_then(|segment| segment.on_loop);
         let Now { state, ambient, balance } = &mut self.now;
         *ambient = Ambient::at(self.scenario, layer, state.depth_m);
-        *balance = control(&Air::of(self.scenario, ambient), state, Limits::Real);
+        *balance = state::settle(self.scenario, ambient, state, on_loop);
         self.steps.set(self.steps.get() + 1);
     }
 
@@ -334,7 +339,8 @@ impl<'a> Run<'a> {
         }
         let unmet = end.state.unmet;
         let source = span.segment.source;
-        if unmet.breath_frac > 0.0 {
+        // what a loop lacks is told as what it was not fed with
+        if unmet.breath_frac > 0.0 && span.segment.on_loop.is_none() {
             let known = self.told.out_of_gas.iter().find(|(told, _)| *told == source).map(|(_, at)| *at);
             let at = known.unwrap_or_else(|| {
                 let what = Happening::OutOfGas { source, leg: span.segment.leg, missing_m3: 0.0 };
@@ -351,10 +357,18 @@ impl<'a> Run<'a> {
         if short(SUIT) && !self.told.suit {
             self.tell(span, |unmet| unmet.bag_m3[SUIT] > 0.0, Happening::SuitSupplyEmpty);
         }
+        let (lacks_oxygen, lacks_diluent) = (unmet.oxygen_pa > 0.0, short(LOOP));
+        if lacks_oxygen && !self.told.oxygen {
+            self.tell(span, |unmet| unmet.oxygen_pa > 0.0, Happening::OxygenOut);
+        }
+        if lacks_diluent && !self.told.diluent {
+            self.tell(span, |unmet| unmet.bag_m3[LOOP] > 0.0, Happening::DiluentOut);
+        }
         if self.scenario.gases().bags[WING].is_some() && short(WING) && !self.told.wing {
             self.tell(span, |unmet| unmet.bag_m3[WING] > 0.0, Happening::WingShort);
         }
         (self.told.suit, self.told.wing) = (short(SUIT), short(WING));
+        (self.told.oxygen, self.told.diluent) = (lacks_oxygen, lacks_diluent);
         Ok(())
     }
 }

@@ -1,9 +1,10 @@
 //! Everything that changes during a dive, the water around it, and the balance that follows from both.
 
 use crate::physics::bulk::Bulk;
-use crate::physics::gas::Species;
-use crate::rig::{BagStart, CylinderSet, MAX_BAG_GASES, MAX_BAGS, MAX_CYLINDERS, SUIT, WING};
-use crate::scenario::{MAX_GASES, QuickBag, Scenario};
+use crate::physics::gas::{GasMix, OXYGEN_KG_MOL, Species};
+use crate::rig::{BagStart, CylinderSet, LOOP, MAX_BAG_GASES, MAX_BAGS, MAX_CYLINDERS, SUIT, WING};
+use crate::scenario::{MAX_GASES, OnLoop, QuickBag, Scenario};
+use crate::sim::circuit;
 use crate::sim::control::{Limits, control};
 
 /// The diver's gas at a moment.
@@ -21,8 +22,11 @@ pub struct State {
     pub bag_mol: [[f64; MAX_BAG_GASES]; MAX_BAGS],
     /// Gas breathed so far.
     pub breathed: Species,
-    /// Gas vented from suit and wing so far.
+    /// Gas vented from suit, loop and wing so far.
     pub vented: Species,
+    /// Oxygen that the body has taken out of a loop so far, mol. Nothing of it leaves: its mass stays on the diver, as
+    /// carbon dioxide in the absorbent and, what that is heavier, as what the body has lost.
+    pub metabolised_mol: f64,
     /// What was asked for on the way here and could not be had.
     pub unmet: Unmet,
 }
@@ -30,8 +34,11 @@ pub struct State {
 /// What was asked for and could not be had.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Unmet {
-    /// Share of the breathing since the last knot that no cylinder could deliver, 0..1.
+    /// Share of the breathing since the last knot that no cylinder could deliver, or of the oxygen that a loop did not
+    /// have, 0..1.
     pub breath_frac: f64,
+    /// By how much the oxygen of a loop is below its setpoint for want of oxygen, Pa.
+    pub oxygen_pa: f64,
     /// Gas volume by which each bag is below what its control aims at, m³.
     pub bag_m3: [f64; MAX_BAGS],
 }
@@ -166,7 +173,8 @@ impl Balance {
             shells += cylinder.rigged;
             carried_gas_kg += state.cylinder_mol[i] * cylinder.molar_kg_mol;
         }
-        let solid = scenario.fixed().bulk + shells + Bulk::new(carried_gas_kg, ambient.foam_m3);
+        let taken_up_kg = state.metabolised_mol * OXYGEN_KG_MOL;
+        let solid = scenario.fixed().bulk + shells + Bulk::new(carried_gas_kg + taken_up_kg, ambient.foam_m3);
         let bags = std::array::from_fn(bag);
         let mut balance = Self { water_kg_m3: ambient.water_kg_m3, solid, bags, carried_gas_kg, need_m3: 0.0 };
         balance.need_m3 = balance.bags[WING].volume_m3 + balance.all().missing_m3(ambient.water_kg_m3);
@@ -176,13 +184,13 @@ impl Balance {
     /// Everything on the diver.
     #[inline]
     pub fn all(&self) -> Bulk {
-        self.solid + self.bags[SUIT] + self.bags[WING]
+        self.bare() + self.bags[WING]
     }
 
     /// Everything but the wing and its gas, which is the diver after a total wing failure.
     #[inline]
     pub fn bare(&self) -> Bulk {
-        self.solid + self.bags[SUIT]
+        self.solid + self.bags[SUIT] + self.bags[LOOP]
     }
 
     /// Net lift with the wing as it is, kg.
@@ -223,16 +231,28 @@ impl Now {
             bag_mol: Self::bags_at_start_mol(scenario),
             breathed: Species::default(),
             vented: Species::default(),
+            metabolised_mol: 0.0,
             unmet: Unmet::default(),
         };
         let ambient = Ambient::at(scenario, layer, depth_m);
-        let balance = control(&Air::of(scenario, &ambient), &mut state, Limits::Real);
+        let on_loop = scenario.segments().first().and_then(|segment| segment.on_loop);
+        let balance = settle(scenario, &ambient, &mut state, on_loop);
         Self { state, ambient, balance }
     }
 
-    /// What the bags hold before anything is let in: air at the surface's pressure where they were closed on the shore.
+    /// What the bags hold before anything is let in: air at the surface's pressure where they were closed on the shore, and
+    /// a loop that was filled there.
     pub(crate) fn bags_at_start_mol(scenario: &Scenario) -> [[f64; MAX_BAG_GASES]; MAX_BAGS] {
-        let shore_pa = Ambient::at(scenario, 0, 0.0).pressure_pa;
+        let shore = Ambient::at(scenario, 0, 0.0);
+        let shore_pa = shore.pressure_pa;
+        let mut bags = Self::closed_on_the_shore_mol(scenario, shore_pa);
+        if scenario.gases().circuit.is_some() {
+            bags[LOOP] = circuit::at_start_mol(&Air::of(scenario, &shore));
+        }
+        bags
+    }
+
+    fn closed_on_the_shore_mol(scenario: &Scenario, shore_pa: f64) -> [[f64; MAX_BAG_GASES]; MAX_BAGS] {
         scenario.gases().bags.map(|bag| {
             let mut mol = [0.0; MAX_BAG_GASES];
             if let Some(bag) = bag.filter(|bag| bag.bag.start() == BagStart::Air) {
@@ -244,7 +264,8 @@ impl Now {
         })
     }
 
-    /// All gas there is, by species: in the cylinders, also those left behind, in the bags, breathed and vented.
+    /// All gas there is, by species: in the cylinders, also those left behind, in the bags, breathed, vented, and taken out
+    /// of a loop by the body.
     pub(crate) fn ledger(&self, scenario: &Scenario) -> Species {
         let gases = scenario.gases();
         let mut all = Species::default();
@@ -258,6 +279,7 @@ impl Now {
                 *sum += mol;
             }
         }
+        all.add(&GasMix::OXYGEN, self.state.metabolised_mol);
         all
     }
 
@@ -277,4 +299,13 @@ impl Now {
         }
         all
     }
+}
+
+/// The loop, if it is breathed, and the controls of all bags answer to where the diver is and what is carried.
+pub(crate) fn settle(scenario: &Scenario, ambient: &Ambient, state: &mut State, on_loop: Option<OnLoop>) -> Balance {
+    let air = Air::of(scenario, ambient);
+    let lacks = on_loop.map(|on_loop| circuit::settle(&air, state, on_loop, Limits::Real));
+    let balance = control(&air, state, Limits::Real);
+    lacks.unwrap_or_default().note(&mut state.unmet);
+    balance
 }

@@ -2,6 +2,7 @@
 
 use crate::rig::{CylinderSet, MAX_CYLINDERS};
 use crate::scenario::{Scenario, Segment};
+use crate::sim::circuit::{self, Stretch};
 use crate::sim::control::{Limits, available_mol, control};
 use crate::sim::state::{Air, Ambient, Now, State};
 
@@ -36,8 +37,15 @@ pub(crate) fn step(scenario: &Scenario, segment: &Segment, knot: &Now, time_s: f
         };
         breath_frac = breathe(&mut state, &Breath { source, volume_m3, mean_mol_m3, after: &air, limits });
     }
+    let lacks = segment.on_loop.map(|on_loop| {
+        let stretch = Stretch { on_loop, seconds: time_s - knot.state.time_s, from_pa: knot.ambient.pressure_pa };
+        circuit::breathe(&air, &mut state, stretch, limits)
+    });
     let balance = control(&air, &mut state, limits);
     state.unmet.breath_frac = breath_frac;
+    if let Some(lacks) = lacks {
+        lacks.note(&mut state.unmet);
+    }
     Now { state, ambient, balance }
 }
 

@@ -1,8 +1,9 @@
 //! The diver as a list of things, each with its mass and volume: what every sum is folded from.
 
 use crate::physics::bulk::Bulk;
-use crate::physics::place::Centres;
-use crate::rig::{CylinderSet, MAX_BAG_GASES, MAX_BAGS, MAX_CYLINDERS};
+use crate::physics::gas::{CARBON_DIOXIDE_KG_MOL, OXYGEN_KG_MOL};
+use crate::physics::place::{Centres, Point};
+use crate::rig::{BreathingLoop, CylinderSet, MAX_BAG_GASES, MAX_BAGS, MAX_CYLINDERS};
 use crate::scenario::Scenario;
 use crate::sim::state::{Ambient, Now, State};
 
@@ -22,8 +23,12 @@ pub enum Owner {
         /// Which of the things that hang on it.
         part: usize,
     },
-    /// The gas in a bag: [`crate::rig::SUIT`] or [`crate::rig::WING`].
+    /// The gas in a bag: [`crate::rig::SUIT`], [`crate::rig::LOOP`] or [`crate::rig::WING`].
     Bag(usize),
+    /// The carbon dioxide that a loop's absorbent has taken up.
+    Absorbed,
+    /// What the body has lost on a loop: the carbon dioxide that it gave less the oxygen that it took.
+    Metabolised,
 }
 
 /// One thing on the diver.
@@ -44,7 +49,7 @@ impl Owner {
     pub fn cylinder(self) -> Option<usize> {
         match self {
             Self::Cylinder(cylinder) | Self::Gas(cylinder) | Self::Hung { cylinder, .. } => Some(cylinder),
-            Self::Part(_) | Self::Bag(_) => None,
+            Self::Part(_) | Self::Bag(_) | Self::Absorbed | Self::Metabolised => None,
         }
     }
 }
@@ -59,8 +64,8 @@ impl Term {
 /// Everything on a diver in this state and this water, the empty bags left out. Their bulks add up to
 /// [`crate::sim::Balance::all`], which the run works out from sums that were folded before.
 pub fn terms(scenario: &Scenario, state: &State, ambient: &Ambient) -> Vec<Term> {
-    let State { carried, cylinder_mol, bag_mol, .. } = state;
-    Worn { carried: *carried, cylinder_mol, bag_mol }.terms(scenario, ambient)
+    let State { carried, cylinder_mol, bag_mol, metabolised_mol, .. } = state;
+    Worn { carried: *carried, cylinder_mol, bag_mol, metabolised_mol: *metabolised_mol }.terms(scenario, ambient)
 }
 
 /// What of a state decides about the terms.
@@ -71,6 +76,8 @@ pub(crate) struct Worn<'a> {
     pub cylinder_mol: &'a [f64; MAX_CYLINDERS],
     /// Amount of each gas in each bag, mol.
     pub bag_mol: &'a [[f64; MAX_BAG_GASES]; MAX_BAGS],
+    /// Oxygen that the body has taken out of a loop, mol.
+    pub metabolised_mol: f64,
 }
 
 impl Worn<'_> {
@@ -104,8 +111,26 @@ impl Worn<'_> {
                 list.push(Term { bulk, owner: Owner::Bag(index), lets_go: false, at });
             }
         }
+        if let Some(circuit) = diver.breathing_loop.filter(|_| self.metabolised_mol > 0.0) {
+            let [absorbed_kg, lost_kg] = taken_up_kg(&circuit, self.metabolised_mol);
+            let mut push = |kg, owner, at: Option<Point>| {
+                list.push(Term { bulk: Bulk::mass(kg), owner, lets_go: false, at: at.map(Centres::at) });
+            };
+            push(absorbed_kg, Owner::Absorbed, circuit.canister_at);
+            push(lost_kg, Owner::Metabolised, diver.lungs);
+        }
         list
     }
+}
+
+/// What an amount of oxygen that was taken out of a loop has done to the absorbent and to the body, kg: carbon dioxide
+/// there, and here less than nothing. Both together are the oxygen, for diver and rig are a closed system.
+///
+/// A litre of oxygen at 0 °C and 1 atm, 1.428 g, becomes 1.963 g of carbon dioxide at a quotient of one: at 0.85 the
+/// absorbent gains 1.669 g and the body loses 0.241.
+pub(crate) fn taken_up_kg(circuit: &BreathingLoop, oxygen_mol: f64) -> [f64; 2] {
+    let absorbed_kg = oxygen_mol * circuit.quotient_frac * CARBON_DIOXIDE_KG_MOL;
+    [absorbed_kg, oxygen_mol * OXYGEN_KG_MOL - absorbed_kg]
 }
 
 /// An amount of a cylinder's gas, in the cylinder's volume.

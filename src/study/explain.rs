@@ -34,7 +34,10 @@ impl Line {
                 format!("{}: {}", body.name(), body.rigging()[part].name)
             }
             Owner::Bag(crate::rig::WING) => "wing gas".to_owned(),
+            Owner::Bag(crate::rig::LOOP) => "loop gas".to_owned(),
             Owner::Bag(_) => "suit gas".to_owned(),
+            Owner::Absorbed => "absorbed carbon dioxide".to_owned(),
+            Owner::Metabolised => "body, oxygen taken less carbon dioxide given".to_owned(),
         };
         Self { label, owner: term.owner, bulk: term.bulk, lift_kg: term.net_kg(water_kg_m3) }
     }

@@ -8,7 +8,7 @@ use crate::physics::bulk::Bulk;
 use crate::rig::CylinderSet;
 use crate::scenario::{LEAD_KG_M3, Scenario};
 use crate::sim::terms::cylinder_bulk;
-use crate::sim::{Event, Happening, Now, Run, SimError, Span, Trace};
+use crate::sim::{Event, Now, Run, SimError, Span, Trace};
 
 /// What one run says about lead: what [`crate::Findings`] say of a run that was kept, within a hundredth of a gram.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -235,7 +235,7 @@ impl<'a> Scout<'a> {
     }
 
     fn finish(mut self, events: &[Event]) -> Probe {
-        self.found.out_of_gas = events.iter().any(|event| matches!(event.what, Happening::OutOfGas { .. }));
+        self.found.out_of_gas = events.iter().any(|event| event.what.is_out_of_gas());
         self.found
     }
 

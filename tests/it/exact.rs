@@ -39,7 +39,9 @@ fn chopped(dive: &Scenario, piece_s: f64) -> Scenario {
             legs.push(Leg { end_s, end_m, ..*leg });
         }
     }
+    let setpoints = profile.setpoints().to_vec();
     let profile = Profile::new(profile.start_m(), legs, profile.changes().to_vec()).unwrap();
+    let profile = profile.with_setpoints(setpoints).unwrap();
     // the last stop is named, since a cut leg may find another
     let settings = Settings { last_stop_m: Some(dive.last_stop_m()), ..*dive.settings() };
     Scenario::new(dive.rig().clone(), dive.water().clone(), profile, settings).unwrap()
@@ -72,7 +74,8 @@ fn masses(dive: &Scenario, now: &Now) -> (Vec<f64>, [f64; 2]) {
 /// to rounding.
 fn agree(name: &str, dive: &Scenario, one: &Trace, other: &Trace) {
     let end_s = one.last().state.time_s;
-    let jumps: Vec<f64> = dive.profile().changes().iter().map(|change| change.time_s).collect();
+    let setpoints = dive.profile().setpoints().iter().map(|at| at.time_s);
+    let jumps: Vec<f64> = dive.profile().changes().iter().map(|change| change.time_s).chain(setpoints).collect();
     for i in 0..=200 {
         let time_s = end_s * f64::from(i) / 200.0;
         if jumps.iter().any(|jump_s| (jump_s - time_s).abs() < 1e-6) {
@@ -112,7 +115,8 @@ fn decide(name: &str, one: &Scenario, other: &Scenario) {
     assert_eq!(a.out_of_gas, b.out_of_gas, "{name}");
 }
 
-fn hold(name: &str, dive: &Scenario, piece_s: f64) {
+/// Holds a dive against itself, finer and in pieces.
+pub fn hold(name: &str, dive: &Scenario, piece_s: f64) {
     let trace = sim::run(dive).unwrap();
     agree(name, dive, &trace, &sim::run(&finer(dive)).unwrap());
     decide(name, dive, &finer(dive));

@@ -10,6 +10,7 @@ mod calibrate_cli;
 mod case_a;
 mod change;
 mod class;
+mod closed_circuit;
 mod cli;
 mod commands;
 mod cylinder_lengths;

@@ -5,7 +5,7 @@ use crate::answer::{AnswerError, Carry, LeadWhere, Ready};
 use crate::findings::{Findings, SwimUp};
 use crate::plan::{Built, Plan};
 use crate::scenario::Scenario;
-use crate::sim::{self, Happening, Trace};
+use crate::sim::{self, Trace};
 use crate::study::doubt::Interval;
 use crate::study::pool::neutral_lead_kg;
 use crate::study::{Choice, LeadBounds, LeadRange, OwnLead, Verdict};
@@ -239,7 +239,7 @@ fn judge(
 /// What is wrong with the dive.
 fn trouble(range: &LeadRange, trace: &Trace, findings: &Findings, judged: Judged) -> Vec<Trouble> {
     let mut found = Vec::new();
-    if trace.events().iter().any(|event| matches!(event.what, Happening::OutOfGas { .. })) {
+    if trace.events().iter().any(|event| event.what.is_out_of_gas()) {
         found.push(Trouble::OutOfGas);
     }
     if range.is_empty() {

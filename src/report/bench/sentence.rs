@@ -172,6 +172,10 @@ fn out_of_gas(run: &Run<'_>) -> Option<Clause> {
             let when = about(event.time_s, run.end_s);
             Some(Clause::breach(format!("out of gas at {when}: {} {are} empty", clipped(&names.join(" and ")))))
         }
+        Happening::OxygenOut | Happening::DiluentOut => {
+            let (what, _) = words::loop_shortage(&event.what);
+            Some(Clause::breach(format!("{what} is used up at {}", about(event.time_s, run.end_s))))
+        }
         _ => None,
     })
 }

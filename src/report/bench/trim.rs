@@ -15,7 +15,7 @@ use crate::report::json;
 use crate::report::measure::{Quantity, UnitSystem, fixed};
 use crate::report::trim::{self, hang, name, tips};
 use crate::report::words;
-use crate::rig::{Part, Role, SUIT};
+use crate::rig::{LOOP, Part, Role, SUIT};
 use crate::scenario::Scenario;
 use crate::sim::Owner;
 
@@ -212,6 +212,8 @@ fn thing(shown: Shown, scenario: &Scenario, pull: &Pull) -> Thing {
     let kind = match pull.owner {
         Owner::Part(i) => kind(scenario.rig().parts[i].role),
         Owner::Bag(SUIT) => "suit gas",
+        Owner::Bag(LOOP) | Owner::Absorbed => "loop",
+        Owner::Metabolised => "body",
         Owner::Bag(_) => "wing",
         _ => "cylinder",
     };

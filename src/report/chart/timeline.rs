@@ -203,8 +203,10 @@ pub(super) fn moves(scene: &mut Scene, placer: &mut Placer, facts: &Facts<'_>, p
 /// A cross on the profile where gas or wing first fall short, with a word.
 pub(super) fn shortages(scene: &mut Scene, placer: &mut Placer, facts: &Facts<'_>, panel: &Panel) {
     type IsKind = fn(&Happening) -> bool;
-    let kinds: [(&str, IsKind); 3] = [
+    let kinds: [(&str, IsKind); 5] = [
         ("out of gas", |what| matches!(what, Happening::OutOfGas { .. })),
+        ("oxygen out", |what| matches!(what, Happening::OxygenOut)),
+        ("diluent out", |what| matches!(what, Happening::DiluentOut)),
         ("wing falls short", |what| matches!(what, Happening::WingShort)),
         ("suit supply empty", |what| matches!(what, Happening::SuitSupplyEmpty)),
     ];

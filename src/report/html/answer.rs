@@ -19,7 +19,7 @@ pub(super) fn section(handout: &Handout<'_>) -> Markup {
         .trace
         .events()
         .iter()
-        .filter(|event| !matches!(event.what, Happening::Moved { .. } | Happening::OutOfGas { .. }));
+        .filter(|event| !(matches!(event.what, Happening::Moved { .. }) || event.what.is_out_of_gas()));
     let happened: Vec<String> = happened.map(|event| words::event(report.units, report.scenario, event)).collect();
     html! {
         section.found aria-labelledby="answer" {

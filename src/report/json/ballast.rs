@@ -14,6 +14,7 @@ use crate::report::json::{Head, PlanSource, micro, nano};
 use crate::report::lead::{change_text, names};
 use crate::report::measure::UnitSystem;
 use crate::report::{CAUTIONS, Source};
+use crate::rig::LOOP;
 use crate::scenario::Scenario;
 use crate::sim::Owner;
 use crate::study::{Bound, Change, Line, Tried, Verdict, WaterKind};
@@ -122,6 +123,8 @@ enum TermKind {
     Cylinder,
     Gas,
     SuitGas,
+    /// Gas of a breathing loop, and what the body took out of it and gave.
+    Loop,
 }
 
 /// What comes of the pieces of lead
@@ -274,6 +277,7 @@ fn lift_term(line: &Line) -> LiftTerm {
         Owner::Part(_) | Owner::Hung { .. } => TermKind::Part,
         Owner::Cylinder(_) => TermKind::Cylinder,
         Owner::Gas(_) => TermKind::Gas,
+        Owner::Bag(LOOP) | Owner::Absorbed | Owner::Metabolised => TermKind::Loop,
         Owner::Bag(_) => TermKind::SuitGas,
     };
     LiftTerm { label: line.label.clone(), kind, lift_kg: micro(line.lift_kg) }

@@ -5,6 +5,7 @@ use serde::Serialize;
 
 use crate::answer::{Paper, PaperColumn, PaperLine, Reason, Why};
 use crate::report::json::{gauge, micro};
+use crate::rig::LOOP;
 use crate::sim::Owner;
 
 /// The sum as an instructor writes it on paper beside the program's, and the reason for every difference
@@ -62,6 +63,8 @@ enum Kind {
     Cylinder,
     Gas,
     SuitGas,
+    /// Gas of a breathing loop, and what the body took out of it and gave.
+    Loop,
 }
 
 /// A reason why the two differ
@@ -150,6 +153,7 @@ fn entry(line: &PaperLine) -> Entry {
             Owner::Part(_) | Owner::Hung { .. } => Kind::Part,
             Owner::Cylinder(_) => Kind::Cylinder,
             Owner::Gas(_) => Kind::Gas,
+            Owner::Bag(LOOP) | Owner::Absorbed | Owner::Metabolised => Kind::Loop,
             Owner::Bag(_) => Kind::SuitGas,
         },
         paper_kg: micro(line.paper_kg),

@@ -283,7 +283,7 @@ fn event(report: &Report<'_>, event: &sim::Event) -> Event {
             cylinders: Some(source.iter().map(|i| cylinders[i].name().to_owned()).collect()),
             ..base
         },
-        Happening::SuitSupplyEmpty | Happening::WingShort => base,
+        Happening::SuitSupplyEmpty | Happening::OxygenOut | Happening::DiluentOut | Happening::WingShort => base,
     }
 }
 
@@ -293,6 +293,8 @@ pub(in crate::report) fn kind(what: &Happening) -> String {
         Happening::Moved { kind, .. } => format!("{kind:?}").to_lowercase(),
         Happening::OutOfGas { .. } => "out-of-gas".into(),
         Happening::SuitSupplyEmpty => "suit-supply-empty".into(),
+        Happening::OxygenOut => "oxygen-out".into(),
+        Happening::DiluentOut => "diluent-out".into(),
         Happening::WingShort => "wing-short".into(),
     }
 }

@@ -2,7 +2,7 @@
 
 use crate::findings::trim::Pull;
 use crate::physics::place::Point;
-use crate::rig::{Role, SUIT};
+use crate::rig::{LOOP, Role, SUIT};
 use crate::scenario::Scenario;
 use crate::sim::Owner;
 
@@ -74,7 +74,11 @@ fn named(scenario: &Scenario, pull: &Pull) -> Thing {
         Owner::Cylinder(i) | Owner::Gas(i) | Owner::Hung { cylinder: i, .. } => {
             (rig.cylinders[i].name().to_owned(), Kind::Alone)
         }
-        Owner::Bag(index) => (if index == SUIT { "suit gas".into() } else { "wing gas".into() }, Kind::Alone),
+        Owner::Bag(SUIT) => ("suit gas".into(), Kind::Alone),
+        Owner::Bag(LOOP) => ("loop gas".into(), Kind::Alone),
+        Owner::Bag(_) => ("wing gas".into(), Kind::Alone),
+        Owner::Absorbed => ("absorbent".into(), Kind::Alone),
+        Owner::Metabolised => ("body".into(), Kind::Body),
     };
     Thing { name, kind, at: pull.at, lift_kg: [0.0; 2], torque_nm: [0.0; 2] }
 }
