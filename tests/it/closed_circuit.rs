@@ -369,9 +369,6 @@ fn plainly(dive: &Dive) -> [f64; 4] {
             oxygen -= taken * (next - minute);
             minute = next;
             exchange(&mut oxygen, &mut inert, bar_of(metre), minute);
-            if std::env::var("DBG").is_ok() && i % (count / 8).max(1) == 0 {
-                eprintln!("plain {minute:.4} {metre:.3} po2 {:.4}", oxygen / (oxygen + inert) * bar_of(metre));
-            }
         }
     }
     [oxygen_used, diluent_used, vented, oxygen / (oxygen + inert)]
@@ -399,13 +396,6 @@ fn a_plain_integration_agrees() {
         let loop_mol = trace.at(&scenario, end_s).state.bag_mol[LOOP];
         let share = loop_mol[0] / loop_mol.iter().sum::<f64>();
         let [oxygen, diluent, gone, left] = plainly(dive);
-        if std::env::var("DBG").is_ok() {
-            for span in trace.spans() {
-                let now = span.end();
-                let mol = now.state.bag_mol[LOOP];
-                eprintln!("{i} {:.4} min {:.3} m used o {:.4} d {:.4} vent {:.4} po2 {:.4} V {:.6}", now.state.time_s/60.0, now.state.depth_m, filled_at(&scenario, now, 0), filled_at(&scenario, now, 1), now.state.vented.mol.iter().map(|m| bar_l(*m)).sum::<f64>(), mol[0]/mol.iter().sum::<f64>()*now.ambient.pressure_pa/1e5, now.balance.bags[LOOP].volume_m3);
-            }
-        }
         // the plain one takes steps of a hundredth of a second on a way of up to 23 m/min, 0.02 bar·L each, of which a
         // thousandth part is its error: below a hundredth of a bar·L (0.014 g) over a dive
         for (what, ours, plain) in
@@ -564,8 +554,4 @@ proptest! {
     fn random_loops_are_exact(random in random_dive()) {
         exact::hold("random loop", &random.scenario(), 0.5);
     }
-}
-
-fn filled_at(scenario: &Scenario, now: &sim::Now, cylinder: usize) -> f64 {
-    bar_l(scenario.filled_mol(cylinder) - now.state.cylinder_mol[cylinder])
 }

@@ -36,7 +36,9 @@ fn chopped(dive: &Scenario, piece_s: f64) -> Scenario {
         for piece in 1..=(pieces as usize) {
             let share = piece as f64 / pieces;
             let (end_s, end_m) = (start_s + share * (leg.end_s - start_s), start_m + share * (leg.end_m - start_m));
-            legs.push(Leg { end_s, end_m, ..*leg });
+            // to the bit, or a bottom that is a rounding deeper on the way makes a stop of itself
+            let last = piece == pieces as usize;
+            legs.push(if last { *leg } else { Leg { end_s, end_m, ..*leg } });
         }
     }
     let setpoints = profile.setpoints().to_vec();
