@@ -14,7 +14,7 @@ use crate::plan::typical::circuit::{
     ABSORBENT_DENSITY, ABSORBS, HIGH_FROM_M, HIGH_SETPOINT, LOW_SETPOINT, OXYGEN_USE, QUOTIENT, VOLUME,
 };
 use crate::plan::typical::places::{LOOP_CANISTER, LOOP_GAS, Placed, Usually};
-use crate::plan::unit::{FlowRate, Length};
+use crate::plan::unit::Length;
 use crate::plan::written::Written;
 use crate::profile::{SETPOINT_RANGE_PA, Setpoint};
 use crate::rig::{Body, BreathingLoop, Cylinder, CylinderSet, Part, Role, STANDARD_MOL_M3};
@@ -283,9 +283,9 @@ impl Builder<'_, '_> {
         };
         let rate_m3_s = match rate {
             Some(rate) => self.inputs.once(Shared::OxygenUse(word), |inputs| {
-                inputs.about("");
+                inputs.about("oxygen use");
                 let at = if word.is_empty() { at } else { at.field(word) };
-                take_oxygen(inputs, at, rate)
+                inputs.take(at, rate, OXYGEN, OXYGEN_GROUP)
             }),
             None => {
                 let typical = OXYGEN_USE.iter().find(|(name, _)| *name == word).map(|(_, rate)| rate);
@@ -311,10 +311,6 @@ impl Builder<'_, '_> {
             ("the plan has a closed circuit, but lists no gear: nobody knows what the unit weighs".into(), Some(help))
         });
     }
-}
-
-fn take_oxygen(inputs: &mut crate::plan::inputs::Inputs, at: Key, rate: &Written<FlowRate>) -> f64 {
-    inputs.take(at, rate, OXYGEN, OXYGEN_GROUP)
 }
 
 /// When a diver raises the setpoint who says nothing of it, s: at 20 m on the way down, or at the bottom of a shallower dive.
