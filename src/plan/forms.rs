@@ -5,9 +5,10 @@ use serde::de::value::MapAccessDeserializer;
 use serde::de::{self, Deserialize, Deserializer, Visitor};
 
 use crate::plan::file::{
-    At, AtTable, CylinderTable, CylindersThen, Gas, GasTable, Names, RigOfCheck, RigTables, Stops, Suit, SuitThen,
-    WeightCheck,
+    At, AtTable, CylinderTable, CylindersThen, Gas, GasTable, Names, OxygenUse, OxygenUseTable, RigOfCheck, RigTables,
+    Stops, Suit, SuitThen, WeightCheck,
 };
+use crate::plan::written::Written;
 
 /// One text or a list of texts; what they are, for a message.
 struct OneOrMore(&'static str);
@@ -113,6 +114,24 @@ word_or_table!(
     AtTable,
     |one| At::Distances(Box::new(one))
 );
+
+word_or_table!(
+    OxygenUse,
+    "a rate, such as \"1.0 ± 0.3 L/min\", or rates by the kind of leg, such as { bottom = \"1.2 L/min\" }",
+    OxygenUse::of_text,
+    OxygenUseTable,
+    |one| OxygenUse::Kinds(Box::new(one))
+);
+
+impl OxygenUse {
+    fn of_text(text: String) -> Self {
+        Self::Rate(Written::parse(&text))
+    }
+
+    fn of_list<'de, A: de::SeqAccess<'de>>(_: A) -> Result<Self, A::Error> {
+        Err(de::Error::invalid_type(de::Unexpected::Seq, &"a rate, such as \"1.0 L/min\", or rates by the kind of leg"))
+    }
+}
 
 impl At {
     fn of_list<'de, A: de::SeqAccess<'de>>(_: A) -> Result<Self, A::Error> {

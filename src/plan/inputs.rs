@@ -66,6 +66,8 @@ pub(crate) enum Shared {
     Listed(usize, &'static str),
     /// A rate of a kind of leg.
     Rate(&'static str),
+    /// Oxygen used on a kind of leg.
+    OxygenUse(&'static str),
     /// A distance of a usual place: its word, and along or up.
     Place(&'static str, &'static str),
 }

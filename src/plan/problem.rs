@@ -165,6 +165,10 @@ codes! {
     NoRate = "no-rate",
     /// A leg that breathes nothing, or what is not carried.
     NotCarried = "not-carried",
+    /// A loop's oxygen that is not pure.
+    NotOxygen = "not-oxygen",
+    /// A bail-out at no moment of the dive, or on cylinders that leave a depth without any.
+    BailOut = "bail-out",
     /// A cylinder that cannot come or go then.
     Change = "change",
     /// A last stop that is no depth of the dive.

@@ -68,13 +68,18 @@ impl<D: Dimension> JsonSchema for Written<D> {
         }
         let units = |of: Quantity| of.units().iter().map(|unit| unit.names[0]).collect::<Vec<_>>().join(", ");
         let (mut also, mut pattern) = (String::new(), pattern(D::OF));
+        if D::IS_PLAIN {
+            also = ", or a plain number".into();
+            pattern = format!("{pattern}|{}", grammar::plain_pattern());
+            examples.push("0.85 ± 0.1".into());
+        }
         if let Some((of, _)) = D::ALSO {
             also = format!(", or a {} ({})", of.name(), units(of));
             pattern = format!("{pattern}|{}", grammar::pattern(of));
             examples.push(of.example().into());
         }
         json_schema!({
-            "type": "string",
+            "type": if D::IS_PLAIN { json!(["string", "number"]) } else { json!("string") },
             "description":
                 format!("A {} with its unit ({}){also}, and a doubt if it has one.", D::OF.name(), units(D::OF)),
             "pattern": pattern,

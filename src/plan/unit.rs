@@ -14,6 +14,8 @@ pub trait Dimension {
     const ALSO: Option<(Quantity, f64)> = None;
     /// Its name where it is not that of the quantity.
     const NAME: Option<&'static str> = None;
+    /// Whether a number without a unit stands for itself.
+    const IS_PLAIN: bool = false;
 }
 
 macro_rules! dimensions {
@@ -35,6 +37,7 @@ dimensions!(
     Length,
     Area,
     Pressure,
+    PartialPressure,
     Temperature,
     Duration,
     Speed,
@@ -42,7 +45,8 @@ dimensions!(
     Density,
     Fraction,
     Salinity,
-    Torque
+    Torque,
+    SpecificVolume
 );
 
 /// A volume of gas, or what it lifts in sea water, as a type: `18 L` or `40 lb`.
@@ -52,6 +56,15 @@ impl Dimension for Capacity {
     const OF: Quantity = Quantity::Volume;
     const ALSO: Option<(Quantity, f64)> = Some((Quantity::Mass, 1.0 / LIFT_WATER_KG_M3));
     const NAME: Option<&'static str> = Some("Capacity");
+}
+
+/// A ratio as a type: a plain number or a share, `0.85` or `85 %`.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Ratio {}
+impl Dimension for Ratio {
+    const OF: Quantity = Quantity::Fraction;
+    const NAME: Option<&'static str> = Some("Ratio");
+    const IS_PLAIN: bool = true;
 }
 
 /// The unit of a name. Capital and small letters are alike where that leaves one meaning: `Bar` and `PSI`, but not `mpa`,

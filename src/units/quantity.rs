@@ -17,6 +17,8 @@ pub enum Quantity {
     Pressure,
     /// Absolute pressure that is shown as a gauge reads it, Pa.
     GaugePressure,
+    /// Partial pressure of a gas, Pa: absolute everywhere.
+    PartialPressure,
     /// Temperature, K.
     Temperature,
     /// Time, s.
@@ -33,6 +35,8 @@ pub enum Quantity {
     Salinity,
     /// Torque, N·m.
     Torque,
+    /// Volume of gas that a mass takes up, m³/kg.
+    SpecificVolume,
 }
 
 /// Which units the reader wants.
@@ -154,6 +158,11 @@ const DENSITY: &[Unit] = units![
     ("lb/cuft" | "lb/ft3" | "lb/ft³" | "lb/cu ft", POUND_PER_CUBIC_FOOT_KG_M3),
 ];
 const FRACTION: &[Unit] = units![("%", 0.01)];
+/// Gas of 0 °C and 1 atm for each mass of what takes it up.
+const SPECIFIC_VOLUME: &[Unit] = units![
+    ("L/kg" | "l/kg", LITRE_M3),
+    ("cuft/lb" | "cu ft/lb" | "ft3/lb" | "ft³/lb", CUBIC_FOOT_M3 / POUND_KG),
+];
 /// A newton metre has many spellings and one meaning.
 const TORQUE: &[Unit] =
     units![("N·m" | "N m" | "Nm" | "N*m", 1.0), ("lbf·ft" | "lbf ft" | "lb ft" | "ft lb" | "ft lbf", POUND_FOOT_NM)];
@@ -180,7 +189,7 @@ impl Quantity {
             Self::Length => 10_000.0,
             Self::Area => 10.0,
             // five times the fill of any cylinder
-            Self::Pressure | Self::GaugePressure => 2e8,
+            Self::Pressure | Self::GaugePressure | Self::PartialPressure => 2e8,
             Self::Temperature => 1000.0,
             // a hundred days
             Self::Duration => 100.0 * 24.0 * HOUR_S,
@@ -193,6 +202,8 @@ impl Quantity {
             Self::Salinity => 1000.0,
             // three hundred kilograms at an arm of a third of a metre
             Self::Torque => 1000.0,
+            // a kilogram takes up less than its own mass, half a cubic metre of carbon dioxide
+            Self::SpecificVolume => 1.0,
         }
     }
 
@@ -204,6 +215,7 @@ impl Quantity {
             Self::Length => ("length", "21 m"),
             Self::Area => ("area", "2.0 m2"),
             Self::Pressure | Self::GaugePressure => ("pressure", "220 bar"),
+            Self::PartialPressure => ("partial pressure", "1.3 bar"),
             Self::Temperature => ("temperature", "7 °C"),
             Self::Duration => ("time", "22 min"),
             Self::Speed => ("speed", "9 m/min"),
@@ -212,6 +224,7 @@ impl Quantity {
             Self::Fraction => ("share", "74 %"),
             Self::Salinity => ("salinity", "35 PSU"),
             Self::Torque => ("torque", "10 N·m"),
+            Self::SpecificVolume => ("volume for each mass", "120 L/kg"),
         }
     }
 
@@ -232,7 +245,7 @@ impl Quantity {
             Self::Volume => VOLUME,
             Self::Length => LENGTH,
             Self::Area => AREA,
-            Self::Pressure | Self::GaugePressure => PRESSURE,
+            Self::Pressure | Self::GaugePressure | Self::PartialPressure => PRESSURE,
             Self::Temperature => TEMPERATURE,
             Self::Duration => DURATION,
             Self::Speed => SPEED,
@@ -241,6 +254,7 @@ impl Quantity {
             Self::Fraction => FRACTION,
             Self::Salinity => SALINITY,
             Self::Torque => TORQUE,
+            Self::SpecificVolume => SPECIFIC_VOLUME,
         }
     }
 
@@ -258,6 +272,8 @@ impl Quantity {
             (Us, Self::Area) => Shown::of("sq ft", "sqft", 0, SQUARE_FOOT_M2),
             (Metric, Self::Pressure) => Shown::of("bar", "bar", 0, BAR_PA),
             (Us, Self::Pressure) => Shown::of("psi", "psi", 0, PSI_PA),
+            // the trade gives partial pressures in bar or in atmospheres, which are alike here, and never in psi
+            (_, Self::PartialPressure) => Shown::of("bar", "bar", 2, BAR_PA),
             (_, Self::GaugePressure) => Self::Pressure.shown(system).from(ATMOSPHERE_PA),
             (Metric, Self::Temperature) => Shown::of("°C", "c", 0, 1.0).from(ZERO_CELSIUS_K),
             (Us, Self::Temperature) => Shown::of("°F", "f", 0, FAHRENHEIT_K).from(ZERO_FAHRENHEIT_K),
@@ -272,6 +288,8 @@ impl Quantity {
             (_, Self::Salinity) => Shown::of("PSU", "psu", 0, 1.0),
             (Metric, Self::Torque) => Shown::of("N·m", "n_m", 0, 1.0),
             (Us, Self::Torque) => Shown::of("lbf·ft", "lbf_ft", 0, POUND_FOOT_NM),
+            (Metric, Self::SpecificVolume) => Shown::of("L/kg", "l_kg", 0, LITRE_M3),
+            (Us, Self::SpecificVolume) => Shown::of("cu ft/lb", "cuft_lb", 2, CUBIC_FOOT_M3 / POUND_KG),
         }
     }
 
@@ -282,7 +300,7 @@ impl Quantity {
             Self::Volume => Shown::of("m³", "m3", 9, 1.0),
             Self::Length => Shown::of("m", "m", 6, 1.0),
             Self::Area => Shown::of("m²", "m2", 9, 1.0),
-            Self::Pressure => Shown::of("Pa", "pa", 6, 1.0),
+            Self::Pressure | Self::PartialPressure => Shown::of("Pa", "pa", 6, 1.0),
             Self::GaugePressure => Shown::of("Pa", "pa", 6, 1.0).from(ATMOSPHERE_PA),
             Self::Temperature => Shown::of("K", "k", 6, 1.0),
             Self::Duration => Shown::of("s", "s", 6, 1.0),
@@ -292,6 +310,7 @@ impl Quantity {
             Self::Fraction => Shown::of("1", "frac", 9, 1.0),
             Self::Salinity => Shown::of("PSU", "psu", 6, 1.0),
             Self::Torque => Shown::of("N·m", "n_m", 6, 1.0),
+            Self::SpecificVolume => Shown::of("m³/kg", "m3_kg", 9, 1.0),
         }
     }
 
@@ -305,13 +324,14 @@ impl Quantity {
 mod tests {
     use super::*;
 
-    const ALL: [Quantity; 14] = [
+    const ALL: [Quantity; 16] = [
         Quantity::Mass,
         Quantity::Volume,
         Quantity::Length,
         Quantity::Area,
         Quantity::Pressure,
         Quantity::GaugePressure,
+        Quantity::PartialPressure,
         Quantity::Temperature,
         Quantity::Duration,
         Quantity::Speed,
@@ -320,6 +340,7 @@ mod tests {
         Quantity::Fraction,
         Quantity::Salinity,
         Quantity::Torque,
+        Quantity::SpecificVolume,
     ];
 
     /// What is shown can be written: each symbol is a spelling of the same unit, and no spelling has two meanings.

@@ -33,6 +33,7 @@ impl Builder<'_, '_> {
         parts.retain(|part| part.count > 0);
         let is_typical = self.has_typical_gear();
         if is_typical {
+            self.refuse_typical_unit(root.field("loop"));
             self.typical_gear(names, &mut parts, &mut cylinders);
         }
         let list = root.field("ballast");
@@ -45,9 +46,9 @@ impl Builder<'_, '_> {
         let none = WingTable::default();
         let wing = plan.file.wing.as_ref().or(is_typical.then_some(&none));
         let wing = wing.and_then(|wing| self.wing(root.field("wing"), wing, names, &mut parts));
+        let breathing_loop = self.breathing_loop(root.field("loop"), names, &mut parts);
         self.lay_cylinders(names, &mut cylinders);
         let lungs = Some(self.stance.lungs());
-        let breathing_loop = None;
         let diver = Rig { parts, suit, breathing_loop, wing, cylinders, lung_trim_m3, swim_up_kg, head_out_m3, lungs };
         self.note_readings(&diver);
         diver

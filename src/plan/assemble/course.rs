@@ -1,15 +1,16 @@
 //! The course of a dive while it is put together, and the cylinders that come and go on it.
 
 use super::Builder;
+use super::bail_out::Breathed;
 use super::cylinders::Names;
 use super::profile_rows::{ProfileRow, ProfileRows};
 use crate::physics::water::Water;
-use crate::plan::file::{ChangeTable, Dive};
+use crate::plan::file::Dive;
 use crate::plan::inputs::{Limit, shown};
 use crate::plan::key::Key;
 use crate::plan::note::Note;
 use crate::plan::problem::ProblemCode;
-use crate::plan::unit::FlowRate;
+use crate::plan::unit::{Duration, FlowRate, Length};
 use crate::plan::written::Written;
 use crate::profile::{Change, Move};
 use crate::rig::{CylinderSet, Rig};
@@ -26,6 +27,8 @@ pub(super) enum Place<'p> {
     Row(&'p ProfileRows, &'p ProfileRow),
     /// of a dive by depth and time
     Short,
+    /// of a bail-out
+    BailOut,
 }
 
 /// A leg before its rate is known.
@@ -34,9 +37,22 @@ pub(super) struct Stretch<'p> {
     /// as written: true depth or an instrument's
     pub written_m: f64,
     pub end_m: f64,
-    pub source: CylinderSet,
+    pub source: Breathed,
     pub rate: Option<&'p Written<FlowRate>>,
     pub place: Place<'p>,
+    /// whether it breathes cylinders because of a bail-out
+    pub bails_out: bool,
+    /// whether it is the rest of a leg that was cut
+    pub is_rest: bool,
+}
+
+/// How a moment of the dive is written.
+#[derive(Clone, Copy)]
+pub(super) struct Moment<'a> {
+    pub at: &'a Option<Written<Duration>>,
+    pub depth: &'a Option<Written<Length>>,
+    pub way: Option<&'a str>,
+    pub leg: Option<i64>,
 }
 
 /// A change and where it stands.
@@ -68,6 +84,7 @@ pub(super) fn keyed<T>(place: Place, key: &'static str, with: impl FnOnce(Key) -
     match place {
         Place::Leg(i) => with(dive.field("leg").index(i).field(key)),
         Place::Short => with(dive.field(if key == "breathe" { "breathe" } else { "time" })),
+        Place::BailOut => with(root.field("loop").field("bail_out_on")),
         Place::Change(i) => with(dive.field("change").index(i).field(key)),
         Place::Row(file, row) => {
             let span = match key {
@@ -120,7 +137,8 @@ impl<'p> Builder<'p, '_> {
         let list = at.field("change");
         for (i, table) in dive.change.iter().enumerate() {
             let key = list.index(i);
-            let time_s = self.moment(key, table, instrument, course);
+            let moment = Moment { at: &table.at, depth: &table.depth, way: table.way.as_deref(), leg: table.leg };
+            let time_s = self.moment(key, moment, instrument, course);
             let given = [&table.leave, &table.take, &table.hand_off, &table.receive];
             if given.iter().filter(|names| names.is_some()).count() != 1 {
                 self.inputs.fault(ProblemCode::WhichKeys, key, || {
@@ -134,9 +152,15 @@ impl<'p> Builder<'p, '_> {
     }
 
     /// When a change happens, s.
-    fn moment(&mut self, key: Key, table: &ChangeTable, instrument: Option<&Water>, course: &Course) -> f64 {
+    pub(super) fn moment(
+        &mut self,
+        key: Key,
+        moment: Moment<'_>,
+        instrument: Option<&Water>,
+        course: &Course,
+    ) -> f64 {
         let end_s = course.end().0;
-        match (&table.at, &table.depth, table.leg) {
+        match (moment.at, moment.depth, moment.leg) {
             (Some(at), None, None) => {
                 let time_s = self.inputs.exact(key.field("at"), at, Limit::NotNegative);
                 if time_s > end_s {
@@ -148,13 +172,13 @@ impl<'p> Builder<'p, '_> {
             }
             (None, Some(depth), None) => {
                 let (_, depth_m) = self.depth(key.field("depth"), depth, instrument);
-                let way = self.choice(key.field("way"), table.way.as_deref(), &["down", "up"]);
-                if table.way.is_none() {
+                let way = self.choice(key.field("way"), moment.way, &["down", "up"]);
+                if moment.way.is_none() {
                     self.inputs
                         .missing(key.field("way"), || "way = \"down\" or \"up\": which crossing of the depth".into());
                 }
                 let Some(way) = way else { return f64::NAN };
-                crossing_s(course, depth_m, way == 0).unwrap_or_else(|| {
+                first_crossing_s(course, depth_m, way == 0).unwrap_or_else(|| {
                     self.inputs.fault(ProblemCode::Change, key.field("depth"), || {
                         let word = if way == 0 { "down" } else { "up" };
                         (format!("the dive never crosses {} on the way {word}", depth.text()), None)
@@ -200,23 +224,18 @@ impl<'p> Builder<'p, '_> {
                 let Some(placed) = next else { break };
                 self.apply(placed, &mut carried, &mut handed_off, name);
             }
-            if leg.source.and(carried).is_empty() && !leg.source.is_empty() {
+            let needs = needs(leg, diver);
+            let lacking = |carried: CylinderSet| {
+                needs.into_iter().find(|set| !set.is_empty() && set.and(carried).is_empty())
+            };
+            if let Some(set) = lacking(carried) {
                 told = true;
-                keyed(leg.place, "breathe", |at| {
-                    self.inputs.fault(ProblemCode::NotCarried, at, || {
-                        let names: Vec<&str> = leg.source.iter().map(name).collect();
-                        let help = "take or receive it before, or breathe another cylinder".into();
-                        let text = crate::plan::words::all_of(&names);
-                        (
-                            format!("this leg breathes {text}, which is not carried at {} min", shown(start_s / 60.0)),
-                            Some(help),
-                        )
-                    });
-                });
+                let names: Vec<&str> = set.iter().map(name).collect();
+                self.not_carried(leg, start_s, &names);
             }
             while let Some(placed) = changes.next_if(|placed| placed.change.time_s < leg.end_s) {
                 self.apply(placed, &mut carried, &mut handed_off, name);
-                if leg.source.and(carried).is_empty() && !leg.source.is_empty() && !std::mem::replace(&mut told, true) {
+                if lacking(carried).is_some() && !std::mem::replace(&mut told, true) {
                     keyed(placed.place, placed.key, |at| {
                         self.inputs.fault(ProblemCode::NotCarried, at, || {
                             let help = "breathe another cylinder from then on: begin a leg there".into();
@@ -234,6 +253,20 @@ impl<'p> Builder<'p, '_> {
             self.apply(placed, &mut carried, &mut handed_off, name);
         }
         self.note_never_carried(course, diver);
+    }
+
+    /// A leg that breathes what is not carried when it begins.
+    fn not_carried(&mut self, leg: &Stretch, start_s: f64, names: &[&str]) {
+        let place = if leg.bails_out { Place::BailOut } else { leg.place };
+        let of_loop = if leg.source == Breathed::Loop { "the loop, which is fed from " } else { "" };
+        keyed(place, "breathe", |at| {
+            self.inputs.fault(ProblemCode::NotCarried, at, || {
+                let what = if leg.bails_out { "the bail-out breathes" } else { "this leg breathes" };
+                let help = "take or receive it before, or breathe another cylinder".into();
+                let (text, start) = (crate::plan::words::all_of(names), shown(start_s / 60.0));
+                (format!("{what} {of_loop}{text}, which is not carried at {start} min"), Some(help))
+            });
+        });
     }
 
     fn apply<'n>(
@@ -276,8 +309,17 @@ impl<'p> Builder<'p, '_> {
     }
 }
 
+/// What must be carried for a leg to be breathed: of each set one.
+fn needs(leg: &Stretch, diver: &Rig) -> [CylinderSet; 2] {
+    match (leg.source, diver.breathing_loop) {
+        (Breathed::From(set), _) => [set, CylinderSet::EMPTY],
+        (Breathed::Loop, Some(circuit)) => [circuit.oxygen, circuit.diluent],
+        (Breathed::Loop, None) => [CylinderSet::EMPTY; 2], // told before
+    }
+}
+
 /// First time at which the profile crosses a depth on the way down or up.
-fn crossing_s(course: &Course, depth_m: f64, down: bool) -> Option<f64> {
+pub(super) fn first_crossing_s(course: &Course, depth_m: f64, down: bool) -> Option<f64> {
     let mut start = (0.0, course.start_m);
     for leg in &course.legs {
         let (from_m, to_m) = (start.1, leg.end_m);

@@ -1,6 +1,8 @@
 //! Cylinders: size or own figures, gas, fill.
 
 use super::Builder;
+use super::bail_out::Breathed;
+use super::circuit::{Fed, LOOP};
 use crate::physics::gas::{GAS_TEMPERATURE_RANGE_K, GasError, GasMix, MAX_GAS_PA};
 use crate::plan::catalogue::{Size, instead_of, size};
 use crate::plan::file::{CylinderTable, Gas, GasTable};
@@ -23,10 +25,13 @@ pub(super) struct Names {
     /// their names
     of_tables: Vec<String>,
     entries: Vec<(String, CylinderSet)>,
+    /// those of a closed circuit
+    fed: Option<Fed>,
 }
 
 impl Names {
-    fn get(&self, name: &str) -> Option<CylinderSet> {
+    /// What a name stands for.
+    pub fn get(&self, name: &str) -> Option<CylinderSet> {
         self.entries.iter().find(|(known, _)| known == name).map(|(_, set)| *set)
     }
 
@@ -38,6 +43,26 @@ impl Names {
     /// What is taken where a plan names none: the only one, or `back`.
     pub fn usual(&self) -> Option<CylinderSet> {
         self.only().or_else(|| self.get(BACK))
+    }
+
+    /// What each table stands for.
+    pub fn tables(&self) -> impl Iterator<Item = CylinderSet> {
+        self.tables.iter().copied()
+    }
+
+    /// The same with the cylinders of a closed circuit.
+    pub fn feeding(self, fed: Option<Fed>) -> Self {
+        Self { fed, ..self }
+    }
+
+    /// The cylinders of a closed circuit.
+    pub fn fed(&self) -> Option<&Fed> {
+        self.fed.as_ref()
+    }
+
+    /// What a bag is fed from where a plan names nothing: the usual one, or the diluent of a closed circuit.
+    fn usual_supply(&self) -> Option<CylinderSet> {
+        self.usual().or_else(|| self.fed().map(|fed| fed.diluent).filter(|set| !set.is_empty()))
     }
 
     /// The name of a table, by its place.
@@ -99,6 +124,11 @@ impl Builder<'_, '_> {
         let name = table.name.as_deref().unwrap_or(if is_only { BACK } else { "" }).trim();
         if name.is_empty() {
             self.inputs.missing(key.field("name"), || "name = \"back\"".into());
+        } else if name.eq_ignore_ascii_case(LOOP) {
+            self.inputs.fault(ProblemCode::ReservedName, key.field("name"), || {
+                let help = "legs breathe a closed circuit by that word: name it \"oxygen\", \"diluent\" or \"back\"".into();
+                (format!("a cylinder cannot be called \"{name}\""), Some(help))
+            });
         } else if RESERVED.iter().any(|word| word.eq_ignore_ascii_case(name)) {
             self.inputs.fault(ProblemCode::ReservedName, key.field("name"), || {
                 let help =
@@ -329,7 +359,7 @@ impl Builder<'_, '_> {
     ) -> CylinderSet {
         let at = key.field("supply");
         let Some(name) = supply else {
-            if let Some(usual) = names.usual() {
+            if let Some(usual) = names.usual_supply() {
                 return usual;
             }
             let Some(first) = names.words().next() else { return CylinderSet::EMPTY }; // told before
@@ -341,6 +371,20 @@ impl Builder<'_, '_> {
             return CylinderSet::EMPTY;
         };
         self.named(at, name, names)
+    }
+
+    /// What a leg breathes by a name: the loop or cylinders.
+    pub(super) fn breathed_by(&mut self, at: Key, name: &str, names: &Names) -> Breathed {
+        if !name.trim().eq_ignore_ascii_case(LOOP) {
+            return Breathed::From(self.named(at, name, names));
+        }
+        if !self.has_loop() {
+            self.inputs.fault(ProblemCode::MissingKey, at, || {
+                let help = "write [loop] with oxygen and diluent, or breathe a cylinder".into();
+                ("this breathes the loop, but the plan has no closed circuit".into(), Some(help))
+            });
+        }
+        Breathed::Loop
     }
 
     /// What a name stands for; empty and a problem if it stands for nothing.

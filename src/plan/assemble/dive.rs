@@ -1,5 +1,6 @@
 //! Legs and settings.
 
+use super::bail_out::Breathed;
 use super::course::{Course, Place, Stretch, keyed};
 use super::cylinders::Names;
 use super::profile_rows::ProfileRows;
@@ -65,6 +66,12 @@ impl<'p> Builder<'p, '_> {
         };
         self.table_changes(at, dive, water, names, &mut course);
         let last_stop_m = self.last_stop(at, dive, water, &course).or(last_halt_m);
+        let root = Key::Root;
+        let circuit = root.field("loop");
+        let setpoints = self.setpoints(circuit, water, &course);
+        self.bail_out(circuit, names, &mut course);
+        let rests = course.legs.iter().enumerate().filter(|(_, leg)| leg.is_rest);
+        self.rests = rests.map(|(i, _)| i).collect();
         let legs = self.rated(&course);
         if !self.is_draw() {
             self.check_carried(&mut course, diver);
@@ -77,7 +84,7 @@ impl<'p> Builder<'p, '_> {
             None => legs, // told before
         };
         let changes = course.changes.iter().map(|placed| placed.change).collect();
-        Ok((Profile::new(course.start_m, legs, changes)?, last_stop_m))
+        Ok((Profile::new(course.start_m, legs, changes)?.with_setpoints(setpoints)?, last_stop_m))
     }
 
     /// Index of a word among the choices; the first when there is no word.
@@ -154,6 +161,8 @@ impl<'p> Builder<'p, '_> {
                 source,
                 rate: table.rate.as_ref(),
                 place,
+                bails_out: false,
+                is_rest: false,
             });
         }
         course
@@ -211,15 +220,16 @@ impl<'p> Builder<'p, '_> {
         }
     }
 
-    /// What a leg breathes: as named, as on the leg before, or the only cylinder or `back`.
-    fn breathed(&mut self, place: Place, name: Option<&str>, course: &Course, names: &Names) -> CylinderSet {
+    /// What a leg breathes: as named, as on the leg before, or the loop where there is one, else the only cylinder or `back`.
+    fn breathed(&mut self, place: Place, name: Option<&str>, course: &Course, names: &Names) -> Breathed {
         match (name, course.legs.last()) {
-            (Some(name), _) => keyed(place, "breathe", |at| self.named(at, name, names)),
+            (Some(name), _) => keyed(place, "breathe", |at| self.breathed_by(at, name, names)),
             (None, Some(before)) => before.source,
-            (None, None) => names.usual().unwrap_or_else(|| {
+            (None, None) if self.has_loop() => Breathed::Loop,
+            (None, None) => Breathed::From(names.usual().unwrap_or_else(|| {
                 keyed(place, "breathe", |at| self.inputs.missing(at, || "breathe = \"back\" on the first leg".into()));
                 CylinderSet::EMPTY
-            }),
+            })),
         }
     }
 
@@ -267,7 +277,8 @@ impl<'p> Builder<'p, '_> {
                 let name = row.breathe.as_ref().map(|(name, _)| name.as_str()).or(first_breathe.filter(|_| i == 1));
                 let source = self.breathed(place, name, &course, names);
                 let rate = row.rate.as_ref().map(|(rate, _)| rate);
-                course.legs.push(Stretch { end_s: time_s, written_m, end_m, source, rate, place });
+                let (bails_out, is_rest) = (false, false);
+                course.legs.push(Stretch { end_s: time_s, written_m, end_m, source, rate, place, bails_out, is_rest });
             }
             let given = row.changes.each_ref().map(|names| names.as_ref().map(|(names, _)| names.as_slice()));
             self.moves(place, time_s, given, names, &mut course);

@@ -4,9 +4,11 @@
 //! gear · [`figures`] a body from what is known of it · [`cylinders`] cylinders and gases · [`rigging`] what hangs on them ·
 //! [`dive`] legs and settings · [`short`] a dive in two words · [`rates`] breathing rates · [`course`] cylinders that come and
 //! go · [`record`] a long record made shorter · [`readings`] a cylinder read in water · [`plausible`] what is possible and odd · [`places`] where things
-//! are on the diver.
+//! are on the diver · [`circuit`] a closed circuit · [`bail_out`] what is breathed when it has failed.
 
+mod bail_out;
 mod bodies;
+mod circuit;
 mod course;
 mod cylinders;
 mod dive;
@@ -23,6 +25,8 @@ mod short;
 mod site;
 mod suit;
 mod worn;
+
+use std::borrow::Cow;
 
 use thiserror::Error;
 
@@ -79,12 +83,27 @@ pub struct Built {
     tables: GasTables,
     /// Which legs of a long record stay.
     record: Option<Simplified>,
+    /// The legs that are the rest of one that a bail-out cut.
+    rests: Vec<usize>,
 }
 
 impl Built {
     /// The figures with a doubt: what a draw gives numbers for, in this order.
     pub fn uncertain(&self) -> impl Iterator<Item = &Input> {
         self.inputs.iter().filter(|input| input.estimate.doubt.is_some())
+    }
+
+    /// The profile in the legs that the plan writes: what a bail-out cut is whole again.
+    pub(crate) fn written_profile(&self) -> Cow<'_, Profile> {
+        let profile = self.scenario.profile();
+        if self.rests.is_empty() {
+            return Cow::Borrowed(profile);
+        }
+        let goes_on = |i: usize| self.rests.contains(&(i + 1));
+        let legs = profile.legs().iter().enumerate().filter(|(i, _)| !goes_on(*i)).map(|(_, leg)| *leg).collect();
+        // the legs of a profile without some of its seams are a profile
+        let whole = Profile::new(profile.start_m(), legs, profile.changes().to_vec());
+        whole.map_or(Cow::Borrowed(profile), Cow::Owned)
     }
 
     /// The figures for a study, as checks tie them together.
@@ -183,6 +202,8 @@ pub(crate) struct Builder<'p, 'd> {
     record: Option<&'d Simplified>,
     /// which legs of a long record stay, as found now
     found: Option<Simplified>,
+    /// the legs that are the rest of one that a bail-out cut
+    rests: Vec<usize>,
 }
 
 impl Plan {
@@ -217,7 +238,7 @@ impl Plan {
                 let tables = scenario.tables();
                 let Inputs { list: inputs, also, .. } = builder.inputs;
                 let (places, trim, stance) = (builder.places.list, builder.trim, builder.stance);
-                let (notes, record) = (builder.notes, builder.found);
+                let (notes, record, rests) = (builder.notes, builder.found, builder.rests);
                 let (ties, is_disputed) = (None, false);
                 let built = Built {
                     scenario,
@@ -234,6 +255,7 @@ impl Plan {
                     is_disputed,
                     tables,
                     record,
+                    rests,
                 };
                 (Some(built), problems)
             }
@@ -333,6 +355,7 @@ impl<'p, 'd> Builder<'p, 'd> {
             tables: built.map(|built| &built.tables),
             record: built.and_then(|built| built.record.as_ref()),
             found: None,
+            rests: Vec::new(),
         }
     }
 
@@ -346,6 +369,8 @@ impl<'p, 'd> Builder<'p, 'd> {
             self.surface_kg_m3 = water.density_kg_m3(0, 0.0);
         }
         let (cylinders, names) = self.cylinders(root.field("cylinder"));
+        let fed = self.fed(root.field("loop"), &names, &cylinders);
+        let names = names.feeding(fed);
         let diver = self.diver(&names, cylinders);
         self.trim = self.trim(root.field("trim"), &diver.cylinders);
         let course = self.course(root.field("dive"), water.as_ref().ok(), &names, &diver);

@@ -1,12 +1,14 @@
 //! The breathing rate of each leg: its own, that of its kind, or a typical one.
 
 use super::Builder;
+use super::bail_out::Breathed;
 use super::course::{Course, Place, keyed};
 use crate::plan::inputs::{Group, Limit, Shared};
 use crate::plan::key::Key;
 use crate::plan::problem::ProblemCode;
 use crate::plan::typical::dive::RATES;
 use crate::profile::{Leg, MAX_RATE_M3_S};
+use crate::rig::CylinderSet;
 
 /// Rates that a leg may have.
 const RATE: Limit = Limit::Within(0.0, MAX_RATE_M3_S);
@@ -22,6 +24,8 @@ impl<'p> Builder<'p, '_> {
         let last_deep = course.legs.iter().rposition(|leg| leg.end_m >= deepest_m);
         let mut start = (0.0, course.start_m);
         let mut untold = true;
+        // of a leg that is cut its own rate is asked for once
+        let mut own_m3_s: Option<f64> = None;
         let mut legs = Vec::with_capacity(course.legs.len());
         for (i, leg) in course.legs.iter().enumerate() {
             let slope_m_s = (leg.end_m - start.1) / (leg.end_s - start.0);
@@ -32,11 +36,26 @@ impl<'p> Builder<'p, '_> {
                 _ => "bottom",
             };
             start = (leg.end_s, leg.end_m);
-            let rate_m3_s = match leg.rate {
-                Some(rate) => keyed(leg.place, "rate", |at| self.inputs.take(at, rate, RATE, BREATHING)),
-                None => self.rate_of_kind(kind, leg.place, &mut untold),
+            own_m3_s = own_m3_s.filter(|_| leg.is_rest);
+            if leg.source == Breathed::Loop {
+                let loop_mol_s = Some(self.oxygen_use_mol_s(kind));
+                legs.push(Leg {
+                    end_s: leg.end_s,
+                    end_m: leg.end_m,
+                    source: CylinderSet::EMPTY,
+                    rate_m3_s: 0.0,
+                    loop_mol_s,
+                });
+                continue;
+            }
+            let rate_m3_s = match (own_m3_s, leg.rate) {
+                (Some(rate_m3_s), _) => rate_m3_s,
+                (None, Some(rate)) => keyed(leg.place, "rate", |at| self.inputs.take(at, rate, RATE, BREATHING)),
+                (None, None) => self.rate_of_kind(kind, leg.place, &mut untold),
             };
-            legs.push(Leg { end_s: leg.end_s, end_m: leg.end_m, source: leg.source, rate_m3_s, loop_mol_s: None });
+            own_m3_s = leg.rate.map(|_| rate_m3_s);
+            let source = leg.source.cylinders();
+            legs.push(Leg { end_s: leg.end_s, end_m: leg.end_m, source, rate_m3_s, loop_mol_s: None });
         }
         legs
     }

@@ -1,6 +1,7 @@
 //! A dive in two words, depth and time: down, stay, up with the stops, to the surface.
 
 use super::Builder;
+use super::bail_out::Breathed;
 use super::course::{Course, Place, Stretch};
 use super::cylinders::Names;
 use crate::physics::water::Water;
@@ -71,7 +72,8 @@ impl<'p> Builder<'p, '_> {
             let (start_s, ..) = course.end();
             // a bottom that is left at once has no leg of its own
             if end_s > start_s + LEAST_S {
-                course.legs.push(Stretch { end_s, written_m, end_m, source, rate: None, place: Place::Short });
+                let (place, bails_out, is_rest) = (Place::Short, false, false);
+                course.legs.push(Stretch { end_s, written_m, end_m, source, rate: None, place, bails_out, is_rest });
             }
         };
         go(down_s, written_m, depth_m);
@@ -120,10 +122,11 @@ impl<'p> Builder<'p, '_> {
         }
     }
 
-    fn short_source(&mut self, at: Key, dive: &Dive, names: &Names) -> CylinderSet {
+    fn short_source(&mut self, at: Key, dive: &Dive, names: &Names) -> Breathed {
         match (&dive.breathe, names.usual()) {
-            (Some(name), _) => self.named(at.field("breathe"), name, names),
-            (None, Some(usual)) => usual,
+            (Some(name), _) => self.breathed_by(at.field("breathe"), name, names),
+            (None, _) if self.has_loop() => Breathed::Loop,
+            (None, Some(usual)) => Breathed::From(usual),
             (None, None) => {
                 // a plan without any was told before
                 if let Some(first) = names.words().next() {
@@ -131,7 +134,7 @@ impl<'p> Builder<'p, '_> {
                         format!("breathe = \"{first}\" or another cylinder of this dive: none is called \"back\"")
                     });
                 }
-                CylinderSet::EMPTY
+                Breathed::From(CylinderSet::EMPTY)
             }
         }
     }

@@ -54,7 +54,7 @@ pub(super) fn last_stop(
 
 /// A way with a speed must lead somewhere.
 fn check_ways(built: &Built, dive: &Dive, run: &Run, depth_m: f64) -> Result<(), String> {
-    let profile = built.scenario.profile();
+    let profile = built.written_profile();
     let has_speed = |leg: usize| dive.leg.get(leg).is_some_and(|leg| leg.speed.is_some());
     let before = run.first.checked_sub(1).filter(|way| has_speed(*way)).map(|way| profile.leg_start(way).1);
     let after = profile.legs().get(run.last + 1).filter(|_| has_speed(run.last + 1)).map(|leg| leg.end_m);

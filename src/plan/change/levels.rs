@@ -69,7 +69,7 @@ fn form(plan: &Plan) -> Form {
 
 /// The levels of a dive in order; none of one with very many legs.
 pub fn levels(plan: &Plan, built: &Built) -> Vec<Level> {
-    let profile = built.scenario.profile();
+    let profile = built.written_profile();
     let (form, deepest_m) = (form(plan), profile.max_depth_m());
     let level = |run: Run| Level {
         id: id(form, &run),
@@ -81,7 +81,7 @@ pub fn levels(plan: &Plan, built: &Built) -> Vec<Level> {
         moves_depth: true,
         moves_length: true,
     };
-    runs(profile).into_iter().map(level).collect()
+    runs(&profile).into_iter().map(level).collect()
 }
 
 /// The sets that move a level or make it longer, to be added to those of the plan. Its depth is written in the unit that the
@@ -91,9 +91,9 @@ pub fn levels(plan: &Plan, built: &Built) -> Vec<Level> {
 /// # Errors
 /// An id that is none of [`levels`], a depth or a length that cannot be, in words.
 pub fn move_level(plan: &Plan, built: &Built, id: &str, to: LevelTo, units: UnitSystem) -> Result<Sets, String> {
-    let profile = built.scenario.profile();
+    let profile = built.written_profile();
     let form = form(plan);
-    let run = runs(profile).into_iter().find(|run| self::id(form, run) == id);
+    let run = runs(&profile).into_iter().find(|run| self::id(form, run) == id);
     let run = run.ok_or_else(|| format!("the dive has no level \"{id}\""))?;
     match to {
         LevelTo::Depth(depth_m) if depth_m.is_nan() || depth_m < 0.3 => {

@@ -42,7 +42,8 @@ pub struct Dive {
     pub descent_speed: Option<Written<Speed>>,
     /// Speed of a short dive on the way up; 9 m/min unless stated, common practice.
     pub ascent_speed: Option<Written<Speed>>,
-    /// Cylinder breathed on a short dive; the only one, or `back`, unless stated.
+    /// Cylinder breathed on a short dive, or `loop`; unless stated the loop where there is one, else the only cylinder, or
+    /// `back`.
     pub breathe: Option<String>,
     /// Depth of the last stop, where the diver must be able to stay: `6 m`. Of a short dive the shallowest of its stops
     /// unless stated.
@@ -82,9 +83,11 @@ pub struct LegTable {
     pub speed: Option<Written<Speed>>,
     /// How long to stay, instead of a way: `20 min`.
     pub stay: Option<Written<Duration>>,
-    /// Cylinder breathed; as on the leg before unless stated, on the first the only one, or `back`.
+    /// Cylinder breathed, or `loop`; as on the leg before unless stated, on the first the loop where there is one, else the only
+    /// cylinder, or `back`.
     pub breathe: Option<String>,
-    /// Breathing rate of this leg, at ambient pressure: `20 L/min`; that of its kind unless stated.
+    /// Breathing rate of this leg from cylinders, at ambient pressure: `20 L/min`; that of its kind unless stated. On the loop
+    /// it counts from a bail-out on.
     pub rate: Option<Written<FlowRate>>,
     /// Cylinders left at its start.
     pub leave: Option<Names>,

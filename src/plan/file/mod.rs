@@ -4,6 +4,7 @@
 //! Choices are plain keys, never tagged or untagged enums: those lose the position in the text.
 
 mod check;
+mod circuit;
 mod dive;
 mod trim;
 mod worn;
@@ -16,6 +17,7 @@ use crate::plan::unit::*;
 use crate::plan::written::Written;
 
 pub use check::{CylindersThen, RigOfCheck, RigTables, SuitThen, WeightCheck};
+pub use circuit::{Loop, OxygenUse, OxygenUseTable, SetpointChange};
 pub use dive::{Breathing, ChangeTable, Dive, LegTable, Stops};
 pub use trim::{At, AtTable, LeadPlaceTable, TrimTable};
 pub use worn::{Ballast, FoamTable, PartTable, Suit, WingTable};
@@ -53,6 +55,9 @@ pub struct PlanFile {
     pub ballast: Vec<Ballast>,
     /// Wet suit or dry suit; without it there is none.
     pub suit: Option<Suit>,
+    /// A closed circuit; without it every leg breathes cylinders.
+    #[serde(rename = "loop")]
+    pub breathing_loop: Option<Loop>,
     /// The wing. Where none is listed, see `gear`.
     pub wing: Option<WingTable>,
     /// Cylinders, also those picked up on the way.
@@ -154,8 +159,8 @@ pub struct Person {
 #[derive(Clone, Debug, Default, Deserialize, JsonSchema, PartialEq)]
 #[serde(deny_unknown_fields)]
 pub struct CylinderTable {
-    /// Its name; the only cylinder is `back` unless stated. Not one of the words that a weight check has for itself:
-    /// `depth`, `lead`, `wing`, `water`, `outcome`, `doubt`, `note`, `breath`, `rig`, `hung`, `needed`.
+    /// Its name; the only cylinder is `back` unless stated. Not `loop`, nor one of the words that a weight check has for
+    /// itself: `depth`, `lead`, `wing`, `water`, `outcome`, `doubt`, `note`, `breath`, `rig`, `hung`, `needed`.
     pub name: Option<String>,
     /// Name of a generic size, as `lightpoint cylinders` lists them with their doubt: `steel 12 L 232 bar`.
     #[schemars(extend("examples" = schema::size_names()))]

@@ -1,13 +1,15 @@
 //! Typical figures, used where a plan says nothing: each with its documented doubt and where it comes from.
 //!
 //! Here those that every plan may need; [`body`] the diver's body and its area, [`suit`] suits by their kind, [`gear`]
-//! pieces of gear by their names, [`places`] where they are, [`dive`] water, breathing and speeds of a plan that leaves them out.
+//! pieces of gear by their names, [`places`] where they are, [`dive`] water, breathing and speeds of a plan that leaves them out, [`circuit`] a
+//! breathing loop.
 //!
 //! Sources say how a figure was come by: *seen* in a stored copy of what is named, *computed* from figures that were seen,
 //! *from memory*, or *our own judgement*. Doubts are normal, 95 % within the half-width, unless they are older than these
 //! tables, and then rectangular.
 
 pub mod body;
+pub mod circuit;
 pub mod dive;
 pub mod gear;
 pub mod places;

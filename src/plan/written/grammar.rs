@@ -161,14 +161,25 @@ pub(crate) fn remark(inside: &str) -> (Option<&str>, bool) {
 /// What can be read as a quantity of one sort, as a regular expression. It cannot tell that a doubt is zero, or a number
 /// too large.
 pub(crate) fn pattern(of: Quantity) -> String {
-    let any = |words: &[&str]| {
-        let words: Vec<String> = words.iter().map(|word| either_case(word)).collect();
-        format!("(?:{})", words.join("|"))
-    };
     let names: Vec<&str> = of.units().iter().flat_map(|unit| unit.names).copied().collect();
     let unit = any(&names);
     // a share is in per cent already
     let late_unit = if of == Quantity::Fraction { unit.clone() } else { any(&[&names[..], &["%"]].concat()) };
+    pattern_with(&unit, &late_unit)
+}
+
+/// The same of a number that needs no unit.
+pub(crate) fn plain_pattern() -> String {
+    pattern_with("", "")
+}
+
+/// One of several words.
+fn any(words: &[&str]) -> String {
+    let words: Vec<String> = words.iter().map(|word| either_case(word)).collect();
+    format!("(?:{})", words.join("|"))
+}
+
+fn pattern_with(unit: &str, late_unit: &str) -> String {
     // a minus at the end of the set is itself
     let mut signs = SIGNS;
     signs.sort_by_key(|sign| *sign == '-');

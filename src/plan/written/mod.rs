@@ -172,10 +172,16 @@ impl<'de, D: Dimension> Deserialize<'de> for Written<D> {
             }
             fn visit_i64<E: de::Error>(self, number: i64) -> Result<Self::Value, E> {
                 let text = number.to_string();
+                if D::IS_PLAIN {
+                    return Ok(Written::parse(&text));
+                }
                 Ok(Written::wrong(text.clone(), QuantityError::NoUnit { text }))
             }
             fn visit_f64<E: de::Error>(self, number: f64) -> Result<Self::Value, E> {
                 let text = number.to_string();
+                if D::IS_PLAIN {
+                    return Ok(Written::parse(&text));
+                }
                 let error = if number.is_finite() {
                     QuantityError::NoUnit { text: text.clone() }
                 } else {
@@ -201,9 +207,9 @@ impl<'de, D: Dimension> Deserialize<'de> for Written<D> {
 
 /// What a text says of a quantity, or of the one that may stand for it.
 fn read_as<D: Dimension>(text: &str) -> Result<Estimate, QuantityError> {
-    let read_here = read(text, D::OF);
+    let read_here = read(text, D::OF, D::IS_PLAIN);
     match (D::ALSO, &read_here) {
-        (Some((of, factor)), Err(QuantityError::Unit { .. })) => match read(text, of) {
+        (Some((of, factor)), Err(QuantityError::Unit { .. })) => match read(text, of, false) {
             Ok(Estimate { value, doubt }) => {
                 let doubt = doubt.map(|doubt| Doubt { half_width: doubt.half_width * factor, ..doubt });
                 Ok(Estimate { value: value * factor, doubt })
@@ -216,8 +222,8 @@ fn read_as<D: Dimension>(text: &str) -> Result<Estimate, QuantityError> {
     }
 }
 
-/// What a text says, or what is wrong with it.
-fn read(text: &str, of: Quantity) -> Result<Estimate, QuantityError> {
+/// What a text says, or what is wrong with it; `is_plain`: a number without a unit stands for itself.
+fn read(text: &str, of: Quantity, is_plain: bool) -> Result<Estimate, QuantityError> {
     let whole = text.trim();
     if whole.is_empty() {
         return Err(QuantityError::Empty);
@@ -230,10 +236,11 @@ fn read(text: &str, of: Quantity) -> Result<Estimate, QuantityError> {
         Some(word) => Some(grammar::shape_named(word).ok_or_else(|| QuantityError::Shape { shape: word.into() })?),
         None => None,
     };
-    if parts.unit.is_empty() {
-        return Err(QuantityError::NoUnit { text: whole.into() });
-    }
-    let unit = find_unit(parts.unit, of, whole)?;
+    let unit = match (parts.unit, is_plain) {
+        ("", true) => &PLAIN,
+        ("", false) => return Err(QuantityError::NoUnit { text: whole.into() }),
+        (unit, _) => find_unit(unit, of, whole)?,
+    };
     let si = unit.si(parts.value);
     if !parts.rest.is_empty() {
         return Err(QuantityError::Rest { rest: parts.rest.into() });
@@ -261,6 +268,9 @@ fn read(text: &str, of: Quantity) -> Result<Estimate, QuantityError> {
     }
     Ok(Estimate { value: si, doubt })
 }
+
+/// The unit of a number that has none.
+static PLAIN: Unit = Unit { names: &[""], factor: 1.0, zero: 0.0 };
 
 /// Whether a text that is read as a quantity marks it as a guess.
 fn is_guess(text: &str) -> bool {

@@ -133,6 +133,20 @@ const VALVES: Spot = below(&["valve of the back cylinder"], -0.02, 0.22);
 pub const WING_GAS: Spot = Spot { along_doubt_frac: 0.04, ..below(&["gas of the wing"], 0.14, 0.15) };
 /// Middle of the gas in a dry suit.
 pub const SUIT_GAS: Spot = Spot { along_doubt_frac: 0.12, up_doubt_m: 0.05, ..below(&["gas of the suit"], 0.33, 0.05) };
+/// Middle of the gas of a breathing loop: counterlungs lie on the chest, over the shoulders or on the back.
+pub const LOOP_GAS: Spot = Spot {
+    along_doubt_frac: 0.06,
+    up_doubt_m: 0.14,
+    source: "typical, our own judgement: counterlungs on the chest, over the shoulders or on the back",
+    ..below(&["gas of the loop"], 0.09, 0.02)
+};
+/// Canister of a breathing loop.
+pub const LOOP_CANISTER: Spot = Spot {
+    along_doubt_frac: 0.08,
+    up_doubt_m: 0.06,
+    source: "typical, our own judgement: a canister on the back",
+    ..below(&["canister of the loop"], 0.16, 0.17)
+};
 /// A suit of foam, a dry suit, what is worn under it.
 pub const WET_SUIT: Spot = cover(&["wet suit"], Cover::WetSuit);
 /// The shell of a dry suit.
