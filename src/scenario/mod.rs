@@ -204,6 +204,12 @@ impl Scenario {
         &self.segments
     }
 
+    /// Whether a leg lies under an overhead, so that there is no way straight up.
+    #[inline]
+    pub fn is_overhead(&self, leg: usize) -> bool {
+        self.profile.is_overhead(leg)
+    }
+
     /// Depth at and below which the light point is looked for, m.
     #[inline]
     pub fn last_stop_m(&self) -> f64 {

@@ -29,6 +29,7 @@ pub(super) enum Place<'p> {
 }
 
 /// A leg before its rate is known.
+#[derive(Clone, Copy)]
 pub(super) struct Stretch<'p> {
     pub end_s: f64,
     /// as written: true depth or an instrument's
@@ -37,6 +38,8 @@ pub(super) struct Stretch<'p> {
     pub source: CylinderSet,
     pub rate: Option<&'p Written<FlowRate>>,
     pub place: Place<'p>,
+    /// whether there is no way straight up
+    pub is_overhead: bool,
 }
 
 /// A change and where it stands.
@@ -59,6 +62,16 @@ impl Course<'_> {
     pub fn end(&self) -> (f64, f64, f64) {
         self.legs.last().map_or((0.0, self.written_start_m, self.start_m), |leg| (leg.end_s, leg.written_m, leg.end_m))
     }
+
+    /// Whether the last leg so far lies under an overhead.
+    pub fn is_overhead(&self) -> bool {
+        self.legs.last().is_some_and(|leg| leg.is_overhead)
+    }
+
+    /// When an overhead begins or ends, s.
+    pub fn overhead_edges_s(&self) -> impl Iterator<Item = f64> {
+        self.legs.windows(2).filter(|pair| pair[0].is_overhead != pair[1].is_overhead).map(|pair| pair[0].end_s)
+    }
 }
 
 /// Calls `with` with the key of a place.
@@ -75,6 +88,7 @@ pub(super) fn keyed<T>(place: Place, key: &'static str, with: impl FnOnce(Key) -
                 "depth" => row.depth.1,
                 "breathe" => row.breathe.as_ref().map_or(row.time.1, |(_, span)| *span),
                 "rate" => row.rate.as_ref().map_or(row.time.1, |(_, span)| *span),
+                "overhead" => row.overhead.as_ref().map_or(row.time.1, |(_, span)| *span),
                 _ => MOVES
                     .iter()
                     .position(|(name, _)| *name == key)

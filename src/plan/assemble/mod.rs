@@ -3,7 +3,7 @@
 //! [`site`] the water · [`person`] the diver's body · [`bodies`] parts, ballast, wing · [`suit`] the suit · [`worn`] typical
 //! gear · [`figures`] a body from what is known of it · [`cylinders`] cylinders and gases · [`rigging`] what hangs on them ·
 //! [`dive`] legs and settings · [`short`] a dive in two words · [`rates`] breathing rates · [`course`] cylinders that come and
-//! go · [`record`] a long record made shorter · [`readings`] a cylinder read in water · [`plausible`] what is possible and odd · [`places`] where things
+//! go · [`overhead`] where there is no way straight up · [`record`] a long record made shorter · [`readings`] a cylinder read in water · [`plausible`] what is possible and odd · [`places`] where things
 //! are on the diver.
 
 mod bodies;
@@ -11,6 +11,7 @@ mod course;
 mod cylinders;
 mod dive;
 mod figures;
+mod overhead;
 mod person;
 mod places;
 mod plausible;

@@ -71,7 +71,8 @@ impl<'p> Builder<'p, '_> {
             let (start_s, ..) = course.end();
             // a bottom that is left at once has no leg of its own
             if end_s > start_s + LEAST_S {
-                course.legs.push(Stretch { end_s, written_m, end_m, source, rate: None, place: Place::Short });
+                let (place, is_overhead) = (Place::Short, false);
+                course.legs.push(Stretch { end_s, written_m, end_m, source, rate: None, place, is_overhead });
             }
         };
         go(down_s, written_m, depth_m);
