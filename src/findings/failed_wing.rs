@@ -193,6 +193,23 @@ impl FailedWing {
         Self { suit, capacity_kg, worst, lets_go, beyond, verdict }
     }
 
+    /// The times beyond the capacity, also where one goes on as an overhead begins or ends.
+    pub fn whole_beyond(&self) -> Vec<Beyond> {
+        let mut whole: Vec<Beyond> = Vec::with_capacity(self.beyond.len());
+        for span in &self.beyond {
+            match whole.last_mut() {
+                Some(before) if before.end_s == span.start_s => {
+                    (before.end_s, before.end_m) = (span.end_s, span.end_m);
+                    before.verdict = before.verdict.max(span.verdict);
+                    before.load_kg = before.load_kg.max(span.load_kg);
+                    before.is_overhead &= span.is_overhead;
+                }
+                _ => whole.push(*span),
+            }
+        }
+        whole
+    }
+
     /// Time beyond the capacity, s.
     pub fn beyond_s(&self) -> f64 {
         self.beyond.iter().map(|span| span.end_s - span.start_s).sum()

@@ -214,9 +214,9 @@ impl Note {
                 "the water above {} is denser than that below it, where fresh water floats on salt: check the layers",
                 number(Quantity::Length, *depth_m, 0)
             ),
-            Note::Overhead => "a part of this dive is under an overhead: that needs a training of its own, and there is no way \
-                straight up, so a diver who cannot hover is held by floor or ceiling; the swim-up limit counts there as what \
-                the fins carry, which is known for the short way up and not for the whole way out"
+            Note::Overhead => "a part of this dive is under an overhead, which takes a training of its own: there is no way \
+                straight up, and a diver who cannot hover is held by the floor or the ceiling; the swim-up limit stands for \
+                what the fins can hold there, and a way out is longer than a way up"
                 .into(),
             Note::Simplified { rows, kept, moved_m } => format!(
                 "{rows} rows of the profile became {kept}: no depth moved by more than {:.1} cm, no net lift by more \

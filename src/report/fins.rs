@@ -2,7 +2,7 @@
 //! nobody swims up there.
 
 use crate::findings::{Beyond, FailedWing, Findings, LettingGo};
-use crate::report::measure::{Quantity, UnitSystem, moment};
+use crate::report::measure::{Quantity, UnitSystem};
 use crate::report::words;
 use crate::scenario::Scenario;
 
@@ -31,6 +31,16 @@ impl Fins {
     /// Label of how often a load can be dealt with.
     pub fn label(self) -> &'static str {
         if self.has_overhead { "Fins are enough" } else { "Can be swum up" }
+    }
+
+    /// What the limit of a load is called.
+    pub fn limit(self) -> &'static str {
+        if self.has_overhead { "limit of the fins" } else { "swim-up limit" }
+    }
+
+    /// The same at the head of a sentence.
+    pub fn heading(self) -> &'static str {
+        if self.has_overhead { "Limit of the fins" } else { "Swim-up limit" }
     }
 
     /// What letting go costs where it may be under an overhead.
@@ -97,8 +107,7 @@ pub(super) fn floats(is_overhead: bool) -> &'static str {
 /// What the overheads ask, as value and text; `None` without any.
 pub(super) fn hover_or_be_held(units: UnitSystem, found: &Findings) -> Option<(String, String)> {
     let under = found.overhead.as_ref()?;
-    let times = under.times_s.iter().map(|(start_s, end_s)| format!("{} to {}", moment(*start_s), moment(*end_s)));
-    let times: Vec<String> = times.collect();
+    let times: Vec<String> = under.times_s.iter().map(|(start_s, end_s)| words::from_to(*start_s, *end_s)).collect();
     let more = if times.len() > 3 { format!(" and {} more times", times.len() - 3) } else { String::new() };
     let value = format!("no way straight up {}{more}", times[..times.len().min(3)].join(", "));
     let mass = |kg: f64| units.text(Quantity::Mass, kg);

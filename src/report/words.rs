@@ -25,10 +25,15 @@ pub fn swim_up_word(verdict: SwimUp) -> &'static str {
 
 /// A time beyond the capacity: `from 0:00 to 8:07 min`.
 pub fn span(beyond: &Beyond) -> String {
-    if beyond.end_s > LONG_S {
-        return format!("{} to {}", moment(beyond.start_s), moment(beyond.end_s));
+    from_to(beyond.start_s, beyond.end_s)
+}
+
+/// A time of the dive: `8:00 to 31:00 min`.
+pub fn from_to(start_s: f64, end_s: f64) -> String {
+    match end_s > LONG_S {
+        true => format!("{} to {}", moment(start_s), moment(end_s)),
+        false => format!("{} to {}", clock(start_s), moment(end_s)),
     }
-    format!("{} to {}", clock(beyond.start_s), moment(beyond.end_s))
 }
 
 /// Times beyond the capacity, the first three in words.

@@ -32,6 +32,7 @@ mod lead_places;
 mod list;
 mod live;
 mod marks;
+mod overhead;
 mod paper;
 mod plan_bad;
 mod plan_forms;

@@ -212,13 +212,14 @@ fn too_heavy(run: &Run<'_>, wing: &FailedWing) -> String {
         Some(_) => "a failed wing is too much".to_owned(),
         None => format!("the diver is too heavy {}", Fins::of(run.scenario).to_swim_up()),
     };
+    let beyond = wing.whole_beyond();
     let ditching = match (wing.verdict, wing.lets_go.is_empty()) {
         (SwimUp::AfterDitching, _) => ", unless weight is dropped",
         (_, true) => "",
-        (_, false) if wing.beyond.len() > 1 => ", at worst even after ditching",
+        (_, false) if beyond.len() > 1 => ", at worst even after ditching",
         (_, false) => ", even after ditching",
     };
-    format!("{what} {}{ditching}", when(&wing.beyond, wing.beyond_s(), run.end_s))
+    format!("{what} {}{ditching}", when(&beyond, wing.beyond_s(), run.end_s))
 }
 
 /// From when to when.
