@@ -1,4 +1,5 @@
-//! A wing that fails at a moment: the way straight up, what letting go does, what the suit does.
+//! A wing that fails at a moment: the way straight up, or under an overhead the moment alone; what letting go does, what
+//! the suit does.
 
 use crate::findings::elsewhere::Elsewhere;
 use crate::findings::failed_wing::lets_go;
@@ -27,8 +28,10 @@ pub struct FailureAt {
     pub leg: usize,
     /// Load that the diver can swim up, kg.
     pub capacity_kg: f64,
+    /// Whether that is under an overhead: then there is no way straight up, and the diver hovers or is held.
+    pub is_overhead: bool,
     /// The way straight up, from where the diver is to the surface, the place of the largest load among them. At an
-    /// interface of the water two with one depth.
+    /// interface of the water two with one depth. Under an overhead the one place where the diver is.
     pub way: Vec<WayPoint>,
     /// Where the load is largest.
     pub worst: WayPoint,
@@ -48,19 +51,22 @@ impl FailureAt {
         let (span, now) = (trace.span_at(time_s), trace.at(scenario, time_s));
         let leg = span.segment.leg;
         let diver = Elsewhere::of(scenario, &now);
-        let heaviest = diver.heaviest_on_the_way_up();
+        let heaviest = diver.heaviest_on_the_way_up(leg);
         let worst = WayPoint { depth_m: heaviest.depth_m, load_kg: -heaviest.bare_kg };
         let lets_go = lets_go(scenario, &now, leg);
-        let ditched_kg =
-            lets_go.iter().any(LettingGo::counts).then(|| -diver.after_ditching(leg).heaviest_on_the_way_up().bare_kg);
+        let ditched_kg = lets_go
+            .iter()
+            .any(LettingGo::counts)
+            .then(|| -diver.after_ditching(leg).heaviest_on_the_way_up(leg).bare_kg);
         let with_suit_kg = scenario
             .rig()
             .suit
             .filter(|suit| suit.extra_m3() > 0.0)
-            .map(|_| failed_wing::load_kg(scenario, &now, SuitUse::AsLift));
-        let capacity_kg = scenario.rig().swim_up_kg;
+            .map(|_| failed_wing::load_kg(scenario, &now, leg, SuitUse::AsLift));
+        let (capacity_kg, is_overhead) = (scenario.rig().swim_up_kg, scenario.is_overhead(leg));
         Self {
-            way: way(scenario, &diver, &now, worst),
+            is_overhead,
+            way: if is_overhead { vec![worst] } else { way(scenario, &diver, &now, worst) },
             leg,
             capacity_kg,
             worst,

@@ -95,9 +95,10 @@ fn out_file(args: &CalibrateArgs) -> PathBuf {
 
 /// What to carry before and after, as `ballast` says it.
 fn advice(units: UnitSystem, found: &Calibration) -> impl Iterator<Item = Line> {
-    [("Advice before", &found.before.carry), ("Advice after", &found.after.carry)]
-        .into_iter()
-        .map(move |(label, carry)| Line { label: label.into(), ..advice_line(units, carry) })
+    [("Advice before", &found.before), ("Advice after", &found.after)].into_iter().map(move |(label, asked)| Line {
+        label: label.into(),
+        ..advice_line(units, &asked.built.scenario, &asked.carry)
+    })
 }
 
 fn tell(

@@ -131,13 +131,16 @@ impl<'a> Elsewhere<'a> {
         CylinderSet::of(marked.iter().filter(|&i| lift_kg(i) < 0.0))
     }
 
-    /// The net lift here and on the way straight up is nowhere below this, kg.
+    /// The net lift on the way out of a leg is nowhere below this, kg: here and straight up; under an overhead here alone.
     ///
     /// On the way up the volume only grows (foam swells, a suit vents at its gas volume) and the mass only falls (what
     /// the suit vents), so at any depth above the net lift is at least what this mass and volume lift in the thinnest
     /// water above.
     #[inline]
-    pub fn at_least_kg(&self) -> f64 {
+    pub fn at_least_kg(&self, leg: usize) -> f64 {
+        if self.scenario.is_overhead(leg) {
+            return self.here_kg();
+        }
         self.bulk_here().net_kg(self.here.water_kg_m3.min(self.scenario.thinnest_above_kg_m3(self.here.layer)))
     }
 
@@ -215,17 +218,22 @@ impl<'a> Elsewhere<'a> {
         worn.terms(self.scenario, &ambient)
     }
 
-    /// The least net lift on the way straight up, and where: `min B(z)` for `0 ≤ z ≤ depth`.
+    /// The least net lift on the way out of a leg, and where. Straight up: `min B(z)` for `0 ≤ z ≤ depth`. Under an overhead
+    /// there is no way up, and what counts is the diver here, who hovers or is held: `B(depth)`. Every load of a failure is
+    /// asked of this function.
     ///
     /// Within a layer the water's compressibility makes the diver a little heavier on the way up and foam makes the
     /// diver lighter; the sum is convex in depth. So where the diver becomes lighter right above the lower end, that end
     /// is the heaviest place of the layer, which is the rule with foam; else it is the upper end, or one point between,
     /// which is looked for only where the slope there allows it. A suit or a loop that is not full swells first and vents later,
     /// which is not convex; then both ends are asked.
-    pub fn heaviest_on_the_way_up(&self) -> Heaviest {
+    pub fn heaviest_on_the_way_up(&self, leg: usize) -> Heaviest {
         let water = self.scenario.water();
         let here_m = self.depth_m;
         let mut worst = Heaviest { bare_kg: self.here_kg(), depth_m: here_m };
+        if self.scenario.is_overhead(leg) {
+            return worst;
+        }
         let has_foam = !self.scenario.fixed().foams.is_empty();
         let limit_m3: f64 = CLOSED.into_iter().map(|index| self.limit_m3[index]).sum();
         let is_full = self.closed_here.volume_m3 >= limit_m3 * (1.0 - 1e-9);
@@ -257,8 +265,11 @@ impl<'a> Elsewhere<'a> {
         worst
     }
 
-    /// The layer in which a depth makes this diver heaviest: on an interface one of two.
-    pub fn heaviest_layer(&self, depth_m: f64) -> usize {
+    /// The layer in which a depth makes this diver heaviest on the way out of a leg: on an interface one of two.
+    pub fn heaviest_layer(&self, leg: usize, depth_m: f64) -> usize {
+        if self.scenario.is_overhead(leg) {
+            return self.here.layer;
+        }
         let spans = |layer: &usize| {
             let (top_m, bottom_m) = self.scenario.water().layer_span_m(*layer);
             top_m <= depth_m && depth_m <= bottom_m

@@ -43,7 +43,11 @@ pub fn light(scenario: &Scenario, trace: &Trace) -> Extreme {
 }
 
 /// Of the moments of some spans that with the greatest `f`.
-fn greatest<'a>(scenario: &Scenario, spans: impl Iterator<Item = Cow<'a, Span>>, f: impl Fn(&Now) -> f64) -> Now {
+pub(super) fn greatest<'a>(
+    scenario: &Scenario,
+    spans: impl Iterator<Item = Cow<'a, Span>>,
+    f: impl Fn(&Now) -> f64,
+) -> Now {
     let (mut best, mut value) = (None, f64::NEG_INFINITY);
     for span in spans {
         if let Some((now, here)) = span.greatest_above(scenario, value, &f) {

@@ -1,4 +1,5 @@
-//! What a total wing failure would mean at every moment: the load that the diver has to swim up.
+//! What a total wing failure would mean at every moment: the load that the diver has to swim up. Under an overhead nobody
+//! swims up: there it is what the fins must carry for the diver to hover.
 
 use crate::findings::elsewhere::Elsewhere;
 use crate::rig::CylinderSet;
@@ -36,7 +37,7 @@ pub struct Worst {
     pub time_s: f64,
     /// Depth of the failure, m.
     pub depth_m: f64,
-    /// Largest load on the way up, kg; negative when the diver floats all the way.
+    /// Largest load on the way up, kg; negative when the diver floats all the way. Under an overhead the load there.
     pub load_kg: f64,
     /// Depth at which that load is met, m.
     pub at_m: f64,
@@ -67,9 +68,11 @@ impl LettingGo {
     }
 }
 
-/// A time during which the load exceeds the capacity.
+/// A time during which the load exceeds the capacity. Where an overhead begins or ends another one begins.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Beyond {
+    /// Whether it lies under an overhead: the diver cannot hover, instead of swimming up.
+    pub is_overhead: bool,
     /// Start, s.
     pub start_s: f64,
     /// Depth at the start, m.
@@ -101,9 +104,10 @@ pub struct FailedWing {
     pub verdict: SwimUp,
 }
 
-/// Load that a wing failure at a moment leaves to be swum up, kg: `max(−B(z))` on the way straight up.
-pub fn load_kg(scenario: &Scenario, now: &Now, suit: SuitUse) -> f64 {
-    Failure { scenario, suit }.load_kg(now)
+/// Load that a wing failure at a moment of a leg leaves to the fins, kg: `max(−B(z))` on the way straight up, under an
+/// overhead `−B` where the diver is.
+pub fn load_kg(scenario: &Scenario, now: &Now, leg: usize, suit: SuitUse) -> f64 {
+    Failure { scenario, suit }.load_kg(now, leg)
 }
 
 /// A failing wing, and how the suit is used then.
@@ -123,8 +127,8 @@ impl<'a> Failure<'a> {
         }
     }
 
-    fn load_kg(&self, now: &Now) -> f64 {
-        -self.diver(now).heaviest_on_the_way_up().bare_kg
+    fn load_kg(&self, now: &Now, leg: usize) -> f64 {
+        -self.diver(now).heaviest_on_the_way_up(leg).bare_kg
     }
 
     /// The moment of a span with the largest load, if that is above a floor.
@@ -147,16 +151,17 @@ pub(crate) struct Load {
     pub load_kg: f64,
 }
 
-/// The moment of a span with the largest load on the way straight up, if that is above a floor: first by a bound that
-/// needs no search on the way, since most spans of a dive cannot exceed what was seen before.
+/// The moment of a span with the largest load on the way out, if that is above a floor: first by a bound that needs no
+/// search on the way, since most spans of a dive cannot exceed what was seen before.
 pub(crate) fn largest_load<'a>(
     scenario: &Scenario,
     span: &Span,
     floor_kg: f64,
     diver: impl Fn(&Now) -> Elsewhere<'a>,
 ) -> Option<Load> {
-    span.greatest_value_above(scenario, floor_kg, |now| -diver(now).at_least_kg())?;
-    let found = span.greatest_above(scenario, floor_kg, |now| -diver(now).heaviest_on_the_way_up().bare_kg);
+    let leg = span.segment.leg;
+    span.greatest_value_above(scenario, floor_kg, |now| -diver(now).at_least_kg(leg))?;
+    let found = span.greatest_above(scenario, floor_kg, |now| -diver(now).heaviest_on_the_way_up(leg).bare_kg);
     found.map(|(now, load_kg)| Load { now, load_kg })
 }
 
@@ -166,7 +171,7 @@ impl FailedWing {
         let capacity_kg = scenario.rig().swim_up_kg;
         let failure = Failure { scenario, suit };
         let first = trace.first();
-        let (mut worst, mut leg, mut worst_kg) = (*first, 0, failure.load_kg(first));
+        let (mut worst, mut leg, mut worst_kg) = (*first, 0, failure.load_kg(first, 0));
         for span in trace.spans() {
             if let Some(found) = failure.largest(span, worst_kg) {
                 (worst, leg, worst_kg) = (found.now, span.segment.leg, found.load_kg);
@@ -179,13 +184,30 @@ impl FailedWing {
             time_s: worst.state.time_s,
             depth_m: worst.state.depth_m,
             load_kg: worst_kg,
-            at_m: diver.heaviest_on_the_way_up().depth_m,
+            at_m: diver.heaviest_on_the_way_up(leg).depth_m,
             leg,
-            ditched_kg: -diver.after_ditching(leg).heaviest_on_the_way_up().bare_kg,
+            ditched_kg: -diver.after_ditching(leg).heaviest_on_the_way_up(leg).bare_kg,
         };
         let beyond = if worst_kg > capacity_kg { Spans { failure, capacity_kg }.beyond(trace) } else { Vec::new() };
         let verdict = beyond.iter().map(|span| span.verdict).max().unwrap_or(SwimUp::CanSwim);
         Self { suit, capacity_kg, worst, lets_go, beyond, verdict }
+    }
+
+    /// The times beyond the capacity, also where one goes on as an overhead begins or ends.
+    pub fn whole_beyond(&self) -> Vec<Beyond> {
+        let mut whole: Vec<Beyond> = Vec::with_capacity(self.beyond.len());
+        for span in &self.beyond {
+            match whole.last_mut() {
+                Some(before) if before.end_s == span.start_s => {
+                    (before.end_s, before.end_m) = (span.end_s, span.end_m);
+                    before.verdict = before.verdict.max(span.verdict);
+                    before.load_kg = before.load_kg.max(span.load_kg);
+                    before.is_overhead &= span.is_overhead;
+                }
+                _ => whole.push(*span),
+            }
+        }
+        whole
     }
 
     /// Time beyond the capacity, s.
@@ -227,6 +249,8 @@ impl Spans<'_> {
         let mut found: Vec<Beyond> = Vec::new();
         let mut open: Option<Beyond> = None;
         for span in trace.spans() {
+            let is_overhead = self.failure.scenario.is_overhead(span.segment.leg);
+            found.extend(open.take_if(|open| open.is_overhead != is_overhead));
             for (from, to) in self.cut(span) {
                 if !self.is_beyond(span, &from, &to) {
                     found.extend(open.take());
@@ -235,6 +259,7 @@ impl Spans<'_> {
                 let piece = span.clipped(self.failure.scenario, from.state.time_s, to.state.time_s);
                 let piece = piece.as_deref().unwrap_or(span);
                 let here = open.get_or_insert(Beyond {
+                    is_overhead,
                     start_s: from.state.time_s,
                     start_m: from.state.depth_m,
                     end_s: to.state.time_s,
@@ -257,15 +282,15 @@ impl Spans<'_> {
 
     /// A span, cut where the load passes the capacity; each piece lies on one side.
     fn cut(&self, span: &Span) -> Vec<(Now, Now)> {
-        let (failure, capacity_kg) = (&self.failure, self.capacity_kg);
+        let (failure, capacity_kg, leg) = (&self.failure, self.capacity_kg, span.segment.leg);
         let ends = || vec![(*span.start(), *span.end())];
         // the load is at least what the diver weighs here, and at most what the bound on the way up says
         let over = |now: &Now| -failure.diver(now).here_kg() > capacity_kg;
-        let under = |now: &Now| -failure.diver(now).at_least_kg() <= capacity_kg;
+        let under = |now: &Now| -failure.diver(now).at_least_kg(leg) <= capacity_kg;
         if span.nodes().iter().all(under) || span.nodes().iter().all(over) {
             return ends();
         }
-        let zeros = span.zeros(failure.scenario, |now| failure.load_kg(now) - capacity_kg);
+        let zeros = span.zeros(failure.scenario, |now| failure.load_kg(now, leg) - capacity_kg);
         let edges: Vec<Now> = std::iter::once(*span.start()).chain(zeros).chain([*span.end()]).collect();
         edges.windows(2).map(|pair| (pair[0], pair[1])).collect()
     }
@@ -273,6 +298,6 @@ impl Spans<'_> {
     /// Whether a piece of a span lies beyond the capacity, by its middle.
     fn is_beyond(&self, span: &Span, from: &Now, to: &Now) -> bool {
         let middle = span.at(self.failure.scenario, 0.5 * (from.state.time_s + to.state.time_s));
-        self.failure.load_kg(&middle) > self.capacity_kg
+        self.failure.load_kg(&middle, span.segment.leg) > self.capacity_kg
     }
 }

@@ -4,7 +4,7 @@
 //! [`extremes`] heavy and light point · [`failed_wing`] can the diver swim up · [`hold`] can the diver stay down ·
 //! [`wing_size`] how large the wing must be · [`band`] how far the diver may drift · [`cylinders`] when each turns
 //! buoyant · [`pool_check`] what the first check in shallow water will show · [`elsewhere`] the diver of a moment, moved
-//! to another depth · [`trim`] where the diver hangs.
+//! to another depth · [`trim`] where the diver hangs · [`overhead`] to hover or to be held.
 
 pub mod band;
 pub mod cylinders;
@@ -12,6 +12,7 @@ pub mod elsewhere;
 pub mod extremes;
 pub mod failed_wing;
 pub mod hold;
+pub mod overhead;
 pub mod pool_check;
 pub mod trim;
 pub mod wing_size;
@@ -24,6 +25,7 @@ pub use cylinders::{CylinderFinding, Turn};
 pub use extremes::Extreme;
 pub use failed_wing::{Beyond, FailedWing, LettingGo, SuitUse, SwimUp, Worst};
 pub use hold::{Ascent, Hold, HoldAt};
+pub use overhead::Overhead;
 pub use pool_check::{CheckAt, Contents, PoolCheck, Rest};
 pub use trim::{Gone, Hang, Pull, Trim, TrimAt};
 pub use wing_size::WingSize;
@@ -43,6 +45,8 @@ pub struct Findings {
     pub holds: Vec<Hold>,
     /// Whether the diver can stay down at every moment of the way up, gas as planned.
     pub ascent: Ascent,
+    /// What the overheads of the dive ask; `None` without any.
+    pub overhead: Option<Overhead>,
     /// How large the wing must be.
     pub wing: WingSize,
     /// Each cylinder, in the diver's order.
@@ -65,6 +69,7 @@ impl Findings {
                 .map(|_| FailedWing::of(scenario, trace, SuitUse::AsLift)),
             holds: hold::holds(scenario, trace),
             ascent: hold::ascent(scenario, trace),
+            overhead: Overhead::of(scenario, trace),
             wing: WingSize::of(scenario, trace),
             cylinders: cylinders::cylinders(scenario, trace),
             trim: Trim::of(scenario, trace),
@@ -81,6 +86,7 @@ impl Findings {
         }
         times.extend(self.holds.iter().flat_map(|hold| [hold.planned.time_s(), hold.at_reserve.time_s()]));
         times.push(self.ascent.lightest.time_s());
+        times.extend(self.overhead.iter().flat_map(|under| [under.heaviest.time_s, under.lightest.time_s]));
         times.extend(self.cylinders.iter().filter_map(|cylinder| cylinder.turn.map(|turn| turn.time_s)));
         times
     }

@@ -6,7 +6,7 @@ use serde::de::{self, Deserialize, Deserializer, Visitor};
 
 use crate::plan::file::{
     At, AtTable, CylinderTable, CylindersThen, Gas, GasTable, Names, OxygenUse, OxygenUseTable, RigOfCheck, RigTables,
-    Stops, Suit, SuitThen, WeightCheck,
+    Spans, Stops, Suit, SuitThen, WeightCheck,
 };
 use crate::plan::written::Written;
 
@@ -39,6 +39,13 @@ impl<'de> Deserialize<'de> for Names {
 impl<'de> Deserialize<'de> for Stops {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
         deserializer.deserialize_any(OneOrMore("a stop such as \"6 m 10 min\" or a list of stops")).map(Stops)
+    }
+}
+
+impl<'de> Deserialize<'de> for Spans {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        let expected = OneOrMore("from when to when, such as \"8 min to 31 min\", or a list of that");
+        deserializer.deserialize_any(expected).map(Spans)
     }
 }
 

@@ -83,6 +83,8 @@ pub enum Note {
         /// Pressure that the size is made for, Pa.
         working_pa: f64,
     },
+    /// A part of the dive has no way straight up.
+    Overhead,
     /// A long record was made shorter.
     Simplified {
         /// Rows of the record.
@@ -110,6 +112,7 @@ impl Note {
                 | Note::Overfilled { .. }
                 | Note::NeverCarried(_)
                 | Note::Fast { .. }
+                | Note::Overhead
         )
     }
 
@@ -211,6 +214,10 @@ impl Note {
                 "the water above {} is denser than that below it, where fresh water floats on salt: check the layers",
                 number(Quantity::Length, *depth_m, 0)
             ),
+            Note::Overhead => "a part of this dive is under an overhead, which takes a training of its own: there is no way \
+                straight up, and a diver who cannot hover is held by the floor or the ceiling; the swim-up limit stands for \
+                what the fins can hold there, and a way out is longer than a way up"
+                .into(),
             Note::Simplified { rows, kept, moved_m } => format!(
                 "{rows} rows of the profile became {kept}: no depth moved by more than {:.1} cm, no net lift by more \
                  than {} g",

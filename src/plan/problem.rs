@@ -175,6 +175,8 @@ codes! {
     LastStop = "last-stop",
     /// A stop of a short dive that is none, or is not on its way up.
     Stop = "stop",
+    /// A time under an overhead that is none, or an overhead at the surface.
+    Overhead = "overhead",
     /// A CSV file that cannot be taken apart.
     Csv = "csv",
     /// A column that must be there.

@@ -11,7 +11,8 @@ use crate::plan::words::{all_of, any_of, did_you_mean};
 use crate::units::Unit;
 
 /// Columns of words, in which a comma is a comma.
-const TEXTS: [&str; 10] = ["name", "piece", "note", "kind", "scale", "breathe", "leave", "take", "hand_off", "receive"];
+const TEXTS: [&str; 11] =
+    ["name", "piece", "note", "kind", "scale", "breathe", "leave", "take", "hand_off", "receive", "overhead"];
 
 /// A CSV file taken apart.
 #[derive(Clone, Debug, PartialEq)]

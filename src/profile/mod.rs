@@ -80,6 +80,8 @@ pub struct Profile {
     legs: Vec<Leg>,
     changes: Vec<Change>,
     setpoints: Vec<Setpoint>,
+    /// legs with no way straight up, rising
+    overhead: Vec<usize>,
 }
 
 /// What is wrong with a profile.
@@ -125,6 +127,12 @@ pub enum ProfileError {
         leg: usize,
         /// The rate, mol/s.
         rate_mol_s: f64,
+    },
+    /// A leg that cannot lie under an overhead: there is none such, or one of its ends is at the surface.
+    #[error("leg {leg} cannot lie under an overhead: it is not there, or it is at the surface at one of its ends")]
+    Overhead {
+        /// Leg, counted from 1.
+        leg: usize,
     },
     /// A setpoint that is none.
     #[error("a setpoint of {pressure_pa} Pa is outside {} to {} Pa", SETPOINT_RANGE_PA.start(), SETPOINT_RANGE_PA.end())]
@@ -182,7 +190,7 @@ impl Profile {
             return Err(ProfileError::ChangeOutside { time_s: change.time_s, end_s });
         }
         changes.sort_by(|a, b| a.time_s.total_cmp(&b.time_s));
-        Ok(Self { start_m, legs, changes, setpoints: Vec::new() })
+        Ok(Self { start_m, legs, changes, setpoints: Vec::new(), overhead: Vec::new() })
     }
 
     /// The same with the setpoints of a breathing loop, in any order; the earliest counts from the start on, and before it.
@@ -198,6 +206,48 @@ impl Profile {
         setpoints.sort_by(|a, b| a.time_s.total_cmp(&b.time_s));
         self.setpoints = setpoints;
         Ok(self)
+    }
+
+    /// The same with legs, by index and in any order, that lie under an overhead: straight up there is a ceiling and no
+    /// surface.
+    ///
+    /// # Errors
+    /// A leg that the profile does not have, or that is at the surface at its start or its end.
+    pub fn with_overhead(mut self, mut legs: Vec<usize>) -> Result<Self, ProfileError> {
+        legs.sort_unstable();
+        legs.dedup();
+        let is_below = |leg: usize| self.legs.get(leg).is_some_and(|to| to.end_m.min(self.leg_start(leg).1) > 0.0);
+        match legs.iter().find(|leg| !is_below(**leg)) {
+            Some(leg) => Err(ProfileError::Overhead { leg: leg + 1 }),
+            None => {
+                self.overhead = legs;
+                Ok(self)
+            }
+        }
+    }
+
+    /// Whether a leg lies under an overhead.
+    #[inline]
+    pub fn is_overhead(&self, leg: usize) -> bool {
+        !self.overhead.is_empty() && self.overhead.binary_search(&leg).is_ok()
+    }
+
+    /// Whether any leg does.
+    pub fn has_overhead(&self) -> bool {
+        !self.overhead.is_empty()
+    }
+
+    /// The times under an overhead in order, each from its start to its end, s; neighbouring legs taken together.
+    pub fn overhead_times_s(&self) -> Vec<(f64, f64)> {
+        let mut times: Vec<(f64, f64)> = Vec::new();
+        for &leg in &self.overhead {
+            let (start_s, end_s) = (self.leg_start(leg).0, self.legs[leg].end_s);
+            match times.last_mut() {
+                Some(before) if before.1 == start_s => before.1 = end_s,
+                _ => times.push((start_s, end_s)),
+            }
+        }
+        times
     }
 
     /// The setpoints of a breathing loop in order of time.

@@ -132,7 +132,8 @@ fn reach(from: Knot, first: usize, legs: &[Leg], bound: &Bound<'_>) -> usize {
     let mut last = first;
     while let Some(next) = legs.get(last + 1) {
         let (here, there) = (knot(&legs[last]), knot(next));
-        let alike = next.source == head.source && next.rate_m3_s == head.rate_m3_s && next.loop_mol_s == head.loop_mol_s;
+        let alike =
+            next.source == head.source && next.rate_m3_s == head.rate_m3_s && next.loop_mol_s == head.loop_mol_s;
         if !alike || self::way(here, there) != way || is_kept(from, here, there, bound) {
             break;
         }

@@ -3,6 +3,7 @@
 use std::fmt::Write as _;
 
 use crate::answer::{Carry, LeadTrials};
+use crate::report::fins::{self, Fins};
 use crate::report::lead::{lead_text, names};
 use crate::report::measure::{Quantity, UnitSystem, fixed, moment};
 use crate::report::text::Line;
@@ -14,7 +15,8 @@ use crate::study::{Bound, Choice, Ditch, LeadRange, OwnVerdict, Verdict, lead_pu
 /// The answer of `ballast`, the advice first.
 pub fn lines(units: UnitSystem, scenario: &Scenario, carry: &Carry) -> Vec<Line> {
     let range = &carry.range;
-    let mut lines = vec![advice_line(units, carry), own_line(units, carry)];
+    let fins = Fins::of(scenario);
+    let mut lines = vec![advice_line(units, scenario, carry), own_line(units, carry, fins)];
     // what typical figures say of a rig that nobody measured comes after how little that is
     if carry.is_withheld() && !carry.is_dry && carry.advice.verdict == Verdict::NoLeadIsRight {
         let (value, text) = not_known(units, range.least.lead_kg, &carry.trials);
@@ -28,7 +30,7 @@ pub fn lines(units: UnitSystem, scenario: &Scenario, carry: &Carry) -> Vec<Line>
         );
     }
     lines.extend(carry.needless.as_ref().map(|needless| {
-        let found = crate::report::verdict::needless_lead(units, needless);
+        let found = crate::report::verdict::needless_lead(units, needless, fins);
         Line { label: found.label, text: format!("{}; {}", found.value, found.text), within: found.within }
     }));
     lines.push(Line::plain(
@@ -47,7 +49,7 @@ pub fn lines(units: UnitSystem, scenario: &Scenario, carry: &Carry) -> Vec<Line>
     }
     lines.push(Line::plain(
         "Most",
-        format!("{}, {}", most_text(units, range), why(units, scenario, &range.most, false)),
+        format!("{}, {}", most_text(units, range, fins), why(units, scenario, &range.most, false)),
     ));
     if let Some(ditch) = &carry.advice.ditch {
         lines.extend(ditch_lines(units, scenario, range, ditch));
@@ -63,12 +65,12 @@ fn least_text(units: UnitSystem, range: &LeadRange) -> String {
     format!("no lead is needed: without any the diver stays down with {margin} to spare")
 }
 
-fn most_text(units: UnitSystem, range: &LeadRange) -> String {
+fn most_text(units: UnitSystem, range: &LeadRange, fins: Fins) -> String {
     if range.most.lead_kg >= 0.0 {
         return lead_text(units, range.most.lead_kg);
     }
     let over = words::small(units, range.most.lead_kg * lead_pull_frac(range.most.binding.water_kg_m3));
-    format!("even without lead the diver is {over} too heavy to swim up")
+    format!("even without lead the diver is {over} too heavy {}", fins.to_swim_up())
 }
 
 /// Which moment and which case binds an end.
@@ -78,7 +80,11 @@ fn why(units: UnitSystem, scenario: &Scenario, bound: &Bound, is_least: bool) ->
     let depth = units.text(Quantity::Length, binding.at_m);
     if !is_least {
         let from = units.text(Quantity::Length, binding.depth_m);
-        let place = if from == depth { format!("at {depth}") } else { format!("from {from}, heaviest at {depth}") };
+        let place = match (scenario.is_overhead(binding.leg), from == depth) {
+            (true, _) => format!("at {depth} under the overhead"),
+            (false, true) => format!("at {depth}"),
+            (false, false) => format!("from {from}, heaviest at {depth}"),
+        };
         return format!("bound by a wing failure at {when} {place}, carrying {}", names(scenario, binding.carried));
     }
     let pressures: Vec<_> = binding
@@ -108,14 +114,14 @@ pub(super) fn of_100(share: f64) -> String {
 }
 
 /// In how many trials a lead does what it should.
-fn risks(trials: &LeadTrials, lead_kg: f64) -> String {
+fn risks(trials: &LeadTrials, lead_kg: f64, fins: Fins) -> String {
     let (holds, swims) = (of_100(trials.holds_frac(lead_kg)), of_100(trials.swims_frac(lead_kg)));
-    format!("stays down in {holds}, can be swum up in {swims}")
+    format!("stays down in {holds}, can be {} in {swims}", fins.swum_up())
 }
 
 /// What the doubt of all figures makes of a lead.
-pub(super) fn with_doubt(trials: &LeadTrials, lead_kg: f64) -> String {
-    format!("with all doubt it {}", risks(trials, lead_kg))
+pub(super) fn with_doubt(trials: &LeadTrials, lead_kg: f64, fins: Fins) -> String {
+    format!("with all doubt it {}", risks(trials, lead_kg, fins))
 }
 
 /// A choice of lead with its pieces.
@@ -149,9 +155,10 @@ pub(super) fn not_known(units: UnitSystem, least_kg: f64, trials: &LeadTrials) -
 }
 
 /// What to carry, in a line. Never a tick: it is not what the plan carries.
-pub fn advice_line(units: UnitSystem, carry: &Carry) -> Line {
+pub fn advice_line(units: UnitSystem, scenario: &Scenario, carry: &Carry) -> Line {
+    let fins = Fins::of(scenario);
     let Carry { range, trials, advice, .. } = carry;
-    let risks = |choice: &Choice| risks(trials, choice.lead_kg);
+    let risks = |choice: &Choice| risks(trials, choice.lead_kg, fins);
     let line = |text: String, within| Line { label: "Advice".into(), text, within };
     if carry.is_dry {
         let text = "none: the dive runs out of gas (lightpoint run says where); mend that first".to_owned();
@@ -178,19 +185,21 @@ pub fn advice_line(units: UnitSystem, carry: &Carry) -> Line {
         ),
         (Verdict::PiecesTooCoarse, _, Some(barely)) => line(
             format!(
-                "{} is the least in these pieces, but more than can be swum up: use finer pieces",
-                choice_text(units, barely)
+                "{} is the least in these pieces, but more than can be {}: use finer pieces",
+                choice_text(units, barely),
+                fins.swum_up()
             ),
             Some(false),
         ),
         (Verdict::NoLeadIsRight, ..) => {
             let text = match (range.most.lead_kg < 0.0, range.least.lead_kg > 0.0) {
                 (true, true) => {
-                    format!("{}, and staying down takes {}", most_text(units, range), least_text(units, range))
+                    format!("{}, and staying down takes {}", most_text(units, range, fins), least_text(units, range))
                 }
-                (true, false) => most_text(units, range),
+                (true, false) => most_text(units, range, fins),
                 _ => {
-                    format!("staying down takes {} more than can be swum up", lead_text(units, range.bounds().gap_kg()))
+                    let gap = lead_text(units, range.bounds().gap_kg());
+                    format!("staying down takes {gap} more than can be {}", fins.swum_up())
                 }
             };
             line(format!("no lead is right: {text}"), Some(false))
@@ -209,7 +218,7 @@ pub(super) fn piece_list(pieces_kg: &[f64], number: impl Fn(f64) -> String) -> S
 }
 
 /// What the plan's own lead does.
-fn own_line(units: UnitSystem, carry: &Carry) -> Line {
+fn own_line(units: UnitSystem, carry: &Carry, fins: Fins) -> Line {
     let own = &carry.range.own;
     let hold = if own.hold_margin_kg >= -1e-3 {
         "stays down at every stop".to_owned()
@@ -217,13 +226,13 @@ fn own_line(units: UnitSystem, carry: &Carry) -> Line {
         format!("floats up by {}", words::small(units, own.hold_margin_kg))
     };
     let swim = if own.swim_margin_kg >= -1e-3 {
-        "can be swum up".to_owned()
+        format!("can be {}", fins.swum_up())
     } else {
-        format!("is {} more than can be swum up", words::small(units, own.swim_margin_kg))
+        format!("is {} more than can be {}", words::small(units, own.swim_margin_kg), fins.swum_up())
     };
     let carried = if own.ballast_kg.abs() < 1e-3 { "no lead".into() } else { lead_text(units, own.ballast_kg) };
     let trials = &carry.trials;
-    let doubt = with_doubt(trials, own.equivalent_lead_kg);
+    let doubt = with_doubt(trials, own.equivalent_lead_kg, fins);
     let is_met = match own.verdict() {
         OwnVerdict::Fits if carry.needless.is_some() || !trials.is_sure(own.equivalent_lead_kg) => None,
         verdict => Some(verdict == OwnVerdict::Fits),
@@ -259,11 +268,17 @@ fn ditch_lines(units: UnitSystem, scenario: &Scenario, range: &LeadRange, ditch:
     } else {
         "none of the plan's lead is".into()
     };
-    let text = format!("of {with} at least {needed}{rounded} must be ditchable, to be swum up from anywhere; {has}");
+    let fins = Fins::of(scenario);
+    let text = format!(
+        "of {with} at least {needed}{rounded} must be ditchable, to be {} from anywhere; {has}{}",
+        fins.swum_up(),
+        fins.lighter_way_out()
+    );
     let mut lines = vec![line(text, (has_kg < ditch.needed_kg).then_some(false))];
     lines.extend(beside);
     for stop in &ditch.stops {
-        let one = |bare_kg: f64| words::margin(units, bare_kg);
+        let is_overhead = fins::is_under(scenario, stop.start_s, stop.end_s);
+        let one = |bare_kg: f64| words::margin(units, bare_kg, is_overhead);
         lines.push(Line {
             label: format!("  then at {}", units.text(Quantity::Length, stop.depth_m)),
             text: format!("as planned {}; at reserve {}", one(stop.planned_kg), one(stop.at_reserve_kg)),

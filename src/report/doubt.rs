@@ -2,6 +2,7 @@
 
 use crate::estimate::Input;
 use crate::report::Source;
+use crate::report::fins::Fins;
 use crate::report::inputs::{half_width_text, value_text};
 use crate::report::lead::{ballast_kg, lead_text};
 use crate::report::measure::{Quantity, UnitSystem, fixed};
@@ -139,12 +140,13 @@ pub fn intervals(units: UnitSystem, outlook: &Outlook, central: &Row) -> Vec<Lin
 
 /// How often things go well, in lines: a tick stands beside what is good in all but as many draws as the coverage interval
 /// leaves out.
-pub fn risks(outlook: &Outlook, coverage_frac: f64) -> Vec<Line> {
+fn risks(outlook: &Outlook, coverage_frac: f64, fins: Fins) -> Vec<Line> {
+    let swum_up = fins.swum_up();
     let words = |risk: Risk| match risk {
-        Risk::CannotSwimUp => ("Can be swum up", "from everywhere after a wing failure, nothing let go of"),
-        Risk::CannotHold => ("Stays down", "at every stop, cylinders at reserve and wing empty"),
-        Risk::RangeEmpty => ("A lead is right", "there is a lead that stays down and can be swum up"),
-        Risk::OutOfGas => ("Gas is enough", "for every leg"),
+        Risk::CannotSwimUp => (fins.label(), "from everywhere after a wing failure, nothing let go of".to_owned()),
+        Risk::CannotHold => ("Stays down", "at every stop, cylinders at reserve and wing empty".to_owned()),
+        Risk::RangeEmpty => ("A lead is right", format!("there is a lead that stays down and can be {swum_up}")),
+        Risk::OutOfGas => ("Gas is enough", "for every leg".to_owned()),
     };
     outlook
         .risks
@@ -281,7 +283,7 @@ pub fn lead_in(report: &DoubtReport<'_>) -> String {
 pub fn answer(report: &DoubtReport<'_>) -> Vec<Line> {
     let (outlook, coverage_frac) = (&report.study.outlook, report.settings.coverage_frac);
     let mut lines = intervals(report.units, outlook, &report.study.central);
-    lines.extend(risks(outlook, coverage_frac));
+    lines.extend(risks(outlook, coverage_frac, Fins::of(report.scenario)));
     lines.extend(best_lead(report.units, outlook, report.scenario));
     lines.push(Line { label: "Made from".into(), text: made(report), within: None });
     let within = Some(false);

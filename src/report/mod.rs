@@ -15,6 +15,7 @@ pub mod class;
 pub mod compare;
 pub mod doubt;
 pub mod doubt_pictures;
+pub(crate) mod fins;
 pub mod html;
 pub mod hung;
 pub mod inputs;

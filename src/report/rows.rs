@@ -36,7 +36,8 @@ impl Rows {
     pub fn at(scenario: &Scenario, trace: &Trace, findings: &Findings, every_s: f64, also_s: &[f64]) -> Self {
         let series = trace.series(scenario, every_s, also_s);
         let (moments, legs): (Vec<Now>, Vec<usize>) = series.into_iter().unzip();
-        let loads = |suit| moments.iter().map(|now| load_kg(scenario, now, suit)).collect::<Vec<f64>>();
+        let loads =
+            |suit| moments.iter().zip(&legs).map(|(now, leg)| load_kg(scenario, now, *leg, suit)).collect::<Vec<f64>>();
         Self {
             loads_kg: loads(SuitUse::Kept),
             loads_with_suit_kg: findings.failed_wing_with_suit.as_ref().map(|_| loads(SuitUse::AsLift)),

@@ -5,6 +5,7 @@
 use crate::answer::{LeadTrials, Needless, TrimDoubt};
 use crate::findings::{Hold, HoldAt, SwimUp};
 use crate::report::advice::{not_known, with_doubt};
+use crate::report::fins::{self, Fins};
 use crate::report::measure::{Quantity, UnitSystem, moment};
 use crate::report::{Report, words};
 use crate::sim::Happening;
@@ -59,7 +60,8 @@ impl Finding {
 pub fn lines(report: &Report<'_>, lead: &Lead<'_>) -> Vec<Finding> {
     let (units, found) = (report.units, report.findings);
     let mut lines = out_of_gas(report);
-    lines.push(range(units, lead));
+    let fins = Fins::of(report.scenario);
+    lines.push(range(units, lead, fins));
     lines.push(failed_wing("Failed wing", report, &found.failed_wing));
     if let Some(with_suit) = &found.failed_wing_with_suit {
         lines.push(failed_wing("with suit as lift", report, with_suit));
@@ -77,7 +79,7 @@ pub fn lines(report: &Report<'_>, lead: &Lead<'_>) -> Vec<Finding> {
         let (value, text) = not_known(units, lead.bounds.least_kg, lead.trials);
         breaches.insert(at, Finding::new(NOT_KNOWN, value, text, Some(false)));
     }
-    breaches.extend(lead.needless.as_ref().map(|needless| needless_lead(units, needless)));
+    breaches.extend(lead.needless.as_ref().map(|needless| needless_lead(units, needless, fins)));
     rest.extend(told(report));
     rest.extend(found.trim.as_ref().map(|trim| {
         let (value, text) = crate::report::trim::one_line(units, trim, lead.trim);
@@ -90,9 +92,10 @@ pub fn lines(report: &Report<'_>, lead: &Lead<'_>) -> Vec<Finding> {
 /// Heavy and light point, and the cylinders that float.
 fn told(report: &Report<'_>) -> Vec<Finding> {
     let (units, found) = (report.units, report.findings);
+    let under = fins::hover_or_be_held(units, found);
     let lift = |kg: f64| units.signed_text(Quantity::Mass, kg);
     let (heavy, light) = (&found.heavy, &found.light);
-    vec![
+    let told = vec![
         Finding::new(
             "Heavy point",
             lift(heavy.bare_kg),
@@ -106,9 +109,13 @@ fn told(report: &Report<'_>) -> Vec<Finding> {
             None,
         ),
         Finding::new("Floaters", words::floaters(report), String::new(), None),
-    ]
+    ];
+    let under = under.map(|(value, text)| Finding::new(OVERHEAD, value, text, None));
+    under.into_iter().chain(told).collect()
 }
 
+/// Label of the line of the overheads.
+const OVERHEAD: &str = "Overhead";
 const OUT_OF_GAS: &str = "Out of gas";
 
 /// A shortage of gas: from when, of what, how much.
@@ -134,9 +141,9 @@ fn out_of_gas(report: &Report<'_>) -> Vec<Finding> {
 }
 
 /// The range, and the plan's own lead in it.
-pub fn range(units: UnitSystem, lead: &Lead<'_>) -> Finding {
+fn range(units: UnitSystem, lead: &Lead<'_>, fins: Fins) -> Finding {
     let Lead { bounds, own, .. } = lead;
-    let mut found = range_of_run(units, *bounds, own);
+    let mut found = range_of_run(units, *bounds, own, fins);
     if bounds.is_empty() {
         found.text += ". What to do: lightpoint ballast";
     } else if found.within.is_none() {
@@ -144,22 +151,22 @@ pub fn range(units: UnitSystem, lead: &Lead<'_>) -> Finding {
         let is_sure = lead.trials.is_sure(own.equivalent_lead_kg);
         found.within = (lead.needless.is_none() && is_sure).then_some(true);
         if !is_sure {
-            found.text += &format!("; {}", with_doubt(lead.trials, own.equivalent_lead_kg));
+            found.text += &format!("; {}", with_doubt(lead.trials, own.equivalent_lead_kg, fins));
         }
     }
     found
 }
 
 /// The same as far as one run tells it; whether a lead within the range is met the trials decide.
-pub(super) fn range_of_run(units: UnitSystem, bounds: LeadBounds, own: &OwnLead) -> Finding {
+pub(super) fn range_of_run(units: UnitSystem, bounds: LeadBounds, own: &OwnLead, fins: Fins) -> Finding {
     let mass = |kg: f64| units.text(Quantity::Mass, kg);
-    let carries = mass(own.ballast_kg);
+    let (carries, to_swim_up) = (mass(own.ballast_kg), fins.to_swim_up());
     let least = least_words(units, bounds.least_kg);
     if bounds.is_empty() {
         let most = if bounds.most_kg >= 0.0 {
             format!("a failed wing allows {}", mass(bounds.most_kg))
         } else {
-            "a failed wing is too much to swim up even without lead".into()
+            format!("a failed wing is too much {to_swim_up} even without lead")
         };
         let text = format!("{least}, {most}; the plan carries {carries}");
         return Finding::new("Lead", "no lead is right".into(), text, Some(false));
@@ -167,9 +174,9 @@ pub(super) fn range_of_run(units: UnitSystem, bounds: LeadBounds, own: &OwnLead)
     let span = format!("{} to {}", units.number(Quantity::Mass, bounds.low_kg()), mass(bounds.most_kg));
     let verdict = match own.verdict() {
         OwnVerdict::Fits => return Finding::new("Lead", format!("{carries} is within {span}"), least, None),
-        OwnVerdict::TooLittle => "too little to stay down",
-        OwnVerdict::TooMuch => "too much to swim up",
-        OwnVerdict::Neither => "too little to stay down and too much to swim up",
+        OwnVerdict::TooLittle => "too little to stay down".to_owned(),
+        OwnVerdict::TooMuch => format!("too much {to_swim_up}"),
+        OwnVerdict::Neither => format!("too little to stay down and too much {to_swim_up}"),
     };
     Finding::new("Lead", format!("{carries} is {verdict}"), format!("right is {span}; {least}"), Some(false))
 }
@@ -184,7 +191,7 @@ fn least_words(units: UnitSystem, least_kg: f64) -> String {
 }
 
 /// Lead carried for nothing, and what it costs.
-pub(super) fn needless_lead(units: UnitSystem, needless: &Needless) -> Finding {
+pub(super) fn needless_lead(units: UnitSystem, needless: &Needless, fins: Fins) -> Finding {
     let mass = |kg: f64| units.text(Quantity::Mass, kg);
     let (carried, least) = (&needless.carried, &needless.least);
     let least_text = match needless.sinks_without_kg {
@@ -193,7 +200,7 @@ pub(super) fn needless_lead(units: UnitSystem, needless: &Needless) -> Finding {
     };
     let mut costs = vec![
         format!("{} of wing", units.text(Quantity::Volume, carried.wing_m3 - least.wing_m3)),
-        format!("{} of load to swim up", mass(carried.load_kg - least.load_kg)),
+        format!("{} of load {}", mass(carried.load_kg - least.load_kg), fins.to_swim_up()),
     ];
     let band_m = least.band_up_m - carried.band_up_m;
     if band_m >= 0.05 {
@@ -219,12 +226,13 @@ fn listed(words: &[String]) -> String {
 fn failed_wing(label: &str, report: &Report<'_>, finding: &crate::findings::FailedWing) -> Finding {
     let units = report.units;
     let (load, limit) = (finding.worst.load_kg.max(0.0), finding.capacity_kg);
-    let numbers =
-        format!("largest load {}, limit {}", units.text(Quantity::Mass, load), units.text(Quantity::Mass, limit));
+    let mass = |kg: f64| units.text(Quantity::Mass, kg);
+    let place = if report.scenario.is_overhead(finding.worst.leg) { " under the overhead" } else { "" };
+    let numbers = format!("largest load {}{place}, limit {}", mass(load), mass(limit));
     if finding.verdict == SwimUp::CanSwim {
-        return Finding::new(label, "can be swum up from every moment".into(), numbers, Some(true));
+        return Finding::new(label, fins::all_through(Fins::of(report.scenario)).into(), numbers, Some(true));
     }
-    let value = format!("too heavy to swim up {}", words::spans(finding));
+    let value = fins::too_heavy(finding);
     let remedy = match (finding.verdict, finding.lets_go.is_empty()) {
         (SwimUp::AfterDitching, _) => format!(
             "within the limit after letting go of what is ditchable ({} then)",
@@ -238,7 +246,7 @@ fn failed_wing(label: &str, report: &Report<'_>, finding: &crate::findings::Fail
     };
     let things = words::lets_go(units, report.scenario, &finding.lets_go);
     let things = if things.is_empty() { things } else { format!(". To let go of: {things}") };
-    Finding::new(label, value, format!("{numbers}; {remedy}{things}"), Some(false))
+    Finding::new(label, value, format!("{numbers}; {remedy}{}{things}", fins::lighter_way_out(finding)), Some(false))
 }
 
 /// Whether the diver stays down: every stop at reserve, the final ascent as planned.
@@ -247,6 +255,10 @@ fn staying_down(report: &Report<'_>, is_needless: bool) -> Finding {
     let (units, found) = (report.units, report.findings);
     let lightest = found.lightest_hold();
     let stop = found.holds.iter().rev().find(|stop| stop.at_reserve == lightest);
+    let is_overhead = match stop {
+        Some(stop) => fins::is_under(report.scenario, stop.start_s, stop.end_s),
+        None => fins::is_under(report.scenario, lightest.time_s(), lightest.time_s()),
+    };
     let place = |at: &HoldAt, stop: Option<&Hold>| match stop {
         Some(stop) => format!("at {} with cylinders at reserve", units.text(Quantity::Length, stop.depth_m)),
         None => format!("{} with the gas as planned", words::at(units, at.time_s(), at.now.state.depth_m)),
@@ -262,19 +274,24 @@ fn staying_down(report: &Report<'_>, is_needless: bool) -> Finding {
             format!("with the wing empty, nearest to floating {}", place(&lightest, stop)),
         )
     } else {
-        let floats = words::small(units, lightest.bare_kg);
-        (format!("floats up by {floats}"), format!("with the wing empty {}", place(&lightest, stop)))
+        (words::margin(units, lightest.bare_kg, is_overhead), format!("with the wing empty {}", place(&lightest, stop)))
     };
     let mut text = text;
     let last = found.last_hold();
+    let last_is_under = fins::is_under(report.scenario, last.start_s, last.end_s);
     if stop.is_none_or(|stop| stop.depth_m != last.depth_m) {
-        text += &format!("; last stop, {}: {}", units.text(Quantity::Length, last.depth_m), words::hold(units, last));
+        text += &format!(
+            "; last stop, {}: {}",
+            units.text(Quantity::Length, last.depth_m),
+            words::hold(units, last, last_is_under)
+        );
     } else if !is_needless {
-        text += &format!(" ({} as planned)", words::margin(units, last.planned.bare_kg));
+        text += &format!(" ({} as planned)", words::margin(units, last.planned.bare_kg, last_is_under));
     }
     if let Some(before) = found.ascent.before {
         let when = words::at(units, before.time_s(), before.now.state.depth_m);
-        text += &format!("; before the ascent the diver floats by {} {when}", words::small(units, before.bare_kg));
+        let floats = fins::floats(fins::is_under(report.scenario, before.time_s(), before.time_s()));
+        text += &format!("; before the ascent the diver {floats} {} {when}", words::small(units, before.bare_kg));
     }
     if let Some(salt) = found.holds.iter().filter_map(|stop| stop.salt_side).find(|side| !side.holds()) {
         text += &format!(

@@ -1,8 +1,9 @@
 //! Sentences that several formats share, made from findings.
 
-use crate::findings::{Beyond, CylinderFinding, FailedWing, Hold, LettingGo, SwimUp};
+use crate::findings::{Beyond, CylinderFinding, Hold, LettingGo, SwimUp};
 use crate::profile::Move;
 use crate::report::Report;
+use crate::report::fins::{by, floats_up};
 use crate::report::measure::{LONG_S, Quantity, UnitSystem, clock, fixed, moment};
 use crate::rig::{LOOP, SUIT};
 use crate::scenario::Scenario;
@@ -25,15 +26,20 @@ pub fn swim_up_word(verdict: SwimUp) -> &'static str {
 
 /// A time beyond the capacity: `from 0:00 to 8:07 min`.
 pub fn span(beyond: &Beyond) -> String {
-    if beyond.end_s > LONG_S {
-        return format!("{} to {}", moment(beyond.start_s), moment(beyond.end_s));
+    from_to(beyond.start_s, beyond.end_s)
+}
+
+/// A time of the dive: `8:00 to 31:00 min`.
+pub fn from_to(start_s: f64, end_s: f64) -> String {
+    match end_s > LONG_S {
+        true => format!("{} to {}", moment(start_s), moment(end_s)),
+        false => format!("{} to {}", clock(start_s), moment(end_s)),
     }
-    format!("{} to {}", clock(beyond.start_s), moment(beyond.end_s))
 }
 
 /// Times beyond the capacity, the first three in words.
-pub fn spans(finding: &FailedWing) -> String {
-    let spans: Vec<_> = finding.beyond.iter().map(span).collect();
+pub fn spans(beyond: &[&Beyond]) -> String {
+    let spans: Vec<_> = beyond.iter().map(|beyond| span(beyond)).collect();
     let more = if spans.len() > 3 { format!(" and {} more times", spans.len() - 3) } else { String::new() };
     format!("{}{more}", spans[..spans.len().min(3)].join(", "))
 }
@@ -83,15 +89,18 @@ pub fn small(units: UnitSystem, kg: f64) -> String {
     if text.starts_with("0.0 ") { format!("less than {least}") } else { text }
 }
 
-/// Whether a diver stays down, and by how much.
-pub fn margin(units: UnitSystem, bare_kg: f64) -> String {
+/// Whether a diver stays down, and by how much; under an overhead a ceiling stops who does not.
+pub fn margin(units: UnitSystem, bare_kg: f64, is_overhead: bool) -> String {
     let margin = small(units, bare_kg);
-    if bare_kg <= 0.0 { format!("holds, {margin} to spare") } else { format!("floats up by {margin}") }
+    match bare_kg <= 0.0 {
+        true => format!("holds, {margin} to spare"),
+        false => format!("{} {} {margin}", floats_up(is_overhead), by(is_overhead)),
+    }
 }
 
 /// The hold answer of a stop in one line.
-pub fn hold(units: UnitSystem, hold: &Hold) -> String {
-    let one = |bare_kg: f64| margin(units, bare_kg);
+pub fn hold(units: UnitSystem, hold: &Hold, is_overhead: bool) -> String {
+    let one = |bare_kg: f64| margin(units, bare_kg, is_overhead);
     format!("as planned {}; at reserve {}", one(hold.planned.bare_kg), one(hold.at_reserve.bare_kg))
 }
 
@@ -162,11 +171,13 @@ pub fn moved(kind: Move) -> &'static str {
 /// What a loop has no more of, and what follows.
 pub fn loop_shortage(what: &Happening) -> (&'static str, &'static str) {
     match what {
-        Happening::OxygenOut => (
-            "the loop's oxygen",
-            "from then on the loop falls below its setpoint, and the body uses up what is in it",
+        Happening::OxygenOut => {
+            ("the loop's oxygen", "from then on the loop falls below its setpoint, and the body uses up what is in it")
+        }
+        _ => (
+            "the loop's diluent",
+            "from then on the loop is not full, and each metre deeper takes more of a breath away",
         ),
-        _ => ("the loop's diluent", "from then on the loop is not full, and each metre deeper takes more of a breath away"),
     }
 }
 

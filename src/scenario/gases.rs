@@ -6,7 +6,8 @@ use crate::physics::gas::{EquationOfState, GasError, GasMix, MAX_GAS_PA, Species
 use crate::physics::isotherm::Isotherm;
 use crate::physics::water::Water;
 use crate::rig::{
-    Bag, BagStart, BreathingLoop, CylinderSet, CylinderSpec, LOOP, MAX_BAG_GASES, MAX_BAGS, MAX_CYLINDERS, Rig, RigError,
+    Bag, BagStart, BreathingLoop, CylinderSet, CylinderSpec, LOOP, MAX_BAG_GASES, MAX_BAGS, MAX_CYLINDERS, Rig,
+    RigError,
 };
 use crate::scenario::ScenarioError;
 use crate::units::ATMOSPHERE_PA;
@@ -286,11 +287,7 @@ impl Gases {
 }
 
 /// The gases of a loop: oxygen, and each other one that a diluent brings.
-fn loop_gases(
-    circuit: BreathingLoop,
-    diver: &Rig,
-    place: &mut impl FnMut(GasMix) -> usize,
-) -> (QuickBag, QuickLoop) {
+fn loop_gases(circuit: BreathingLoop, diver: &Rig, place: &mut impl FnMut(GasMix) -> usize) -> (QuickBag, QuickLoop) {
     let shares = |i: usize| diver.cylinders[i].spec().mix.mole_frac();
     let is_there = |species: &usize| circuit.diluent.iter().any(|i| shares(i)[*species] > 0.0);
     let mut bag = QuickBag {

@@ -18,8 +18,8 @@ use crate::profile::Profile;
 use crate::rig::{Body, CylinderSet, Rig, RigError, Role};
 
 use gases::Gases;
-pub(crate) use gases::{QuickBag, QuickLoop};
 pub use gases::{GasTables, MAX_GASES};
+pub(crate) use gases::{QuickBag, QuickLoop};
 pub use segment::{OnLoop, Segment};
 use segment::{check_carried, cut};
 
@@ -230,6 +230,12 @@ impl Scenario {
     #[inline]
     pub fn segments(&self) -> &[Segment] {
         &self.segments
+    }
+
+    /// Whether a leg lies under an overhead, so that there is no way straight up.
+    #[inline]
+    pub fn is_overhead(&self, leg: usize) -> bool {
+        self.profile.is_overhead(leg)
     }
 
     /// Depth at and below which the light point is looked for, m.

@@ -230,7 +230,13 @@ impl Breathing<'_> {
         let vented_oxygen = flushed + vented_on_the_way;
         let oxygen = oxygen_left - oxygen_0 + taken_mol + vented_oxygen;
         let vented_inert = inert_0 - inert_1;
-        (oxygen >= -slack).then_some(Flows { diluent: 0.0, oxygen: oxygen.max(0.0), vented_inert, vented_oxygen, oxygen_left })
+        (oxygen >= -slack).then_some(Flows {
+            diluent: 0.0,
+            oxygen: oxygen.max(0.0),
+            vented_inert,
+            vented_oxygen,
+            oxygen_left,
+        })
     }
 
     /// Raises the share of oxygen at one pressure: a loop that is not full takes oxygen without giving any; in a full one
@@ -267,13 +273,7 @@ impl Breathing<'_> {
     }
 
     /// What flows if so much oxygen is let in, whatever becomes of the setpoint.
-    fn unheld(
-        &self,
-        before: &[f64; MAX_BAG_GASES],
-        taken_mol: f64,
-        oxygen_in: f64,
-        diluent_most_mol: f64,
-    ) -> Flows {
+    fn unheld(&self, before: &[f64; MAX_BAG_GASES], taken_mol: f64, oxygen_in: f64, diluent_most_mol: f64) -> Flows {
         let oxygen_0 = before[QuickLoop::OXYGEN_SLOT];
         let after = (oxygen_0 + oxygen_in - taken_mol).max(0.0);
         let mut mol = *before;
@@ -309,7 +309,8 @@ impl Breathing<'_> {
         let mut all_1 = all_0;
         for _ in 0..ROUNDS {
             all_1 = self.full_m3 * self.mol_m3(before, 1.0 - inert_share);
-            let mean = if (all_1 - all_0).abs() > 1e-9 * all_0 { (all_1 / all_0).ln() / (all_1 - all_0) } else { 1.0 / all_0 };
+            let mean =
+                if (all_1 - all_0).abs() > 1e-9 * all_0 { (all_1 / all_0).ln() / (all_1 - all_0) } else { 1.0 / all_0 };
             let next = (inert_0 / all_0 * (taken_mol * mean).exp()).min(1.0);
             let is_same = (next - inert_share).abs() <= NO_GAS_FRAC;
             inert_share = next;
@@ -343,7 +344,8 @@ impl Breathing<'_> {
             state.vented.add(&scenario.gases().mixes[gas], goes);
         }
         let oxygen = QuickLoop::OXYGEN_SLOT;
-        let taken_mol = before[oxygen] + oxygen_in[oxygen] + diluent_in[oxygen] - flows.vented_oxygen - flows.oxygen_left;
+        let taken_mol =
+            before[oxygen] + oxygen_in[oxygen] + diluent_in[oxygen] - flows.vented_oxygen - flows.oxygen_left;
         state.metabolised_mol += taken_mol;
         self.lacks(state, taken_mol, wanted_mol)
     }

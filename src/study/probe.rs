@@ -17,7 +17,8 @@ pub struct Probe {
     pub heavy_kg: f64,
     /// Light point: the most positive net lift with the wing empty at or below the last stop, kg.
     pub light_kg: f64,
-    /// Largest load that a failed wing leaves to be swum up, kg: `max(−B(z))` on the way straight up.
+    /// Largest load that a failed wing leaves to the fins, kg: `max(−B(z))` on the way straight up, under an overhead
+    /// `−B` where the diver is.
     pub load_kg: f64,
     /// Where that load arises.
     pub load_at: LoadAt,
@@ -288,9 +289,9 @@ impl<'a> Scout<'a> {
         let diver = |now: &Now| dropped.from(scenario, Elsewhere::of(scenario, now), leg);
         if let Some(Load { now, load_kg }) = largest_load(scenario, span, self.found.load_kg, diver) {
             let diver = diver(&now);
-            let depth_m = diver.heaviest_on_the_way_up().depth_m;
+            let depth_m = diver.heaviest_on_the_way_up(leg).depth_m;
             self.found.load_kg = load_kg;
-            self.found.load_at = LoadAt { now, leg, depth_m, layer: diver.heaviest_layer(depth_m) };
+            self.found.load_at = LoadAt { now, leg, depth_m, layer: diver.heaviest_layer(leg, depth_m) };
         }
     }
 

@@ -159,10 +159,8 @@ const DENSITY: &[Unit] = units![
 ];
 const FRACTION: &[Unit] = units![("%", 0.01)];
 /// Gas of 0 °C and 1 atm for each mass of what takes it up.
-const SPECIFIC_VOLUME: &[Unit] = units![
-    ("L/kg" | "l/kg", LITRE_M3),
-    ("cuft/lb" | "cu ft/lb" | "ft3/lb" | "ft³/lb", CUBIC_FOOT_M3 / POUND_KG),
-];
+const SPECIFIC_VOLUME: &[Unit] =
+    units![("L/kg" | "l/kg", LITRE_M3), ("cuft/lb" | "cu ft/lb" | "ft3/lb" | "ft³/lb", CUBIC_FOOT_M3 / POUND_KG),];
 /// A newton metre has many spellings and one meaning.
 const TORQUE: &[Unit] =
     units![("N·m" | "N m" | "Nm" | "N*m", 1.0), ("lbf·ft" | "lbf ft" | "lb ft" | "ft lb" | "ft lbf", POUND_FOOT_NM)];

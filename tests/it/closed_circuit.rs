@@ -99,8 +99,7 @@ impl Dive {
             rate_m3_s: if on_loop { 0.0 } else { 20e-3 / 60.0 },
             loop_mol_s: on_loop.then_some(self.oxygen_l_min * 1e-3 / 60.0 * STANDARD_MOL_M3),
         };
-        let setpoint =
-            |&(minute, bar): &(f64, f64)| Setpoint { time_s: 60.0 * minute, pressure_pa: bar * BAR_PA };
+        let setpoint = |&(minute, bar): &(f64, f64)| Setpoint { time_s: 60.0 * minute, pressure_pa: bar * BAR_PA };
         let profile = Profile::new(self.start_m, self.legs.iter().map(leg).collect(), vec![]).unwrap();
         let profile = profile.with_setpoints(self.setpoints.iter().map(setpoint).collect()).unwrap();
         let fresh = Brine::Density(TEN_METRES_A_BAR_KG_M3);
@@ -333,7 +332,8 @@ fn plainly(dive: &Dive) -> [f64; 4] {
         if *oxygen + *inert < full {
             // what is missing: oxygen first where it is below the setpoint, else diluent
             let missing = full - *oxygen - *inert;
-            let diluent = ((1.0 - held(bar, minute)) * full - *inert).clamp(0.0, missing * (1.0 - share)) / (1.0 - share);
+            let diluent =
+                ((1.0 - held(bar, minute)) * full - *inert).clamp(0.0, missing * (1.0 - share)) / (1.0 - share);
             *oxygen += missing - diluent + diluent * share;
             *inert += diluent * (1.0 - share);
             oxygen_used += missing - diluent;
@@ -420,7 +420,11 @@ fn loops_are_exact() {
     let held = Dive { legs: all.clone(), setpoints: setpoints.clone(), diluent: trimix, ..real.clone() };
     exact::hold("held", &held.scenario(), 0.1);
     exact::hold("bail-out", &Dive { legs: bail_out, ..held.clone() }.scenario(), 0.1);
-    exact::hold("rich diluent", &Dive { diluent: GasMix::AIR, setpoints: vec![(0.0, 0.7)], ..held.clone() }.scenario(), 0.1);
+    exact::hold(
+        "rich diluent",
+        &Dive { diluent: GasMix::AIR, setpoints: vec![(0.0, 0.7)], ..held.clone() }.scenario(),
+        0.1,
+    );
     exact::hold("halocline", &Dive { halocline_m: Some(12.0), ..held.clone() }.scenario(), 0.1);
     for fills_bar in [[60.0, 200.0], [30.0, 200.0], [200.0, 60.0], [200.0, 110.0], [20.0, 50.0]] {
         let dive = Dive { fills_bar, ..held.clone() }.scenario();
@@ -447,7 +451,8 @@ fn what_runs_out_is_told() {
 /// After bailing out the loop is closed: what is in it stays until the way up makes it too much.
 #[test]
 fn a_loop_that_is_left_stays_as_it_is() {
-    let legs = vec![(3.0, 40.0, true), (10.0, 40.0, true), (15.0, 40.0, false), (18.0, 50.0, false), (25.0, 6.0, false)];
+    let legs =
+        vec![(3.0, 40.0, true), (10.0, 40.0, true), (15.0, 40.0, false), (18.0, 50.0, false), (25.0, 6.0, false)];
     let dive = Dive { legs, ..Dive::default() }.scenario();
     let trace = sim::run(&dive).unwrap();
     let at = |minute: f64| trace.at(&dive, 60.0 * minute);

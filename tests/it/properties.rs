@@ -223,7 +223,7 @@ proptest! {
         let layered = layers(&brines, 283.15);
         let dive = Scenario::new(built.rig().clone(), layered, built.profile().clone(), *built.settings()).unwrap();
         let trace = sim::run(&dive).unwrap();
-        for (now, _) in trace.series(&dive, 120.0, &[]) {
+        for (now, leg) in trace.series(&dive, 120.0, &[]) {
             for suit in [SuitUse::Kept, SuitUse::AsLift] {
                 let diver = match suit {
                     SuitUse::Kept => Elsewhere::of(&dive, &now),
@@ -240,7 +240,7 @@ proptest! {
                 };
                 let tried = places.chain(interface).filter(is_there);
                 let most_kg = tried.map(|(layer, depth_m)| -diver.bare_kg(layer, depth_m)).fold(f64::NEG_INFINITY, f64::max);
-                let load_kg = load_kg(&dive, &now, suit);
+                let load_kg = load_kg(&dive, &now, leg, suit);
                 prop_assert!(load_kg > most_kg - ROUNDING_KG && load_kg < most_kg + 1e-3, "{load_kg} {most_kg} {suit:?}");
             }
         }

@@ -69,7 +69,8 @@ impl Builder<'_, '_> {
         let time = Written::<Duration>::parse(text);
         if time.estimate().is_err() {
             self.inputs.fault(ProblemCode::BailOut, at, || {
-                let help = "write a time since the start, \"40 min\", the start of a leg, \"leg 5\", or \"none\"".into();
+                let help =
+                    "write a time since the start, \"40 min\", the start of a leg, \"leg 5\", or \"none\"".into();
                 (format!("\"{text}\" is no moment of a bail-out"), Some(help))
             });
             return None;
@@ -147,7 +148,17 @@ mod tests {
     fn stretch<'p>(end_s: f64, end_m: f64) -> Stretch<'p> {
         let place = Place::Short;
         let source = Breathed::Loop;
-        Stretch { end_s, written_m: end_m, end_m, source, rate: None, place, bails_out: false, is_rest: false }
+        Stretch {
+            end_s,
+            written_m: end_m,
+            end_m,
+            source,
+            rate: None,
+            place,
+            bails_out: false,
+            is_rest: false,
+            is_overhead: false,
+        }
     }
 
     /// By hand: a way from 40 to 0 m in 400 s, bail-out at 100 s (30 m), another cylinder from 21 m (190 s) and 6 m (340 s) on.

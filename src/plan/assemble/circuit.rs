@@ -114,7 +114,10 @@ impl Builder<'_, '_> {
         if !found.is_empty() && !found.iter().any(|(from_m, _)| from_m.is_infinite() || from_m.is_nan()) {
             self.inputs.fault(ProblemCode::BailOut, at, || {
                 let help = "name one without a depth: it is breathed from the moment on, at any depth".into();
-                ("each of bail_out_on has a depth, so below the deepest of these nothing is breathed".into(), Some(help))
+                (
+                    "each of bail_out_on has a depth, so below the deepest of these nothing is breathed".into(),
+                    Some(help),
+                )
             });
         }
         found
@@ -211,7 +214,8 @@ impl Builder<'_, '_> {
             let beside =
                 [(table.absorbs.is_some(), "absorbs"), (table.absorbent_density.is_some(), "absorbent_density")];
             for (_, word) in beside.iter().filter(|(given, _)| *given) {
-                self.inputs.missing(key.field("absorbent"), || format!("absorbent = \"2.5 kg\": {word} is of its mass"));
+                self.inputs
+                    .missing(key.field("absorbent"), || format!("absorbent = \"2.5 kg\": {word} is of its mass"));
             }
             return None;
         };
@@ -250,8 +254,7 @@ impl Builder<'_, '_> {
                     continue;
                 }
             };
-            let moment =
-                Moment { at: &change.at, depth: &change.depth, way: change.way.as_deref(), leg: change.leg };
+            let moment = Moment { at: &change.at, depth: &change.depth, way: change.way.as_deref(), leg: change.leg };
             let time_s = self.moment(key, moment, instrument, course);
             list.push(Setpoint { time_s, pressure_pa });
         }
@@ -291,9 +294,8 @@ impl Builder<'_, '_> {
                 let typical = OXYGEN_USE.iter().find(|(name, _)| *name == word).map(|(_, rate)| rate);
                 self.inputs.about("");
                 // a drawn diver uses no less than none
-                typical.map_or(f64::NAN, |typical| {
-                    self.inputs.typical_in(at.field(word), typical, OXYGEN_GROUP).max(0.0)
-                })
+                typical
+                    .map_or(f64::NAN, |typical| self.inputs.typical_in(at.field(word), typical, OXYGEN_GROUP).max(0.0))
             }
         };
         rate_m3_s * STANDARD_MOL_M3

@@ -32,6 +32,7 @@ pub(super) enum Place<'p> {
 }
 
 /// A leg before its rate is known.
+#[derive(Clone, Copy)]
 pub(super) struct Stretch<'p> {
     pub end_s: f64,
     /// as written: true depth or an instrument's
@@ -44,6 +45,8 @@ pub(super) struct Stretch<'p> {
     pub bails_out: bool,
     /// whether it is the rest of a leg that was cut
     pub is_rest: bool,
+    /// whether there is no way straight up
+    pub is_overhead: bool,
 }
 
 /// How a moment of the dive is written.
@@ -75,6 +78,16 @@ impl Course<'_> {
     pub fn end(&self) -> (f64, f64, f64) {
         self.legs.last().map_or((0.0, self.written_start_m, self.start_m), |leg| (leg.end_s, leg.written_m, leg.end_m))
     }
+
+    /// Whether the last leg so far lies under an overhead.
+    pub fn is_overhead(&self) -> bool {
+        self.legs.last().is_some_and(|leg| leg.is_overhead)
+    }
+
+    /// When an overhead begins or ends, s.
+    pub fn overhead_edges_s(&self) -> impl Iterator<Item = f64> {
+        self.legs.windows(2).filter(|pair| pair[0].is_overhead != pair[1].is_overhead).map(|pair| pair[0].end_s)
+    }
 }
 
 /// Calls `with` with the key of a place.
@@ -92,6 +105,7 @@ pub(super) fn keyed<T>(place: Place, key: &'static str, with: impl FnOnce(Key) -
                 "depth" => row.depth.1,
                 "breathe" => row.breathe.as_ref().map_or(row.time.1, |(_, span)| *span),
                 "rate" => row.rate.as_ref().map_or(row.time.1, |(_, span)| *span),
+                "overhead" => row.overhead.as_ref().map_or(row.time.1, |(_, span)| *span),
                 _ => MOVES
                     .iter()
                     .position(|(name, _)| *name == key)
@@ -152,13 +166,7 @@ impl<'p> Builder<'p, '_> {
     }
 
     /// When a change happens, s.
-    pub(super) fn moment(
-        &mut self,
-        key: Key,
-        moment: Moment<'_>,
-        instrument: Option<&Water>,
-        course: &Course,
-    ) -> f64 {
+    pub(super) fn moment(&mut self, key: Key, moment: Moment<'_>, instrument: Option<&Water>, course: &Course) -> f64 {
         let end_s = course.end().0;
         match (moment.at, moment.depth, moment.leg) {
             (Some(at), None, None) => {
@@ -225,9 +233,8 @@ impl<'p> Builder<'p, '_> {
                 self.apply(placed, &mut carried, &mut handed_off, name);
             }
             let needs = needs(leg, diver);
-            let lacking = |carried: CylinderSet| {
-                needs.into_iter().find(|set| !set.is_empty() && set.and(carried).is_empty())
-            };
+            let lacking =
+                |carried: CylinderSet| needs.into_iter().find(|set| !set.is_empty() && set.and(carried).is_empty());
             if let Some(set) = lacking(carried) {
                 told = true;
                 let names: Vec<&str> = set.iter().map(name).collect();

@@ -126,7 +126,8 @@ impl Builder<'_, '_> {
             self.inputs.missing(key.field("name"), || "name = \"back\"".into());
         } else if name.eq_ignore_ascii_case(LOOP) {
             self.inputs.fault(ProblemCode::ReservedName, key.field("name"), || {
-                let help = "legs breathe a closed circuit by that word: name it \"oxygen\", \"diluent\" or \"back\"".into();
+                let help =
+                    "legs breathe a closed circuit by that word: name it \"oxygen\", \"diluent\" or \"back\"".into();
                 (format!("a cylinder cannot be called \"{name}\""), Some(help))
             });
         } else if RESERVED.iter().any(|word| word.eq_ignore_ascii_case(name)) {

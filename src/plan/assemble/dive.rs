@@ -65,6 +65,7 @@ impl<'p> Builder<'p, '_> {
             }
         };
         self.table_changes(at, dive, water, names, &mut course);
+        self.overheads(at, dive, &mut course);
         let last_stop_m = self.last_stop(at, dive, water, &course).or(last_halt_m);
         let root = Key::Root;
         let circuit = root.field("loop");
@@ -84,7 +85,16 @@ impl<'p> Builder<'p, '_> {
             None => legs, // told before
         };
         let changes = course.changes.iter().map(|placed| placed.change).collect();
-        Ok((Profile::new(course.start_m, legs, changes)?.with_setpoints(setpoints)?, last_stop_m))
+        // a leg of a record that became shorter ends where one of the record ended
+        let of_record = |leg: usize| match self.record.or(self.found.as_ref()) {
+            Some(record) => record.kept[leg],
+            None => leg,
+        };
+        let overhead = (0..legs.len()).filter(|&leg| course.legs[of_record(leg)].is_overhead).collect();
+        let profile =
+            Profile::new(course.start_m, legs, changes)?.with_setpoints(setpoints)?.with_overhead(overhead)?;
+        self.note_overhead(&profile);
+        Ok((profile, last_stop_m))
     }
 
     /// Index of a word among the choices; the first when there is no word.
@@ -154,6 +164,7 @@ impl<'p> Builder<'p, '_> {
             let given = names_of.map(|names| names.as_ref().map(|names| names.0.as_slice()));
             self.moves(Place::Leg(i), start_s, given, names, &mut course);
             let place = Place::Leg(i);
+            let is_overhead = table.overhead.unwrap_or(course.is_overhead());
             course.legs.push(Stretch {
                 end_s: start_s + duration_s,
                 written_m,
@@ -163,6 +174,7 @@ impl<'p> Builder<'p, '_> {
                 place,
                 bails_out: false,
                 is_rest: false,
+                is_overhead,
             });
         }
         course
@@ -258,11 +270,14 @@ impl<'p> Builder<'p, '_> {
                 (format!("{} has no legs (rows with time and depth: {})", file.file, file.rows.len()), Some(help))
             });
         }
-        let mut first_breathe = None;
+        let (mut first_breathe, mut is_overhead) = (None, false);
         for (i, row) in file.rows.iter().enumerate() {
             let place = Place::Row(file, row);
             let time_s = keyed(place, "time", |at| self.inputs.exact(at, &row.time.0, AFTER_START));
             let (written_m, end_m) = keyed(place, "depth", |at| self.depth(at, &row.depth.0, instrument));
+            if let Some((word, _)) = &row.overhead {
+                is_overhead = keyed(place, "overhead", |at| self.choice(at, Some(word), &["no", "yes"])) == Some(1);
+            }
             if i == 0 {
                 (course.written_start_m, course.start_m) = (written_m, end_m);
                 first_breathe = row.breathe.as_ref().map(|(name, _)| name.as_str());
@@ -278,7 +293,17 @@ impl<'p> Builder<'p, '_> {
                 let source = self.breathed(place, name, &course, names);
                 let rate = row.rate.as_ref().map(|(rate, _)| rate);
                 let (bails_out, is_rest) = (false, false);
-                course.legs.push(Stretch { end_s: time_s, written_m, end_m, source, rate, place, bails_out, is_rest });
+                course.legs.push(Stretch {
+                    end_s: time_s,
+                    written_m,
+                    end_m,
+                    source,
+                    rate,
+                    place,
+                    bails_out,
+                    is_rest,
+                    is_overhead,
+                });
             }
             let given = row.changes.each_ref().map(|names| names.as_ref().map(|(names, _)| names.as_slice()));
             self.moves(place, time_s, given, names, &mut course);

@@ -3,8 +3,9 @@
 //! [`site`] the water · [`person`] the diver's body · [`bodies`] parts, ballast, wing · [`suit`] the suit · [`worn`] typical
 //! gear · [`figures`] a body from what is known of it · [`cylinders`] cylinders and gases · [`rigging`] what hangs on them ·
 //! [`dive`] legs and settings · [`short`] a dive in two words · [`rates`] breathing rates · [`course`] cylinders that come and
-//! go · [`record`] a long record made shorter · [`readings`] a cylinder read in water · [`plausible`] what is possible and odd · [`places`] where things
-//! are on the diver · [`circuit`] a closed circuit · [`bail_out`] what is breathed when it has failed.
+//! go · [`overhead`] where there is no way straight up · [`record`] a long record made shorter · [`readings`] a cylinder
+//! read in water · [`plausible`] what is possible and odd · [`places`] where things are on the diver · [`circuit`] a closed
+//! circuit · [`bail_out`] what is breathed when it has failed.
 
 mod bail_out;
 mod bodies;
@@ -13,6 +14,7 @@ mod course;
 mod cylinders;
 mod dive;
 mod figures;
+mod overhead;
 mod person;
 mod places;
 mod plausible;

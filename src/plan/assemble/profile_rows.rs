@@ -10,7 +10,7 @@ use crate::plan::written::Written;
 use crate::units::Unit;
 
 /// Columns that a profile may have.
-const COLUMNS: [&str; 8] = ["time", "depth", "breathe", "rate", "leave", "take", "hand_off", "receive"];
+const COLUMNS: [&str; 9] = ["time", "depth", "breathe", "rate", "leave", "take", "hand_off", "receive", "overhead"];
 /// Rows that a profile may have: a day at one row a second is 86 400.
 const MAX_ROWS: usize = 90_000;
 
@@ -30,6 +30,8 @@ pub(crate) struct ProfileRow {
     pub breathe: Option<Spanned<String>>,
     /// Rate of that leg.
     pub rate: Option<Spanned<Written<FlowRate>>>,
+    /// Whether that leg and those after it lie under an overhead, `yes` or `no`.
+    pub overhead: Option<Spanned<String>>,
     /// Cylinders that come or go here, in the order leave, take, hand off, receive.
     pub changes: [Option<Spanned<Vec<String>>>; 4],
 }
@@ -53,7 +55,7 @@ impl ProfileRows {
     /// Reads a profile.
     pub fn read(file: &str, source: usize, text: &str, problems: &mut Vec<Problem>) -> Self {
         let table = Table::read(file, source, text, &COLUMNS, problems);
-        let help = "a profile has the columns time and depth (or time_min, depth_m), breathe, and perhaps rate, leave, take, hand_off, receive";
+        let help = "a profile has the columns time and depth (or time_min, depth_m), breathe, and perhaps rate, leave, take, hand_off, receive, overhead";
         table.require("time", help, problems);
         table.require("depth", help, problems);
         let mut profile =
@@ -110,6 +112,7 @@ fn read_row(table: &Table, row: &Record, units: &Units, problems: &mut Vec<Probl
         depth: (quantity(depth, units.depth), depth.span),
         breathe: table.cell(row, "breathe").map(|cell| (cell.text.to_owned(), cell.span)),
         rate: table.cell(row, "rate").map(|cell| (quantity(cell, units.rate), cell.span)),
+        overhead: table.cell(row, "overhead").map(|cell| (cell.text.to_owned(), cell.span)),
         changes: [names("leave"), names("take"), names("hand_off"), names("receive")],
     })
 }

@@ -40,7 +40,8 @@ impl Builder<'_, '_> {
             return legs;
         }
         let rig = Bounds::of(diver, water, course, &legs);
-        let mut kept_s: Vec<f64> = course.changes.iter().map(|placed| placed.change.time_s).collect();
+        let mut kept_s: Vec<f64> =
+            course.changes.iter().map(|placed| placed.change.time_s).chain(course.overhead_edges_s()).collect();
         kept_s.sort_by(f64::total_cmp);
         let interfaces = (1..water.layer_count()).map(|layer| water.layer_span_m(layer).0);
         let kept_m: Vec<f64> = interfaces.chain(last_stop_m).chain([FALLBACK_LAST_STOP_M]).collect();

@@ -72,8 +72,18 @@ impl<'p> Builder<'p, '_> {
             let (start_s, ..) = course.end();
             // a bottom that is left at once has no leg of its own
             if end_s > start_s + LEAST_S {
-                let (place, bails_out, is_rest) = (Place::Short, false, false);
-                course.legs.push(Stretch { end_s, written_m, end_m, source, rate: None, place, bails_out, is_rest });
+                let (place, bails_out, is_rest, is_overhead) = (Place::Short, false, false, false);
+                course.legs.push(Stretch {
+                    end_s,
+                    written_m,
+                    end_m,
+                    source,
+                    rate: None,
+                    place,
+                    bails_out,
+                    is_rest,
+                    is_overhead,
+                });
             }
         };
         go(down_s, written_m, depth_m);

@@ -53,9 +53,13 @@ pub struct Dive {
     pub gas_law: Option<String>,
     /// Gauge pressure that is kept in every cylinder that has no reserve of its own; 50 bar unless stated, common practice.
     pub reserve: Option<Written<Pressure>>,
+    /// From when to when there is no way straight up, by the time since the start: `8 min to 31 min`, or a list of such times.
+    /// Of a dive by depth and time; where there are legs or rows, each of them can say it, and a time here is an end of one.
+    pub overhead: Option<Spans>,
     /// Depth at the start, for legs; the surface unless stated.
     pub start: Option<Written<Length>>,
-    /// CSV file beside the plan, instead of legs: `dive.csv`, with the columns time, depth, breathe and perhaps more. A text
+    /// CSV file beside the plan, instead of legs: `dive.csv`, with the columns time, depth, breathe and perhaps more, such
+    /// as overhead (yes or no). A text
     /// with line breaks is the list itself.
     pub profile: Option<String>,
     /// Legs in order.
@@ -70,6 +74,11 @@ pub struct Dive {
 #[derive(Clone, Debug, Default, JsonSchema, PartialEq)]
 #[schemars(transform = schema::one_or_more)]
 pub struct Stops(pub Vec<String>);
+
+/// Times of a dive, each from when to when: `8 min to 31 min`.
+#[derive(Clone, Debug, Default, JsonSchema, PartialEq)]
+#[schemars(transform = schema::one_or_more)]
+pub struct Spans(pub Vec<String>);
 
 /// A leg: a way to a depth, or a stay.
 #[derive(Clone, Debug, Default, Deserialize, JsonSchema, PartialEq)]
@@ -89,6 +98,8 @@ pub struct LegTable {
     /// Breathing rate of this leg from cylinders, at ambient pressure: `20 L/min`; that of its kind unless stated. On the loop
     /// it counts from a bail-out on.
     pub rate: Option<Written<FlowRate>>,
+    /// Whether there is no way straight up from this leg on, under a roof, a deck or ice, until a leg says otherwise.
+    pub overhead: Option<bool>,
     /// Cylinders left at its start.
     pub leave: Option<Names>,
     /// Cylinders picked up at its start.

@@ -18,7 +18,7 @@ use crate::plan::written::Written;
 
 pub use check::{CylindersThen, RigOfCheck, RigTables, SuitThen, WeightCheck};
 pub use circuit::{Loop, OxygenUse, OxygenUseTable, SetpointChange};
-pub use dive::{Breathing, ChangeTable, Dive, LegTable, Stops};
+pub use dive::{Breathing, ChangeTable, Dive, LegTable, Spans, Stops};
 pub use trim::{At, AtTable, LeadPlaceTable, TrimTable};
 pub use worn::{Ballast, FoamTable, PartTable, Suit, WingTable};
 

@@ -35,13 +35,14 @@ pub(super) fn curve(shown: Shown, quick: &Quick) -> Curve {
     let scenario = &quick.built.scenario;
     let every_s = (quick.trace.last().state.time_s / ROWS).ceil().max(1.0);
     let rows = quick.trace.series(scenario, every_s, &quick.findings.times_s());
-    let loads: Vec<f64> = rows.iter().map(|(now, _)| failed_wing::load_kg(scenario, now, SuitUse::Kept)).collect();
+    let loads: Vec<f64> =
+        rows.iter().map(|(now, leg)| failed_wing::load_kg(scenario, now, *leg, SuitUse::Kept)).collect();
     let rig = scenario.rig();
     let can_ditch = rig.parts.iter().any(|part| part.ditchable) || rig.cylinders.iter().any(|one| one.is_ditchable());
     let ditched = |i: usize| {
         let (now, leg) = &rows[i];
         match can_ditch {
-            true => -Elsewhere::of(scenario, now).after_ditching(*leg).heaviest_on_the_way_up().bare_kg,
+            true => -Elsewhere::of(scenario, now).after_ditching(*leg).heaviest_on_the_way_up(*leg).bare_kg,
             false => loads[i],
         }
     };

@@ -1,10 +1,11 @@
-//! The way straight up after a wing failure.
+//! The way straight up after a wing failure; under an overhead the moment alone.
 
 use serde::Serialize;
 
 use crate::answer::{FailureAt, WayPoint};
 use crate::findings::LettingGo;
 use crate::report::bench::{Mark, Shown, seconds};
+use crate::report::fins::LIGHTER;
 use crate::report::measure::Quantity;
 use crate::report::words;
 use crate::scenario::Scenario;
@@ -14,6 +15,8 @@ use crate::scenario::Scenario;
 pub(super) struct Failure {
     time_s: f64,
     depth: f64,
+    /// there is no way straight up: the diver hovers or is held
+    is_overhead: bool,
     /// largest on the way; below zero the diver floats all the way
     load: f64,
     mark: Mark,
@@ -55,6 +58,7 @@ pub(super) fn failure(shown: Shown, scenario: &Scenario, at: &FailureAt) -> Fail
     Failure {
         time_s: seconds(at.now.state.time_s),
         depth: shown.length(at.now.state.depth_m),
+        is_overhead: at.is_overhead,
         load: shown.mass(at.worst.load_kg),
         mark: if at.is_within(at.worst.load_kg) { Mark::None } else { Mark::Breach },
         text: text(shown, at),
@@ -86,14 +90,20 @@ fn text(shown: Shown, at: &FailureAt) -> String {
     let mass = |kg: f64| units.text(Quantity::Mass, kg.max(0.0));
     let when = words::at(units, at.now.state.time_s, at.now.state.depth_m);
     let (load_kg, limit) = (at.worst.load_kg, mass(at.capacity_kg));
-    if load_kg <= 0.0 {
-        return format!("The wing fails {when}: the diver floats all the way up");
+    let ceiling = || words::margin(units, -load_kg, true);
+    match (load_kg <= 0.0, at.is_overhead) {
+        (true, false) => return format!("The wing fails {when}: the diver floats all the way up"),
+        (true, true) => return format!("The wing fails {when}, under the overhead: the diver {}", ceiling()),
+        _ => {}
     }
     let met = match at.worst.depth_m < at.now.state.depth_m - 0.05 {
         true => format!(", heaviest at {}", units.text(Quantity::Length, at.worst.depth_m)),
         false => String::new(),
     };
-    let first = format!("The wing fails {when}: {} to swim up{met}", mass(load_kg));
+    let first = match at.is_overhead {
+        true => format!("The wing fails {when}, under the overhead: the fins must hold {} to hover", mass(load_kg)),
+        false => format!("The wing fails {when}: {} to swim up{met}", mass(load_kg)),
+    };
     if at.is_within(load_kg) {
         return format!("{first}, within the limit of {limit}");
     }
@@ -107,5 +117,7 @@ fn text(shown: Shown, at: &FailureAt) -> String {
         (None, false) => "; nothing that can be let go of helps".into(),
     };
     let suit = at.with_suit_kg.map_or(String::new(), |kg| then(kg, "with the suit as lift"));
-    format!("{first}, more than the limit of {limit}{ditched}{suit}")
+    let held = if at.is_overhead { ", so the floor holds the diver" } else { "" };
+    let lighter = if at.is_overhead && at.ditched_kg.is_some() { LIGHTER } else { "" };
+    format!("{first}, more than the limit of {limit}{held}{ditched}{suit}{lighter}")
 }

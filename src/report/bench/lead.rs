@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use crate::report::bench::{Mark, Shown};
+use crate::report::fins::Fins;
 use crate::report::verdict::range_of_run;
 use crate::study::{LeadBounds, OwnLead};
 
@@ -21,8 +22,8 @@ pub(super) struct Lead {
     text: String,
 }
 
-pub(super) fn lead(shown: Shown, bounds: LeadBounds, own: &OwnLead) -> Lead {
-    let found = range_of_run(shown.units, bounds, own);
+pub(super) fn lead(shown: Shown, bounds: LeadBounds, own: &OwnLead, fins: Fins) -> Lead {
+    let found = range_of_run(shown.units, bounds, own, fins);
     Lead {
         plan: shown.mass(own.ballast_kg),
         least: shown.mass(bounds.least_kg),

@@ -274,7 +274,7 @@ pub fn dive<'a>(ask: &Ask<'a>, quick: &Quick) -> Dive<'a> {
         stops: curve::stops(shown, found),
         events: curve::events(shown, scenario, quick.trace.events()),
         levels: ask.levels.iter().map(|level| level_shown(shown, level)).collect(),
-        lead: lead::lead(shown, quick.lead, &quick.own),
+        lead: lead::lead(shown, quick.lead, &quick.own, crate::report::fins::Fins::of(scenario)),
         controls: ask.controls,
         cylinders: cylinders::cylinders(shown, quick, ask.cylinders, moment_s),
         moment: moment::moment(shown, scenario, &quick.trace, moment_s),

@@ -5,6 +5,7 @@ use crate::answer::{Checked, LeadTrials, Needless, Quick};
 use crate::findings::{Beyond, FailedWing, Findings, Hold, SwimUp};
 use crate::report::advice::{not_known, of_100};
 use crate::report::bench::{Mark, Sentence};
+use crate::report::fins::{self, Fins};
 use crate::report::measure::{Quantity, UnitSystem, about, moment};
 use crate::report::verdict::Finding;
 use crate::report::words;
@@ -212,16 +213,17 @@ fn breaches(units: UnitSystem, run: &Run<'_>) -> Vec<Clause> {
 /// When a failed wing is too much.
 fn too_heavy(run: &Run<'_>, wing: &FailedWing) -> String {
     let what = match run.scenario.rig().wing {
-        Some(_) => "a failed wing is too much",
-        None => "the diver is too heavy to swim up",
+        Some(_) => "a failed wing is too much".to_owned(),
+        None => format!("the diver is too heavy {}", Fins::of(run.scenario).to_swim_up()),
     };
+    let beyond = wing.whole_beyond();
     let ditching = match (wing.verdict, wing.lets_go.is_empty()) {
         (SwimUp::AfterDitching, _) => ", unless weight is dropped",
         (_, true) => "",
-        (_, false) if wing.beyond.len() > 1 => ", at worst even after ditching",
+        (_, false) if beyond.len() > 1 => ", at worst even after ditching",
         (_, false) => ", even after ditching",
     };
-    format!("{what} {}{ditching}", when(&wing.beyond, wing.beyond_s(), run.end_s))
+    format!("{what} {}{ditching}", when(&beyond, wing.beyond_s(), run.end_s))
 }
 
 /// From when to when.
@@ -247,11 +249,17 @@ fn floats(units: UnitSystem, run: &Run<'_>) -> Option<Clause> {
     let depth = |m: f64| units.text(Quantity::Length, m);
     if !lightest.holds() {
         let amount = words::small(units, lightest.bare_kg);
-        let text = match stop_of(run.found) {
-            Some(stop) => format!("the diver floats up at {} by {amount} at reserve", depth(stop.depth_m)),
-            None => format!("the diver floats up by {amount} at {} on the way up", depth(lightest.now.state.depth_m)),
+        let stop = stop_of(run.found);
+        let (from_s, to_s) = stop.map_or((lightest.time_s(), lightest.time_s()), |stop| (stop.start_s, stop.end_s));
+        let is_overhead = fins::is_under(run.scenario, from_s, to_s);
+        let (floats_up, by) = (fins::floats_up(is_overhead), fins::by(is_overhead));
+        let text = match stop {
+            Some(stop) => format!("the diver {floats_up} at {} {by} {amount} at reserve", depth(stop.depth_m)),
+            None => {
+                format!("the diver {floats_up} {by} {amount} at {} on the way up", depth(lightest.now.state.depth_m))
+            }
         };
-        let short = stop_of(run.found).map(|_| format!("at reserve the diver floats up by {amount}"));
+        let short = stop.map(|_| format!("at reserve the diver {floats_up} {by} {amount}"));
         return Some(Clause { short, ..Clause::breach(text).of_lead() });
     }
     if run.own.hold_margin_kg >= -GRAM_KG {
@@ -272,7 +280,10 @@ fn no_lead(units: UnitSystem, run: &Run<'_>) -> Clause {
     let LeadBounds { least_kg, most_kg } = run.bounds;
     let mass = |kg: f64| units.text(Quantity::Mass, kg);
     let why = match most_kg >= 0.0 {
-        true => format!("{} to stay down, {} to swim up", mass(least_kg), mass(most_kg)),
+        true => {
+            let to_swim_up = Fins::of(run.scenario).to_swim_up();
+            format!("{} to stay down, {} {to_swim_up}", mass(least_kg), mass(most_kg))
+        }
         false => "even without any the diver is too heavy".into(),
     };
     let short = Some("no lead is right".into());
@@ -304,7 +315,10 @@ fn unsure(run: &Run<'_>, trials: &LeadTrials) -> Option<Clause> {
     }
     let text = match holds <= swims {
         true => format!("the diver stays down in {} with all doubt", of_100(holds)),
-        false => format!("the diver can swim up in {} with all doubt", of_100(swims)),
+        false => {
+            let swim_up = Fins::of(run.scenario).swim_up();
+            format!("the diver can {swim_up} in {} with all doubt", of_100(swims))
+        }
     };
     Some(Clause::told(text).of_lead())
 }
@@ -312,13 +326,13 @@ fn unsure(run: &Run<'_>, trials: &LeadTrials) -> Option<Clause> {
 /// What is met as written: swimming up, staying down.
 fn met(units: UnitSystem, run: &Run<'_>, is_needless: bool) -> Vec<Clause> {
     let mut clauses = Vec::new();
-    let found = run.found;
+    let (found, fins) = (run.found, Fins::of(run.scenario));
     if found.failed_wing.verdict == SwimUp::CanSwim {
         let text = match run.scenario.rig().wing {
-            Some(_) => "a failed wing can be swum up all through",
-            None => "the diver can swim up all through",
+            Some(_) => format!("a failed wing can be {} all through", fins.swum_up()),
+            None => format!("the diver can {} all through", fins.swim_up()),
         };
-        clauses.push(Clause::told(text.into()).of_lead());
+        clauses.push(Clause::told(text).of_lead());
     }
     let lightest = found.lightest_hold();
     if lightest.holds() && run.own.hold_margin_kg >= -GRAM_KG {
@@ -331,7 +345,8 @@ fn holds(units: UnitSystem, run: &Run<'_>, is_needless: bool) -> String {
     let found = run.found;
     if let Some(before) = found.ascent.before {
         let (amount, when) = (words::small(units, before.bare_kg), about(before.time_s(), run.end_s));
-        return format!("every stop holds, but before the ascent the diver floats by {amount} at {when}");
+        let floats = fins::floats(fins::is_under(run.scenario, before.time_s(), before.time_s()));
+        return format!("every stop holds, but before the ascent the diver {floats} {amount} at {when}");
     }
     let spare = words::small(units, found.lightest_hold().margin_kg());
     match stop_of(found) {

@@ -11,6 +11,7 @@ use crate::report::chart::style::{
 use crate::report::chart::timeline::watch;
 use crate::report::chart::title::{Heading, heading};
 use crate::report::chart::{ChartError, Facts, Picture, hatch};
+use crate::report::fins::Fins;
 use crate::report::measure::Quantity;
 
 const ROW_PX: f64 = 30.0;
@@ -100,7 +101,7 @@ fn rules(scene: &mut Scene, facts: &Facts<'_>, panel: &Panel) {
     scene.line(Point::new(zero, rect.top), Point::new(zero, rect.bottom), Stroke::solid(BLACK, 1.2));
     let dashed = Stroke::dashed(VERMILION, 2.0, Dash::Long);
     scene.line(Point::new(limit, rect.top), Point::new(limit, rect.bottom), dashed);
-    let name = format!("swim-up limit {}", facts.units.text(Quantity::Mass, capacity_kg));
+    let name = format!("{} {}", Fins::of(facts.scenario).limit(), facts.units.text(Quantity::Mass, capacity_kg));
     // beside the line where it would leave the picture
     let half = 0.5 * font::width(&name, SMALL_PX, Weight::Regular);
     let x = limit.clamp(EDGE + half, WIDTH - EDGE - half);

@@ -3,6 +3,7 @@
 
 use crate::findings::Extreme;
 use crate::report::chart::lift::Lift;
+use crate::report::chart::overhead;
 use crate::report::chart::panel::{LEFT, Panel, WIDTH};
 use crate::report::chart::place::{Label, Placer};
 use crate::report::chart::scene::Scene;
@@ -11,6 +12,7 @@ use crate::report::chart::style::{Dash, GREEN, INK, SMALL_PX, Stroke};
 use crate::report::chart::timeline::{column, depth_panel, interfaces, moves, shortages, watch};
 use crate::report::chart::title::{Heading, heading};
 use crate::report::chart::{ChartError, Compared, Facts, Picture};
+use crate::report::fins::Fins;
 use crate::report::measure::Quantity;
 use crate::report::words;
 use crate::units::MINUTE_S;
@@ -67,6 +69,7 @@ pub fn dive(facts: &Facts<'_>, look: &DiveLook<'_>) -> Picture {
         depth.clipped(&depths).iter().for_each(|run| placer.keep_curve(&scene.curve(run, OTHER)));
     }
     let waters = interfaces(&mut scene, &mut placer, facts, &depth);
+    overhead::draw(&mut scene, &mut placer, facts, &depth);
     moves(&mut scene, &mut placer, facts, &depth, Some(below));
     shortages(&mut scene, &mut placer, facts, &depth);
     last_stop(&mut scene, &mut placer, facts, &depth);
@@ -116,28 +119,28 @@ fn message(facts: &Facts<'_>) -> String {
 fn swim_up(facts: &Facts<'_>) -> Said {
     let wing = &facts.findings.failed_wing;
     let (start_s, end_s) = (facts.rows.first().time_s, facts.rows.last().time_s);
-    let watch = watch(facts);
-    let text = match wing.beyond[..] {
-        [] => return Said { rank: 2, text: "within the swim-up limit all through".into() },
+    let (watch, limit) = (watch(facts), Fins::of(facts.scenario).limit());
+    let text = match wing.whole_beyond()[..] {
+        [] => return Said { rank: 2, text: format!("within the {limit} all through") },
         [span] => match (span.start_s <= start_s + 1.0, span.end_s >= end_s - 1.0) {
-            (true, true) => "beyond the swim-up limit from start to end".to_owned(),
-            (true, false) => format!("beyond the swim-up limit until {}", watch.title(span.end_s)),
-            (false, true) => format!("beyond the swim-up limit from {} to the end", watch.title(span.start_s)),
+            (true, true) => format!("beyond the {limit} from start to end"),
+            (true, false) => format!("beyond the {limit} until {}", watch.title(span.end_s)),
+            (false, true) => format!("beyond the {limit} from {} to the end", watch.title(span.start_s)),
             (false, false) => {
                 let (from, until) = (watch.title(span.start_s), watch.title(span.end_s));
                 let minutes = from.strip_prefix("minute ").zip(until.strip_prefix("minute "));
                 match minutes {
-                    Some((from, until)) => format!("beyond the swim-up limit from minute {from} to {until}"),
+                    Some((from, until)) => format!("beyond the {limit} from minute {from} to {until}"),
                     None => {
                         let (from, until) = (watch.number(span.start_s), watch.text(span.end_s));
-                        format!("beyond the swim-up limit from {from} to {until}")
+                        format!("beyond the {limit} from {from} to {until}")
                     }
                 }
             }
         },
         [..] => format!(
-            "beyond the swim-up limit {} times, {} min in all",
-            wing.beyond.len(),
+            "beyond the {limit} {} times, {} min in all",
+            wing.whole_beyond().len(),
             facts.units.number(Quantity::Duration, wing.beyond_s())
         ),
     };
@@ -173,11 +176,12 @@ fn description(facts: &Facts<'_>) -> String {
         )
     };
     format!(
-        "Depth and net lift with the wing empty over {}. {}. {}. Swim-up limit {}. Last stop with cylinders at reserve \
+        "Depth and net lift with the wing empty over {}. {}. {}. {} {}. Last stop with cylinders at reserve \
          {}.",
         watch.text(facts.rows.last().time_s),
         point("Heavy point", &found.heavy),
         point("Light point", &found.light),
+        Fins::of(facts.scenario).heading(),
         units.text(Quantity::Mass, found.failed_wing.capacity_kg),
         units.signed_text(Quantity::Mass, found.last_hold().at_reserve.bare_kg)
     )

@@ -12,6 +12,7 @@ use crate::report::chart::style::{
 };
 use crate::report::chart::timeline::{column, watch};
 use crate::report::chart::{Compared, Facts, font, hatch};
+use crate::report::fins::Fins;
 use crate::report::measure::Quantity;
 
 /// A load that differs from the net lift by less than this does not show, px.
@@ -76,7 +77,7 @@ impl<'a> Lift<'a> {
 
     /// Left and right sides of all times beyond the limit.
     pub fn spans_px(&self) -> Vec<(f64, f64)> {
-        self.facts.findings.failed_wing.beyond.iter().map(|span| self.span_px(span)).collect()
+        self.facts.findings.failed_wing.whole_beyond().iter().map(|span| self.span_px(span)).collect()
     }
 
     /// Tint and a bar over the times beyond the limit, hatching over what exceeds it, and the same over the final ascent where
@@ -155,7 +156,8 @@ impl<'a> Lift<'a> {
     fn labels(&self, scene: &mut Scene, placer: &mut Placer) {
         self.name_points(scene, placer);
         let capacity_kg = self.facts.findings.failed_wing.capacity_kg;
-        let limit = format!("swim-up limit {}", self.facts.units.text(Quantity::Mass, capacity_kg));
+        let limit = Fins::of(self.facts.scenario).limit();
+        let limit = format!("{limit} {}", self.facts.units.text(Quantity::Mass, capacity_kg));
         let at = Point::new(self.panel.rect.right - 70.0, self.panel.at_y(self.limit));
         placer.put(scene, at, 0.25, &[Label::plain(limit).coloured(VERMILION_TEXT)]);
         self.name_spans(scene, placer);
@@ -233,10 +235,10 @@ impl<'a> Lift<'a> {
 
     fn name_spans(&self, scene: &mut Scene, placer: &mut Placer) {
         let watch = watch(self.facts);
-        let mut spans: Vec<&Beyond> = self.facts.findings.failed_wing.beyond.iter().collect();
+        let mut spans: Vec<Beyond> = self.facts.findings.failed_wing.whole_beyond();
         spans.sort_by(|a, b| (b.end_s - b.start_s).total_cmp(&(a.end_s - a.start_s)));
         for span in spans.into_iter().take(NAMED_SPANS) {
-            let (left, right) = self.span_px(span);
+            let (left, right) = self.span_px(&span);
             let times = format!("{} to {}", watch.number(span.start_s), watch.text(span.end_s));
             let ditch = match span.verdict {
                 SwimUp::Cannot => "even after ditching",

@@ -23,6 +23,7 @@ mod gas;
 mod hatch;
 mod lever;
 mod lift;
+mod overhead;
 mod panel;
 mod pen;
 mod picture;

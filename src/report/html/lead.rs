@@ -4,6 +4,7 @@ use maud::{Markup, html};
 
 use crate::answer::Carry;
 use crate::report::advice::{of_100, piece_list};
+use crate::report::fins::Fins;
 use crate::report::html::Handout;
 use crate::report::measure::{Quantity, UnitSystem, fixed};
 use crate::study::doubt::Interval;
@@ -24,7 +25,8 @@ pub(super) struct Headline {
 
 /// The section.
 pub(super) fn section(handout: &Handout<'_>) -> Markup {
-    let Headline { words, text, is_breach } = headline(handout.report.units, handout.carry);
+    let Headline { words, text, is_breach } =
+        headline(handout.report.units, handout.carry, Fins::of(handout.report.scenario));
     html! {
         section.lead.beyond[is_breach] aria-labelledby="lead" {
             h2 #lead {
@@ -63,17 +65,18 @@ pub(super) fn lead(units: UnitSystem, choice: &Choice) -> String {
     format!("{} of lead{pieces}", mass(units, choice.lead_kg))
 }
 
-fn risks(carry: &Carry, lead_kg: f64) -> String {
+fn risks(carry: &Carry, lead_kg: f64, fins: Fins) -> String {
     let (holds, swims) = (carry.trials.holds_frac(lead_kg), carry.trials.swims_frac(lead_kg));
-    format!("stays down in {} and can swim up with a failed wing in {}", of_100(holds), of_100(swims))
+    let swim_up = fins.swim_up();
+    format!("stays down in {} and can {swim_up} with a failed wing in {}", of_100(holds), of_100(swims))
 }
 
 /// What to say first.
-pub(super) fn headline(units: UnitSystem, carry: &Carry) -> Headline {
+pub(super) fn headline(units: UnitSystem, carry: &Carry, fins: Fins) -> Headline {
     let advice = &carry.advice;
     let wrong = |words: &str, text: String| Headline { words: words.into(), text, is_breach: true };
     if let Some(choice) = carry.advised() {
-        let text = format!("With it the diver {}.", risks(carry, choice.lead_kg));
+        let text = format!("With it the diver {}.", risks(carry, choice.lead_kg, fins));
         return Headline { words: format!("Carry {}", lead(units, choice)), text, is_breach: false };
     }
     if carry.is_dry {
@@ -85,7 +88,7 @@ pub(super) fn headline(units: UnitSystem, carry: &Carry) -> Headline {
         return wrong("Repeat the check: no lead is advised", text.into());
     }
     if advice.verdict == Verdict::NoLeadIsRight {
-        return wrong("No lead is right for this rig and dive", none_right(units, carry));
+        return wrong("No lead is right for this rig and dive", none_right(units, carry, fins));
     }
     if carry.is_withheld() {
         return wrong(
@@ -101,21 +104,25 @@ pub(super) fn headline(units: UnitSystem, carry: &Carry) -> Headline {
             format!(
                 "With {} the diver {}; with {} the diver {}. First weigh more of the rig in water, or make the check in confined water.",
                 mass(units, sure.lead_kg),
-                risks(carry, sure.lead_kg),
+                risks(carry, sure.lead_kg, fins),
                 mass(units, barely.lead_kg),
-                risks(carry, barely.lead_kg)
+                risks(carry, barely.lead_kg, fins)
             ),
         ),
         (Verdict::PiecesTooCoarse, _, Some(barely)) => wrong(
             "Finer pieces of lead are needed",
-            format!("{} is the least in the usual pieces, and more than can be swum up.", mass(units, barely.lead_kg)),
+            format!(
+                "{} is the least in the usual pieces, and more than can be {}.",
+                mass(units, barely.lead_kg),
+                fins.swum_up()
+            ),
         ),
         _ => wrong("The pieces of lead that are there are too few", String::new()),
     }
 }
 
 /// Why no lead is right, and what would have to be let go of.
-fn none_right(units: UnitSystem, carry: &Carry) -> String {
+fn none_right(units: UnitSystem, carry: &Carry, fins: Fins) -> String {
     let bounds = carry.range.bounds();
     let least = if bounds.least_kg > 0.0 {
         format!("Staying down takes {}", units.text(Quantity::Mass, bounds.least_kg))
@@ -123,9 +130,9 @@ fn none_right(units: UnitSystem, carry: &Carry) -> String {
         "Staying down takes no lead".into()
     };
     let most = if bounds.most_kg >= 0.0 {
-        format!("with a failed wing only {} can be swum up", units.text(Quantity::Mass, bounds.most_kg))
+        format!("with a failed wing only {} can be {}", units.text(Quantity::Mass, bounds.most_kg), fins.swum_up())
     } else {
-        "with a failed wing the rig is too heavy to swim up even without lead".into()
+        format!("with a failed wing the rig is too heavy {} even without lead", fins.to_swim_up())
     };
     let go = match &carry.advice.ditch {
         Some(ditch) if ditch.is_enough && ditch.lead_kg > 0.0 => format!(

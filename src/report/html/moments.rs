@@ -74,7 +74,7 @@ fn one(handout: &Handout<'_>, row: usize, groups: &[Group]) -> Value {
     let mass = |kg: f64| number(handout, Quantity::Mass, kg);
     let ditched_kg = -Elsewhere::of(report.scenario, report.rows.now(row))
         .after_ditching(sample.leg)
-        .heaviest_on_the_way_up()
+        .heaviest_on_the_way_up(sample.leg)
         .bare_kg;
     let gauge = report.rows.cylinders(row).iter().enumerate().map(|(cylinder, at)| {
         sample.carried.contains(cylinder).then(|| number(handout, Quantity::GaugePressure, at.pressure_pa))

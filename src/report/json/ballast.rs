@@ -95,6 +95,8 @@ struct LeadEnd {
     depth_m: f64,
     /// Depth at which the lift counts: on the way up after a wing failure it may be another one
     taken_at_m: f64,
+    /// Whether the moment is under an overhead
+    under_overhead: bool,
     /// Leg, from 1
     leg: usize,
     /// Names of the cylinders that are carried then
@@ -233,6 +235,7 @@ fn lead_end(scenario: &Scenario, bound: &Bound) -> LeadEnd {
         time_s: micro(binding.time_s),
         depth_m: micro(binding.depth_m),
         taken_at_m: micro(binding.at_m),
+        under_overhead: scenario.is_overhead(binding.leg),
         leg: binding.leg + 1,
         carried: names(scenario, binding.carried),
         gone: if binding.gone.is_empty() { String::new() } else { names(scenario, binding.gone) },

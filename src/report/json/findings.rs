@@ -4,6 +4,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::findings::{self, Band, Beyond, CylinderFinding, FailedWing, HoldAt, SwimUp};
+use crate::report::fins::is_under;
 use crate::report::json::{gauge, micro, nano};
 use crate::report::words;
 use crate::scenario::Scenario;
@@ -19,6 +20,8 @@ pub(in crate::report) struct Findings {
     failed_wing_with_suit: Option<WingFailure>,
     /// Every stop, the last one last
     holds: Vec<Hold>,
+    /// What the overheads ask; null where nothing of the dive is under one
+    overhead: Option<Overhead>,
     ascent: Ascent,
     wing: Wing,
     cylinders: Vec<Cylinder>,
@@ -63,6 +66,8 @@ struct WingFailure {
     worst_time_s: f64,
     worst_depth_m: f64,
     worst_load_met_at_m: f64,
+    /// Whether that is under an overhead, where the load is to hover with and not to swim up
+    worst_under_overhead: bool,
     /// What can be let go of then
     lets_go: Vec<LettingGo>,
     /// Time beyond the capacity
@@ -75,6 +80,8 @@ struct WingFailure {
 #[schemars(deny_unknown_fields)]
 struct Span {
     verdict: SwimUpCode,
+    /// Whether it is under an overhead: the diver cannot hover then
+    under_overhead: bool,
     start_s: f64,
     start_m: f64,
     end_s: f64,
@@ -89,6 +96,8 @@ struct Hold {
     depth_m: f64,
     start_s: f64,
     end_s: f64,
+    /// Whether some of it is under an overhead: who is too light there presses against the ceiling
+    under_overhead: bool,
     planned: HoldThen,
     at_reserve: HoldThen,
     /// On an interface of the water: the same at reserve in the salt water below
@@ -96,6 +105,30 @@ struct Hold {
     band_up_m: f64,
     /// Null where the lungs can trim any squeeze
     band_down_m: Option<f64>,
+}
+
+/// The diver under the overheads of a dive, wing empty, gas as planned: to hover, or to be held
+#[derive(Serialize, JsonSchema)]
+#[schemars(deny_unknown_fields)]
+struct Overhead {
+    /// From when to when there is no way straight up
+    times: Vec<Time>,
+    /// The heaviest moment
+    heaviest: Extreme,
+    /// The lightest moment
+    lightest: Extreme,
+    /// Greatest force against the floor: what the fins must hold for the diver to hover without a wing
+    floor_kg: f64,
+    /// Greatest force against the ceiling
+    ceiling_kg: f64,
+}
+
+/// A time of the dive
+#[derive(Serialize, JsonSchema)]
+#[schemars(deny_unknown_fields)]
+struct Time {
+    start_s: f64,
+    end_s: f64,
 }
 
 /// Whether the diver can stay
@@ -187,6 +220,7 @@ impl Findings {
             failed_wing: wing_failure(scenario, &found.failed_wing),
             failed_wing_with_suit: found.failed_wing_with_suit.as_ref().map(|found| wing_failure(scenario, found)),
             holds: found.holds.iter().map(|one| hold(scenario, one)).collect(),
+            overhead: found.overhead.as_ref().map(overhead),
             ascent: Ascent {
                 lightest: floating(&found.ascent.lightest),
                 before: found.ascent.before.as_ref().map(floating),
@@ -202,6 +236,17 @@ fn extreme(extreme: &findings::Extreme) -> Extreme {
         net_wing_empty_kg: micro(extreme.bare_kg),
         time_s: micro(extreme.time_s),
         depth_m: micro(extreme.depth_m),
+    }
+}
+
+fn overhead(under: &findings::Overhead) -> Overhead {
+    let time = |&(start_s, end_s): &(f64, f64)| Time { start_s: micro(start_s), end_s: micro(end_s) };
+    Overhead {
+        times: under.times_s.iter().map(time).collect(),
+        heaviest: extreme(&under.heaviest),
+        lightest: extreme(&under.lightest),
+        floor_kg: micro(under.floor_kg()),
+        ceiling_kg: micro(under.ceiling_kg()),
     }
 }
 
@@ -221,6 +266,7 @@ pub(super) fn letting_go(scenario: &Scenario, thing: &findings::LettingGo) -> Le
 fn wing_failure(scenario: &Scenario, finding: &FailedWing) -> WingFailure {
     let span = |span: &Beyond| Span {
         verdict: SwimUpCode::of(span.verdict),
+        under_overhead: span.is_overhead,
         start_s: micro(span.start_s),
         start_m: micro(span.start_m),
         end_s: micro(span.end_s),
@@ -236,6 +282,7 @@ fn wing_failure(scenario: &Scenario, finding: &FailedWing) -> WingFailure {
         worst_time_s: micro(worst.time_s),
         worst_depth_m: micro(worst.depth_m),
         worst_load_met_at_m: micro(worst.at_m),
+        worst_under_overhead: scenario.is_overhead(worst.leg),
         lets_go: finding.lets_go.iter().map(|thing| letting_go(scenario, thing)).collect(),
         beyond_s: micro(finding.beyond_s()),
         spans: finding.beyond.iter().map(span).collect(),
@@ -250,6 +297,7 @@ fn hold(scenario: &Scenario, hold: &findings::Hold) -> Hold {
         depth_m: micro(hold.depth_m),
         start_s: micro(hold.start_s),
         end_s: micro(hold.end_s),
+        under_overhead: is_under(scenario, hold.start_s, hold.end_s),
         planned: one(&hold.planned),
         at_reserve: one(&hold.at_reserve),
         salt_side: hold.salt_side.as_ref().map(one),
