@@ -58,6 +58,22 @@ impl<'a> Elsewhere<'a> {
         self
     }
 
+    /// The same with something rigid more.
+    #[must_use]
+    #[inline]
+    pub fn with(self, bulk: Bulk) -> Self {
+        self.without(bulk * -1.0)
+    }
+
+    /// The same with a bag full of water: its gas is gone, and water has its room, which takes `ρ·V − m` of lift away.
+    #[must_use]
+    pub fn flooded(mut self, bag: usize) -> Self {
+        if bag == SUIT {
+            (self.suit_mol, self.suit_here, self.suit_limit_m3) = ([0.0; MAX_BAG_GASES], Bulk::NONE, 0.0);
+        }
+        self
+    }
+
     /// The same without some of the cylinders.
     #[must_use]
     #[inline]

@@ -4,7 +4,7 @@
 //! [`extremes`] heavy and light point · [`failed_wing`] can the diver swim up · [`hold`] can the diver stay down ·
 //! [`wing_size`] how large the wing must be · [`band`] how far the diver may drift · [`cylinders`] when each turns
 //! buoyant · [`pool_check`] what the first check in shallow water will show · [`elsewhere`] the diver of a moment, moved
-//! to another depth · [`trim`] where the diver hangs.
+//! to another depth · [`trim`] where the diver hangs · [`mishaps`] what goes wrong, alone and together.
 
 pub mod band;
 pub mod cylinders;
@@ -12,6 +12,7 @@ pub mod elsewhere;
 pub mod extremes;
 pub mod failed_wing;
 pub mod hold;
+pub mod mishaps;
 pub mod pool_check;
 pub mod trim;
 pub mod wing_size;
@@ -24,6 +25,7 @@ pub use cylinders::{CylinderFinding, Turn};
 pub use extremes::Extreme;
 pub use failed_wing::{Beyond, FailedWing, LettingGo, SuitUse, SwimUp, Worst};
 pub use hold::{Ascent, Hold, HoldAt};
+pub use mishaps::{Mishap, MishapFound, MishapVerdict, Thing, WingThen};
 pub use pool_check::{CheckAt, Contents, PoolCheck, Rest};
 pub use trim::{Gone, Hang, Pull, Trim, TrimAt};
 pub use wing_size::WingSize;
