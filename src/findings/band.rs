@@ -7,9 +7,10 @@ use crate::units::STANDARD_GRAVITY_M_S2;
 
 /// How far up and down the diver may drift, m.
 ///
-/// With a compressible gas volume `V` (wing, suit and foam) and the lung trim `L`, both at ambient pressure `p`:
+/// With a compressible gas volume `V` (wing, suit, loop and foam) and the lung trim `L`, both at ambient pressure `p`:
 /// upwards `p/(ρg)·L/(V + L)`, downwards `p/(ρg)·L/(V − L)`. They follow from Boyle's law: the depth change at which
-/// the gas has swollen or shrunk by `L`. Where the rubber of foam carries a part of the squeeze, that depth is looked for
+/// the gas has swollen or shrunk by `L`. On a loop a breath only moves gas between lungs and counterlungs, so `L` is the
+/// loop's play, which is none unless the plan gives one. Where the rubber of foam carries a part of the squeeze, that depth is looked for
 /// with the foam's own equation.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Band {
@@ -26,9 +27,12 @@ impl Band {
     pub fn of(scenario: &Scenario, row: &Sample) -> Self {
         let foams = &scenario.fixed().foams;
         let foam_m3 = foams.iter().map(|foam| foam.compressible_m3(row.ambient_pa)).sum::<f64>();
-        let gas_m3 = row.wing_m3 + row.suit_m3 + foam_m3;
+        let bags_m3 = row.wing_m3 + row.suit_m3 + row.loop_m3;
+        let gas_m3 = bags_m3 + foam_m3;
         let pa_per_m = row.water_kg_m3 * STANDARD_GRAVITY_M_S2;
-        let trim_m3 = scenario.rig().lung_trim_m3;
+        let rig = scenario.rig();
+        let on_loop = rig.breathing_loop.filter(|_| scenario.profile().is_on_loop(row.time_s));
+        let trim_m3 = on_loop.map_or(rig.lung_trim_m3, |circuit| circuit.play_m3);
         let usual = Self::from_gas(gas_m3, trim_m3, row.ambient_pa / pa_per_m, row.depth_m);
         if foams.iter().all(|foam| foam.compliance_frac == 1.0) {
             return usual;
@@ -39,7 +43,7 @@ impl Band {
             pressure_pa: row.ambient_pa + FOAM_REFERENCE_PA * (1.0 - foam.compliance_frac) / foam.compliance_frac,
         };
         let mut bubbles: Vec<Bubble> = foams.iter().filter(|foam| foam.compliance_frac > 0.0).map(bubble).collect();
-        bubbles.push(Bubble { volume_m3: row.wing_m3 + row.suit_m3, pressure_pa: row.ambient_pa });
+        bubbles.push(Bubble { volume_m3: bags_m3, pressure_pa: row.ambient_pa });
         let up_m = swelling_pa(&bubbles, trim_m3).map_or(row.depth_m, |pa| (pa / pa_per_m).min(row.depth_m));
         let down_m = shrinking_pa(&bubbles, trim_m3).map(|pa| pa / pa_per_m);
         Self { gas_m3, up_m, down_m }

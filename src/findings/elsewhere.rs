@@ -65,6 +65,23 @@ impl<'a> Elsewhere<'a> {
         self
     }
 
+    /// The same with something rigid more.
+    #[must_use]
+    #[inline]
+    pub fn with(self, bulk: Bulk) -> Self {
+        self.without(bulk * -1.0)
+    }
+
+    /// The same with a bag full of water: its gas is gone, and water has its room, which takes `ρ·V − m` of lift away.
+    #[must_use]
+    pub fn flooded(mut self, bag: usize) -> Self {
+        if CLOSED.contains(&bag) {
+            self.closed_here = self.closed_here - self.bag(&self.here, bag).1;
+            (self.bag_mol[bag], self.limit_m3[bag]) = ([0.0; MAX_BAG_GASES], 0.0);
+        }
+        self
+    }
+
     /// The same without some of the cylinders.
     #[must_use]
     #[inline]

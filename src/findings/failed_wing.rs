@@ -2,6 +2,7 @@
 //! swims up: there it is what the fins must carry for the diver to hover.
 
 use crate::findings::elsewhere::Elsewhere;
+use crate::findings::mishaps::{Befalling, Mishap};
 use crate::rig::CylinderSet;
 use crate::scenario::Scenario;
 use crate::sim::terms::{Owner, cylinder_kg};
@@ -107,24 +108,45 @@ pub struct FailedWing {
 /// Load that a wing failure at a moment of a leg leaves to the fins, kg: `max(−B(z))` on the way straight up, under an
 /// overhead `−B` where the diver is.
 pub fn load_kg(scenario: &Scenario, now: &Now, leg: usize, suit: SuitUse) -> f64 {
-    Failure { scenario, suit }.load_kg(now, leg)
+    Failure::of_wing(scenario, suit).load_kg(now, leg)
 }
 
-/// A failing wing, and how the suit is used then.
+/// The same question after any mishap; `None` where it can happen at no moment.
+pub(super) fn after(scenario: &Scenario, trace: &Trace, befalling: Befalling<'_>) -> Option<FailedWing> {
+    let first = trace.spans().iter().find(|span| befalling.mishap().can_happen(span.start()))?;
+    Some(Failure { scenario, suit: SuitUse::Kept, befalling }.ask(trace, first))
+}
+
+/// A failing wing, or another mishap, and how the suit is used then.
 #[derive(Clone, Copy)]
 struct Failure<'a> {
     scenario: &'a Scenario,
     suit: SuitUse,
+    befalling: Befalling<'a>,
 }
 
 impl<'a> Failure<'a> {
-    /// The diver of a moment whose wing has failed.
+    fn of_wing(scenario: &'a Scenario, suit: SuitUse) -> Self {
+        Self { scenario, suit, befalling: Befalling::new(scenario, Mishap::WING) }
+    }
+
+    /// The diver of a moment after it.
     fn diver(&self, now: &Now) -> Elsewhere<'a> {
-        let elsewhere = Elsewhere::of(self.scenario, now);
+        let elsewhere = self.befalling.diver(now);
         match self.suit {
             SuitUse::Kept => elsewhere,
             SuitUse::AsLift => elsewhere.with_suit_as_lift(now),
         }
+    }
+
+    /// Whether it can happen in a span: what is carried changes between two.
+    fn can_happen(&self, span: &Span) -> bool {
+        self.befalling.mishap().can_happen(span.start())
+    }
+
+    /// The same diver after letting go of all that counts in a leg.
+    fn ditched(&self, now: &Now, leg: usize) -> Elsewhere<'a> {
+        self.befalling.after_ditching(self.diver(now), leg)
     }
 
     fn load_kg(&self, now: &Now, leg: usize) -> f64 {
@@ -138,7 +160,7 @@ impl<'a> Failure<'a> {
 
     /// The same after letting go of all that counts.
     fn largest_ditched(&self, span: &Span, floor_kg: f64) -> Option<Load> {
-        largest_load(self.scenario, span, floor_kg, |now| self.diver(now).after_ditching(span.segment.leg))
+        largest_load(self.scenario, span, floor_kg, |now| self.ditched(now, span.segment.leg))
     }
 }
 
@@ -168,29 +190,7 @@ pub(crate) fn largest_load<'a>(
 impl FailedWing {
     /// Asks every moment of a dive.
     pub fn of(scenario: &Scenario, trace: &Trace, suit: SuitUse) -> Self {
-        let capacity_kg = scenario.rig().swim_up_kg;
-        let failure = Failure { scenario, suit };
-        let first = trace.first();
-        let (mut worst, mut leg, mut worst_kg) = (*first, 0, failure.load_kg(first, 0));
-        for span in trace.spans() {
-            if let Some(found) = failure.largest(span, worst_kg) {
-                (worst, leg, worst_kg) = (found.now, span.segment.leg, found.load_kg);
-            }
-        }
-        let diver = failure.diver(&worst);
-        let lets_go = lets_go(scenario, &worst, leg);
-        let worst = Worst {
-            now: worst,
-            time_s: worst.state.time_s,
-            depth_m: worst.state.depth_m,
-            load_kg: worst_kg,
-            at_m: diver.heaviest_on_the_way_up(leg).depth_m,
-            leg,
-            ditched_kg: -diver.after_ditching(leg).heaviest_on_the_way_up(leg).bare_kg,
-        };
-        let beyond = if worst_kg > capacity_kg { Spans { failure, capacity_kg }.beyond(trace) } else { Vec::new() };
-        let verdict = beyond.iter().map(|span| span.verdict).max().unwrap_or(SwimUp::CanSwim);
-        Self { suit, capacity_kg, worst, lets_go, beyond, verdict }
+        Failure::of_wing(scenario, suit).ask(trace, &trace.spans()[0])
     }
 
     /// The times beyond the capacity, also where one goes on as an overhead begins or ends.
@@ -213,6 +213,37 @@ impl FailedWing {
     /// Time beyond the capacity, s.
     pub fn beyond_s(&self) -> f64 {
         self.beyond.iter().map(|span| span.end_s - span.start_s).sum()
+    }
+}
+
+impl Failure<'_> {
+    /// Asks every moment at which it can happen, of which the first is the start of a span.
+    fn ask(&self, trace: &Trace, first: &Span) -> FailedWing {
+        let Self { scenario, suit, befalling } = *self;
+        let capacity_kg = scenario.rig().swim_up_kg;
+        let (mut worst, mut leg) = (*first.start(), first.segment.leg);
+        let mut worst_kg = self.load_kg(&worst, leg);
+        for span in trace.spans().iter().filter(|span| self.can_happen(span)) {
+            if let Some(found) = self.largest(span, worst_kg) {
+                (worst, leg, worst_kg) = (found.now, span.segment.leg, found.load_kg);
+            }
+        }
+        let diver = self.diver(&worst);
+        let mut lets_go = lets_go(scenario, &worst, leg);
+        lets_go.retain(|thing| !befalling.mishap().takes(scenario, thing.owner));
+        let worst = Worst {
+            now: worst,
+            time_s: worst.state.time_s,
+            depth_m: worst.state.depth_m,
+            load_kg: worst_kg,
+            at_m: diver.heaviest_on_the_way_up(leg).depth_m,
+            leg,
+            ditched_kg: -self.ditched(&worst, leg).heaviest_on_the_way_up(leg).bare_kg,
+        };
+        let is_beyond = worst_kg > capacity_kg;
+        let beyond = if is_beyond { Spans { failure: *self, capacity_kg }.beyond(trace) } else { Vec::new() };
+        let verdict = beyond.iter().map(|span| span.verdict).max().unwrap_or(SwimUp::CanSwim);
+        FailedWing { suit, capacity_kg, worst, lets_go, beyond, verdict }
     }
 }
 
@@ -249,6 +280,10 @@ impl Spans<'_> {
         let mut found: Vec<Beyond> = Vec::new();
         let mut open: Option<Beyond> = None;
         for span in trace.spans() {
+            if !self.failure.can_happen(span) {
+                found.extend(open.take());
+                continue;
+            }
             let is_overhead = self.failure.scenario.is_overhead(span.segment.leg);
             found.extend(open.take_if(|open| open.is_overhead != is_overhead));
             for (from, to) in self.cut(span) {

@@ -4,14 +4,17 @@
 //! [`extremes`] heavy and light point · [`failed_wing`] can the diver swim up · [`hold`] can the diver stay down ·
 //! [`wing_size`] how large the wing must be · [`band`] how far the diver may drift · [`cylinders`] when each turns
 //! buoyant · [`pool_check`] what the first check in shallow water will show · [`elsewhere`] the diver of a moment, moved
-//! to another depth · [`trim`] where the diver hangs · [`overhead`] to hover or to be held.
+//! to another depth · [`trim`] where the diver hangs · [`overhead`] to hover or to be held · [`mishaps`] what goes wrong,
+//! alone and together · [`circuit`] what a loop used.
 
 pub mod band;
+pub mod circuit;
 pub mod cylinders;
 pub mod elsewhere;
 pub mod extremes;
 pub mod failed_wing;
 pub mod hold;
+pub mod mishaps;
 pub mod overhead;
 pub mod pool_check;
 pub mod trim;
@@ -21,10 +24,12 @@ use crate::scenario::Scenario;
 use crate::sim::Trace;
 
 pub use band::Band;
+pub use circuit::{Circuit, LoopTime, OxygenAt};
 pub use cylinders::{CylinderFinding, Turn};
 pub use extremes::Extreme;
 pub use failed_wing::{Beyond, FailedWing, LettingGo, SuitUse, SwimUp, Worst};
 pub use hold::{Ascent, Hold, HoldAt};
+pub use mishaps::{Mishap, MishapFound, MishapVerdict, Thing, WingThen};
 pub use overhead::Overhead;
 pub use pool_check::{CheckAt, Contents, PoolCheck, Rest};
 pub use trim::{Gone, Hang, Pull, Trim, TrimAt};
@@ -51,6 +56,8 @@ pub struct Findings {
     pub wing: WingSize,
     /// Each cylinder, in the diver's order.
     pub cylinders: Vec<CylinderFinding>,
+    /// The breathing loop, where one is breathed.
+    pub circuit: Option<Circuit>,
     /// Where the diver hangs; `None` where the place of something is not known.
     pub trim: Option<Trim>,
 }
@@ -72,6 +79,7 @@ impl Findings {
             overhead: Overhead::of(scenario, trace),
             wing: WingSize::of(scenario, trace),
             cylinders: cylinders::cylinders(scenario, trace),
+            circuit: Circuit::of(scenario, trace),
             trim: Trim::of(scenario, trace),
         }
     }

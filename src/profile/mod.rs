@@ -299,6 +299,17 @@ impl Profile {
         }
     }
 
+    /// The leg at a time, by index: where one ends and the next begins, the earlier; after the end the last.
+    pub fn leg_at(&self, time_s: f64) -> usize {
+        let after = self.legs.partition_point(|leg| leg.end_s < time_s);
+        after.min(self.legs.len().saturating_sub(1))
+    }
+
+    /// Whether the loop is breathed at a time.
+    pub fn is_on_loop(&self, time_s: f64) -> bool {
+        self.legs.get(self.leg_at(time_s)).is_some_and(|leg| leg.loop_mol_s.is_some())
+    }
+
     /// Depth at a time, m; before the start and after the end the depth there.
     pub fn depth_m(&self, time_s: f64) -> f64 {
         for (i, leg) in self.legs.iter().enumerate() {

@@ -77,6 +77,12 @@ pub(crate) fn oxygen_frac(mol: &[f64; MAX_BAG_GASES]) -> f64 {
     if all_mol > 0.0 { mol[QuickLoop::OXYGEN_SLOT] / all_mol } else { 0.0 }
 }
 
+/// Partial pressure of oxygen in the loop, Pa; nothing without one.
+#[inline]
+pub fn oxygen_pa(now: &Now) -> f64 {
+    oxygen_frac(&now.state.bag_mol[LOOP]) * now.ambient.pressure_pa
+}
+
 /// How far a loop's oxygen is above what it is held at, relative to that.
 #[inline]
 pub(crate) fn above_setpoint_frac(now: &Now, setpoint_pa: f64) -> f64 {

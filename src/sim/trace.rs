@@ -1,7 +1,9 @@
 //! A whole dive, and rows of it for looking at.
 
-use crate::rig::{CylinderSet, SUIT, WING};
+use crate::physics::gas::OXYGEN_KG_MOL;
+use crate::rig::{CylinderSet, LOOP, SUIT, WING};
 use crate::scenario::Scenario;
+use crate::sim::circuit::oxygen_pa;
 use crate::sim::events::Event;
 use crate::sim::span::Span;
 use crate::sim::state::Now;
@@ -159,6 +161,14 @@ pub struct Sample {
     pub suit_m3: f64,
     /// Mass of the suit's gas, kg.
     pub suit_kg: f64,
+    /// Gas volume of the loop, m³.
+    pub loop_m3: f64,
+    /// Mass of the loop's gas, kg.
+    pub loop_kg: f64,
+    /// Partial pressure of oxygen in the loop, Pa; nothing without one.
+    pub loop_oxygen_pa: f64,
+    /// Oxygen that the body has taken out of the loop so far, kg.
+    pub metabolised_kg: f64,
     /// Volume of all foam, m³.
     pub foam_m3: f64,
     /// Gas in the cylinders that are carried, kg.
@@ -175,7 +185,7 @@ impl Sample {
     /// The row of a moment.
     pub fn of(now: &Now, leg: usize) -> Self {
         let Now { state, ambient, balance } = now;
-        let [suit, wing] = [balance.bags[SUIT], balance.bags[WING]];
+        let [suit, circuit, wing] = [SUIT, LOOP, WING].map(|index| balance.bags[index]);
         Self {
             time_s: state.time_s,
             depth_m: state.depth_m,
@@ -191,6 +201,10 @@ impl Sample {
             wing_kg: wing.mass_kg,
             suit_m3: suit.volume_m3,
             suit_kg: suit.mass_kg,
+            loop_m3: circuit.volume_m3,
+            loop_kg: circuit.mass_kg,
+            loop_oxygen_pa: oxygen_pa(now),
+            metabolised_kg: state.metabolised_mol * OXYGEN_KG_MOL,
             foam_m3: ambient.foam_m3,
             carried_gas_kg: balance.carried_gas_kg,
             breathed_kg: state.breathed.mass_kg(),

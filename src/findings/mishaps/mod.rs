@@ -1,0 +1,249 @@
+//! Mishaps at every moment of a dive, at rest: a wing failed, a suit or a loop flooded, a cylinder or the lead lost, and
+//! several of them at once.
+//!
+//! Two questions, each of every moment at which a mishap can happen. **Too heavy**: with the wing blown up as far as it
+//! goes, if it still works, what is left to be swum up on the way straight up, before and after letting go of what counts;
+//! [`FailedWing`] asks it, of which a failed wing alone is one case. **Too light**: with the wing empty, whether the diver
+//! stays down, at or below the last stop on the final ascent, gas as planned, as [`crate::findings::hold::ascent`] has it.
+//!
+//! Nothing is moved in time: what a diver meets on the way there is not asked.
+
+mod mishap;
+
+use crate::findings::extremes::{SAME_LIFT_KG, below};
+use crate::findings::failed_wing::after;
+use crate::findings::wing_size::afloat_m3;
+use crate::findings::{FailedWing, HoldAt, LettingGo, SwimUp};
+use crate::scenario::Scenario;
+use crate::sim::{Now, Trace};
+
+pub(crate) use mishap::Befalling;
+pub use mishap::{Mishap, Thing};
+
+/// What a diver can do after a mishap, from what is handled to what is not.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum MishapVerdict {
+    /// The diver stays where the diver is: the wing holds what is too heavy, or nothing is too light.
+    Held,
+    /// What is left to swim up stays within the capacity.
+    CanSwim,
+    /// It does so only after letting go of what is ditchable.
+    AfterDitching,
+    /// The diver floats up.
+    FloatsUp,
+    /// It does not, even after letting go of what is ditchable.
+    Cannot,
+}
+
+/// What the wing must do for a diver whom a mishap made heavier.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct WingThen {
+    /// What it must hold for the diver to be neutral at the worst moment, m³.
+    pub needed_m3: f64,
+    /// The most that it can hold then: its capacity, or what its supply gives, m³.
+    pub most_m3: f64,
+    /// What it must hold at the surface with head and shoulders out, before or after the dive, m³; nothing where the
+    /// mishap cannot happen there.
+    pub surface_m3: f64,
+}
+
+/// A diver whom a mishap makes too heavy.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Heavy {
+    /// What is left to be swum up, with the wing doing what it can.
+    pub swim: FailedWing,
+    /// Least net lift with the wing empty on the way straight up from the worst moment, kg.
+    pub wing_empty_kg: f64,
+    /// What the wing must do; `None` where it has failed, or the rig has none.
+    pub wing: Option<WingThen>,
+}
+
+/// What a mishap makes of a diver; at least one of both.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Harm {
+    /// Too heavy, or as heavy as can be.
+    Heavy(Heavy),
+    /// Too light: the lightest moment at or below the last stop on the final ascent, wing empty.
+    Light(HoldAt),
+    /// Now the one, now the other.
+    Both(Heavy, HoldAt),
+}
+
+/// What a mishap would mean, for the whole dive.
+#[derive(Clone, Debug, PartialEq)]
+pub struct MishapFound {
+    /// What goes wrong.
+    pub mishap: Mishap,
+    /// What it makes of the diver.
+    pub harm: Harm,
+}
+
+/// One side of a mishap.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Side<'a> {
+    /// Too heavy.
+    Heavy(&'a Heavy),
+    /// Too light.
+    Light(&'a HoldAt),
+}
+
+impl MishapFound {
+    /// Asks every moment of a dive; `None` where the mishap can happen at none, or changes nothing.
+    pub fn of(scenario: &Scenario, trace: &Trace, mishap: Mishap) -> Option<Self> {
+        let befalling = Befalling::new(scenario, mishap);
+        let harm = match (heavy(scenario, trace, befalling), light(scenario, trace, befalling)) {
+            (Some(heavy), Some(light)) => Harm::Both(heavy, light),
+            (Some(heavy), None) => Harm::Heavy(heavy),
+            (None, Some(light)) => Harm::Light(light),
+            (None, None) => return None,
+        };
+        Some(Self { mishap, harm })
+    }
+
+    /// What the diver can do.
+    pub fn verdict(&self) -> MishapVerdict {
+        match self.side() {
+            Side::Heavy(heavy) => heavy.verdict(),
+            Side::Light(at) if at.holds() => MishapVerdict::Held,
+            Side::Light(_) => MishapVerdict::FloatsUp,
+        }
+    }
+
+    /// The worse side: who floats up does not count what is held.
+    pub fn side(&self) -> Side<'_> {
+        match &self.harm {
+            Harm::Heavy(heavy) => Side::Heavy(heavy),
+            Harm::Light(light) => Side::Light(light),
+            Harm::Both(heavy, light) if light.holds() || heavy.verdict() == MishapVerdict::Cannot => Side::Heavy(heavy),
+            Harm::Both(_, light) => Side::Light(light),
+        }
+    }
+
+    /// Too heavy; `None` where it makes the diver lighter at all moments that count.
+    pub fn heavy(&self) -> Option<&Heavy> {
+        match &self.harm {
+            Harm::Heavy(heavy) | Harm::Both(heavy, _) => Some(heavy),
+            Harm::Light(_) => None,
+        }
+    }
+
+    /// Too light; `None` where it makes the diver heavier on the final ascent, or cannot happen then.
+    pub fn light(&self) -> Option<&HoldAt> {
+        match &self.harm {
+            Harm::Light(light) | Harm::Both(_, light) => Some(light),
+            Harm::Heavy(_) => None,
+        }
+    }
+
+    /// The worst moment.
+    pub fn now(&self) -> &Now {
+        match self.side() {
+            Side::Heavy(heavy) => &heavy.swim.worst.now,
+            Side::Light(at) => &at.now,
+        }
+    }
+
+    /// Net lift with the wing empty at the worst moment, kg; of a heavy diver the least on the way straight up.
+    pub fn wing_empty_kg(&self) -> f64 {
+        match self.side() {
+            Side::Heavy(heavy) => heavy.wing_empty_kg,
+            Side::Light(at) => at.bare_kg,
+        }
+    }
+
+    /// What is left at the worst moment when the wing has done what it can, kg: below zero to be swum up, above zero the
+    /// diver floats; nothing where the diver is held.
+    pub fn left_kg(&self) -> f64 {
+        match self.side() {
+            Side::Heavy(heavy) => (-heavy.swim.worst.load_kg).min(0.0),
+            Side::Light(at) => at.bare_kg.max(0.0),
+        }
+    }
+
+    /// The same after letting go of all that counts, kg; `None` where there is nothing, or it would not help.
+    pub fn ditched_kg(&self) -> Option<f64> {
+        match self.side() {
+            Side::Heavy(heavy) if heavy.swim.lets_go.iter().any(LettingGo::counts) => {
+                Some((-heavy.swim.worst.ditched_kg).min(0.0))
+            }
+            _ => None,
+        }
+    }
+
+    /// Whether it is worse than another: by what the diver can do, then by how much is left.
+    pub fn is_worse_than(&self, other: &Self) -> bool {
+        let left_kg = |found: &Self| found.left_kg().abs();
+        match self.verdict().cmp(&other.verdict()) {
+            std::cmp::Ordering::Equal => left_kg(self) > left_kg(other),
+            order => order == std::cmp::Ordering::Greater,
+        }
+    }
+}
+
+impl Heavy {
+    /// What the diver can do about too much weight.
+    pub fn verdict(&self) -> MishapVerdict {
+        match self.swim.verdict {
+            SwimUp::CanSwim if self.swim.worst.load_kg <= 0.0 => MishapVerdict::Held,
+            SwimUp::CanSwim => MishapVerdict::CanSwim,
+            SwimUp::AfterDitching => MishapVerdict::AfterDitching,
+            SwimUp::Cannot => MishapVerdict::Cannot,
+        }
+    }
+}
+
+/// What a mishap leaves at a moment when the wing has done what it can, kg: below zero to be swum up (the most on the way
+/// straight up), above zero the diver floats with the wing empty, else nothing. `None` where it cannot happen then.
+pub fn left_kg(scenario: &Scenario, now: &Now, mishap: Mishap) -> Option<f64> {
+    let befalling = Befalling::new(scenario, mishap);
+    let leg = scenario.profile().leg_at(now.state.time_s);
+    mishap.can_happen(now).then(|| {
+        let load_kg = -befalling.diver(now).heaviest_on_the_way_up(leg).bare_kg;
+        match load_kg > 0.0 {
+            true => -load_kg,
+            false => befalling.wing_empty(now).here_kg().max(0.0),
+        }
+    })
+}
+
+/// The question of too much weight; `None` where the worst moment is not heavier than without the mishap.
+fn heavy(scenario: &Scenario, trace: &Trace, befalling: Befalling<'_>) -> Option<Heavy> {
+    let swim = after(scenario, trace, befalling)?;
+    let now = &swim.worst.now;
+    let changed_kg = befalling.wing_empty(now).here_kg() - now.balance.bare_kg();
+    let fails_wing = befalling.mishap().fails_wing();
+    if !fails_wing && changed_kg > -SAME_LIFT_KG {
+        return None;
+    }
+    let surface_m3 = |now: &Now| {
+        let lift_kg = befalling.wing_empty(now).bare_kg(0, 0.0);
+        afloat_m3(scenario, lift_kg, scenario.rig().head_out_m3)
+    };
+    let ends = [trace.first(), trace.last()];
+    let at_surface = ends.into_iter().filter(|now| befalling.mishap().can_happen(now)).map(surface_m3);
+    let wing = (!fails_wing && scenario.rig().wing.is_some()).then(|| WingThen {
+        needed_m3: befalling.wing_needed_m3(now),
+        most_m3: befalling.wing_most_m3(now),
+        surface_m3: at_surface.fold(0.0, f64::max),
+    });
+    let leg = swim.worst.leg;
+    Some(Heavy { wing_empty_kg: befalling.wing_empty(now).heaviest_on_the_way_up(leg).bare_kg, wing, swim })
+}
+
+/// The question of too little weight; `None` where the lightest moment is not lighter than without the mishap.
+fn light(scenario: &Scenario, trace: &Trace, befalling: Befalling<'_>) -> Option<HoldAt> {
+    let lift_kg = |now: &Now| befalling.wing_empty(now).here_kg();
+    let (from_s, end_s) = (scenario.profile().final_ascent_s(), scenario.profile().end_s());
+    let mut best: Option<(Now, f64)> = None;
+    for span in trace.spans_between(from_s, end_s) {
+        if !befalling.mishap().can_happen(span.start()) {
+            continue;
+        }
+        let Some(part) = span.clipped(scenario, from_s, end_s) else { continue };
+        let Some(deep) = below(scenario, &part, scenario.last_stop_m()) else { continue };
+        let floor_kg = best.map_or(f64::NEG_INFINITY, |(_, kg)| kg);
+        best = deep.greatest_above(scenario, floor_kg, lift_kg).or(best);
+    }
+    let (now, bare_kg) = best?;
+    (bare_kg - now.balance.bare_kg() > SAME_LIFT_KG).then_some(HoldAt { now, bare_kg })
+}
