@@ -13,9 +13,9 @@
 use crate::physics::bulk::Bulk;
 use crate::physics::foam::Foam;
 use crate::physics::place::{Arms, Centres, Moment, Point};
-use crate::rig::{Body, MAX_BAGS};
+use crate::rig::{Body, BreathingLoop, MAX_BAGS};
 use crate::scenario::Scenario;
-use crate::sim::terms::terms;
+use crate::sim::terms::{taken_up_kg, terms};
 use crate::sim::{Now, Owner, Term, Trace};
 use crate::units::ATMOSPHERE_PA;
 
@@ -189,6 +189,8 @@ pub struct Lever {
     foams: Vec<(Foam, Arms)>,
     cylinders: Vec<OnLever>,
     bags: [Option<Point>; MAX_BAGS],
+    /// the canister of a loop, whose absorbent gains what the body at the lungs loses
+    canister: Option<(BreathingLoop, Point)>,
 }
 
 /// A cylinder on a lever.
@@ -206,8 +208,18 @@ impl Lever {
         let rig = scenario.rig();
         let lungs = rig.lungs?;
         let from_lungs = |at: Centres| at.moved(lungs * -1.0);
-        let mut lever =
-            Self { lungs, rigid: Arms::default(), foams: Vec::new(), cylinders: Vec::new(), bags: [None; MAX_BAGS] };
+        let canister = match rig.breathing_loop {
+            Some(circuit) => Some((circuit, circuit.canister_at? - lungs)),
+            None => None,
+        };
+        let mut lever = Self {
+            lungs,
+            rigid: Arms::default(),
+            foams: Vec::new(),
+            cylinders: Vec::new(),
+            bags: [None; MAX_BAGS],
+            canister,
+        };
         for part in &rig.parts {
             let (at, bulk) = (from_lungs(part.at?), part.bulk(ATMOSPHERE_PA));
             match part.body {
@@ -258,6 +270,10 @@ impl Lever {
                 let gas = ambient.bag(scenario, index, &state.bag_mol[index]);
                 moment += Moment::of(gas.net_kg(water_kg_m3), *place);
             }
+        }
+        if let Some((circuit, place)) = &self.canister {
+            let [absorbed_kg, _] = taken_up_kg(circuit, state.metabolised_mol);
+            moment += Moment::of(-absorbed_kg, *place);
         }
         moment
     }

@@ -16,6 +16,8 @@ pub enum LineKind {
     Part(Role),
     /// The gas in the dry suit.
     SuitGas,
+    /// The gas in a breathing loop, and what the body has taken out of it and given.
+    Loop,
     /// A cylinder with its gas, by index.
     Cylinder(usize),
 }
@@ -54,11 +56,21 @@ pub fn lines(scenario: &Scenario, moments: &[&Now]) -> Vec<Line> {
         let lift_kg = sum(&|owner| owner == Owner::Bag(SUIT)).into_iter().map(|kg| kg.or(Some(0.0))).collect();
         lines.push(Line { name: "gas in the suit".into(), kind: LineKind::SuitGas, lift_kg });
     }
+    if diver.breathing_loop.is_some() {
+        let lift_kg = sum(&is_of_loop).into_iter().map(|kg| kg.or(Some(0.0))).collect();
+        lines.push(Line { name: "gas in the loop".into(), kind: LineKind::Loop, lift_kg });
+    }
     for (i, cylinder) in diver.cylinders.iter().enumerate() {
         let lift_kg = sum(&|owner| owner.cylinder() == Some(i));
         lines.push(Line { name: cylinder.name().to_owned(), kind: LineKind::Cylinder(i), lift_kg });
     }
     lines
+}
+
+/// The loop's gas, what the absorbent has taken up and what the body has lost: together they only move mass about, so they
+/// are one line.
+fn is_of_loop(owner: Owner) -> bool {
+    matches!(owner, Owner::Bag(LOOP) | Owner::Absorbed | Owner::Metabolised)
 }
 
 /// What changes the net lift between two moments.
@@ -103,10 +115,9 @@ pub fn bridge(scenario: &Scenario, from: &Now, to: &Now) -> Vec<Step> {
     let is_foam = |i: usize| matches!(rig.parts[i].body, Body::Foam { .. });
     let foam_kg = change(&|owner| matches!(owner, Owner::Part(i) if is_foam(i)));
     let foam = if foam_kg >= 0.0 { "foam that swells" } else { "foam that is squeezed" };
-    let of_loop = |owner| matches!(owner, Owner::Bag(LOOP) | Owner::Absorbed | Owner::Metabolised);
     let mut rest = vec![
         step("gas in the suit".into(), change(&|owner| owner == Owner::Bag(SUIT))),
-        step("loop: its gas, and what the body took and gave".into(), change(&of_loop)),
+        step("loop: its gas, and what the body took and gave".into(), change(&is_of_loop)),
         step(foam.into(), foam_kg),
     ];
     let rigid_kg = change(&|owner| match owner {

@@ -11,6 +11,7 @@ pub mod balance;
 pub mod bench;
 pub mod calibrate;
 pub mod chart;
+pub mod circuit;
 pub mod class;
 pub mod compare;
 pub mod doubt;

@@ -26,7 +26,7 @@ fn words(why: Why) -> (&'static str, &'static str) {
         Why::BodyInWater => ("follows water", "the body in this water, not as read"),
         Why::Water => ("this water", "the rest in this water, not as read"),
         Why::Squeezed => ("squeezed", "foam and suit at depth"),
-        Why::SuitGasWeight => ("has weight", "the gas in the suit"),
+        Why::GasWeight => ("has weight", "the gas in suit and loop"),
         Why::MayBeGone => ("may be gone", "a removable cylinder"),
         Why::LeftBehind => ("left behind", "a cylinder, by then"),
         Why::PickedUp => ("picked up", "a cylinder, by then"),

@@ -7,7 +7,7 @@ use crate::findings::{Hold, HoldAt, SwimUp};
 use crate::report::advice::{not_known, with_doubt};
 use crate::report::fins::{self, Fins};
 use crate::report::measure::{Quantity, UnitSystem, moment};
-use crate::report::{Report, words};
+use crate::report::{Report, circuit, words};
 use crate::sim::Happening;
 use crate::study::{LeadBounds, OwnLead, OwnVerdict};
 
@@ -68,6 +68,7 @@ pub fn lines(report: &Report<'_>, lead: &Lead<'_>) -> Vec<Finding> {
     }
     lines.push(staying_down(report, lead.needless.is_some()));
     lines.push(wing(report));
+    lines.extend(breathing_loop(report));
     // what the plan meets with gas that is not there it does not meet, and what guesses meet nobody has seen
     if lines[0].label == OUT_OF_GAS || lead.trials.is_wide_guess() {
         lines.iter_mut().filter(|line| line.within == Some(true)).for_each(|line| line.within = None);
@@ -87,6 +88,16 @@ pub fn lines(report: &Report<'_>, lead: &Lead<'_>) -> Vec<Finding> {
     }));
     breaches.append(&mut rest);
     breaches
+}
+
+/// The breathing loop: its oxygen, what is wrong with it, what is used. No mark praises a loop.
+fn breathing_loop(report: &Report<'_>) -> Option<Finding> {
+    let circuit = report.findings.circuit.as_ref()?;
+    let faults = circuit::faults(report.units, circuit);
+    let is_wrong = !faults.is_empty();
+    let told = faults.into_iter().chain(circuit::too_shallow(report.units, circuit));
+    let text: Vec<String> = told.chain([circuit::used(report.units, circuit)]).collect();
+    Some(Finding::new("Loop", circuit::oxygen(circuit), text.join("; "), is_wrong.then_some(false)))
 }
 
 /// Heavy and light point, and the cylinders that float.

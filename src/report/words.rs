@@ -142,7 +142,13 @@ pub fn reserve(units: UnitSystem, scenario: &Scenario) -> String {
     let rest = if kept.is_empty() {
         String::new()
     } else {
-        format!("; {} only inflates and counts as planned", kept.join(", "))
+        let verbs = match (kept.len(), scenario.rig().breathing_loop.is_some()) {
+            (1, false) => "only inflates and counts",
+            (_, false) => "only inflate and count",
+            (1, true) => "only feeds loop, wing or suit and counts",
+            (_, true) => "only feed loop, wing or suit and count",
+        };
+        format!("; {} {verbs} as planned", kept.join(", "))
     };
     format!("at reserve means: {}{rest}", groups.join("; "))
 }

@@ -288,23 +288,42 @@ impl Breathing<'_> {
         if volume_m3 > self.full_m3 {
             return self.overfull(before, taken_mol - oxygen_in, oxygen_in);
         }
+        let diluent_oxygen = self.diluent[QuickLoop::OXYGEN_SLOT];
+        let left = |diluent: f64| oxygen_0 + oxygen_in + diluent * diluent_oxygen - taken_mol;
         let mut diluent = 0.0;
         let per_mol_m3 = self.air.bag(LOOP, &self.diluent).volume_m3;
         if per_mol_m3 > 0.0 {
             for _ in 0..ROUNDS {
                 let mut here = self.diluted(before, diluent);
-                here[QuickLoop::OXYGEN_SLOT] += oxygen_in - taken_mol;
-                here[QuickLoop::OXYGEN_SLOT] = here[QuickLoop::OXYGEN_SLOT].max(0.0);
+                here[QuickLoop::OXYGEN_SLOT] = left(diluent);
                 let more = (self.full_m3 - self.air.bag(LOOP, &here).volume_m3) / per_mol_m3;
                 diluent = (diluent + more).max(0.0);
                 if more.abs() <= NO_GAS_FRAC * diluent {
                     break;
                 }
             }
+            if left(diluent) < 0.0 {
+                diluent = self.without_oxygen(before);
+            }
         }
         let diluent = diluent.min(diluent_most_mol);
-        let oxygen_left = oxygen_0 + oxygen_in + diluent * self.diluent[QuickLoop::OXYGEN_SLOT] - taken_mol;
-        Flows { diluent, oxygen: oxygen_in, oxygen_left: oxygen_left.max(0.0), ..Flows::default() }
+        Flows { diluent, oxygen: oxygen_in, oxygen_left: left(diluent).max(0.0), ..Flows::default() }
+    }
+
+    /// Diluent that fills a loop up in which the body takes all the oxygen that there is.
+    fn without_oxygen(&self, before: &[f64; MAX_BAG_GASES]) -> f64 {
+        let inert_0 = inert(before);
+        let mut diluent = 0.0;
+        for _ in 0..ROUNDS {
+            let inert_1 = self.full_m3 * self.mol_m3(&self.diluted(before, diluent), 0.0);
+            let wanted = (inert_1 - inert_0).max(0.0) / (1.0 - self.diluent[QuickLoop::OXYGEN_SLOT]);
+            let more = wanted - diluent;
+            diluent = wanted;
+            if more.abs() <= NO_GAS_FRAC * inert_1 {
+                break;
+            }
+        }
+        diluent
     }
 
     /// What flows out of a loop that swells more than the body takes, `taken_mol` of oxygen net of what flows in.

@@ -55,7 +55,9 @@ fn the_band_narrows_with_lead() {
         assert!(!light.stops.is_empty() && light.stops.len() == heavy.stops.len(), "{}", path.display());
         // more lead means more gas in the wing, which grows and shrinks with depth
         for (a, b) in light.stops.iter().zip(&heavy.stops) {
-            assert!(b.up_m < a.up_m, "{}: {b:?} against {a:?}", path.display());
+            // on a loop a breath trims nothing
+            let is_none = a.up_m == 0.0 && b.up_m == 0.0 && path.ends_with("closed-circuit.toml");
+            assert!(b.up_m < a.up_m || is_none, "{}: {b:?} against {a:?}", path.display());
         }
     }
 }

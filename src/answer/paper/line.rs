@@ -33,7 +33,7 @@ pub enum Why {
     /// Foam, or the gas of a suit, squeezed at depth.
     Squeezed,
     /// The weight of the gas in the suit.
-    SuitGasWeight,
+    GasWeight,
     /// A removable cylinder that may be gone by then.
     MayBeGone,
     /// A cylinder left behind before then.
@@ -57,7 +57,7 @@ impl Why {
         Why::BodyInWater,
         Why::Water,
         Why::Squeezed,
-        Why::SuitGasWeight,
+        Why::GasWeight,
         Why::MayBeGone,
         Why::LeftBehind,
         Why::PickedUp,
@@ -180,17 +180,26 @@ impl Side<'_> {
         Ok(line.because(reasons))
     }
 
-    /// The line of the gas in the suit.
-    pub(super) fn bag(&self, owner: Owner, kept_m3: f64, binding: &Binding) -> PaperLine {
+    /// The line of what the body has taken out of a loop: its mass stays on the diver.
+    pub(super) fn taken_up(&self, binding: &Binding) -> PaperLine {
+        let is_it = |owner| matches!(owner, Owner::Absorbed | Owner::Metabolised);
+        let kg: f64 = binding.lines.iter().filter(|line| is_it(line.owner)).map(|line| line.lift_kg).sum();
+        let reasons = [Reason { why: Why::GasWeight, lift_kg: kg }];
+        self.line("oxygen taken, kept as carbon dioxide", Owner::Absorbed, 0.0, kg).because(reasons)
+    }
+
+    /// The line of the gas in a suit or a loop.
+    pub(super) fn bag(&self, label: &str, index: usize, kept_m3: f64, binding: &Binding) -> PaperLine {
+        let owner = Owner::Bag(index);
         let water_kg_m3 = binding.water_kg_m3;
         let here = binding.lines.iter().find(|line| line.owner == owner).map_or(Bulk::NONE, |line| line.bulk);
         let paper_kg = Bulk::volume(kept_m3).net_kg(PAPER_WATER_KG_M3);
         let reasons = [
             Reason { why: Why::Water, lift_kg: moved_kg(kept_m3, PAPER_WATER_KG_M3, water_kg_m3) },
             Reason { why: Why::Squeezed, lift_kg: (here.volume_m3 - kept_m3) * water_kg_m3 },
-            Reason { why: Why::SuitGasWeight, lift_kg: 0.0 - here.mass_kg },
+            Reason { why: Why::GasWeight, lift_kg: 0.0 - here.mass_kg },
         ];
-        self.line("suit gas", owner, paper_kg, here.net_kg(water_kg_m3)).because(reasons)
+        self.line(label, owner, paper_kg, here.net_kg(water_kg_m3)).because(reasons)
     }
 
     /// The water of a reading, kg/m³; where the plan calls it the site's own, that at the surface.

@@ -31,7 +31,7 @@ mod line;
 
 use crate::answer::AnswerError;
 use crate::plan::{Built, Plan};
-use crate::rig::{CylinderSet, Role, SUIT};
+use crate::rig::{CylinderSet, LOOP, Role, SUIT};
 use crate::scenario::Scenario;
 use crate::sim::Owner;
 use crate::study::{Binding, Bound, LeadRange, lead_pull_frac};
@@ -147,7 +147,11 @@ impl Side<'_> {
             own.extend(hung.map(|(part, body)| self.part(Owner::Hung { cylinder: i, part }, body, binding)));
             lines.extend(own.into_iter().map(|line| self.there_or_not(line, i, binding)));
         }
-        lines.extend(rig.suit.map(|suit| self.bag(Owner::Bag(SUIT), suit.kept_m3(), binding)));
+        lines.extend(rig.suit.map(|suit| self.bag("suit gas", SUIT, suit.kept_m3(), binding)));
+        if let Some(circuit) = rig.breathing_loop {
+            lines.push(self.bag("loop gas", LOOP, circuit.volume_m3, binding));
+            lines.push(self.taken_up(binding));
+        }
         Ok(lines)
     }
 

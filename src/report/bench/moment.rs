@@ -61,6 +61,7 @@ fn kind(kind: LineKind) -> &'static str {
         LineKind::Part(Role::Gear) => "gear",
         LineKind::Part(Role::Ballast) => "lead",
         LineKind::SuitGas => "suit gas",
+        LineKind::Loop => "loop",
         LineKind::Cylinder(_) => "cylinder",
     }
 }

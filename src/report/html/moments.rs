@@ -120,6 +120,7 @@ fn groups(report: &Report<'_>, lines: &[Line]) -> Vec<Group> {
             LineKind::Part(Role::Suit) | LineKind::SuitGas => (LineKind::SuitGas, suit),
             LineKind::Part(Role::Gear | Role::Wing) => (LineKind::Part(Role::Gear), "gear, empty wing"),
             LineKind::Part(Role::Ballast) => (LineKind::Part(Role::Ballast), "ballast"),
+            LineKind::Loop => (LineKind::Loop, "loop with its gas"),
             LineKind::Cylinder(_) => (line.kind, line.name.as_str()),
         };
         match groups.iter_mut().find(|(other, _)| *other == key) {

@@ -129,6 +129,18 @@ fn rate(report: &Report<'_>, index: usize) -> String {
     let rates = legs.filter(|leg| leg.source.contains(index) && leg.rate_m3_s > 0.0).map(|leg| leg.rate_m3_s);
     let (low, high) = rates.fold((f64::INFINITY, 0.0_f64), |(low, high), rate| (low.min(rate), high.max(rate)));
     if high <= 0.0 {
+        let circuit = report.scenario.rig().breathing_loop;
+        let of_loop = circuit.and_then(|circuit| {
+            let roles = [
+                (circuit.oxygen, "by the loop: its oxygen"),
+                (circuit.diluent, "by the loop: its diluent"),
+                (circuit.bail_out, "if the loop fails"),
+            ];
+            roles.into_iter().find(|(of, _)| of.contains(index))
+        });
+        if let Some((_, words)) = of_loop {
+            return words.into();
+        }
         let bags = [
             (report.scenario.rig().suit, "no: inflates the suit"),
             (report.scenario.rig().wing, "no: inflates the wing"),

@@ -117,7 +117,7 @@ impl From<Why> for Code {
             Why::BodyInWater => Self::BodyInWater,
             Why::Water => Self::Water,
             Why::Squeezed => Self::Squeezed,
-            Why::SuitGasWeight => Self::SuitGasWeight,
+            Why::GasWeight => Self::SuitGasWeight,
             Why::MayBeGone => Self::MayBeGone,
             Why::LeftBehind => Self::LeftBehind,
             Why::PickedUp => Self::PickedUp,
