@@ -99,7 +99,7 @@ impl Built {
     /// The profile in the legs that the plan writes: what a bail-out cut is whole again.
     pub(crate) fn written_profile(&self) -> Cow<'_, Profile> {
         let profile = self.scenario.profile();
-        if self.rests.is_empty() {
+        if self.rests.is_empty() || self.record.is_some() {
             return Cow::Borrowed(profile);
         }
         let goes_on = |i: usize| self.rests.contains(&(i + 1));
