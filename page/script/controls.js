@@ -7,7 +7,8 @@ import { makeFold, put } from "./side.js";
 import { stepped } from "./slider.js";
 
 const GROUPS = /** @type {const} */ ([
-  ["lead", "Lead"], ["diver", "Diver"], ["suit", "Suit"], ["cylinder", "Cylinders"], ["water", "Water"], ["dive", "Dive"],
+  ["lead", "Lead"], ["diver", "Diver"], ["suit", "Suit"], ["loop", "Loop"], ["cylinder", "Cylinders"], ["water", "Water"],
+  ["dive", "Dive"],
 ]);
 /** What the class changes most, the first two that the plan has: our own choice. */
 const MAIN = ["suit gas", "swim up", "suit foam", "suit sheet"];

@@ -183,10 +183,20 @@ fn with_table(root: &mut Table, path: &KeyPath) {
     {
         root.insert(table, Item::Table(Table::new()));
     }
+    // oxygen use by the kind of leg has a table of its own
+    if let [Segment::Key(table), Segment::Key(inner), Segment::Key(_)] = path.segments()
+        && (table.as_str(), inner.as_str()) == OXYGEN_USE
+        && let Some(outer) = root.get_mut(table).and_then(Item::as_table_like_mut)
+        && !outer.contains_key(inner)
+    {
+        outer.insert(inner, Item::Value(Value::InlineTable(InlineTable::new())));
+    }
 }
 
 /// Tables that a short plan leaves out and that are all typical figures.
 const SHORT_OF: [&str; 1] = ["breathing"];
+/// Where the oxygen use of each kind of leg stands.
+const OXYGEN_USE: (&str, &str) = ("loop", "metabolic_rate");
 
 /// A table, on lines of its own or within a line.
 pub(super) enum Place<'t> {

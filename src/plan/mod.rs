@@ -34,6 +34,7 @@ pub mod inside;
 mod key;
 pub mod listed;
 mod load;
+pub mod loop_note;
 mod note;
 pub mod pieces;
 mod place;

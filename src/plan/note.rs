@@ -2,6 +2,7 @@
 
 use std::fmt;
 
+use crate::plan::loop_note::LoopNote;
 use crate::plan::typical::dive::SITE_TEMPERATURE;
 use crate::plan::words::all_of;
 use crate::units::{BAR_PA, Quantity, UnitSystem};
@@ -85,6 +86,8 @@ pub enum Note {
     },
     /// A part of the dive has no way straight up.
     Overhead,
+    /// Of a closed circuit.
+    Loop(LoopNote),
     /// A long record was made shorter.
     Simplified {
         /// Rows of the record.
@@ -104,6 +107,9 @@ pub(crate) const LEAST_OXYGEN_PA: f64 = 0.16e5;
 impl Note {
     /// Whether it concerns who dives, and not only who writes the plan.
     pub fn is_for_the_diver(&self) -> bool {
+        if let Note::Loop(note) = self {
+            return note.is_for_the_diver();
+        }
         matches!(
             self,
             Note::Oxygen { .. }
@@ -189,6 +195,7 @@ impl Note {
                     "below the 0.16 bar of common practice"
                 }
             ),
+            Note::Loop(note) => note.text(units),
             Note::ArgonBreathed(name) => format!("{name} has argon in it and is breathed: argon is for suits"),
             Note::ReserveAboveFill(name) => format!("{name}: the reserve is above the fill"),
             Note::FloatingRegulator { name, lift_kg } => {

@@ -32,6 +32,7 @@ mod hung;
 mod lead_places;
 mod list;
 mod live;
+mod loop_plan;
 mod marks;
 mod overhead;
 mod paper;

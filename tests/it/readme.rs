@@ -106,7 +106,9 @@ fn every_session_comes_out_as_shown() {
 fn the_reference_names_every_key() {
     let reference = std::fs::read_to_string(root().join("docs/plan.md")).unwrap();
     let table = |name: &str| std::fs::read_to_string(root().join("src/plan/file").join(name)).unwrap();
-    let tables = table("mod.rs") + &table("check.rs");
+    let tables = table("mod.rs") + &table("check.rs") + &table("circuit.rs");
+    // a word of the language cannot be a name in it
+    let tables = tables.replace("pub breathing_loop:", "pub loop:");
     let keys =
         tables.lines().filter_map(|line| line.trim().strip_prefix("pub ")?.split_once(": Option<")).map(|(key, _)| key);
     let named = |key: &str| {

@@ -90,6 +90,9 @@ fn other_forms_of_one_thing_hold_it() {
         "gear = \"none\"\n[diver]\nsex = \"woman\"\nheight = \"1.65 m\"\nage = 34",
         "[dive]\nstops = \"6 m 10 min\"",
         "[dive]\nstops = []\ndepth = \"30 m\"",
+        "[loop]\nquotient = \"0.85 ± 0.1 (95%)\"",
+        "[loop]\nquotient = 0.85\nmetabolic_rate = \"1 L/min\"",
+        "[loop]\nquotient = \"85 ± 10 %\"\nmetabolic_rate = { bottom = \"1.2 L/min\" }\nbail_out_on = \"deep\"",
         // the key of most of what is refused below
         "[suit]\ngas_volume = \"11 ± 1 L (95%)\"",
     ] {
@@ -121,6 +124,9 @@ fn wrong_forms_are_refused() {
         ("[[cylinder]]\ngas = 32", "a number for a gas"),
         ("[[cylinder]]\ngas = { o3 = \"32 %\" }", "an unknown share"),
         ("[[dive.leg]]\nleave = 3", "a number for a name"),
+        ("[loop]\nquotient = \"0.85 kg\"", "a unit behind a ratio"),
+        ("[loop]\nsetpoint = 1.3", "a setpoint without a unit"),
+        ("[loop]\nkind = \"semi-closed\"", "a kind that is not computed"),
         ("[[dive.leg]]\nstay = \"12:75\"", "75 seconds"),
     ] {
         assert!(accepts(&validator, text).is_err(), "{what}: {text}");
@@ -223,6 +229,8 @@ fn pattern_and_reader_agree_on_every_unit_and_example() {
     every::<Fraction>();
     every::<Salinity>();
     every::<Temperature>();
+    every::<PartialPressure>();
+    every::<SpecificVolume>();
 }
 
 /// Pieces of quantities. No zero among the doubts and no number out of range: those a pattern cannot see.

@@ -214,8 +214,7 @@ impl Builder<'_, '_> {
             let beside =
                 [(table.absorbs.is_some(), "absorbs"), (table.absorbent_density.is_some(), "absorbent_density")];
             for (_, word) in beside.iter().filter(|(given, _)| *given) {
-                self.inputs
-                    .missing(key.field("absorbent"), || format!("absorbent = \"2.5 kg\": {word} is of its mass"));
+                self.inputs.missing(key.field("absorbent"), || format!("absorbent = \"2.5 kg\": {word} belongs to it"));
             }
             return None;
         };

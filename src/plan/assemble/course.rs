@@ -225,6 +225,7 @@ impl<'p> Builder<'p, '_> {
         let mut handed_off = CylinderSet::EMPTY;
         let mut changes = course.changes.iter().peekable();
         let mut start_s = 0.0;
+        let mut bail_out_told = CylinderSet::EMPTY;
         for leg in &course.legs {
             let mut told = false;
             loop {
@@ -238,7 +239,10 @@ impl<'p> Builder<'p, '_> {
             if let Some(set) = lacking(carried) {
                 told = true;
                 let names: Vec<&str> = set.iter().map(name).collect();
-                self.not_carried(leg, start_s, &names);
+                // of a bail-out each cylinder is told once
+                if !leg.bails_out || std::mem::replace(&mut bail_out_told, set) != set {
+                    self.not_carried(leg, start_s, &names);
+                }
             }
             while let Some(placed) = changes.next_if(|placed| placed.change.time_s < leg.end_s) {
                 self.apply(placed, &mut carried, &mut handed_off, name);
@@ -265,13 +269,18 @@ impl<'p> Builder<'p, '_> {
     /// A leg that breathes what is not carried when it begins.
     fn not_carried(&mut self, leg: &Stretch, start_s: f64, names: &[&str]) {
         let place = if leg.bails_out { Place::BailOut } else { leg.place };
-        let of_loop = if leg.source == Breathed::Loop { "the loop, which is fed from " } else { "" };
         keyed(place, "breathe", |at| {
             self.inputs.fault(ProblemCode::NotCarried, at, || {
-                let what = if leg.bails_out { "the bail-out breathes" } else { "this leg breathes" };
                 let help = "take or receive it before, or breathe another cylinder".into();
                 let (text, start) = (crate::plan::words::all_of(names), shown(start_s / 60.0));
-                (format!("{what} {of_loop}{text}, which is not carried at {start} min"), Some(help))
+                let message = match leg.source {
+                    Breathed::Loop => {
+                        format!("this leg breathes the loop, but {text}, which feeds it, is not carried at {start} min")
+                    }
+                    _ if leg.bails_out => format!("the bail-out breathes {text}, which is not carried at {start} min"),
+                    _ => format!("this leg breathes {text}, which is not carried at {start} min"),
+                };
+                (message, Some(help))
             });
         });
     }

@@ -5,11 +5,12 @@
 //! [`dive`] legs and settings · [`short`] a dive in two words · [`rates`] breathing rates · [`course`] cylinders that come and
 //! go · [`overhead`] where there is no way straight up · [`record`] a long record made shorter · [`readings`] a cylinder
 //! read in water · [`plausible`] what is possible and odd · [`places`] where things are on the diver · [`circuit`] a closed
-//! circuit · [`bail_out`] what is breathed when it has failed.
+//! circuit · [`circuit_notes`] what is odd about it · [`bail_out`] what is breathed when it has failed.
 
 mod bail_out;
 mod bodies;
 mod circuit;
+mod circuit_notes;
 mod course;
 mod cylinders;
 mod dive;
@@ -45,7 +46,7 @@ use crate::plan::note::Note;
 use crate::plan::problem::{Problem, ProblemCode, Problems};
 use crate::profile::simplify::Simplified;
 use crate::profile::{Profile, ProfileError};
-use crate::rig::{Body, Rig, RigError};
+use crate::rig::{Body, CylinderSet, Rig, RigError};
 use crate::scenario::{GasTables, Scenario, ScenarioError, Settings};
 
 pub use places::TrimAsk;
@@ -98,7 +99,7 @@ impl Built {
     /// The profile in the legs that the plan writes: what a bail-out cut is whole again.
     pub(crate) fn written_profile(&self) -> Cow<'_, Profile> {
         let profile = self.scenario.profile();
-        if self.rests.is_empty() {
+        if self.rests.is_empty() || self.record.is_some() {
             return Cow::Borrowed(profile);
         }
         let goes_on = |i: usize| self.rests.contains(&(i + 1));
@@ -206,6 +207,8 @@ pub(crate) struct Builder<'p, 'd> {
     found: Option<Simplified>,
     /// the legs that are the rest of one that a bail-out cut
     rests: Vec<usize>,
+    /// what is breathed when the loop has failed, each with the depth at and above which it is, m as written
+    bail_out: Vec<(f64, CylinderSet)>,
 }
 
 impl Plan {
@@ -358,6 +361,7 @@ impl<'p, 'd> Builder<'p, 'd> {
             record: built.and_then(|built| built.record.as_ref()),
             found: None,
             rests: Vec::new(),
+            bail_out: Vec::new(),
         }
     }
 
@@ -372,6 +376,7 @@ impl<'p, 'd> Builder<'p, 'd> {
         }
         let (cylinders, names) = self.cylinders(root.field("cylinder"));
         let fed = self.fed(root.field("loop"), &names, &cylinders);
+        self.bail_out = fed.as_ref().map_or(Vec::new(), |fed| fed.bail_out.clone());
         let names = names.feeding(fed);
         let diver = self.diver(&names, cylinders);
         self.trim = self.trim(root.field("trim"), &diver.cylinders);

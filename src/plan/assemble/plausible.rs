@@ -26,6 +26,7 @@ impl Builder<'_, '_> {
     pub(super) fn note_what_is_odd(&mut self, dive: &Scenario) {
         let surface_kg_m3 = dive.water().density_kg_m3(0, 0.0);
         self.note_gases(dive);
+        self.note_loop(dive);
         let rig = dive.rig();
         let reserves = rig.cylinders.iter().filter(|one| one.reserve_gauge_pa() > one.fill_gauge_pa());
         self.notes.extend(reserves.map(|one| Note::ReserveAboveFill(one.name().to_owned())));

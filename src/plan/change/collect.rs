@@ -1,19 +1,17 @@
 //! What of a plan can be set by hand: each figure with how it is set.
 
 use super::controls::{Control, Group, name_of};
-use super::figure::{decimals, reader_unit};
+use super::figure::{decimals_of, reader_unit};
 use super::{entry_key, lead, place, split, water};
 use crate::estimate::{Estimate, Input, KeyPath, Origin};
 use crate::plan::assemble::is_guess;
-use crate::plan::file::Breathing;
-use crate::plan::typical::dive::RATES;
-use crate::plan::unit::{Dimension, FlowRate};
+use crate::plan::unit::Dimension;
 use crate::plan::written::Written;
 use crate::plan::{Built, Plan};
 use crate::units::{Quantity, Shown, UnitSystem};
 
 /// Least and greatest number and the step, metric and US.
-type Range = [(f64, f64, f64); 2];
+pub(super) type Range = [(f64, f64, f64); 2];
 
 const LEAD: Range = [(0.0, 20.0, 0.5), (0.0, 44.0, 1.0)];
 const LOAD: Range = [(0.0, 15.0, 0.5), (0.0, 33.0, 1.0)];
@@ -25,7 +23,6 @@ const SHEET: Range = [(1.0, 10.0, 0.5), (1.0, 10.0, 0.5)];
 const WING: Range = [(5.0, 40.0, 1.0), (0.2, 1.4, 0.05)];
 const GAUGE: Range = [(0.0, 300.0, 5.0), (0.0, 4400.0, 50.0)];
 const RESERVE: Range = [(0.0, 120.0, 5.0), (0.0, 1800.0, 50.0)];
-const RATE: Range = [(5.0, 60.0, 1.0), (0.2, 2.1, 0.05)];
 const SALINITY: Range = [(0.0, 42.0, 1.0), (0.0, 42.0, 1.0)];
 const DENSITY: Range = [(995.0, 1035.0, 1.0), (62.1, 64.6, 0.1)];
 const TEMPERATURE: Range = [(-1.0, 35.0, 1.0), (30.0, 95.0, 1.0)];
@@ -46,6 +43,10 @@ pub(super) enum At {
     Water(&'static str),
     /// a kind of breathing where no rate is written at all
     TypicalRate(&'static str),
+    /// the same of the oxygen that the body uses
+    TypicalOxygenUse(&'static str),
+    /// a setpoint of a plan that writes none, by its place in time
+    TypicalSetpoint(usize),
     Figure {
         key: KeyPath,
         /// what stands there, or what it begins from
@@ -62,10 +63,10 @@ pub(super) struct Handle {
 }
 
 /// What collects the handles.
-struct Collector<'p> {
-    plan: &'p Plan,
-    built: &'p Built,
-    units: UnitSystem,
+pub(super) struct Collector<'p> {
+    pub plan: &'p Plan,
+    pub built: &'p Built,
+    pub units: UnitSystem,
     list: Vec<Handle>,
 }
 
@@ -75,6 +76,7 @@ pub(super) fn handles(plan: &Plan, built: &Built, units: UnitSystem) -> Vec<Hand
     collector.lead();
     collector.diver();
     collector.suit_and_wing();
+    collector.circuit();
     collector.cylinders();
     collector.water();
     collector.dive();
@@ -83,7 +85,7 @@ pub(super) fn handles(plan: &Plan, built: &Built, units: UnitSystem) -> Vec<Hand
 }
 
 impl Collector<'_> {
-    fn control(&self, id: &str, group: Group, label: &str, quantity: Quantity, range: Range) -> Control {
+    pub(super) fn control(&self, id: &str, group: Group, label: &str, quantity: Quantity, range: Range) -> Control {
         let (min, max, step) = range[usize::from(self.units == UnitSystem::Us)];
         Control {
             id: id.to_owned(),
@@ -96,7 +98,7 @@ impl Collector<'_> {
             min,
             max,
             step,
-            decimals: decimals(reader_unit(quantity, self.units)),
+            decimals: decimals_of(quantity, reader_unit(quantity, self.units)),
             is_typical: false,
             cylinder: None,
             choices: Vec::new(),
@@ -105,7 +107,7 @@ impl Collector<'_> {
     }
 
     /// A figure by its key: as written, else typical as the dive was built with it, else not at all.
-    fn figure<D: Dimension>(&mut self, control: Control, key: KeyPath, written: Option<&Written<D>>) {
+    pub(super) fn figure<D: Dimension>(&mut self, control: Control, key: KeyPath, written: Option<&Written<D>>) {
         let named = |input: &&Input| input.path == key;
         let typical =
             self.built.inputs.iter().find(named).filter(|input| input.origin == Origin::Typical && !is_guess(input));
@@ -119,7 +121,7 @@ impl Collector<'_> {
         self.push(Control { value, is_typical, ..control }, At::Figure { key, old, typical: estimate });
     }
 
-    fn push(&mut self, mut control: Control, at: At) {
+    pub(super) fn push(&mut self, mut control: Control, at: At) {
         if let At::Figure { key, .. } = &at {
             control.keys = vec![key.to_string()];
         }
@@ -296,50 +298,6 @@ impl Collector<'_> {
             }
         }
     }
-
-    fn breathing(&mut self) {
-        let plan = self.plan;
-        let table = |kind: &str| KeyPath::ROOT.field("breathing").field(kind);
-        let Some(breathing) = &plan.file().breathing else {
-            for (kind, typical) in &RATES {
-                if self.built.inputs.iter().any(|input| input.path == table(kind)) {
-                    let control = self.rate(kind);
-                    let value = typical.estimate.value;
-                    let keys = RATES.iter().map(|(kind, _)| table(kind).to_string()).collect();
-                    self.push(Control { value, keys, is_typical: true, ..control }, At::TypicalRate(kind));
-                }
-            }
-            return;
-        };
-        for (kind, written) in rates(breathing) {
-            if let Some(written) = written {
-                let control = self.rate(kind);
-                self.figure(control, table(kind), Some(written));
-            }
-        }
-    }
-
-    fn rate(&self, kind: &str) -> Control {
-        let label = match kind {
-            "rate" => "Breathing".to_owned(),
-            "descent" => "Breathing on the way down".to_owned(),
-            "bottom" => "Breathing at the bottom".to_owned(),
-            "ascent" => "Breathing on the way up".to_owned(),
-            _ => "Breathing at a stop".to_owned(),
-        };
-        self.control(&format!("breathing {kind}"), Group::Dive, &label, Quantity::FlowRate, RATE)
-    }
-}
-
-/// The rates that a table may have.
-fn rates(table: &Breathing) -> [(&'static str, Option<&Written<FlowRate>>); 5] {
-    [
-        ("rate", table.rate.as_ref()),
-        ("descent", table.descent.as_ref()),
-        ("bottom", table.bottom.as_ref()),
-        ("ascent", table.ascent.as_ref()),
-        ("stop", table.stop.as_ref()),
-    ]
 }
 
 /// Whether a figure of this key may carry a doubt: those of the dive are taken as planned.

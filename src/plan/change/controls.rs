@@ -2,7 +2,7 @@
 
 use super::collect::{At, Handle, handles};
 use super::figure::{as_typical, guess, written_like};
-use super::{Sets, lead, place, water};
+use super::{Sets, circuit, lead, place, water};
 use crate::plan::file::CylinderTable;
 use crate::plan::typical::Typical;
 use crate::plan::typical::dive::RATES;
@@ -18,6 +18,8 @@ pub enum Group {
     Diver,
     /// Suit and wing.
     Suit,
+    /// A closed circuit.
+    Loop,
     /// A cylinder.
     Cylinder,
     /// The water and the air above it.
@@ -33,6 +35,7 @@ impl Group {
             Group::Lead => "lead",
             Group::Diver => "diver",
             Group::Suit => "suit",
+            Group::Loop => "loop",
             Group::Cylinder => "cylinder",
             Group::Water => "water",
             Group::Dive => "dive",
@@ -113,6 +116,8 @@ pub fn set_control(plan: &Plan, built: &Built, id: &str, to: To<'_>, units: Unit
     Ok(match at {
         At::Water(key) => water::set(plan, built, key, si, units),
         At::TypicalRate(kind) => typical_rates(kind, si, units),
+        At::TypicalOxygenUse(kind) => circuit::typical_oxygen_use(kind, si),
+        At::TypicalSetpoint(index) => circuit::typical_setpoint(built, index, si),
         At::Figure { key, old, typical } => {
             let text = match (&old, &typical) {
                 (None, Some(typical)) => guess(si, typical, control.quantity, units),

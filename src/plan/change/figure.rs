@@ -37,6 +37,11 @@ pub(super) fn decimals(unit: &Unit) -> usize {
     known.unwrap_or(usize::from(!WHOLE.contains(&name)))
 }
 
+/// Decimals of a quantity in a unit: setpoints are read finer than gauges.
+pub(super) fn decimals_of(quantity: Quantity, unit: &Unit) -> usize {
+    if quantity == Quantity::PartialPressure { 2 } else { decimals(unit) }
+}
+
 /// A number with at most so many decimals, without zeros that say nothing.
 pub(super) fn number(value: f64, decimals: usize) -> String {
     let text = format!("{value:.decimals$}");
@@ -46,7 +51,11 @@ pub(super) fn number(value: f64, decimals: usize) -> String {
 
 /// A value in a unit: `4.5 kg`.
 pub(super) fn in_unit(si: f64, unit: &Unit) -> String {
-    format!("{} {}", number((si - unit.zero) / unit.factor, decimals(unit)), unit.names[0])
+    with_decimals(si, unit, decimals(unit))
+}
+
+fn with_decimals(si: f64, unit: &Unit, decimals: usize) -> String {
+    format!("{} {}", number((si - unit.zero) / unit.factor, decimals), unit.names[0])
 }
 
 /// The unit in which a reader writes a quantity.
@@ -58,7 +67,10 @@ pub(super) fn reader_unit(quantity: Quantity, system: UnitSystem) -> &'static Un
 pub(super) fn written_like(old: Option<&str>, quantity: Quantity, si: f64, system: UnitSystem) -> String {
     let usual = || match quantity {
         Quantity::Duration => time(si),
-        _ => in_unit(si, reader_unit(quantity, system)),
+        _ => {
+            let unit = reader_unit(quantity, system);
+            with_decimals(si, unit, decimals_of(quantity, unit))
+        }
     };
     let Some(old) = old.map(str::trim) else { return usual() };
     if quantity == Quantity::Duration && (old.contains(':') || old.ends_with("min")) {
@@ -79,7 +91,7 @@ pub(super) fn written_like(old: Option<&str>, quantity: Quantity, si: f64, syste
     match rest.starts_with(['e', 'E']) {
         // an exponent is a part of the number
         true => in_unit(si, unit),
-        false => format!("{}{rest}", number(value, decimals(unit))),
+        false => format!("{}{rest}", number(value, decimals_of(quantity, unit))),
     }
 }
 

@@ -7,6 +7,8 @@
 //!
 //! `built` is what [`Plan::build`] makes of the plan itself, before checks correct it.
 
+mod breathing;
+mod circuit;
 mod collect;
 pub mod controls;
 pub mod cylinders;

@@ -148,6 +148,7 @@ fn composed(text: &str, index: usize, has_tables: bool) -> Option<String> {
         }
         if has_cylinders {
             mend_supplies(root);
+            mend_loop(root);
         }
         if has_cylinders && !has_parts {
             recount(root, &hung_before);
@@ -293,6 +294,22 @@ fn mend_supplies(root: &mut Table) {
     }
 }
 
+/// A closed circuit without its cylinders is none; what is breathed when it fails is no matter at rest.
+fn mend_loop(root: &mut Table) {
+    let Some(cylinders) = root.get("cylinder").and_then(Item::as_array_of_tables) else { return };
+    let known: Vec<String> = cylinders.iter().filter_map(|one| Some(one.get("name")?.as_str()?.to_owned())).collect();
+    let Some(circuit) = root.get_mut("loop").and_then(Item::as_table_like_mut) else { return };
+    let is_there = |key: &str| {
+        let named = circuit.get(key).map_or_else(|| vec![key.to_owned()], names);
+        named.iter().all(|name| known.contains(name))
+    };
+    if is_there("oxygen") && is_there("diluent") {
+        circuit.remove("bail_out_on");
+    } else {
+        root.remove("loop");
+    }
+}
+
 /// A minute at the surface in place of the dive: nothing of a check hangs on it.
 fn at_rest(root: &mut Table) {
     let first = root.get("cylinder").and_then(Item::as_array_of_tables).and_then(|list| list.get(0));
@@ -300,7 +317,13 @@ fn at_rest(root: &mut Table) {
     let mut leg = InlineTable::new();
     leg.insert("stay", Value::from("1 min"));
     leg.insert("rate", Value::from("15 L/min"));
-    if let Some(name) = name {
+    let circuit = root.get_mut("loop").and_then(Item::as_table_like_mut);
+    if let Some(circuit) = circuit {
+        for of_the_dive in ["bail_out", "setpoint_change"] {
+            circuit.remove(of_the_dive);
+        }
+        leg.insert("breathe", Value::from("loop"));
+    } else if let Some(name) = name {
         leg.insert("breathe", Value::from(name));
     }
     let mut dive = Table::new();
