@@ -19,6 +19,11 @@ impl Fins {
         Self { has_overhead: scenario.profile().has_overhead() }
     }
 
+    /// In a dive that has an overhead or none.
+    pub fn where_overhead(has_overhead: bool) -> Self {
+        Self { has_overhead }
+    }
+
     /// What can be done with a load: `can be …`, `more than can be …`.
     pub fn swum_up(self) -> &'static str {
         if self.has_overhead { "held by the fins" } else { "swum up" }
