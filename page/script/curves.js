@@ -1,7 +1,8 @@
 // @ts-check
 /**
  * The dive's own curves: depth, and the net lift with the wing empty in its corridor. What leaves the corridor is hatched;
- * the times at which a failed wing is too much are tinted and named on a bar.
+ * the times at which a failed wing is too much are tinted and named on a bar. Where there is no way straight up a hatched bar
+ * lies along the surface.
  *
  * @import { Frame, Box } from "./axes.js"
  */
@@ -13,6 +14,8 @@ import { hasWing } from "./way.js";
 
 /** A load that differs from the net lift by less than this does not show, px. */
 const VISIBLE_PX = 2;
+/** Height of the bar of an overhead, px. */
+const ROOF_PX = 8;
 
 /** @param {any} dive the time at which the bottom is left for good, and where the last stop ends */
 export function climb({ levels, stops, deepest, end_s, curve }) {
@@ -57,7 +60,7 @@ export class Curves {
       defs.append(svg("clipPath", { id }, rect));
       return rect;
     });
-    for (const [id, gap] of /** @type {const} */ ([["pic-hatch", 7], ["pic-hatch-thin", 11]])) {
+    for (const [id, gap] of /** @type {const} */ ([["pic-hatch", 7], ["pic-hatch-thin", 11], ["pic-hatch-roof", 5]])) {
       const lines = svg("path", { d: `M0 0V${gap}`, class: id });
       defs.append(svg("pattern", { id, width: gap, height: gap, patternUnits: "userSpaceOnUse", patternTransform: "rotate(45)" }, lines));
     }
@@ -93,6 +96,10 @@ export class Curves {
       this.bars,
     );
     this.off = pool(over, () => path("pic-off"));
+    this.roofs = svg("g", { class: "pic-roofs" });
+    this.roofShapes = pool(this.roofs, () => path("pic-roof"));
+    this.roofWords = pool(this.roofs, () => svg("text", { class: "pic-roof-words" }));
+    over.append(this.roofs);
     /** @type {{ depth: number[], bare: number[], load: number[] }} */
     this.points = { depth: [], bare: [], load: [] };
     /** whether the load on the way up shows beside the net lift */
@@ -128,7 +135,8 @@ export class Curves {
     const over = areaTo(bare, zero);
     attr(this.thin, "d", over);
     attr(/** @type {Element} */ (this.high.firstElementChild), "d", over);
-    this.#beyond(frame, isHidden ? [] : dive.beyond, hasWing(dive));
+    this.#beyond(frame, isHidden ? [] : dive.beyond, hasWing(dive), dive.overhead.length > 0);
+    this.#overhead(frame, dive.overhead);
     this.#leaving(frame);
   }
 
@@ -166,8 +174,9 @@ export class Curves {
    * @param {Frame} frame
    * @param {any[]} beyond
    * @param {boolean} isWinged
+   * @param {boolean} isRoofed there is no way straight up somewhere
    */
-  #beyond(frame, beyond, isWinged) {
+  #beyond(frame, beyond, isWinged, isRoofed) {
     const { x, left, right, depthBox, netBox, bar } = frame;
     const spans = beyond.map((span) => {
       const from = Math.min(right - 2, Math.max(left, x.at(span.start_s)));
@@ -183,12 +192,44 @@ export class Curves {
       attr(bars[i], "d", `M${from} ${netBox.top}H${to}V${netBox.top + bar}H${from}Z`);
       attr(bars[i], "class", span.after_ditching ? "pic-bar" : "pic-bar is-worse");
       const beside = (spans[i + 1]?.from ?? right) - to - 12;
-      const { text, isBeside } = barText(span, isWinged, to - from - 12, beside);
+      const { text, isBeside } = barText(span, isWinged, isRoofed, to - from - 12, beside);
       say(words[i], text);
       attr(words[i], "class", isBeside ? "pic-bar-words is-beside" : "pic-bar-words");
       attr(words[i], "x", isBeside ? to + 6 : from + 6);
       attr(words[i], "y", netBox.top + 0.76 * bar);
     });
+  }
+
+  /**
+   * @param {Frame} frame
+   * @param {any[]} spans
+   */
+  #overhead(frame, spans) {
+    const { x, left, right, depthBox, line: height } = frame;
+    const shapes = this.roofShapes(spans.length);
+    const words = this.roofWords(spans.length);
+    spans.forEach((span, i) => {
+      const from = Math.min(right - 3, Math.max(left, x.at(span.start_s)));
+      const to = Math.min(right, Math.max(from + 3, x.at(span.end_s)));
+      attr(shapes[i], "d", `M${from} ${depthBox.top}H${to}V${depthBox.top + ROOF_PX}H${from}Z`);
+      const text = ["overhead: no way straight up", "overhead"].find((each) => measure(each) < to - from - 8) ?? "";
+      say(words[i], text);
+      attr(words[i], "x", from + 4);
+      attr(words[i], "y", depthBox.top + ROOF_PX + 0.8 * height);
+    });
+  }
+
+  /**
+   * Keeps other labels off the bars.
+   * @param {Frame} frame
+   * @param {any} dive
+   * @param {import("./place.js").Placer} placer
+   */
+  keep({ x, left, right, depthBox, line: height }, { overhead }, placer) {
+    for (const span of overhead) {
+      const [from, to] = [Math.max(left, x.at(span.start_s)), Math.min(right, x.at(span.end_s))];
+      placer.keepBox({ left: from, right: to, top: depthBox.top, bottom: depthBox.top + ROOF_PX + height });
+    }
   }
 
   /**
@@ -211,16 +252,17 @@ export class Curves {
  * The most words that fit on the bar or, better said, beside it.
  * @param {any} span
  * @param {boolean} isWinged
+ * @param {boolean} isRoofed
  * @param {number} room px
  * @param {number} beside px
  */
-function barText(span, isWinged, room, beside) {
+function barText(span, isWinged, isRoofed, room, beside) {
   const [from, to] = [clock(span.start_s), clock(span.end_s)];
   const time = span.start_s > 0 ? `${from} to ${to}` : `until ${to}`;
   const ditch = span.after_ditching ? "within the limit after ditching" : "even after ditching";
   const variants = [
     ...(isWinged ? [`a failed wing is too much ${time}, ${ditch}`, `a failed wing is too much ${time}`, `failed wing too much ${time}`] : []),
-    `too much to swim up ${time}`,
+    isRoofed ? `too much for the fins ${time}` : `too much to swim up ${time}`,
     `too much ${time}`,
     ...(span.after_ditching ? [] : ["too much, even after ditching"]),
     "too much",

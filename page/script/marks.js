@@ -98,7 +98,8 @@ export class Marks {
     const y = Math.max(frame.netBox.top, Math.min(frame.net.at(-dive.limit), frame.netBox.bottom));
     const wide = frame.right - frame.left;
     const places = [0.93, 0.7, 0.45].map((share) => ({ x: frame.left + share * wide, y }));
-    put(this.limit, placer, "limit", [[`swim-up limit ${amount}`], [`limit ${amount}`]], places, frame.namesBox, frame.line);
+    const name = dive.overhead.length ? "limit of the fins" : "swim-up limit";
+    put(this.limit, placer, "limit", [[`${name} ${amount}`], [`limit ${amount}`]], places, frame.namesBox, frame.line);
   }
 
   /**

@@ -203,6 +203,7 @@ class Picture {
     for (const curve of [points.depth, points.bare, points.load, ...behind, level(0), level(-this.bench.dive.limit)]) placer.keepCurve(curve);
     const y = frame.net.at(-this.bench.dive.limit);
     placer.keepBox({ left: frame.right - 24, right: frame.right, top: y - 8, bottom: y + 8 });
+    this.curves.keep(frame, this.bench.dive, placer);
     if (!isGuessing(this.bench)) this.way.keep(frame, this.bench.dive, placer);
     return placer;
   }

@@ -130,7 +130,7 @@ export class Way {
     this.handle.place(x, y);
     this.handle.node.classList.toggle("is-off", !failure);
     const { symbol, decimals } = dive.units.mass;
-    const text = failure ? `${clock(time_s)} min, ${left(failure.load, (load) => `${number(load, decimals)} ${symbol}`)}` : "no failure";
+    const text = failure ? `${clock(time_s)} min, ${left(failure.load, (load) => `${number(load, decimals)} ${symbol}`, failure.is_overhead)}` : "no failure";
     const room = { left: 0, right: frame.width, top: frame.netBox.top, line: frame.line };
     this.handle.say({ label: "wing fails at", min: 0, max: Math.round(dive.end_s), now: Math.round(time_s), text }, room);
     placer.keepBox({ left: x - 9, right: x + 9, top: y - 9, bottom: y + 9 });
@@ -162,11 +162,12 @@ export class Way {
   keep(frame, dive, placer) {
     if (!dive.failure || !hasWing(dive)) return;
     const { x, wide, side, bottom } = this.#room(frame, dive);
-    placer.keepBox({ left: Math.min(x, x + side * wide), right: Math.max(x, x + side * wide), top: frame.depthBox.top, bottom });
+    const top = dive.failure.is_overhead ? bottom - 8 : frame.depthBox.top;
+    placer.keepBox({ left: Math.min(x, x + side * wide), right: Math.max(x, x + side * wide), top, bottom });
   }
 
   /**
-   * The way up as a line, the load as its width.
+   * The way up as a line, the load as its width. Under an overhead there is no way: the load alone, where the diver is.
    * @param {Frame} frame
    * @param {any} dive
    * @param {any} failure
@@ -177,14 +178,16 @@ export class Way {
     const { x, unit, wide, side, bottom } = this.#room(frame, dive);
     const across = (/** @type {number} */ load) => x + side * Math.max(-10, Math.min(unit * load, wide));
     const curve = failure.way.flatMap((/** @type {any} */ at) => [across(at.load), Math.min(depth.at(at.depth), depthBox.bottom)]);
+    const isUnder = failure.is_overhead;
+    for (const node of [this.back, this.area, this.hatch, this.up, this.limitWords]) show(node, !isUnder);
     const closed = `${line(curve)}L${x} ${curve[curve.length - 1]}L${x} ${curve[1]}Z`;
     attr(this.back, "d", `M${x} ${depthBox.top}H${x + side * wide}V${bottom}H${x}Z`);
     attr(this.area, "d", closed);
     attr(this.hatch, "d", closed);
     const limit = across(dive.limit);
     attr(this.clip, "d", `M${limit} ${depthBox.top}H${limit + side * 2000}V${depthBox.bottom}H${limit}Z`);
-    attr(this.edge, "d", line(curve));
-    attr(this.limit, "d", `M${limit} ${depthBox.top}V${bottom}`);
+    attr(this.edge, "d", isUnder ? `M${x} ${bottom}H${curve[0]}` : line(curve));
+    attr(this.limit, "d", isUnder ? `M${limit} ${bottom - 7}V${bottom + 7}` : `M${limit} ${depthBox.top}V${bottom}`);
     attr(this.up, "d", `M${x} ${bottom}V${depthBox.top + 1}m-4 6l4 -6l4 6`);
     const worst = failure.met_at ?? failure;
     const at = { x: across(worst.load), y: Math.min(depth.at(worst.depth), depthBox.bottom) };
@@ -195,8 +198,8 @@ export class Way {
     attr(this.limitWords, "x", limit + (side > 0 ? 4 : -4 - measure(words)));
     attr(this.limitWords, "y", depthBox.top + 0.85 * frame.line);
     const { symbol, decimals } = dive.units.mass;
-    const load = left(worst.load, (value) => `${number(value, decimals)} ${symbol}`);
-    put(this.worstName, placer, "worst", [[load], [load.replace(/ to swim up$/, "")]], at, { ...depthBox, bottom: depthBox.bottom + 3 }, frame.line);
+    const load = left(worst.load, (value) => `${number(value, decimals)} ${symbol}`, isUnder);
+    put(this.worstName, placer, "worst", [[load], [load.replace(/ to (swim up|hover)$/, "")]], at, { ...depthBox, bottom: depthBox.bottom + 3 }, frame.line);
   }
 
   /**
@@ -221,8 +224,10 @@ export class Way {
 /**
  * @param {number} load
  * @param {(value: number) => string} amount
+ * @param {boolean} isUnder there is no way straight up
  */
-function left(load, amount) {
+function left(load, amount, isUnder) {
+  if (isUnder) return load > 0 ? `${amount(load)} to hover` : "held by the ceiling";
   return load > 0 ? `${amount(load)} to swim up` : "floats up";
 }
 
@@ -231,10 +236,10 @@ function left(load, amount) {
  * @param {any} failure
  * @param {(value: number) => string} amount
  */
-function ditchWords({ ditch, ditched, mark }, amount) {
+function ditchWords({ ditch, ditched, mark, is_overhead }, amount) {
   if (!ditch.length) return "";
   const things = ditch.map((/** @type {any} */ each) => `${each.name} ${amount(each.lift)}${each.gas_text ? ` (${each.gas_text})` : ""}`);
-  const then = ditched && mark !== "breach" ? `: then ${left(ditched.load, amount)}` : "";
+  const then = ditched && mark !== "breach" ? `: then ${left(ditched.load, amount, is_overhead)}` : "";
   return `To let go of: ${things.join(", ")}${then}.`;
 }
 
@@ -242,6 +247,6 @@ function ditchWords({ ditch, ditched, mark }, amount) {
  * @param {any} failure
  * @param {(value: number) => string} amount
  */
-function suitWords({ suit, mark }, amount) {
-  return suit && mark !== "breach" ? `With the suit as lift: ${left(suit.load, amount)}.` : "";
+function suitWords({ suit, mark, is_overhead }, amount) {
+  return suit && mark !== "breach" ? `With the suit as lift: ${left(suit.load, amount, is_overhead)}.` : "";
 }

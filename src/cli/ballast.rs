@@ -36,7 +36,11 @@ pub fn ballast(args: &BallastArgs) -> Result<ExitCode, CliError> {
     lines.for_each(|line| line.write(&mut out));
     if let Some(paper) = &paper {
         on_paper::answer(units, paper).write(&mut out);
-        for part in [on_paper::reasons(units, paper), on_paper::end(units, paper), on_paper::start(units, paper)] {
+        for part in [
+            on_paper::reasons(units, paper),
+            on_paper::end(units, scenario, paper),
+            on_paper::start(units, scenario, paper),
+        ] {
             out.push_str(&format!("\n{part}\n"));
         }
         out.push_str(&format!("\n{}\n", on_paper::rules()));

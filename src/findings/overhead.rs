@@ -4,14 +4,15 @@
 use std::borrow::Cow;
 
 use crate::findings::extremes::{Extreme, greatest};
+use crate::profile::OverheadTime;
 use crate::scenario::Scenario;
 use crate::sim::{Span, Trace};
 
 /// The diver under the overheads of a dive, wing empty, cylinders as planned.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Overhead {
-    /// The times under an overhead in order, each from its start to its end, s.
-    pub times_s: Vec<(f64, f64)>,
+    /// The times under an overhead in order.
+    pub times: Vec<OverheadTime>,
     /// The heaviest moment: there the fins must carry most for the diver to hover, or the floor does.
     pub heaviest: Extreme,
     /// The lightest moment: there the diver presses hardest against the ceiling, or has least to spare before that.
@@ -30,7 +31,7 @@ impl Overhead {
             let spans = spans().map(Cow::Borrowed);
             Extreme::of(&greatest(scenario, spans, |now| sign * now.balance.bare_kg()))
         };
-        Some(Self { times_s: profile.overhead_times_s(), heaviest: extreme(-1.0), lightest: extreme(1.0) })
+        Some(Self { times: profile.overhead_times(), heaviest: extreme(-1.0), lightest: extreme(1.0) })
     }
 
     /// Greatest force against the floor, kg: what the fins must carry for the diver to hover; none where the diver floats
@@ -46,11 +47,11 @@ impl Overhead {
 
     /// How long all of it takes, s.
     pub fn length_s(&self) -> f64 {
-        self.times_s.iter().map(|(start_s, end_s)| end_s - start_s).sum()
+        self.times.iter().map(|time| time.end_s - time.start_s).sum()
     }
 
     /// Whether a moment lies under an overhead, its edges included.
     pub fn covers(&self, time_s: f64) -> bool {
-        self.times_s.iter().any(|(start_s, end_s)| (*start_s..=*end_s).contains(&time_s))
+        self.times.iter().any(|time| time.contains(time_s))
     }
 }

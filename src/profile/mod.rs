@@ -42,6 +42,25 @@ pub struct Setpoint {
     pub pressure_pa: f64,
 }
 
+/// A time without a way straight up.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct OverheadTime {
+    /// Start, s.
+    pub start_s: f64,
+    /// End, s.
+    pub end_s: f64,
+}
+
+impl OverheadTime {
+    /// Whether a moment lies in it, its edges included.
+    pub fn contains(&self, time_s: f64) -> bool {
+        (self.start_s..=self.end_s).contains(&time_s)
+    }
+}
+
+/// What is no deeper than this is at the surface, m: depths that are worked out from an instrument's have its rounding.
+pub const AT_SURFACE_M: f64 = 1e-6;
+
 /// What happens to a cylinder.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Move {
@@ -216,7 +235,8 @@ impl Profile {
     pub fn with_overhead(mut self, mut legs: Vec<usize>) -> Result<Self, ProfileError> {
         legs.sort_unstable();
         legs.dedup();
-        let is_below = |leg: usize| self.legs.get(leg).is_some_and(|to| to.end_m.min(self.leg_start(leg).1) > 0.0);
+        let is_below =
+            |leg: usize| self.legs.get(leg).is_some_and(|to| to.end_m.min(self.leg_start(leg).1) > AT_SURFACE_M);
         match legs.iter().find(|leg| !is_below(**leg)) {
             Some(leg) => Err(ProfileError::Overhead { leg: leg + 1 }),
             None => {
@@ -237,14 +257,14 @@ impl Profile {
         !self.overhead.is_empty()
     }
 
-    /// The times under an overhead in order, each from its start to its end, s; neighbouring legs taken together.
-    pub fn overhead_times_s(&self) -> Vec<(f64, f64)> {
-        let mut times: Vec<(f64, f64)> = Vec::new();
+    /// The times under an overhead in order, neighbouring legs taken together.
+    pub fn overhead_times(&self) -> Vec<OverheadTime> {
+        let mut times: Vec<OverheadTime> = Vec::new();
         for &leg in &self.overhead {
             let (start_s, end_s) = (self.leg_start(leg).0, self.legs[leg].end_s);
             match times.last_mut() {
-                Some(before) if before.1 == start_s => before.1 = end_s,
-                _ => times.push((start_s, end_s)),
+                Some(before) if before.end_s == start_s => before.end_s = end_s,
+                _ => times.push(OverheadTime { start_s, end_s }),
             }
         }
         times

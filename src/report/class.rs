@@ -4,6 +4,7 @@ use crate::answer::class::{
     ClassAsk, ClassFacts, Packing, Pile, PlacedLead, StudentAnswer, StudentFacts, Trouble, Wanted,
 };
 use crate::report::advice::piece_list;
+use crate::report::fins::Fins;
 use crate::report::measure::{Quantity, UnitSystem, fixed};
 use crate::report::table::{Fit, align_numbers, new_table, plain};
 use crate::report::text::Line;
@@ -35,7 +36,9 @@ pub fn lines(report: &ClassReport<'_>) -> Vec<Line> {
     if !no_answer.is_empty() {
         lines.push(bad("No answer", format!("{}: what is wrong stands below", named(&no_answer))));
     }
+    let fins = Fins::where_overhead(facts.answered().any(|(_, one)| one.has_overhead));
     for (label, what, is_one) in TROUBLES {
+        let what = what.replace("swum up", fins.swum_up());
         let names: Vec<&str> =
             facts.answered().filter(|(_, one)| one.trouble.iter().any(is_one)).map(|(name, _)| name).collect();
         if !names.is_empty() {

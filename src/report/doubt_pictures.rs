@@ -24,6 +24,7 @@ pub fn pictures(
             least_kg: &of(Answer::Least),
             most_kg: &of(Answer::Most),
             own_kg: ballast_kg(report.scenario),
+            has_overhead: report.scenario.profile().has_overhead(),
             units: report.units,
         };
         pictures.push(("doubt", chart::lead_dots(&figure)?));

@@ -2,6 +2,7 @@
 //! nobody swims up there.
 
 use crate::findings::{Beyond, FailedWing, Findings, LettingGo};
+use crate::profile::OverheadTime;
 use crate::report::measure::{Quantity, UnitSystem};
 use crate::report::words;
 use crate::scenario::Scenario;
@@ -16,6 +17,11 @@ impl Fins {
     /// In a dive.
     pub fn of(scenario: &Scenario) -> Self {
         Self { has_overhead: scenario.profile().has_overhead() }
+    }
+
+    /// In a dive that has an overhead or none.
+    pub fn where_overhead(has_overhead: bool) -> Self {
+        Self { has_overhead }
     }
 
     /// What can be done with a load: `can be …`, `more than can be …`.
@@ -56,10 +62,9 @@ impl Fins {
 
 /// Whether a time lies under an overhead for a part of it, or a moment does.
 pub(super) fn is_under(scenario: &Scenario, from_s: f64, to_s: f64) -> bool {
-    let times_s = scenario.profile().overhead_times_s();
-    let overlaps = |&(start_s, end_s): &(f64, f64)| start_s < to_s && from_s < end_s;
-    let holds = |&(start_s, end_s): &(f64, f64)| from_s == to_s && (start_s..=end_s).contains(&from_s);
-    times_s.iter().any(|time| overlaps(time) || holds(time))
+    let overlaps = |time: &OverheadTime| time.start_s < to_s && from_s < time.end_s;
+    let times = scenario.profile().overhead_times();
+    times.iter().any(|time| overlaps(time) || (from_s == to_s && time.contains(from_s)))
 }
 
 /// When a failed wing is too much, and for what: straight up where that is free, hovering where it is not.
@@ -107,7 +112,7 @@ pub(super) fn floats(is_overhead: bool) -> &'static str {
 /// What the overheads ask, as value and text; `None` without any.
 pub(super) fn hover_or_be_held(units: UnitSystem, found: &Findings) -> Option<(String, String)> {
     let under = found.overhead.as_ref()?;
-    let times: Vec<String> = under.times_s.iter().map(|(start_s, end_s)| words::from_to(*start_s, *end_s)).collect();
+    let times: Vec<String> = under.times.iter().map(|time| words::from_to(time.start_s, time.end_s)).collect();
     let more = if times.len() > 3 { format!(" and {} more times", times.len() - 3) } else { String::new() };
     let value = format!("no way straight up {}{more}", times[..times.len().min(3)].join(", "));
     let mass = |kg: f64| units.text(Quantity::Mass, kg);

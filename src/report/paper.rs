@@ -1,9 +1,11 @@
 //! The sum on paper beside the program's: the tables of `ballast --paper`.
 
 use crate::answer::{Paper, PaperColumn, PaperLine, Reason, Why};
+use crate::report::fins::Fins;
 use crate::report::measure::{Quantity, UnitSystem, fixed, moment};
 use crate::report::table::{Fit, align_numbers, new_table, with_sum};
 use crate::report::text::{Line, filled};
+use crate::scenario::Scenario;
 use crate::sim::Owner;
 
 /// A reason that rounds to nothing in the reader's unit is not told.
@@ -92,16 +94,16 @@ pub fn reasons(units: UnitSystem, paper: &Paper) -> String {
 }
 
 /// The column of the end: empty cylinders, the least lead.
-pub fn end(units: UnitSystem, paper: &Paper) -> String {
-    column(units, &paper.end, "End, empty cylinders", "lightest moment")
+pub fn end(units: UnitSystem, scenario: &Scenario, paper: &Paper) -> String {
+    column(units, scenario, &paper.end, "End, empty cylinders", "lightest moment")
 }
 
 /// The column of the start: full cylinders, the most lead.
-pub fn start(units: UnitSystem, paper: &Paper) -> String {
-    column(units, &paper.start, "Start, full cylinders", "heaviest moment")
+pub fn start(units: UnitSystem, scenario: &Scenario, paper: &Paper) -> String {
+    column(units, scenario, &paper.start, "Start, full cylinders", "heaviest moment")
 }
 
-fn column(units: UnitSystem, column: &PaperColumn, title: &str, what: &str) -> String {
+fn column(units: UnitSystem, scenario: &Scenario, column: &PaperColumn, title: &str, what: &str) -> String {
     let mut table = new_table();
     let unit = units.symbol(Quantity::Mass);
     table.set_header([format!("{title},\n{unit}"), "paper".into(), "the dive".into(), "why".into()]);
@@ -113,7 +115,7 @@ fn column(units: UnitSystem, column: &PaperColumn, title: &str, what: &str) -> S
     table.add_row(["all without lead".into(), signed(units, paper_kg), signed(units, tool_kg), String::new()]);
     if column.capacity_kg > 0.0 {
         let capacity = signed(units, column.capacity_kg);
-        table.add_row(["can be swum up".into(), capacity.clone(), capacity, String::new()]);
+        table.add_row([format!("can be {}", Fins::of(scenario).swum_up()), capacity.clone(), capacity, String::new()]);
     }
     let pull = told(units, &[Reason { why: Why::LeadPull, lift_kg: column.lead_pull_kg }]);
     let leads = [column.paper_lead_kg, column.tool_lead_kg].map(|kg| number(units, kg));

@@ -7,10 +7,10 @@ use lightpoint::internals::findings::{Findings, SuitUse};
 use lightpoint::internals::physics::gas::EquationOfState;
 use lightpoint::internals::physics::water::{Brine, Water};
 use lightpoint::internals::plan::{Built, Plan, ProblemCode};
-use lightpoint::internals::profile::ProfileError;
+use lightpoint::internals::profile::{OverheadTime, Profile, ProfileError};
 use lightpoint::internals::scenario::Scenario;
 use lightpoint::internals::sim;
-use lightpoint::internals::study::{Probe, lead_bounds};
+use lightpoint::internals::study::{LeadRange, Probe, lead_bounds};
 use proptest::prelude::*;
 
 use crate::command::{Cli, json};
@@ -25,6 +25,11 @@ const ROUNDING_KG: f64 = 1e-9;
 fn under(dive: &Scenario, legs: Vec<usize>) -> Scenario {
     let profile = dive.profile().clone().with_overhead(legs).unwrap();
     Scenario::new(dive.rig().clone(), dive.water().clone(), profile, *dive.settings()).unwrap()
+}
+
+/// The times under an overhead, from start to end.
+fn times_s(profile: &Profile) -> Vec<(f64, f64)> {
+    profile.overhead_times().iter().map(|&OverheadTime { start_s, end_s }| (start_s, end_s)).collect()
 }
 
 fn findings(dive: &Scenario) -> Findings {
@@ -88,9 +93,9 @@ fn the_run_does_not_know_of_it() {
     let (a, b) = (findings(&free), findings(&roofed));
     assert_eq!((a.heavy, a.light, &a.holds, a.ascent, a.wing), (b.heavy, b.light, &b.holds, b.ascent, b.wing));
     assert!(a.overhead.is_none());
-    let times_s = b.overhead.unwrap().times_s;
-    let ends_s = |leg: usize| (free.profile().leg_start(leg).0, free.profile().legs()[leg].end_s);
-    assert_eq!(times_s, [ends_s(1), ends_s(3)]);
+    let time = |leg: usize| (free.profile().leg_start(leg).0, free.profile().legs()[leg].end_s);
+    assert_eq!(b.overhead.unwrap().times, roofed.profile().overhead_times());
+    assert_eq!(times_s(roofed.profile()), [time(1), time(3)]);
 }
 
 /// To hover or to be held: what the finding says is the least and the greatest net lift at any second under the overhead. A
@@ -165,6 +170,8 @@ const LEGS: &str = "[dive]\nlast_stop = \"6 m\"\nleg = [{ to = \"18 m\", over = 
      { to = \"0 m\", speed = \"9 m/min\" }]\n";
 const ROWS: &str = "[dive]\nlast_stop = \"6 m\"\nprofile = \"\"\"\ntime,depth_m,overhead\n0:00,0,\n1:00,18,\n8:00,18,no\n20:00,18,yes\n\
      30:00,18,no\n31:20,6,\n36:20,6,\n37:00,0,\n\"\"\"\n";
+/// Fresh water over the sea.
+const LAYERS: &str = "layer = [{ from = \"0 m\", water = \"fresh\", temperature = \"15 °C\" }, { from = \"10 m\", water = \"sea\", temperature = \"15 °C\" }]";
 const TIMES: &str = "dive.overhead=8 min to 20 min";
 
 fn built(dive: &str, sets: &[(&str, &str)]) -> Built {
@@ -198,8 +205,8 @@ fn all_ways_to_write_it_are_one_dive() {
     ];
     let first = findings(&ways[0].scenario);
     for way in &ways {
-        let times_s = way.scenario.profile().overhead_times_s();
-        assert!(times_s.len() == 1 && (times_s[0].0 - 480.0).abs() < 1e-6 && (times_s[0].1 - 1200.0).abs() < 1e-6);
+        let [(start_s, end_s)] = times_s(way.scenario.profile())[..] else { panic!("one time") };
+        assert!((start_s - 480.0).abs() < 1e-6 && (end_s - 1200.0).abs() < 1e-6);
         let found = findings(&way.scenario);
         let [a, b] = [&first, &found].map(|found| found.overhead.as_ref().unwrap());
         assert!((a.floor_kg() - b.floor_kg()).abs() < 1e-6, "{a:?} {b:?}");
@@ -220,7 +227,7 @@ fn an_overhead_may_begin_on_the_way() {
     for time_s in [10.0, 30.0, 50.0, 1000.0, 1830.0, 1860.0, 1870.0, 2000.0] {
         assert!((free.depth_m(time_s) - roofed.depth_m(time_s)).abs() < 1e-9, "{time_s}");
     }
-    assert_eq!(roofed.overhead_times_s(), [(30.0, 1860.0)]);
+    assert_eq!(times_s(roofed), [(30.0, 1860.0)]);
     assert_eq!(free.stops(), roofed.stops());
 }
 
@@ -236,11 +243,12 @@ fn a_long_record_keeps_the_edges() {
     let dive = format!("[dive]\nlast_stop = \"5 m\"\nprofile = \"\"\"\n{rows}\"\"\"\n");
     let built = built(&dive, &[]);
     assert!(built.scenario.profile().legs().len() < 100);
-    assert_eq!(built.scenario.profile().overhead_times_s(), [(600.0, 1800.0)]);
+    assert_eq!(times_s(built.scenario.profile()), [(600.0, 1800.0)]);
     // a drawn dive has the same legs
     let values: Vec<f64> = built.uncertain().map(|input| input.estimate.value).collect();
     let plan = Plan::parse(&format!("{HEAD}{dive}"), "plan.toml", "").unwrap();
-    assert_eq!(plan.build_draw(&values, &built).unwrap().profile().overhead_times_s(), [(600.0, 1800.0)]);
+    let drawn = plan.build_draw(&values, &built).unwrap();
+    assert_eq!(times_s(drawn.profile()), [(600.0, 1800.0)]);
 }
 
 #[test]
@@ -275,7 +283,7 @@ fn words_say_hover_or_be_held() {
     ];
     for args in commands {
         for columns in ["60", "80", "100"] {
-            let args = [args, &["--set", TIMES]].concat();
+            let args = [args, &["--set", TIMES, "--set", "ballast.belt.mass=2 kg"]].concat();
             let text = Cli::new(&args).env("COLUMNS", columns).plan(&plan).ok().stdout;
             let width: usize = columns.parse().unwrap();
             assert!(text.lines().all(|line| line.chars().count() <= width), "{args:?} at {columns}\n{text}");
@@ -317,6 +325,29 @@ fn a_ceiling_is_no_hold() {
     assert!(found["overhead"]["ceiling_kg"].as_f64().unwrap() > 0.0);
     let free = json(&["run", "profiles/ten-lines.toml", "--no-files", "--json"]);
     assert!(free["findings"]["overhead"].is_null() && free["findings"]["holds"][0]["under_overhead"] == false);
+}
+
+/// Down a slope under a roof from 5 m on, fresh water above 10 m: the way down meets no fresh water from below it, so the most
+/// lead is that which a failed wing lets the fins hold in salt water at the heaviest moment, and not at the surface.
+#[test]
+fn the_most_lead_is_bound_where_the_diver_is() {
+    let layered = HEAD.replace("water = \"sea\"\ntemperature = \"15 °C\"", LAYERS);
+    let dive = "[dive]\nlast_stop = \"6 m\"\nleg = [{ to = \"5 m\", over = \"1 min\" }, { to = \"25 m\", over = \"4 min\", overhead = \
+                true }, { stay = \"15 min\" }, { to = \"6 m\", over = \"4 min\" }, { stay = \"5 min\", overhead = false }, { to = \
+                \"0 m\", over = \"2 min\" }]\n";
+    let build = |text: String| Plan::parse(&text, "plan.toml", "").and_then(|plan| plan.build()).unwrap().scenario;
+    let roofed = build(format!("{layered}{dive}"));
+    let free = build(format!("{layered}{}", dive.replace(", overhead = true", "").replace(", overhead = false", "")));
+    let [roofed_range, free_range] = [&roofed, &free].map(|dive| LeadRange::of(dive).unwrap());
+    let (most, open) = (&roofed_range.most, &free_range.most);
+    assert!(roofed.is_overhead(most.binding.leg) && most.binding.at_m == most.binding.depth_m, "{most:?}");
+    assert!(open.binding.at_m < 10.0 && open.binding.depth_m > 20.0, "{open:?}");
+    // a hundredth of a gram is what the range promises
+    assert!((most.binding.net_kg + roofed_range.capacity_kg).abs() < 1e-5);
+    // some 100 L of diver and rig at 26 kg/m³, less what foam swells on the way up
+    assert!(most.lead_kg > open.lead_kg + 0.5, "{} {}", most.lead_kg, open.lead_kg);
+    let [a, b] = [&roofed_range, &free_range].map(|range| range.least.lead_kg);
+    assert!((a - b).abs() < 1e-3, "{a} {b}");
 }
 
 /// Too heavy to hover: the times, what letting go does, and what it costs on the way out.

@@ -28,6 +28,8 @@ pub struct StudentFacts {
     pub judged: Judged,
     /// What is wrong, the worst first.
     pub trouble: Vec<Trouble>,
+    /// Whether a part of the dive is under an overhead.
+    pub has_overhead: bool,
     /// Lead with which the student hangs neutral in the pool with the wing empty and cylinders at reserve, kg; below zero
     /// where none is needed.
     pub pool_kg: f64,
@@ -157,7 +159,8 @@ impl StudentFacts {
             Some(carry) => placed(&built, carry)?,
             None => Vec::new(),
         };
-        Ok(Self { lead: range.bounds(), barely, sure, own: range.own, judged, trouble, pool_kg, pool, places })
+        let (lead, own, has_overhead) = (range.bounds(), range.own, built.scenario.profile().has_overhead());
+        Ok(Self { lead, barely, sure, own, judged, trouble, has_overhead, pool_kg, pool, places })
     }
 
     /// The lead to have at hand for the dive: what is advised; where that waits for a check, what it may come to; without

@@ -9,7 +9,7 @@ use crate::plan::note::Note;
 use crate::plan::problem::ProblemCode;
 use crate::plan::unit::Duration;
 use crate::plan::written::Written;
-use crate::profile::Profile;
+use crate::profile::{AT_SURFACE_M, Profile};
 
 /// Times closer than this are one, s: what is left of two ways to write one time.
 const SAME_S: f64 = 1e-3;
@@ -79,7 +79,7 @@ impl<'p> Builder<'p, '_> {
     fn refuse_open_sky(&mut self, at: Key, course: &Course<'p>) {
         let mut start_m = course.start_m;
         for leg in &course.legs {
-            let is_open = leg.is_overhead && start_m.min(leg.end_m) <= 0.0;
+            let is_open = leg.is_overhead && start_m.min(leg.end_m) <= AT_SURFACE_M;
             start_m = leg.end_m;
             if !is_open {
                 continue;

@@ -72,7 +72,19 @@ pub(super) fn beyond(wing: &FailedWing) -> Vec<Beyond> {
         end_s: seconds(span.end_s),
         after_ditching: span.verdict == SwimUp::AfterDitching,
     };
-    wing.beyond.iter().map(one).collect()
+    wing.whole_beyond().iter().map(one).collect()
+}
+
+/// A time in which there is no way straight up.
+#[derive(Serialize)]
+pub(super) struct Under {
+    start_s: f64,
+    end_s: f64,
+}
+
+pub(super) fn overhead(found: &Findings) -> Vec<Under> {
+    let times = found.overhead.iter().flat_map(|under| &under.times);
+    times.map(|time| Under { start_s: seconds(time.start_s), end_s: seconds(time.end_s) }).collect()
 }
 
 /// An extreme of the net lift with the wing empty.

@@ -10,6 +10,7 @@ use crate::report::chart::style::{
 };
 use crate::report::chart::title::{Heading, heading};
 use crate::report::chart::{ChartError, Picture};
+use crate::report::fins::Fins;
 use crate::report::measure::{Quantity, UnitSystem};
 
 /// Dots a quantity.
@@ -42,6 +43,8 @@ pub struct LeadDots<'a> {
     pub most_kg: &'a [f64],
     /// Lead that is carried, kg.
     pub own_kg: f64,
+    /// Whether a part of the dive has no way straight up: then nobody swims up there, and the fins hold a load.
+    pub has_overhead: bool,
     /// Units of the reader.
     pub units: UnitSystem,
 }
@@ -127,6 +130,7 @@ fn text(scene: &mut Scene, x: f64, y: f64, anchor: Anchor, (size, weight, colour
 /// The dots of one end.
 struct Pile {
     end: End,
+    fins: Fins,
     /// places from left to right, px, and whether the lead carried misses them
     dots: Vec<(f64, bool)>,
     /// how many have no place because there is no such lead, and whether the lead carried misses them
@@ -144,6 +148,7 @@ impl Pile {
         let none = hundred_kg.iter().filter(|kg| **kg < 0.0).count();
         Self {
             end,
+            fins: Fins::where_overhead(dots.has_overhead),
             dots: hundred_kg.iter().filter(|kg| **kg >= 0.0).map(|kg| (at(*kg), misses(*kg))).collect(),
             none: (none, end == End::Most),
             own: at(dots.own_kg),
@@ -230,7 +235,8 @@ impl Pile {
                 format!("The last stop holds in {} of 100 trials, in {missed} it takes more lead.", DOTS - missed)
             }
             End::Most => {
-                format!("It can be swum up in {} of 100 trials, in {missed} only with less lead.", DOTS - missed)
+                let (swum_up, good) = (self.fins.swum_up(), DOTS - missed);
+                format!("It can be {swum_up} in {good} of 100 trials, in {missed} only with less lead.")
             }
         }
     }
@@ -238,10 +244,16 @@ impl Pile {
     /// What the pile is, and how many dots lie on either side.
     fn names(&self, scene: &mut Scene, y: f64) {
         let missed = self.missed();
+        let swum_up = self.fins.swum_up();
         let (name, good, bad) = match self.end {
-            End::Least => ("least lead that stays down", "stays down in", "too little in"),
-            End::Most => ("most lead that can be swum up", "can be swum up in", "too much in"),
+            End::Least => {
+                ("least lead that stays down".to_owned(), "stays down in".to_owned(), "too little in".to_owned())
+            }
+            End::Most => {
+                (format!("most lead that can be {swum_up}"), format!("can be {swum_up} in"), "too much in".to_owned())
+            }
         };
+        let name = name.as_str();
         text(scene, EDGE, y, Anchor::Start, (BODY_PX, Weight::Bold, INK), name);
         let mut x = EDGE + font::width(name, BODY_PX, Weight::Bold) + 28.0;
         for (words, count, is_good) in [(good, DOTS - missed, true), (bad, missed, false)] {

@@ -1,5 +1,6 @@
 //! Where the dive lies under an overhead: a hatched bar along the surface of the depth panel.
 
+use crate::profile::OverheadTime;
 use crate::report::chart::panel::Panel;
 use crate::report::chart::place::{Label, Placer};
 use crate::report::chart::scene::Scene;
@@ -20,11 +21,12 @@ pub(super) fn draw(scene: &mut Scene, placer: &mut Placer, facts: &Facts<'_>, de
     let Some(under) = &facts.findings.overhead else { return };
     let at = |time_s: f64| depth.at_x(facts.units.value(Quantity::Duration, time_s));
     let top = depth.rect.top;
-    let bar = |&(start_s, end_s): &(f64, f64)| {
-        let (left, right) = (at(start_s), at(end_s).max(at(start_s) + LEAST_PX).min(depth.rect.right));
+    let bar = |time: &OverheadTime| {
+        let left = at(time.start_s);
+        let right = at(time.end_s).max(left + LEAST_PX).min(depth.rect.right);
         Rect { left, right, top, bottom: top + BAR_PX }
     };
-    let bars: Vec<Rect> = under.times_s.iter().map(bar).collect();
+    let bars: Vec<Rect> = under.times.iter().map(bar).collect();
     for bar in &bars {
         hatch::rect(scene, *bar, GAP_PX, Stroke::solid(INK, 0.9));
         let corners = [bar.left, bar.right].map(|x| Point::new(x, bar.bottom));

@@ -4,6 +4,7 @@
 use maud::{Markup, PreEscaped, html};
 
 use crate::report::chart::{ChartError, Compared, DiveLook, Facts, dive};
+use crate::report::fins::Fins;
 use crate::report::html::Handout;
 use crate::report::measure::Quantity;
 
@@ -81,7 +82,7 @@ fn numbers(handout: &Handout<'_>) -> Markup {
             dl.values {
                 dt { "net with the wing empty" } dd #v-bare {}
                 @if handout.beside.is_some() { dt { "the same of plan B" } dd #v-other {} }
-                dt { "load to swim up" } dd #v-load {}
+                dt { "load " (Fins::of(report.scenario).to_swim_up()) } dd #v-load {}
                 @if report.findings.failed_wing_with_suit.is_some() {
                     dt { "load with the suit as lift" } dd #v-load-suit {}
                 }

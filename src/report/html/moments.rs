@@ -20,6 +20,8 @@ pub(super) fn data(handout: &Handout<'_>) -> Value {
     let moments: Vec<&Now> = (0..rows).map(|row| report.rows.now(row)).collect();
     let lines = lines(report.scenario, &moments);
     let groups = groups(report, &lines);
+    let overheads = report.scenario.profile().overhead_times();
+    let overheads: Vec<[f64; 2]> = overheads.iter().map(|time| [time.start_s, time.end_s]).collect();
     let unit = |quantity: Quantity| json!([units.symbol(quantity), units.decimals(quantity)]);
     json!({
         "units": {
@@ -32,6 +34,8 @@ pub(super) fn data(handout: &Handout<'_>) -> Value {
         // a hair above the last stop is at it: depths are rounded
         "lastStop": number(handout, Quantity::Length, report.scenario.last_stop_m()) - 2e-4,
         "ascentS": report.scenario.profile().final_ascent_s(),
+        // from when to when there is no way straight up, s
+        "overheads": overheads,
         "inHours": report.trace.last().state.time_s > LONG_S,
         "groups": groups.iter().map(|group| group.name.as_str()).collect::<Vec<_>>(),
         "marks": marks.iter().map(|mark| json!([mark.label, mark.row])).collect::<Vec<_>>(),

@@ -42,11 +42,16 @@
   // what a failed wing would mean at a row
   function verdict(row) {
     const load = row[at.load], limit = data.limit, ditched = row[at.load_ditched];
-    if (load <= 0) return { ok: true, text: "there is nothing to swim up: the diver floats." };
-    if (load <= limit) {
-      return { ok: true, text: withUnit("mass", load) + " to swim up, within the limit of " + withUnit("mass", limit) + "." };
+    const isUnder = data.overheads.some(([from, until]) => row[at.time_s] >= from && row[at.time_s] <= until);
+    const to = isUnder ? " to hover with the fins, no way straight up, " : " to swim up, ";
+    if (load <= 0) {
+      const held = "the diver presses against the ceiling with " + small(-load) + ".";
+      return { ok: true, text: isUnder ? held : "there is nothing to swim up: the diver floats." };
     }
-    let text = withUnit("mass", load) + " to swim up, " + withUnit("mass", load - limit) + " beyond the limit of " + withUnit("mass", limit);
+    if (load <= limit) {
+      return { ok: true, text: withUnit("mass", load) + to + "within the limit of " + withUnit("mass", limit) + "." };
+    }
+    let text = withUnit("mass", load) + to + withUnit("mass", load - limit) + " beyond the limit of " + withUnit("mass", limit);
     if (!data.ditchable) text += "; there is nothing to let go of.";
     else if (ditched <= limit) text += "; within it after letting go of what is ditchable (" + withUnit("mass", Math.max(0, ditched)) + ").";
     else text += "; beyond it even after letting go of all that is ditchable (" + withUnit("mass", ditched) + ").";

@@ -4,6 +4,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::findings::{self, Band, Beyond, CylinderFinding, FailedWing, HoldAt, SwimUp};
+use crate::profile::OverheadTime;
 use crate::report::fins::is_under;
 use crate::report::json::{gauge, micro, nano};
 use crate::report::words;
@@ -240,9 +241,9 @@ fn extreme(extreme: &findings::Extreme) -> Extreme {
 }
 
 fn overhead(under: &findings::Overhead) -> Overhead {
-    let time = |&(start_s, end_s): &(f64, f64)| Time { start_s: micro(start_s), end_s: micro(end_s) };
+    let time = |time: &OverheadTime| Time { start_s: micro(time.start_s), end_s: micro(time.end_s) };
     Overhead {
-        times: under.times_s.iter().map(time).collect(),
+        times: under.times.iter().map(time).collect(),
         heaviest: extreme(&under.heaviest),
         lightest: extreme(&under.lightest),
         floor_kg: micro(under.floor_kg()),

@@ -143,6 +143,7 @@ fn dots_of_lead_are_clear() {
                 least_kg,
                 most_kg,
                 own_kg: *own_kg,
+                has_overhead: false,
                 units,
             };
             let picture = chart::lead_dots(&dots).unwrap();
@@ -158,7 +159,7 @@ fn dots_of_lead_are_clear() {
             );
         }
     }
-    let empty =
-        LeadDots { title: "", subject: "", least_kg: &[], most_kg: &[], own_kg: 0.0, units: UnitSystem::Metric };
+    let (has_overhead, units) = (false, UnitSystem::Metric);
+    let empty = LeadDots { title: "", subject: "", least_kg: &[], most_kg: &[], own_kg: 0.0, has_overhead, units };
     assert!(matches!(chart::lead_dots(&empty), Err(ChartError::Nothing { .. })));
 }
