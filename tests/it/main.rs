@@ -33,6 +33,7 @@ mod lead_places;
 mod list;
 mod live;
 mod marks;
+mod mishaps;
 mod overhead;
 mod paper;
 mod plan_bad;
