@@ -141,7 +141,8 @@ impl Quick {
         self.ask_mishaps(&Mishap::usual(&self.built.scenario))
     }
 
-    fn ask_mishaps(&self, asked: &[Mishap]) -> MishapFacts {
+    /// Some mishaps of this dive.
+    pub fn ask_mishaps(&self, asked: &[Mishap]) -> MishapFacts {
         let (mut found, mut never) = (Vec::new(), Vec::new());
         for &mishap in asked {
             match MishapFound::of(&self.built.scenario, &self.trace, mishap) {

@@ -3,6 +3,7 @@
 use crate::answer::MishapFacts;
 use crate::findings::mishaps::{Heavy, Side};
 use crate::findings::{HoldAt, Mishap, MishapFound, MishapVerdict, Thing};
+use crate::report::fins::{self, Fins};
 use crate::report::measure::{Quantity, UnitSystem, moment};
 use crate::report::table::{Fit, align_numbers, new_table, plain};
 use crate::report::text::{Line, filled};
@@ -36,37 +37,55 @@ pub fn name(scenario: &Scenario, mishap: Mishap) -> String {
 }
 
 /// What a diver can do, in a few words.
-pub fn verdict(found: &MishapFound) -> &'static str {
+pub fn verdict(scenario: &Scenario, found: &MishapFound) -> &'static str {
+    let is_overhead = is_overhead(scenario, found);
     match (found.verdict(), found.side()) {
         (MishapVerdict::Held, Side::Heavy(heavy)) if heavy.wing.is_some() => "the wing holds",
         (MishapVerdict::Held, Side::Heavy(_)) => "floats by itself",
         (MishapVerdict::Held, Side::Light(_)) => "stays down",
+        (MishapVerdict::CanSwim, _) if is_overhead => "can hover",
         (MishapVerdict::CanSwim, _) => "can swim up",
         (MishapVerdict::AfterDitching, _) => "after ditching",
+        (MishapVerdict::FloatsUp, _) if is_overhead => "at the ceiling",
         (MishapVerdict::FloatsUp, _) => "floats up",
+        (MishapVerdict::Cannot, _) if is_overhead => "cannot hover",
         (MishapVerdict::Cannot, _) => "cannot swim up",
     }
+}
+
+/// Whether the worst moment lies under an overhead.
+fn is_overhead(scenario: &Scenario, found: &MishapFound) -> bool {
+    match found.side() {
+        Side::Heavy(heavy) => scenario.is_overhead(heavy.swim.worst.leg),
+        Side::Light(at) => fins::is_under(scenario, at.time_s(), at.time_s()),
+    }
+}
+
+/// What a diver does who is too light: `floats up by 0.4 kg`, `presses against the ceiling with 0.4 kg`.
+pub(super) fn lighter(units: UnitSystem, scenario: &Scenario, found: &MishapFound) -> String {
+    let is_overhead = is_overhead(scenario, found);
+    let small = words::small(units, found.left_kg());
+    format!("{} {} {small}", fins::floats_up(is_overhead), fins::by(is_overhead))
 }
 
 /// A mishap in a sentence, its name first.
 pub fn sentence(units: UnitSystem, scenario: &Scenario, found: &MishapFound) -> String {
     let said = match found.side() {
-        Side::Heavy(heavy) => too_heavy(units, found, heavy),
-        Side::Light(at) => too_light(units, at),
+        Side::Heavy(heavy) => too_heavy(units, scenario, found, heavy),
+        Side::Light(at) => too_light(units, scenario, found, at),
     };
     format!("{}: {said}", name(scenario, found.mishap))
 }
 
-fn too_light(units: UnitSystem, at: &HoldAt) -> String {
+fn too_light(units: UnitSystem, scenario: &Scenario, found: &MishapFound, at: &HoldAt) -> String {
     let when = words::at(units, at.time_s(), at.now.state.depth_m);
-    let small = words::small(units, at.bare_kg);
     match at.holds() {
-        true => format!("the diver stays down, {small} to spare {when}, wing empty"),
-        false => format!("the diver floats up by {small} {when}, wing empty"),
+        true => format!("the diver stays down, {} to spare {when}, wing empty", words::small(units, at.bare_kg)),
+        false => format!("the diver {} {when}, wing empty", lighter(units, scenario, found)),
     }
 }
 
-fn too_heavy(units: UnitSystem, found: &MishapFound, heavy: &Heavy) -> String {
+fn too_heavy(units: UnitSystem, scenario: &Scenario, found: &MishapFound, heavy: &Heavy) -> String {
     let mass = |kg: f64| units.text(Quantity::Mass, kg);
     let worst = &heavy.swim.worst;
     let when = words::at(units, worst.time_s, worst.depth_m);
@@ -77,9 +96,15 @@ fn too_heavy(units: UnitSystem, found: &MishapFound, heavy: &Heavy) -> String {
         };
     }
     let limit = mass(heavy.swim.capacity_kg);
+    let is_overhead = is_overhead(scenario, found);
+    let load = words::small(units, worst.load_kg);
+    let load = match is_overhead {
+        true => format!("the fins must hold {load} to hover under the overhead"),
+        false => format!("{load} to swim up"),
+    };
     let first = match &heavy.wing {
-        None => format!("{} to swim up {when}", words::small(units, worst.load_kg)),
-        Some(_) => format!("{} to swim up, {}", words::small(units, worst.load_kg), wing(units, heavy, &when)),
+        None => format!("{load} {when}"),
+        Some(_) => format!("{load}, {}", wing(units, heavy, &when)),
     };
     let ditched = found.ditched_kg().map(|kg| match kg < 0.0 {
         true => words::small(units, kg),
@@ -94,7 +119,8 @@ fn too_heavy(units: UnitSystem, found: &MishapFound, heavy: &Heavy) -> String {
         (_, None) if heavy.swim.lets_go.is_empty() => "nothing that is left is marked as ditchable".into(),
         (_, None) => "nothing that can be let go of helps".into(),
     };
-    format!("{first}; more than the limit of {limit}; {then}")
+    let more = if is_overhead && found.ditched_kg().is_some() { fins::LIGHTER } else { "" };
+    format!("{first}; more than the limit of {limit}; {then}{more}")
 }
 
 /// What the wing does: `with 19.9 of 20.0 L in the wing at …`.
@@ -153,7 +179,7 @@ fn wing_m3(found: &MishapFound) -> Option<f64> {
 }
 
 /// Beyond what the diver can do. Nothing is ticked: that one mishap is handled makes no other.
-fn within(found: &MishapFound) -> Option<bool> {
+pub(super) fn within(found: &MishapFound) -> Option<bool> {
     (found.verdict() >= MishapVerdict::AfterDitching).then_some(false)
 }
 
@@ -176,7 +202,7 @@ pub fn table(units: UnitSystem, scenario: &Scenario, facts: &MishapFacts) -> Str
         let state = &found.now().state;
         table.add_row([
             name(scenario, found.mishap),
-            verdict(found).into(),
+            verdict(scenario, found).into(),
             signed(found.left_kg()),
             found.ditched_kg().map_or("—".into(), signed),
             wing_m3(found).map_or("—".into(), |m3| units.number(Quantity::Volume, m3)),
@@ -187,12 +213,13 @@ pub fn table(units: UnitSystem, scenario: &Scenario, facts: &MishapFacts) -> Str
     }
     align_numbers(&mut table, 2..8);
     let limit = units.text(Quantity::Mass, scenario.rig().swim_up_kg);
+    let load = Fins::of(scenario).to_swim_up();
     let has = scenario.rig().wing.map_or(String::new(), |wing| {
         let has = units.text(Quantity::Volume, wing.capacity_m3());
         format!(" wing: what it must hold, at the surface with head and shoulders out too (it has {has}).")
     });
     let note = format!(
-        "at the worst moment of each. left: when the wing, if it works, has done what it can; below zero to be swum up \
+        "at the worst moment of each. left: when the wing, if it works, has done what it can; below zero {load} \
 (limit {limit}), above zero the diver floats. ditched: the same after letting go of what is ditchable.{has} wing empty: \
 the diver with no gas in the wing"
     );

@@ -11,7 +11,7 @@ use lightpoint::internals::physics::gas::GasMix;
 use lightpoint::internals::physics::water::Brine;
 use lightpoint::internals::plan::Plan;
 use lightpoint::internals::profile::Profile;
-use lightpoint::internals::rig::{Bag, Cylinder, CylinderSet, Part, Rig, Role, SUIT, WING};
+use lightpoint::internals::rig::{Bag, Cylinder, CylinderSet, LOOP, Part, Rig, Role, SUIT, WING};
 use lightpoint::internals::scenario::{Scenario, Settings};
 use lightpoint::internals::sim::{Now, Owner, Term, Trace, run as simulate, terms};
 use lightpoint::internals::study::removable::loss;
@@ -210,6 +210,7 @@ fn mishaps_are_sums_over_the_terms() {
             let gone = |owner: Owner| match owner {
                 Owner::Bag(WING) => true,
                 Owner::Bag(SUIT) => mishap.things().contains(&Thing::Suit),
+                Owner::Bag(LOOP) => mishap.things().contains(&Thing::Loop),
                 Owner::Part(i) => {
                     let part = &scenario.rig().parts[i];
                     let of_lead = |thing| mishap.things().contains(&thing);
@@ -244,8 +245,8 @@ fn no_moment_is_worse_than_the_worst() {
             let Some(found) = MishapFound::of(scenario, &dive.trace, mishap) else { continue };
             let what = format!("{name} {}", mishap_name(scenario, mishap));
             let ascent_s = scenario.profile().final_ascent_s();
-            for (now, _) in dive.trace.series(scenario, 3.0, &[]) {
-                let Some(left_kg) = left_kg(scenario, &now, mishap) else { continue };
+            for (now, leg) in dive.trace.series(scenario, 3.0, &[]) {
+                let Some(left_kg) = left_kg(scenario, &now, leg, mishap) else { continue };
                 if let Some(heavy) = found.heavy() {
                     let worst = &heavy.swim.worst;
                     // a worst moment is located to a millionth of what its span changes: milligrams
@@ -269,7 +270,11 @@ fn no_moment_is_worse_than_the_worst() {
                     assert!(!is_deep || here_kg <= light.bare_kg + 1e-5, "{what} at {}: {here_kg}", now.state.time_s);
                 }
             }
-            let there_kg = left_kg(scenario, found.now(), mishap).unwrap();
+            let leg = match found.side() {
+                Side::Heavy(heavy) => heavy.swim.worst.leg,
+                Side::Light(at) => dive.trace.span_at(at.time_s()).segment.leg,
+            };
+            let there_kg = left_kg(scenario, found.now(), leg, mishap).unwrap();
             assert!((there_kg - found.left_kg()).abs() < 1e-9, "{what}: {there_kg} {}", found.left_kg());
         }
     }

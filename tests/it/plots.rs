@@ -42,7 +42,8 @@ fn figures(path: &Path) -> Vec<(String, Vec<u8>)> {
         mishaps: &mishaps.found,
         units: UnitSystem::Metric,
     };
-    let drawn = draw_all(&FIGURES, &facts, true).into_iter().map(|drawn| drawn.expect("a figure"));
+    let figures: Vec<Figure> = FIGURES.into_iter().chain((plan.name() == TRIMMED).then_some(Figure::Mishaps)).collect();
+    let drawn = draw_all(&figures, &facts, true).into_iter().map(|drawn| drawn.expect("a figure"));
     drawn
         .into_iter()
         .flat_map(|drawn| {

@@ -2,7 +2,7 @@
 //! several of them at once.
 //!
 //! Two questions, each of every moment at which a mishap can happen. **Too heavy**: with the wing blown up as far as it
-//! goes, if it still works, what is left to be swum up on the way straight up, before and after letting go of what counts;
+//! goes, if it still works, what is left to be swum up on the way straight up (under an overhead, to hover), before and after letting go of what counts;
 //! [`FailedWing`] asks it, of which a failed wing alone is one case. **Too light**: with the wing empty, whether the diver
 //! stays down, at or below the last stop on the final ascent, gas as planned, as [`crate::findings::hold::ascent`] has it.
 //!
@@ -200,11 +200,11 @@ pub fn wing_empty_kg(scenario: &Scenario, now: &Now, mishap: Mishap) -> Option<f
     mishap.can_happen(now).then(|| Befalling::new(scenario, mishap).wing_empty(now).here_kg())
 }
 
-/// What a mishap leaves at a moment when the wing has done what it can, kg: below zero to be swum up (the most on the way
-/// straight up), above zero the diver floats with the wing empty, else nothing. `None` where it cannot happen then.
-pub fn left_kg(scenario: &Scenario, now: &Now, mishap: Mishap) -> Option<f64> {
+/// What a mishap leaves at a moment of a leg when the wing has done what it can, kg: below zero to be swum up (the most on
+/// the way straight up; under an overhead what is met there), above zero the diver floats with the wing empty, else nothing.
+/// `None` where it cannot happen then.
+pub fn left_kg(scenario: &Scenario, now: &Now, leg: usize, mishap: Mishap) -> Option<f64> {
     let befalling = Befalling::new(scenario, mishap);
-    let leg = scenario.profile().leg_at(now.state.time_s);
     mishap.can_happen(now).then(|| {
         let load_kg = -befalling.diver(now).heaviest_on_the_way_up(leg).bare_kg;
         match load_kg > 0.0 {

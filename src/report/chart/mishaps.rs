@@ -13,8 +13,9 @@ use crate::report::chart::style::{
 use crate::report::chart::timeline::{depth_panel, watch};
 use crate::report::chart::title::{Heading, heading};
 use crate::report::chart::{ChartError, Facts, Picture, font};
+use crate::report::fins::Fins;
 use crate::report::measure::Quantity;
-use crate::report::mishaps::name;
+use crate::report::mishaps::{lighter, name};
 use crate::report::words::capital;
 
 const HEIGHT: f64 = 600.0;
@@ -39,7 +40,7 @@ impl<'a> Course<'a> {
         let (units, rows) = (facts.units, facts.rows);
         let mut runs = vec![Vec::new()];
         for (i, row) in rows.samples().iter().enumerate() {
-            match left_kg(facts.scenario, rows.now(i), found.mishap) {
+            match left_kg(facts.scenario, rows.now(i), row.leg, found.mishap) {
                 Some(kg) => {
                     let point = (units.value(Quantity::Duration, row.time_s), units.value(Quantity::Mass, kg));
                     runs.last_mut().into_iter().for_each(|run: &mut Vec<(f64, f64)>| run.push(point));
@@ -87,12 +88,13 @@ pub(super) fn draw(facts: &Facts<'_>) -> Result<Picture, ChartError> {
     let mut placer = Placer::new(below.grown(-2.0));
     limits(&mut scene, &mut placer, &panel, limit);
     curves(&mut scene, &mut placer, facts, &panel, drawn);
-    let text = format!("swim-up limit {}", units.text(Quantity::Mass, facts.scenario.rig().swim_up_kg));
+    let text =
+        format!("{} {}", Fins::of(facts.scenario).limit(), units.text(Quantity::Mass, facts.scenario.rig().swim_up_kg));
     let at = Point::new(below.right - 70.0, panel.at_y(limit));
     placer.put(&mut scene, at, 0.25, &[Label::plain(text).sized(SMALL_PX).coloured(VERMILION_TEXT)]);
     rest(&mut scene, &mut placer, facts, &panel, &held, left_out);
-    let description = "What mishaps leave over the time of a dive when the wing has done what it can: below zero to be \
-                       swum up, above zero the diver floats; against the swim-up limit, with the depth above.";
+    let description = "What mishaps leave over the time of a dive when the wing has done what it can: below zero a load \
+                       for the fins, above zero the diver floats; against the limit of the fins, with the depth above.";
     Ok(Picture::new(scene, message, description))
 }
 
@@ -101,20 +103,22 @@ fn message(facts: &Facts<'_>, worst: &MishapFound) -> String {
     let mass = |kg: f64| facts.units.text(Quantity::Mass, kg.abs());
     let name = font::clean(&name(facts.scenario, worst.mishap));
     let limit = mass(facts.scenario.rig().swim_up_kg);
+    let load = Fins::of(facts.scenario).to_swim_up();
     capital(&match (worst.verdict(), worst.side()) {
         (MishapVerdict::Held, _) => "after each of these mishaps the diver is held".into(),
-        (_, Side::Light(_)) => format!("{name}: the diver floats up by {}", mass(worst.left_kg())),
-        (MishapVerdict::CanSwim, _) => format!("{name}: {} to swim up, limit {limit}", mass(worst.left_kg())),
+        (_, Side::Light(_)) => format!("{name}: the diver {}", lighter(facts.units, facts.scenario, worst)),
+        (MishapVerdict::CanSwim, _) => format!("{name}: {} {load}, limit {limit}", mass(worst.left_kg())),
         _ => {
             let ditched =
                 worst.ditched_kg().map_or("nothing to let go of".into(), |kg| format!("{} after ditching", mass(kg)));
-            format!("{name}: {} to swim up, limit {limit}; {ditched}", mass(worst.left_kg()))
+            format!("{name}: {} {load}, limit {limit}; {ditched}", mass(worst.left_kg()))
         }
     })
 }
 
 fn axis(facts: &Facts<'_>, drawn: &[Course<'_>], limit: f64) -> Axis {
-    let title = format!("left by a mishap, {} (+ floats, − to be swum up)", facts.units.symbol(Quantity::Mass));
+    let (unit, load) = (facts.units.symbol(Quantity::Mass), Fins::of(facts.scenario).to_swim_up());
+    let title = format!("left by a mishap, {unit} (+ floats, − {load})");
     let values = drawn.iter().flat_map(Course::values).chain([0.0, limit]);
     let mut y = Axis { signed: true, ..Axis::covering(title, values, 0.0) };
     // room for the labels above and below
