@@ -48,6 +48,7 @@ impl Dive {
             findings: &self.findings,
             needless_kg: 0.0,
             leads: &[],
+            mishaps: &[],
             units: UnitSystem::Metric,
         };
         draw(Figure::Dive, &facts).expect("a figure")
@@ -98,7 +99,7 @@ fn files(path: &str) -> (Vec<u8>, String, usize) {
         units,
     };
     let lead = Lead { bounds: dive.lead, own: dive.own, trials: &dive.trials, needless: dive.needless, trim: None };
-    let result = json::run::result(&report, &lead, &dive.removable).to_string();
+    let result = json::run::result(&report, &lead, &dive.removable, None).to_string();
     let rows = Rows::of(scenario, &dive.trace, &dive.findings, 1.0);
     let series = series::csv(&Report { rows: &rows, ..report }).expect("a series");
     let facts = Facts {
@@ -110,6 +111,7 @@ fn files(path: &str) -> (Vec<u8>, String, usize) {
         findings: &dive.findings,
         needless_kg: 0.0,
         leads: &[],
+        mishaps: &[],
         units,
     };
     let drawn = draw_all(&[Figure::Dive, Figure::Cylinders, Figure::Gas], &facts, false);

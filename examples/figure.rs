@@ -53,6 +53,7 @@ fn main() -> Result<(), Error> {
         findings: &findings,
         needless_kg: 0.0,
         leads: &[],
+        mishaps: &[],
         units: UnitSystem::Metric,
     };
     println!("{}", draw_figure(Figure::Dive, &facts)?.svg()?);

@@ -7,7 +7,7 @@
  *
  * @typedef {[string, string]} Change a key of the plan and its new value
  * @typedef {{ name: string, text: string, sets: Change[] }} Rig
- * @typedef {Rig & { moment_s: number | null, failure_s: number | null, units: "metric" | "us" | null, seesBand: boolean }} State
+ * @typedef {Rig & { moment_s: number | null, failure_s: number | null, mishaps: string[], units: "metric" | "us" | null, seesBand: boolean }} State
  * @typedef {Rig & { label: string, dive: any }} Frozen
  * @typedef {{ isRevealed: boolean, heavy: any, light: any, lead: number | null }} Guess
  * @typedef {"dive" | "whole" | "problems" | "drag" | "moment" | "guess" | "frozen" | "kept"} Happening
@@ -37,6 +37,8 @@ export class Bench {
   guess = null;
   /** What is wrong with the last attempt. @type {Answer | null} */
   problems = null;
+  /** Whether all mishaps are looked at, beside those that are drawn. */
+  seesMishaps = false;
 
   /** @type {Map<Happening, (() => void)[]>} */
   #listeners = new Map();
@@ -120,7 +122,8 @@ export class Bench {
    */
   #run(state, change = null) {
     const { moment_s, failure_s } = state;
-    const answer = this.#ask({ ...this.#question(), ...rigOf(state), units: state.units, op: "dive", moment_s, failure_s, change });
+    const mishaps = this.#mishaps(state);
+    const answer = this.#ask({ ...this.#question(), ...rigOf(state), units: state.units, op: "dive", moment_s, failure_s, mishaps, change });
     if (!answer.ok) {
       this.problems = answer;
       this.#tell("problems");
@@ -248,12 +251,35 @@ export class Bench {
   #lookNow(change) {
     const state = { ...this.state, ...change };
     const { moment_s, failure_s } = state;
-    const answer = this.ask("dive", { moment_s, failure_s, change: null });
+    const answer = this.ask("dive", { moment_s, failure_s, mishaps: this.#mishaps(state), change: null });
     if (!answer.ok) return;
     this.state = state;
     this.dive = answer.ok;
     this.#tell("moment");
     this.#keepState();
+  }
+
+  /**
+   * Draws mishaps; no step of history.
+   * @param {string[]} mishaps their names
+   */
+  setMishaps(mishaps) {
+    this.#look({ mishaps });
+  }
+
+  /**
+   * Looks at all mishaps, or only at those that are drawn: what nobody sees costs no time in a drag.
+   * @param {boolean} sees
+   */
+  setSeesMishaps(sees) {
+    if (this.seesMishaps === sees) return;
+    this.seesMishaps = sees;
+    if (this.dive) this.#look({ mishaps: this.state.mishaps });
+  }
+
+  /** @param {State} state */
+  #mishaps({ mishaps }) {
+    return { all: this.seesMishaps, on: mishaps };
   }
 
   /** @param {boolean} seesBand */
@@ -287,7 +313,7 @@ export class Bench {
     const before = this.state;
     const ghost = this.ghost;
     this.ghost = null;
-    const isGood = this.#run({ ...this.state, name, text, sets: [], moment_s: null, failure_s: null });
+    const isGood = this.#run({ ...this.state, name, text, sets: [], moment_s: null, failure_s: null, mishaps: [] });
     if (!isGood) {
       this.ghost = ghost;
       return false;
@@ -326,8 +352,8 @@ export class Bench {
       this.#opened = { name: state.name, text: state.text, sets: [] };
       this.ghost = this.ask("dive", { ...this.#opened, moment_s: null, failure_s: null, change: null }).ok ?? null;
     }
-    const { units, seesBand } = this.state;
-    this.#run({ ...state, units, seesBand });
+    const { units, seesBand, mishaps } = this.state;
+    this.#run({ ...state, units, seesBand, mishaps });
   }
 
   /** Keeps the rig of now beside those to come; the oldest goes when there are too many. */

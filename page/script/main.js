@@ -47,7 +47,7 @@ async function start() {
   const here = engine(module);
   const keeper = new Keeper(source, sent.text);
   const kept = keeper.read();
-  const bench = new Bench({ moment_s: null, failure_s: null, seesBand: false, sets: [], units: null, ...sent, ...kept?.state }, here, slowly(module, script, here));
+  const bench = new Bench({ moment_s: null, failure_s: null, mishaps: [], seesBand: false, sets: [], units: null, ...sent, ...kept?.state }, here, slowly(module, script, here));
   Object.assign(bench, {
     keepState: () => keeper.write(bench),
     keep: () => keeper.keep(bench),

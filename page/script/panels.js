@@ -3,6 +3,7 @@
 
 import { mount as begin } from "./begin.js";
 import { mount as checks } from "./checks.js";
+import { mount as mishaps } from "./mishaps.js";
 import { mount as plan } from "./plan.js";
 import { mount as sure } from "./sure.js";
 import { mount as take } from "./take.js";
@@ -17,6 +18,7 @@ export function mount(root, bench) {
   const panels = {
     begin: begin(root, bench),
     checks: checks(root, bench),
+    mishaps: mishaps(root, bench),
     plan: plan(root, bench),
     sure: sure(root, bench),
     take: take(root, bench),

@@ -5,6 +5,8 @@
  * @typedef {{ end_s: number, deepest: number, low: number, high: number }} Range
  */
 
+import { drawn } from "./left.js";
+
 /**
  * The round step that gives at most so many ticks.
  * @param {number} span
@@ -90,6 +92,7 @@ export function rangeOf(bench) {
     for (const each of dives) widen(endsOf(each), ends);
     widen(dive.stops.map((/** @type {any} */ stop) => stop.at_reserve), ends);
     if (state.seesBand && whole?.band) [whole.band.low, whole.band.high].forEach((edge) => widen(edge, ends));
+    for (const { left } of drawn(dive)) widen(left.filter((/** @type {number | null} */ value) => value !== null), ends);
     if (guess) widen([guess.heavy, guess.light].filter(Boolean).map((mark) => mark.net), ends);
   }
   const step = roundStep(ends[1] - ends[0], 12);

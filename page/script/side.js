@@ -36,7 +36,7 @@ import { el, number, signed, svg } from "./dom.js";
  * @typedef {{ problems?: Problem[], error?: string }} Problems
  * @typedef {{ isRevealed: boolean, heavy: any, light: any, lead: number | null }} Guess
  * @typedef {{
- *   state: { name: string, text: string, sets: [string, string][], moment_s: number | null, failure_s: number | null,
+ *   state: { name: string, text: string, sets: [string, string][], moment_s: number | null, failure_s: number | null, mishaps: string[],
  *     units: string | null, seesBand: boolean },
  *   dive: Dive | null, ghost: Dive | null, frozen: { label: string, dive: Dive }[], whole: Whole | null, isStale: boolean,
  *   isDragging: boolean, guess: Guess | null, problems: Problems | null, canBack: boolean,

@@ -12,7 +12,7 @@ use lightpoint::internals::answer::{AnswerError, HandoutFacts, Pieces, Ready, Wh
 use lightpoint::internals::plan::Note;
 use lightpoint::internals::plan::begin::{Answers, begin, choices, with_check};
 use lightpoint::internals::plan::inside::written_in;
-use lightpoint::internals::report::bench::{self, WholeAsk};
+use lightpoint::internals::report::bench::{self, MishapAsk, WholeAsk};
 use lightpoint::internals::report::html::{Paper, Sheet, Side};
 
 use crate::about::{About, words};
@@ -34,6 +34,7 @@ pub struct Question {
     units: Option<Units>,
     moment_s: Option<f64>,
     failure_s: Option<f64>,
+    mishaps: Mishaps,
     change: Option<Change>,
     files: BTreeMap<String, String>,
     answers: Answers,
@@ -54,6 +55,14 @@ enum Units {
 enum PaperSize {
     A4,
     Letter,
+}
+
+/// The mishaps that are looked at.
+#[derive(Debug, Default, Deserialize)]
+#[serde(default)]
+struct Mishaps {
+    all: bool,
+    on: Vec<String>,
 }
 
 /// Why there is no answer.
@@ -158,6 +167,7 @@ fn dive(question: &Question) -> Reply {
             levels: &about.levels,
             cylinders: &about.cylinders,
             marks: &about.marks,
+            mishaps: MishapAsk { all: question.mishaps.all, on: &question.mishaps.on },
         },
         &opened.quick,
     ))

@@ -1,7 +1,7 @@
 //! From a plan and what is asked of it to facts, one call for each question. The command line, and whoever else asks,
 //! turns them into words; nothing is put together above this.
 //!
-//! [`ask`] all of it from one value · [`ready`] a plan corrected by the checks that it has · [`quick`] one run with its findings, [`dive`] and how sure they are · [`failure`] a wing that fails at a moment · [`whole`] all about one dive · [`bands`] the control band against lead · [`ballast`] how much lead, and why ·
+//! [`ask`] all of it from one value · [`ready`] a plan corrected by the checks that it has · [`quick`] one run with its findings, [`dive`] and how sure they are · [`failure`] a wing that fails at a moment · [`mishaps`] what goes wrong, by name · [`whole`] all about one dive · [`bands`] the control band against lead · [`ballast`] how much lead, and why ·
 //! [`alternatives`] other rigs worth trying · [`compare`] dives side by side · [`list`] many dives as a list · [`sweep`] findings against a changing figure ·
 //! [`trials`] how sure the lead is · [`needless`] lead carried for nothing · [`paper`] the sum on paper beside ours · [`handout`] all that a page for student and team tells · [`doubt`] how sure the answers are, and what to weigh next ·
 //! [`calibrate`] checks in the water brought back · [`hung`] how the diver hung at them · [`class`] many students at once · [`trim`] where the diver hangs, and where to put the lead · [`watch`] long answers watched and ended from outside · [`problems`] what is wrong with a plan, and where.
@@ -21,6 +21,7 @@ pub mod failure;
 pub mod handout;
 pub mod hung;
 pub mod list;
+pub mod mishaps;
 pub mod needless;
 pub mod paper;
 pub mod problems;
@@ -57,6 +58,7 @@ pub use failure::{FailureAt, WayPoint};
 pub use handout::{FirstCheck, HandoutFacts};
 pub use hung::{HungExpected, HungFound, HungSeen, HungVerdict};
 pub use list::{ListVerdict, Listed, MOST_LISTED};
+pub use mishaps::{MishapFacts, MishapNameError};
 pub use needless::{Burden, Needless};
 pub use paper::{Paper, PaperColumn, PaperLine, Reason, Why};
 pub use problems::PlacedProblem;

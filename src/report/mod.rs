@@ -2,7 +2,7 @@
 //!
 //! [`Report`] the facts of one run · [`text`] the terminal · [`table`] tables that fit it · [`rows`] moments for looking at · [`series`] the CSV · [`json`] the machine-readable result ·
 //! [`chart`] the figures · [`html`] the handout · `live` the bench · [`advice`] and [`lead`] how much lead · [`paper`] the sum on paper · [`list`] many dives · [`inputs`] the figures a dive was built from ·
-//! [`balance`] what lifts and what sinks at a moment · [`doubt`], [`doubt_pictures`] and [`weigh`] how sure, and what to weigh next ·
+//! [`balance`] what lifts and what sinks at a moment · [`doubt`], [`doubt_pictures`] and [`weigh`] how sure, and what to weigh next · [`mishaps`] what goes wrong ·
 //! [`calibrate`] what checks changed · [`class`] many students at once · [`trim`] where the diver hangs · [`verdict`] the answer of a run, what is wrong first · [`bench`] the live page · [`measure`] units for the reader · [`words`] the sentences that
 //! several formats share.
 
@@ -27,6 +27,7 @@ pub mod list;
 pub mod live;
 pub mod logged;
 pub mod measure;
+pub mod mishaps;
 pub mod paper;
 pub mod rows;
 pub mod series;

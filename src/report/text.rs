@@ -4,12 +4,13 @@ use std::collections::HashMap;
 use std::fmt::Write as _;
 use std::sync::OnceLock;
 
+use crate::answer::MishapFacts;
 use crate::report::balance::lines;
 use crate::report::calibrate;
 use crate::report::measure::{Quantity, moment};
 use crate::report::table::{Fit, align_numbers, new_table, with_sum};
 use crate::report::verdict::{self, Finding, Lead};
-use crate::report::{CAUTIONS, Report, Source, VERSION, trim, words};
+use crate::report::{CAUTIONS, Report, Source, VERSION, mishaps, trim, words};
 use crate::sim::Event;
 use anstyle::{AnsiColor, Style};
 
@@ -40,11 +41,24 @@ const LABEL: usize = 17;
 
 /// The summary: title and the answer, what is wrong first. Styled with ANSI codes, to be stripped where they are not
 /// wanted.
-pub fn summary(report: &Report<'_>, lead: &Lead<'_>) -> String {
+/// What a run tells of mishaps comes first where they were asked for, after all else where not.
+pub fn summary(report: &Report<'_>, lead: &Lead<'_>, mishaps: &Told<'_>) -> String {
     let mut out = heading(report.source);
+    if let Told::Asked(facts) = mishaps {
+        mishaps::lines(report.units, report.scenario, facts).iter().for_each(|line| line.write(&mut out));
+        let _ = writeln!(out, "\n{}", mishaps::table(report.units, report.scenario, facts));
+    }
     let (first, corrected) = calibrate::around(report.units, report.checked);
     first.iter().for_each(|line| line.write(&mut out));
+    let mut unasked = match mishaps {
+        Told::Unasked(facts) => mishaps::unasked(report.units, report.scenario, facts),
+        Told::Asked(_) => None,
+    };
     for Finding { label, value, text, within } in verdict::lines(report, lead) {
+        // what is wrong stands first
+        if within != Some(false) {
+            unasked.take_if(|line| line.within == Some(false)).iter().for_each(|line| line.write(&mut out));
+        }
         let more = if label == verdict::TRIM { trim::AT_A_TERMINAL } else { "" };
         let text = match text.as_str() {
             "" => value,
@@ -54,9 +68,19 @@ pub fn summary(report: &Report<'_>, lead: &Lead<'_>) -> String {
         };
         Line { label, text: text + more, within }.write(&mut out);
     }
+    unasked.iter().for_each(|line| line.write(&mut out));
     corrected.iter().for_each(|line| line.write(&mut out));
     events(report, &mut out);
     out
+}
+
+/// The mishaps of a run.
+#[derive(Clone, Copy, Debug)]
+pub enum Told<'a> {
+    /// Those that were asked for, all of them.
+    Asked(&'a MishapFacts),
+    /// The usual ones: told only where one is beyond what the diver can do.
+    Unasked(&'a MishapFacts),
 }
 
 /// A labelled line of the answer.

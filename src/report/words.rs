@@ -10,6 +10,12 @@ use crate::scenario::Scenario;
 use crate::sim::{Event, Happening, Owner};
 use crate::units::ATMOSPHERE_PA;
 
+/// A text with a capital in front.
+pub fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
+}
+
 /// A moment: time, and depth.
 pub fn at(units: UnitSystem, time_s: f64, depth_m: f64) -> String {
     format!("at {}, {}", moment(time_s), units.text(Quantity::Length, depth_m))

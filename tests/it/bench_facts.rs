@@ -10,7 +10,7 @@ use lightpoint::internals::plan::Plan;
 use lightpoint::internals::plan::change::place;
 use lightpoint::internals::report::Source;
 use lightpoint::internals::report::bench::{
-    Ask, Level, PlaceMark, PlanCylinder, WholeAsk, check, dive, problems, whole,
+    Ask, Level, MishapAsk, PlaceMark, PlanCylinder, WholeAsk, check, dive, problems, whole,
 };
 use lightpoint::internals::report::html::{Paper, Sheet, Side};
 use serde_json::{Value, json};
@@ -57,6 +57,7 @@ fn dive_json(plan: &Plan, units: UnitSystem, moment_s: Option<f64>, failure_s: O
         levels: &levels,
         cylinders: &cylinders,
         marks: &marks,
+        mishaps: MishapAsk::default(),
     };
     json!(dive(&ask, &quick))
 }
@@ -476,6 +477,7 @@ fn speed() {
         levels: &[],
         cylinders: &[],
         marks: &[],
+        mishaps: MishapAsk::default(),
     };
     let median = |mut work: Box<dyn FnMut() + '_>, times: usize| {
         let mut took: Vec<f64> = (0..times)
@@ -509,4 +511,52 @@ fn no_text_of_the_page_names_a_command() {
         answer.as_object_mut().unwrap().remove("result");
         assert!(!answer.to_string().contains("lightpoint "), "{}: {answer:#}", path.display());
     }
+}
+
+/// The page's list is that of the command, and what is drawn passes through its worst moment's value.
+#[test]
+fn mishaps_are_those_of_the_command() {
+    let plan = demonstration("cold-trimix");
+    let quick = Quick::of(&plan).unwrap();
+    let source = source(&plan);
+    let on = ["suit + wing".to_owned(), "no such thing".to_owned(), "oxygen".to_owned()];
+    let ask = |mishaps| Ask {
+        source: &source,
+        name: plan.name(),
+        sets: plan.sets(),
+        units: UnitSystem::Metric,
+        moment_s: None,
+        failure_s: None,
+        controls: &[],
+        levels: &[],
+        cylinders: &[],
+        marks: &[],
+        mishaps,
+    };
+    let answer = |mishaps| json!(dive(&ask(mishaps), &quick));
+    assert!(answer(MishapAsk::default())["mishaps"].is_null(), "nobody looks");
+    let drawn = answer(MishapAsk { all: false, on: &on });
+    let names = |answer: &Value| -> Vec<String> {
+        let list = answer["mishaps"]["list"].as_array().unwrap();
+        list.iter().map(|one| one["name"].as_str().unwrap().to_owned()).collect()
+    };
+    assert_eq!(names(&drawn), ["wing + suit", "oxygen"], "as the engine calls them; another rig's name is left out");
+    let all = answer(MishapAsk { all: true, on: &on });
+    let facts = quick.usual_mishaps();
+    assert_eq!(names(&all).len(), facts.found.len());
+    for one in all["mishaps"]["list"].as_array().unwrap() {
+        let is_on = ["wing + suit", "oxygen"].contains(&one["name"].as_str().unwrap());
+        assert_eq!((one["is_on"] == true, one["left"].is_array()), (is_on, is_on), "{one}");
+        if !is_on {
+            continue;
+        }
+        let left: Vec<Option<f64>> = one["left"].as_array().unwrap().iter().map(Value::as_f64).collect();
+        assert_eq!(left.len(), all["curve"]["time_s"].as_array().unwrap().len());
+        let least = left.iter().flatten().copied().fold(f64::INFINITY, f64::min);
+        let worst = one["worst"]["left"].as_f64().unwrap();
+        // rows are ten seconds apart, in which this load moves by less than 0.1 kg
+        assert!(worst <= least + 1e-3 && least - worst < 0.1, "{worst} {least}");
+    }
+    let line = all["mishaps"]["lines"][0].clone();
+    assert_eq!((line["label"].as_str(), line["mark"].as_str()), (Some("One mishap"), Some("breach")));
 }

@@ -31,6 +31,7 @@ fn facts(dive: &Dive, units: UnitSystem) -> Facts<'_> {
         findings: &dive.findings,
         needless_kg: 0.0,
         leads: &dive.leads,
+        mishaps: &dive.mishaps,
         units,
     }
 }

@@ -34,6 +34,7 @@ mod list;
 mod live;
 mod loop_plan;
 mod marks;
+mod mishaps;
 mod overhead;
 mod paper;
 mod plan_bad;

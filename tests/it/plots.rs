@@ -29,6 +29,7 @@ fn figures(path: &Path) -> Vec<(String, Vec<u8>)> {
     let Quick { built, trace, findings, .. } = &dive.quick;
     let scenario = &built.scenario;
     let rows = Rows::for_looking(scenario, trace, findings);
+    let mishaps = dive.usual_mishaps();
     let facts = Facts {
         title: plan.title(),
         note: None,
@@ -38,9 +39,11 @@ fn figures(path: &Path) -> Vec<(String, Vec<u8>)> {
         findings,
         needless_kg: dive.needless.map_or(0.0, |needless| needless.excess_kg()),
         leads: &[],
+        mishaps: &mishaps.found,
         units: UnitSystem::Metric,
     };
-    let drawn = draw_all(&FIGURES, &facts, true).into_iter().map(|drawn| drawn.expect("a figure"));
+    let figures: Vec<Figure> = FIGURES.into_iter().chain((plan.name() == TRIMMED).then_some(Figure::Mishaps)).collect();
+    let drawn = draw_all(&figures, &facts, true).into_iter().map(|drawn| drawn.expect("a figure"));
     drawn
         .into_iter()
         .flat_map(|drawn| {

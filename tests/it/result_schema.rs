@@ -43,7 +43,11 @@ static RESULTS: LazyLock<Vec<(&str, Vec<Value>)>> = LazyLock::new(|| {
             "RunResult",
             with(
                 of_each(&["run"], &["--no-files"]),
-                &[&["run", "--json", "--no-files"], &["run", "--json", "--no-files", "--units", "us"]],
+                &[
+                    &["run", "--json", "--no-files"],
+                    &["run", "--json", "--no-files", "--units", "us"],
+                    &["run", "profiles/coastal-cave.toml", "--json", "--no-files", "--mishaps=usual, wing + lead"],
+                ],
             )
             .into_iter()
             .chain([checked("run")])

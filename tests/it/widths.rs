@@ -13,6 +13,7 @@ fn commands() -> Vec<Vec<String>> {
     vec![
         words(&["run", &trimix, "--no-files"]),
         words(&["run", &cave, "--no-files"]),
+        words(&["run", &trimix, "--no-files", "--mishaps"]),
         words(&["ballast", &trimix, "--explain"]),
         words(&["ballast", &wet]),
         words(&["compare", &trimix, &wet, &cave, "--no-files"]),

@@ -37,6 +37,8 @@ pub enum FigureName {
     Balance,
     /// Control band at each stop against lead
     Band,
+    /// What mishaps leave, over time
+    Mishaps,
 }
 
 impl From<FigureName> for Figure {
@@ -47,6 +49,7 @@ impl From<FigureName> for Figure {
             FigureName::Gas => Figure::Gas,
             FigureName::Balance => Figure::Balance,
             FigureName::Band => Figure::Band,
+            FigureName::Mishaps => Figure::Mishaps,
         }
     }
 }

@@ -98,6 +98,10 @@ pub struct RunArgs {
     /// Figures to draw; may be given more than once [default: dive, cylinders, gas]
     #[arg(long, value_name = "NAME", value_enum)]
     pub figure: Vec<FigureName>,
+    /// Say what goes wrong when the wing fails, suit or loop is flooded, a cylinder or the lead is lost; or only of those
+    /// named, e.g. --mishaps="wing + suit, lead": + joins what happens at once
+    #[arg(long, value_name = "LIST", num_args = 0..=1, require_equals = true, default_missing_value = "usual")]
+    pub mishaps: Option<String>,
     /// Write each figure as PNG too, beside its SVG
     #[arg(long)]
     pub png: bool,

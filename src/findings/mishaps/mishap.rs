@@ -109,6 +109,11 @@ impl Mishap {
         singles.map(Self::of).chain(pairs).collect()
     }
 
+    /// Whether it can come by a slip: lead that is fastened is not lost, lead that lets go may be.
+    pub fn can_slip(self, scenario: &Scenario) -> bool {
+        !self.lead || lead(scenario) == scenario.fixed().ditchable_ballast
+    }
+
     /// Whether something is taken away by it that can be let go of.
     pub(crate) fn takes(self, scenario: &Scenario, owner: Owner) -> bool {
         let is_lead = |i: usize| scenario.rig().parts[i].role == Role::Ballast;
@@ -170,6 +175,11 @@ impl<'a> Befalling<'a> {
             diver = diver.without(self.lead);
         }
         diver
+    }
+
+    /// What it changes of the net lift with the wing empty at a moment, kg.
+    pub fn changed_kg(&self, now: &Now) -> f64 {
+        self.wing_empty(now).here_kg() - now.balance.bare_kg()
     }
 
     /// The same diver, who has blown the wing as far up as it goes where it still works: to its capacity, or as far as

@@ -2,13 +2,15 @@
 //! several of them at once.
 //!
 //! Two questions, each of every moment at which a mishap can happen. **Too heavy**: with the wing blown up as far as it
-//! goes, if it still works, what is left to be swum up on the way straight up, before and after letting go of what counts;
+//! goes, if it still works, what is left to be swum up on the way straight up (under an overhead, to hover), before and after letting go of what counts;
 //! [`FailedWing`] asks it, of which a failed wing alone is one case. **Too light**: with the wing empty, whether the diver
 //! stays down, at or below the last stop on the final ascent, gas as planned, as [`crate::findings::hold::ascent`] has it.
 //!
 //! Nothing is moved in time: what a diver meets on the way there is not asked.
 
 mod mishap;
+
+use std::cmp::Ordering;
 
 use crate::findings::extremes::{SAME_LIFT_KG, below};
 use crate::findings::failed_wing::after;
@@ -88,14 +90,18 @@ pub enum Side<'a> {
 }
 
 impl MishapFound {
-    /// Asks every moment of a dive; `None` where the mishap can happen at none, or changes nothing.
+    /// Asks every moment of a dive; `None` where the mishap can happen at none.
     pub fn of(scenario: &Scenario, trace: &Trace, mishap: Mishap) -> Option<Self> {
         let befalling = Befalling::new(scenario, mishap);
-        let harm = match (heavy(scenario, trace, befalling), light(scenario, trace, befalling)) {
-            (Some(heavy), Some(light)) => Harm::Both(heavy, light),
-            (Some(heavy), None) => Harm::Heavy(heavy),
-            (None, Some(light)) => Harm::Light(light),
-            (None, None) => return None,
+        let heavy = heavy(scenario, trace, befalling)?;
+        let is_heavier = mishap.fails_wing() || befalling.changed_kg(&heavy.swim.worst.now) < -SAME_LIFT_KG;
+        let lightest = light(scenario, trace, befalling);
+        let lighter = lightest.filter(|at| befalling.changed_kg(&at.now) > SAME_LIFT_KG);
+        // what a mishap does not make worse is no harm of its own
+        let harm = match lighter {
+            Some(light) if is_heavier => Harm::Both(heavy, light),
+            Some(light) => Harm::Light(light),
+            None => Harm::Heavy(heavy),
         };
         Some(Self { mishap, harm })
     }
@@ -119,7 +125,7 @@ impl MishapFound {
         }
     }
 
-    /// Too heavy; `None` where it makes the diver lighter at all moments that count.
+    /// Too heavy; `None` where it makes the diver lighter.
     pub fn heavy(&self) -> Option<&Heavy> {
         match &self.harm {
             Harm::Heavy(heavy) | Harm::Both(heavy, _) => Some(heavy),
@@ -170,13 +176,10 @@ impl MishapFound {
         }
     }
 
-    /// Whether it is worse than another: by what the diver can do, then by how much is left.
-    pub fn is_worse_than(&self, other: &Self) -> bool {
+    /// Which of two is worse: by what the diver can do, then by how much is left.
+    pub fn badness(&self, other: &Self) -> Ordering {
         let left_kg = |found: &Self| found.left_kg().abs();
-        match self.verdict().cmp(&other.verdict()) {
-            std::cmp::Ordering::Equal => left_kg(self) > left_kg(other),
-            order => order == std::cmp::Ordering::Greater,
-        }
+        self.verdict().cmp(&other.verdict()).then(left_kg(self).total_cmp(&left_kg(other)))
     }
 }
 
@@ -192,11 +195,16 @@ impl Heavy {
     }
 }
 
-/// What a mishap leaves at a moment when the wing has done what it can, kg: below zero to be swum up (the most on the way
-/// straight up), above zero the diver floats with the wing empty, else nothing. `None` where it cannot happen then.
-pub fn left_kg(scenario: &Scenario, now: &Now, mishap: Mishap) -> Option<f64> {
+/// Net lift where a moment has the diver, after a mishap and with the wing empty, kg. `None` where it cannot happen then.
+pub fn wing_empty_kg(scenario: &Scenario, now: &Now, mishap: Mishap) -> Option<f64> {
+    mishap.can_happen(now).then(|| Befalling::new(scenario, mishap).wing_empty(now).here_kg())
+}
+
+/// What a mishap leaves at a moment of a leg when the wing has done what it can, kg: below zero to be swum up (the most on
+/// the way straight up; under an overhead what is met there), above zero the diver floats with the wing empty, else nothing.
+/// `None` where it cannot happen then.
+pub fn left_kg(scenario: &Scenario, now: &Now, leg: usize, mishap: Mishap) -> Option<f64> {
     let befalling = Befalling::new(scenario, mishap);
-    let leg = scenario.profile().leg_at(now.state.time_s);
     mishap.can_happen(now).then(|| {
         let load_kg = -befalling.diver(now).heaviest_on_the_way_up(leg).bare_kg;
         match load_kg > 0.0 {
@@ -206,22 +214,17 @@ pub fn left_kg(scenario: &Scenario, now: &Now, mishap: Mishap) -> Option<f64> {
     })
 }
 
-/// The question of too much weight; `None` where the worst moment is not heavier than without the mishap.
+/// The question of too much weight; `None` where the mishap can happen at no moment.
 fn heavy(scenario: &Scenario, trace: &Trace, befalling: Befalling<'_>) -> Option<Heavy> {
     let swim = after(scenario, trace, befalling)?;
     let now = &swim.worst.now;
-    let changed_kg = befalling.wing_empty(now).here_kg() - now.balance.bare_kg();
-    let fails_wing = befalling.mishap().fails_wing();
-    if !fails_wing && changed_kg > -SAME_LIFT_KG {
-        return None;
-    }
     let surface_m3 = |now: &Now| {
         let lift_kg = befalling.wing_empty(now).bare_kg(0, 0.0);
         afloat_m3(scenario, lift_kg, scenario.rig().head_out_m3)
     };
     let ends = [trace.first(), trace.last()];
     let at_surface = ends.into_iter().filter(|now| befalling.mishap().can_happen(now)).map(surface_m3);
-    let wing = (!fails_wing && scenario.rig().wing.is_some()).then(|| WingThen {
+    let wing = (!befalling.mishap().fails_wing() && scenario.rig().wing.is_some()).then(|| WingThen {
         needed_m3: befalling.wing_needed_m3(now),
         most_m3: befalling.wing_most_m3(now),
         surface_m3: at_surface.fold(0.0, f64::max),
@@ -230,7 +233,7 @@ fn heavy(scenario: &Scenario, trace: &Trace, befalling: Befalling<'_>) -> Option
     Some(Heavy { wing_empty_kg: befalling.wing_empty(now).heaviest_on_the_way_up(leg).bare_kg, wing, swim })
 }
 
-/// The question of too little weight; `None` where the lightest moment is not lighter than without the mishap.
+/// The question of too little weight; `None` where the mishap cannot happen on the final ascent.
 fn light(scenario: &Scenario, trace: &Trace, befalling: Befalling<'_>) -> Option<HoldAt> {
     let lift_kg = |now: &Now| befalling.wing_empty(now).here_kg();
     let (from_s, end_s) = (scenario.profile().final_ascent_s(), scenario.profile().end_s());
@@ -244,6 +247,5 @@ fn light(scenario: &Scenario, trace: &Trace, befalling: Befalling<'_>) -> Option
         let floor_kg = best.map_or(f64::NEG_INFINITY, |(_, kg)| kg);
         best = deep.greatest_above(scenario, floor_kg, lift_kg).or(best);
     }
-    let (now, bare_kg) = best?;
-    (bare_kg - now.balance.bare_kg() > SAME_LIFT_KG).then_some(HoldAt { now, bare_kg })
+    best.map(|(now, bare_kg)| HoldAt { now, bare_kg })
 }

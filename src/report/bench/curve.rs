@@ -10,7 +10,7 @@ use crate::report::json::run::kind;
 use crate::report::words;
 use crate::rig::WING;
 use crate::scenario::Scenario;
-use crate::sim;
+use crate::sim::{self, Now};
 
 /// Rows of a dive, beside those of its events and findings: one every three pixels of its picture.
 const ROWS: f64 = 300.0;
@@ -31,10 +31,14 @@ pub(super) struct Curve {
     wing: Vec<f64>,
 }
 
-pub(super) fn curve(shown: Shown, quick: &Quick) -> Curve {
-    let scenario = &quick.built.scenario;
+/// The rows of a dive, each with its leg.
+pub(super) fn rows(quick: &Quick) -> Vec<(Now, usize)> {
     let every_s = (quick.trace.last().state.time_s / ROWS).ceil().max(1.0);
-    let rows = quick.trace.series(scenario, every_s, &quick.findings.times_s());
+    quick.trace.series(&quick.built.scenario, every_s, &quick.findings.times_s())
+}
+
+pub(super) fn curve(shown: Shown, quick: &Quick, rows: &[(Now, usize)]) -> Curve {
+    let scenario = &quick.built.scenario;
     let loads: Vec<f64> =
         rows.iter().map(|(now, leg)| failed_wing::load_kg(scenario, now, *leg, SuitUse::Kept)).collect();
     let rig = scenario.rig();

@@ -3,7 +3,7 @@
 //!
 //! `sentence` the living sentence · `curve` the rows of the dive, and what happens in it · `lead` the gates of the
 //! rail · `cylinders` gauges and what can be done with each · `moment` what lifts and sinks at a moment · `failure` the way
-//! up after a wing failure · `trim` where the diver hangs · `whole` the slow answer · `surer` that of the trim · `small`
+//! up after a wing failure · `trim` where the diver hangs · `mishaps` what goes wrong · `whole` the slow answer · `surer` that of the trim · `small`
 //! problems, and where figures come from.
 //!
 //! Numbers are in the reader's units, rounded to what can be seen; times are seconds; `exact` and `result` are those of
@@ -13,6 +13,7 @@ mod curve;
 mod cylinders;
 mod failure;
 mod lead;
+mod mishaps;
 mod moment;
 mod sentence;
 mod small;
@@ -29,6 +30,7 @@ use crate::report::measure::{Quantity, UnitSystem};
 use crate::report::{Source, json};
 use crate::units::MINUTE_S;
 
+pub use mishaps::MishapAsk;
 pub use small::{Check, Figure, ProblemAnswer, check, problems};
 pub use trim::PlaceMark;
 pub use whole::{Whole, WholeAsk, whole};
@@ -56,6 +58,8 @@ pub struct Ask<'a> {
     pub cylinders: &'a [PlanCylinder],
     /// Places of the trade on the diver.
     pub marks: &'a [PlaceMark],
+    /// What goes wrong, as far as it is looked at.
+    pub mishaps: MishapAsk<'a>,
 }
 
 /// Something that can be changed by a value; numbers are in the reader's units.
@@ -211,6 +215,7 @@ pub struct Dive<'a> {
     moment: moment::Moment,
     failure: Option<failure::Failure>,
     trim: Option<trim::Trim<'a>>,
+    mishaps: Option<mishaps::Mishaps>,
     exact: Exact,
 }
 
@@ -258,6 +263,7 @@ pub fn dive<'a>(ask: &Ask<'a>, quick: &Quick) -> Dive<'a> {
     let moment_s = ask.moment_s.unwrap_or(found.last_hold().end_s).clamp(0.0, quick.trace.last().state.time_s);
     let failure =
         ask.failure_s.map(|time_s| failure::failure(shown, scenario, &FailureAt::of(scenario, &quick.trace, time_s)));
+    let rows = curve::rows(quick);
     Dive {
         sets: ask.sets,
         title: &ask.source.title,
@@ -267,7 +273,7 @@ pub fn dive<'a>(ask: &Ask<'a>, quick: &Quick) -> Dive<'a> {
         sentence: sentence::of_run(units, &sentence::Run::of(quick)),
         end_s: seconds(quick.trace.last().state.time_s),
         deepest: shown.length(scenario.profile().max_depth_m()),
-        curve: curve::curve(shown, quick),
+        curve: curve::curve(shown, quick, &rows),
         limit: shown.mass(found.failed_wing.capacity_kg),
         beyond: curve::beyond(&found.failed_wing),
         overhead: curve::overhead(found),
@@ -282,6 +288,7 @@ pub fn dive<'a>(ask: &Ask<'a>, quick: &Quick) -> Dive<'a> {
         moment: moment::moment(shown, scenario, &quick.trace, moment_s),
         failure,
         trim: trim::trim(shown, ask, quick, moment_s),
+        mishaps: mishaps::mishaps(shown, quick, ask.mishaps, &rows),
         exact: Exact { findings: Findings::of(scenario, found), lead: LeadOfRun::of(quick.lead, &quick.own) },
     }
 }

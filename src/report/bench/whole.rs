@@ -137,7 +137,7 @@ pub fn whole(ask: &WholeAsk<'_>, facts: &WholeFacts) -> Whole {
             .map(|tried| alternative(units, tried))
             .collect(),
         trim: surer::trim(shown, facts),
-        result: json::run::result(&report, &lead, &dive.removable),
+        result: json::run::result(&report, &lead, &dive.removable, None),
         lines: shown_lines(units, facts, lines),
     }
 }

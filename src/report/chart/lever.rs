@@ -20,6 +20,7 @@ use crate::report::chart::title::{Heading, heading, wrap};
 use crate::report::chart::{ChartError, Picture, TrimLook};
 use crate::report::measure::{Quantity, UnitSystem};
 use crate::report::trim as said;
+use crate::report::words::capital;
 use things::{LEAST_KG, Thing, things};
 
 /// Length of the longest arrow, px.
@@ -136,12 +137,6 @@ fn message(look: &TrimLook<'_>, moments: &[Moment; 2]) -> String {
         (false, false) => "",
     };
     capital(&format!("{both}{open}"))
-}
-
-/// The text with a capital in front.
-pub(super) fn capital(text: &str) -> String {
-    let mut letters = text.chars();
-    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
 }
 
 /// How far arrows and outline reach above and below the shoulder line, px.

@@ -23,6 +23,7 @@ mod gas;
 mod hatch;
 mod lever;
 mod lift;
+mod mishaps;
 mod overhead;
 mod panel;
 mod pen;
@@ -43,7 +44,7 @@ mod weigh;
 use thiserror::Error;
 
 use crate::answer::{BandAtLead, TrimFacts};
-use crate::findings::Findings;
+use crate::findings::{Findings, MishapFound};
 use crate::report::Rows;
 use crate::report::measure::UnitSystem;
 use crate::scenario::Scenario;
@@ -75,11 +76,14 @@ pub enum Figure {
     Balance,
     /// The control band at each stop against the lead.
     Band,
+    /// What mishaps leave over time.
+    Mishaps,
 }
 
 impl Figure {
     /// All figures.
-    pub const ALL: [Figure; 5] = [Figure::Dive, Figure::Cylinders, Figure::Gas, Figure::Balance, Figure::Band];
+    pub const ALL: [Figure; 6] =
+        [Figure::Dive, Figure::Cylinders, Figure::Gas, Figure::Balance, Figure::Band, Figure::Mishaps];
 
     /// Name for options and files.
     pub fn name(self) -> &'static str {
@@ -89,6 +93,7 @@ impl Figure {
             Figure::Gas => "gas",
             Figure::Balance => "balance",
             Figure::Band => "band",
+            Figure::Mishaps => "mishaps",
         }
     }
 
@@ -117,6 +122,8 @@ pub struct Facts<'a> {
     pub needless_kg: f64,
     /// The same dive with other amounts of lead, for [`Figure::Band`] alone.
     pub leads: &'a [BandAtLead],
+    /// What goes wrong, the worst first, for [`Figure::Mishaps`] alone.
+    pub mishaps: &'a [MishapFound],
     /// Units of the reader.
     pub units: UnitSystem,
 }
@@ -177,6 +184,7 @@ pub fn draw(figure: Figure, facts: &Facts<'_>) -> Result<Picture, ChartError> {
         Figure::Gas => gas::draw(facts),
         Figure::Balance => balance::draw(facts),
         Figure::Band => band::draw(facts),
+        Figure::Mishaps => mishaps::draw(facts),
     }
 }
 

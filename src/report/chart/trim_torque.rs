@@ -3,7 +3,6 @@
 use crate::answer::LeadWhere;
 use crate::findings::trim::{Gone, TrimAt};
 use crate::report::chart::font::{self, Weight};
-use crate::report::chart::lever::capital;
 use crate::report::chart::panel::{Axis, LEFT, Panel, WIDTH};
 use crate::report::chart::place::{Label, Placer};
 use crate::report::chart::scene::Scene;
@@ -16,6 +15,7 @@ use crate::report::chart::title::{Heading, heading};
 use crate::report::chart::{ChartError, Picture, TrimLook};
 use crate::report::measure::Quantity;
 use crate::report::trim as said;
+use crate::report::words::capital;
 use crate::units::MINUTE_S;
 
 /// Height of the picture without the strip of depth, px.

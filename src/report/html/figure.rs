@@ -25,6 +25,7 @@ pub(super) fn section(handout: &Handout<'_>) -> Result<Markup, ChartError> {
         findings: report.findings,
         needless_kg: handout.carry.needless.map_or(0.0, |needless| needless.excess_kg()),
         leads: &[],
+        mishaps: &[],
         units: report.units,
     };
     let other = handout.beside.as_ref().map(|beside| Compared {

@@ -59,7 +59,7 @@ impl SwimUpCode {
 /// What a failed wing means
 #[derive(Serialize, JsonSchema)]
 #[schemars(deny_unknown_fields)]
-struct WingFailure {
+pub(super) struct WingFailure {
     verdict: SwimUpCode,
     capacity_kg: f64,
     worst_load_kg: f64,
@@ -154,7 +154,7 @@ struct Ascent {
 /// A moment at which the diver is light
 #[derive(Serialize, JsonSchema)]
 #[schemars(deny_unknown_fields)]
-struct Floating {
+pub(super) struct Floating {
     /// Weight to spare; below zero the diver floats up
     margin_kg: f64,
     time_s: f64,
@@ -251,7 +251,7 @@ fn overhead(under: &findings::Overhead) -> Overhead {
     }
 }
 
-fn floating(at: &HoldAt) -> Floating {
+pub(super) fn floating(at: &HoldAt) -> Floating {
     Floating { margin_kg: micro(at.margin_kg()), time_s: micro(at.time_s()), depth_m: micro(at.now.state.depth_m) }
 }
 
@@ -264,7 +264,7 @@ pub(super) fn letting_go(scenario: &Scenario, thing: &findings::LettingGo) -> Le
     }
 }
 
-fn wing_failure(scenario: &Scenario, finding: &FailedWing) -> WingFailure {
+pub(super) fn wing_failure(scenario: &Scenario, finding: &FailedWing) -> WingFailure {
     let span = |span: &Beyond| Span {
         verdict: SwimUpCode::of(span.verdict),
         under_overhead: span.is_overhead,

@@ -14,6 +14,7 @@ pub(in crate::report) mod findings;
 mod hung;
 pub mod list;
 pub mod logged;
+mod mishaps;
 mod paper;
 pub mod run;
 pub mod trim;

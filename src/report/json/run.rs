@@ -4,11 +4,12 @@ use schemars::JsonSchema;
 use serde::Serialize;
 use serde_json::{Value, json};
 
-use crate::answer::Needless;
+use crate::answer::{MishapFacts, Needless};
 use crate::estimate::{Doubt, Input, Shape};
 use crate::physics::gas::EquationOfState;
 use crate::report::json::calibrate::Corrected;
 use crate::report::json::findings::Findings;
+use crate::report::json::mishaps::MishapThen;
 use crate::report::json::trim::{TrimLine, line as trim_line};
 use crate::report::json::{Head, PlanSource, gauge, micro, nano, significant};
 use crate::report::measure::UnitSystem;
@@ -37,6 +38,9 @@ pub(super) struct RunResult {
     trim: Option<TrimLine>,
     /// The cylinders that come and go
     removable: Vec<Removable>,
+    /// What goes wrong, the worst first; where it was asked for
+    #[serde(skip_serializing_if = "Option::is_none")]
+    mishaps: Option<Vec<MishapThen>>,
     events: Vec<Event>,
     /// Every figure that the dive was built from
     inputs: Vec<Figure>,
@@ -190,8 +194,13 @@ struct FigureDoubt {
     shape: String,
 }
 
-/// The result of a run with its lead and its removable cylinders.
-pub fn result(report: &Report<'_>, lead: &verdict::Lead<'_>, removable: &[study::RemovableCylinder]) -> Value {
+/// The result of a run with its lead, its removable cylinders, and its mishaps where they were asked for.
+pub fn result(
+    report: &Report<'_>,
+    lead: &verdict::Lead<'_>,
+    removable: &[study::RemovableCylinder],
+    mishaps: Option<&MishapFacts>,
+) -> Value {
     let (scenario, source) = (report.scenario, report.source);
     let settings = scenario.settings();
     json!(RunResult {
@@ -215,6 +224,7 @@ pub fn result(report: &Report<'_>, lead: &verdict::Lead<'_>, removable: &[study:
         lead: lead_of(lead),
         trim: report.findings.trim.as_ref().map(|trim| trim_line(trim, lead.trim)),
         removable: removable.iter().map(|one| removable_cylinder(scenario, one)).collect(),
+        mishaps: mishaps.map(|facts| facts.found.iter().map(|one| MishapThen::of(scenario, one)).collect()),
         events: report.trace.events().iter().map(|one| event(report, one)).collect(),
         inputs: report.inputs.iter().map(figure).collect(),
         notes: report.notes.to_vec(),

@@ -2,7 +2,7 @@
 
 use crate::parts::{cylinder, foam, layers, lead, legs, rigid, sea};
 use lightpoint::internals::answer::{BandAtLead, StopBand};
-use lightpoint::internals::findings::{Band, Findings};
+use lightpoint::internals::findings::{Band, Findings, Mishap, MishapFound};
 use lightpoint::internals::physics::gas::GasMix;
 use lightpoint::internals::physics::water::Brine;
 use lightpoint::internals::profile::{Change, Move, Profile};
@@ -19,6 +19,7 @@ pub struct Dive {
     pub rows: Rows,
     pub findings: Findings,
     pub leads: Vec<BandAtLead>,
+    pub mishaps: Vec<MishapFound>,
 }
 
 impl Dive {
@@ -27,7 +28,10 @@ impl Dive {
         let findings = Findings::of(&scenario, &trace);
         let leads = (0..=8).map(|i| band_at(&scenario, 1.5 * f64::from(i))).collect();
         let rows = Rows::for_looking(&scenario, &trace, &findings);
-        Self { title, scenario, trace, rows, findings, leads }
+        let usual = Mishap::usual(&scenario).into_iter();
+        let mut mishaps: Vec<_> = usual.filter_map(|mishap| MishapFound::of(&scenario, &trace, mishap)).collect();
+        mishaps.sort_by(|a, b| b.badness(a));
+        Self { title, scenario, trace, rows, findings, leads, mishaps }
     }
 }
 
