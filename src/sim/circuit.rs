@@ -38,7 +38,7 @@ const ROUNDS: usize = 6;
 pub(crate) struct Stretch {
     pub on_loop: OnLoop,
     /// How long, s.
-    pub seconds: f64,
+    pub length_s: f64,
     /// Ambient pressure at its start, Pa.
     pub from_pa: f64,
 }
@@ -109,7 +109,7 @@ pub(crate) fn at_start_mol(air: &Air<'_>) -> [f64; MAX_BAG_GASES] {
 
 /// The loop answers at once to a depth, a setpoint or a supply.
 pub(crate) fn settle(air: &Air<'_>, state: &mut State, on_loop: OnLoop, limits: Limits) -> Lacks {
-    breathe(air, state, Stretch { on_loop, seconds: 0.0, from_pa: air.ambient.pressure_pa }, limits)
+    breathe(air, state, Stretch { on_loop, length_s: 0.0, from_pa: air.ambient.pressure_pa }, limits)
 }
 
 /// Breathes the loop up to where the diver now is.
@@ -171,7 +171,7 @@ struct Breathing<'a> {
 impl Breathing<'_> {
     fn run(&self, state: &mut State) -> Lacks {
         let before = state.bag_mol[LOOP];
-        let taken_mol = self.stretch.on_loop.oxygen_mol_s * self.stretch.seconds;
+        let taken_mol = self.stretch.on_loop.oxygen_mol_s * self.stretch.length_s;
         let available = |set: CylinderSet| set.iter().map(|i| available_mol(self.air, state, i, self.limits)).sum();
         let (oxygen_mol, diluent_mol): (f64, f64) = (available(self.oxygens), available(self.diluents));
         let held = self.held(&before, taken_mol, diluent_mol);

@@ -142,6 +142,13 @@ impl Search<'_> {
         bags.fold(self.segment.source, |set, bag| set.or(bag.bag.supply())).and(self.knot.state.carried)
     }
 
+    /// Cylinders that are breathed, or feed a loop that is.
+    fn breathed(&self) -> CylinderSet {
+        let fed = self.scenario.rig().breathing_loop.filter(|_| self.segment.on_loop.is_some());
+        let fed = fed.map_or(CylinderSet::EMPTY, |circuit| circuit.supply());
+        self.segment.source.or(fed).and(self.knot.state.carried)
+    }
+
     /// A cylinder runs dry. A cylinder only ever loses gas, so one that in the end holds more than the deepest water of
     /// the stretch asks for was never dry.
     fn dry(&self) -> Option<f64> {
@@ -281,8 +288,8 @@ impl Search<'_> {
         if self.end().state.depth_m >= knot.state.depth_m {
             return None; // deeper, it only has less
         }
-        let source = self.segment.source.and(knot.state.carried);
-        let shut = source.iter().filter(|&i| above_ambient_mol(scenario, &knot.state, i, &knot.ambient) < -DRY_MOL);
+        let shut =
+            self.breathed().iter().filter(|&i| above_ambient_mol(scenario, &knot.state, i, &knot.ambient) < -DRY_MOL);
         shut.filter_map(|i| {
             let above = |now: &Now| above_ambient_mol(scenario, &knot.state, i, &now.ambient);
             let pair = self.nodes.windows(2).find(|pair| above(&pair[0]) < 0.0 && above(&pair[1]) >= 0.0)?;
@@ -364,9 +371,7 @@ impl Search<'_> {
     /// Halves a stretch on which a dry cylinder is breathed on the way up, until halving changes nothing.
     fn dry_on_the_way_up(&self) -> Option<f64> {
         let (knot, end) = (self.knot, self.end());
-        let fed = self.scenario.rig().breathing_loop.filter(|_| self.segment.on_loop.is_some());
-        let fed = fed.map_or(CylinderSet::EMPTY, |circuit| circuit.supply());
-        let source = self.segment.source.or(fed).and(knot.state.carried);
+        let source = self.breathed();
         let is_dry = |i: usize| above_ambient_mol(self.scenario, &knot.state, i, &knot.ambient) <= DRY_MOL;
         let is_up = end.state.depth_m < knot.state.depth_m;
         let length_s = end.state.time_s - knot.state.time_s;

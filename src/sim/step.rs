@@ -38,7 +38,7 @@ pub(crate) fn step(scenario: &Scenario, segment: &Segment, knot: &Now, time_s: f
         breath_frac = breathe(&mut state, &Breath { source, volume_m3, mean_mol_m3, after: &air, limits });
     }
     let lacks = segment.on_loop.map(|on_loop| {
-        let stretch = Stretch { on_loop, seconds: time_s - knot.state.time_s, from_pa: knot.ambient.pressure_pa };
+        let stretch = Stretch { on_loop, length_s: time_s - knot.state.time_s, from_pa: knot.ambient.pressure_pa };
         circuit::breathe(&air, &mut state, stretch, limits)
     });
     let balance = control(&air, &mut state, limits);

@@ -3,6 +3,7 @@
 
 use crate::exact;
 use crate::parts::{cylinder, layers, rigid};
+use lightpoint::internals::findings::{Band, Findings, Mishap, MishapFound, Thing};
 use lightpoint::internals::physics::gas::{EquationOfState, GasMix, OXYGEN_KG_MOL};
 use lightpoint::internals::physics::water::Brine;
 use lightpoint::internals::profile::{Leg, Profile, Setpoint};
@@ -12,6 +13,7 @@ use lightpoint::internals::rig::{
 use lightpoint::internals::scenario::{Scenario, Settings};
 use lightpoint::internals::sim::terms::terms;
 use lightpoint::internals::sim::{self, Happening, Owner, Trace};
+use lightpoint::internals::study::Probe;
 use lightpoint::internals::units::{ATMOSPHERE_PA, BAR_PA, GAS_CONSTANT_J_MOL_K};
 use proptest::prelude::*;
 
@@ -559,4 +561,95 @@ proptest! {
     fn random_loops_are_exact(random in random_dive()) {
         exact::hold("random loop", &random.scenario(), 0.5);
     }
+}
+
+/// Who bails out at any moment and comes to a stop with the bail-out at reserve is nowhere lighter than the dive on the
+/// loop with its bail-out at reserve, which the least lead is taken from: less oxygen was used and less was vented until
+/// then. What a loop that was left deeper holds is lighter gas by some grams, and that is less than the oxygen that was
+/// not vented on the way up.
+#[test]
+fn the_least_lead_covers_a_bail_out_at_any_moment() {
+    let points = [(4.0, 60.0), (20.0, 60.0), (26.0, 21.0), (30.0, 21.0), (34.0, 6.0), (50.0, 6.0), (53.0, 0.0)];
+    for diluent in [GasMix::new(0.10, 0.70).unwrap(), GasMix::new(0.18, 0.5).unwrap(), GasMix::AIR] {
+        let bails_out = |minute: f64| {
+            let legs = points.map(|(end, metre)| (end, metre, end <= minute)).to_vec();
+            let setpoints = vec![(0.0, 0.7), (4.0, 1.3)];
+            let equation = EquationOfState::Gerg2008;
+            Dive { legs, setpoints, diluent, suit_l: 10.0, wing: true, equation, ..Dive::default() }.scenario()
+        };
+        let planned = Probe::of(&bails_out(f64::INFINITY)).unwrap();
+        assert!(!planned.out_of_gas);
+        for minute in [0.0, 4.0, 20.0, 26.0, 30.0, 34.0, 50.0] {
+            let after = Probe::of(&bails_out(minute)).unwrap();
+            let (planned_kg, after_kg) = (planned.lightest().0, after.lightest().0);
+            // a gram is what lead is worth knowing to
+            assert!(after_kg <= planned_kg + 1e-3, "{minute} min: {after_kg} {planned_kg}");
+        }
+    }
+}
+
+/// With the loop's play a diver may drift; without it not at all, and off the loop as the lungs allow.
+#[test]
+fn a_breath_on_the_loop_trims_nothing() {
+    let legs = vec![(2.0, 20.0, true), (10.0, 20.0, true), (20.0, 20.0, false)];
+    let dive = Dive { legs, suit_l: 8.0, ..Dive::default() }.scenario();
+    let with_play = |play_m3: f64| {
+        let mut rig = dive.rig().clone();
+        rig.lung_trim_m3 = 1e-3;
+        rig.breathing_loop = rig.breathing_loop.map(|circuit| BreathingLoop { play_m3, ..circuit });
+        let dive = dive.with_rig(rig).unwrap();
+        let trace = sim::run(&dive).unwrap();
+        [300.0, 900.0].map(|time_s| Band::of_now(&dive, &trace.at(&dive, time_s)))
+    };
+    let [on, off] = with_play(0.0);
+    assert_eq!((on.up_m, on.down_m), (0.0, Some(0.0)));
+    // Boyle: 8 L in the suit and 6 in the loop at 3.013 bar, a litre of trim, ten metres a bar
+    let head_m = 30.132_5;
+    assert!((off.up_m - head_m / 15.0).abs() < 1e-6, "{}", off.up_m);
+    let [on, _] = with_play(1.5e-3);
+    assert!((on.up_m - head_m * 1.5 / 15.5).abs() < 1e-6);
+    assert!((on.down_m.unwrap() - head_m * 1.5 / 12.5).abs() < 1e-6);
+}
+
+/// What is told of a loop: the oxygen where it is most, the time at which the absorbent is spent, and where the setpoint is
+/// more than the water's pressure allows.
+#[test]
+fn what_a_loop_used_is_told() {
+    let legs = vec![(2.0, 20.0, true), (60.0, 20.0, true), (62.0, 0.0, true)];
+    let mut dive = Dive { legs, setpoints: vec![(0.0, 1.3)], ..Dive::default() }.scenario();
+    let mut rig = dive.rig().clone();
+    // 34 L of carbon dioxide at a quotient of 0.85 are 40 L of oxygen: 40 min
+    let absorbs_mol = Some(34e-3 * STANDARD_MOL_M3);
+    rig.breathing_loop = rig.breathing_loop.map(|circuit| BreathingLoop { absorbs_mol, ..circuit });
+    dive = dive.with_rig(rig).unwrap();
+    let trace = sim::run(&dive).unwrap();
+    let circuit = Findings::of(&dive, &trace).circuit.unwrap();
+    assert!((circuit.spent.unwrap().time_s - 2400.0).abs() < 0.02);
+    assert!((circuit.absorbent_frac().unwrap() - 62.0 / 40.0).abs() < 1e-9);
+    assert!((circuit.taken_m3() - 62e-3).abs() < 1e-12);
+    // 1.3/0.95 bar are 3.55 m: 0.355 of two minutes' way down at ten metres a minute
+    let edge_m = depth_m(1.3 / MOST_OXYGEN_FRAC);
+    assert_eq!(circuit.too_shallow.len(), 2);
+    assert!((circuit.too_shallow[0].end_s - edge_m * 6.0).abs() < 0.02 && circuit.too_shallow[0].start_s == 0.0);
+    assert!((circuit.too_shallow[1].start_m - edge_m).abs() < 0.01);
+    assert!((circuit.least.pressure_pa - MOST_OXYGEN_FRAC * ATMOSPHERE_PA).abs() < 1.0);
+    assert!(circuit.too_little.is_empty() && circuit.out.is_empty());
+    // a fast way down brings more oxygen than is used: 1.3 bar at 3.55 m and 0.21 of the rest
+    assert!(circuit.most.pressure_pa > 1.3e5 && circuit.most.time_s == 120.0, "{:?}", circuit.most);
+}
+
+/// A flooded loop of 5 L costs what the water in it weighs less its gas: about 5.1 kg in sea water of 1025 kg/m³.
+#[test]
+fn a_flooded_loop_costs_its_lift() {
+    let legs = vec![(2.0, 20.0, true), (10.0, 20.0, true)];
+    let dive = Dive { legs, loop_l: 5.0, ..Dive::default() }.scenario();
+    let sea = layers(&[(0.0, Brine::Density(1025.0))], CELSIUS_10_K);
+    let dive = Scenario::new(dive.rig().clone(), sea, dive.profile().clone(), *dive.settings()).unwrap();
+    let trace = sim::run(&dive).unwrap();
+    let found = MishapFound::of(&dive, &trace, Mishap::of(Thing::Loop)).unwrap();
+    let now = found.now();
+    let costs_kg = now.balance.bare_kg() - found.wing_empty_kg();
+    let gas_kg = now.balance.bags[LOOP].mass_kg;
+    assert!((costs_kg - (1025.0 * 0.005 - gas_kg)).abs() < 1e-9, "{costs_kg}");
+    assert!((costs_kg - 5.1).abs() < 0.05, "{costs_kg}");
 }
