@@ -333,7 +333,8 @@ fn a_ceiling_is_no_hold() {
 #[test]
 fn the_most_lead_is_bound_where_the_diver_is() {
     let head = HEAD.replace("water = \"sea\"\ntemperature = \"15 °C\"", LAYERS);
-    let head = head.replace("[suit]\nkind = \"wet 7 mm\"\n", "");
+    let head =
+        head.replace("[suit]\nkind = \"wet 7 mm\"\n", "").replace("[[cylinder]]\n", "[[cylinder]]\nname = \"back\"\n");
     let stage = "[[cylinder]]\nname = \"stage\"\nsize = \"steel 12 L 232 bar\"\ngas = \"air\"\nfill = \"200 bar\"\ncarried = false\n";
     let legs = [
         "to = \"5 m\", over = \"1 min\"",
