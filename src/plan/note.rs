@@ -221,7 +221,7 @@ impl Note {
                 "the water above {} is denser than that below it, where fresh water floats on salt: check the layers",
                 number(Quantity::Length, *depth_m, 0)
             ),
-            Note::Overhead => "a part of this dive is under an overhead, which takes a training of its own: there is no way \
+            Note::Overhead => "a part of this dive is under an overhead, which needs training of its own: there is no way \
                 straight up, and a diver who cannot hover is held by the floor or the ceiling; the swim-up limit stands for \
                 what the fins can hold there, and a way out is longer than a way up"
                 .into(),

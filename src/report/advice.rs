@@ -223,7 +223,7 @@ fn own_line(units: UnitSystem, carry: &Carry, fins: Fins) -> Line {
     let hold = if own.hold_margin_kg >= -1e-3 {
         "stays down at every stop".to_owned()
     } else {
-        format!("floats up by {}", words::small(units, own.hold_margin_kg))
+        fins.too_light(&words::small(units, own.hold_margin_kg))
     };
     let swim = if own.swim_margin_kg >= -1e-3 {
         format!("can be {}", fins.swum_up())

@@ -305,7 +305,7 @@ fn levels_are_written_as_the_plan_has_them() {
     // 48 to 56 min at 24 m: the eighth row ends it
     assert_eq!(level.id, "row 8");
     let sets = move_to(&cave, &own, &level.id, LevelTo::Length(600.0));
-    assert!(sets[0].1.contains("\n58,24,back,17,,\n70,22,") && sets[0].1.starts_with("# Invented"), "{}", sets[0].1);
+    assert!(sets[0].1.contains("\n58,24,back,17,,,\n70,22,") && sets[0].1.starts_with("# Invented"), "{}", sets[0].1);
 }
 
 /// A cylinder left by hand is there, and gone after it is undone; with two hands the list has both.

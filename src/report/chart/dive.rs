@@ -12,7 +12,7 @@ use crate::report::chart::style::{Dash, GREEN, INK, SMALL_PX, Stroke};
 use crate::report::chart::timeline::{column, depth_panel, interfaces, moves, shortages, watch};
 use crate::report::chart::title::{Heading, heading};
 use crate::report::chart::{ChartError, Compared, Facts, Picture};
-use crate::report::fins::Fins;
+use crate::report::fins::{self, Fins};
 use crate::report::measure::Quantity;
 use crate::report::words;
 use crate::units::MINUTE_S;
@@ -154,13 +154,15 @@ fn stays_down(facts: &Facts<'_>) -> Said {
     let amount = words::small(facts.units, lightest.bare_kg);
     let stop = found.holds.iter().rev().find(|stop| stop.at_reserve == lightest);
     let depth = |m: f64| facts.units.text(Quantity::Length, m);
+    let (from_s, to_s) = stop.map_or((lightest.time_s(), lightest.time_s()), |stop| (stop.start_s, stop.end_s));
+    let floats = if fins::is_under(facts.scenario, from_s, to_s) { "presses against the ceiling" } else { "floats" };
     let text = match (lightest.holds(), stop) {
         (true, _) if facts.needless_kg > 0.0 => "every stop holds".to_owned(),
         (true, _) => format!("every stop holds, {amount} to spare with cylinders at reserve"),
         (false, Some(stop)) => {
-            format!("with cylinders at reserve the diver floats at {}, {amount} too light", depth(stop.depth_m))
+            format!("with cylinders at reserve the diver {floats} at {}, {amount} too light", depth(stop.depth_m))
         }
-        (false, None) => format!("the diver floats at {}, {amount} too light", depth(lightest.now.state.depth_m)),
+        (false, None) => format!("the diver {floats} at {}, {amount} too light", depth(lightest.now.state.depth_m)),
     };
     Said { rank: if lightest.holds() { 2 } else { 0 }, text }
 }

@@ -12,7 +12,7 @@ use crate::report::chart::style::{
 };
 use crate::report::chart::timeline::{column, watch};
 use crate::report::chart::{Compared, Facts, font, hatch};
-use crate::report::fins::Fins;
+use crate::report::fins::{self, Fins};
 use crate::report::measure::Quantity;
 
 /// A load that differs from the net lift by less than this does not show, px.
@@ -208,10 +208,14 @@ impl<'a> Lift<'a> {
 
     /// What the title says of the last stop at reserve.
     fn name_reserve(&self, scene: &mut Scene, placer: &mut Placer) {
-        let (units, hold) = (self.facts.units, self.facts.findings.last_hold().at_reserve);
+        let (units, stop) = (self.facts.units, self.facts.findings.last_hold());
+        let hold = stop.at_reserve;
         let margin = units.text(Quantity::Mass, hold.bare_kg.abs());
         let (says, colour) = match hold.holds() {
             true => (format!("{margin} to spare"), INK),
+            false if fins::is_under(self.facts.scenario, stop.start_s, stop.end_s) => {
+                (format!("at the ceiling, {margin} too light"), VERMILION_TEXT)
+            }
             false => (format!("floats, {margin} too light"), VERMILION_TEXT),
         };
         let variants = [

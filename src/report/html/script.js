@@ -39,14 +39,16 @@
     byId(id).parentElement.classList.toggle("beyond", !found.ok);
   }
 
+  // whether there is no way straight up at a row
+  const isUnder = (row) => data.overheads.some(([from, until]) => row[at.time_s] >= from && row[at.time_s] <= until);
+
   // what a failed wing would mean at a row
   function verdict(row) {
     const load = row[at.load], limit = data.limit, ditched = row[at.load_ditched];
-    const isUnder = data.overheads.some(([from, until]) => row[at.time_s] >= from && row[at.time_s] <= until);
-    const to = isUnder ? " to hover with the fins, no way straight up, " : " to swim up, ";
+    const to = isUnder(row) ? " to hover with the fins, no way straight up, " : " to swim up, ";
     if (load <= 0) {
       const held = "the diver presses against the ceiling with " + small(-load) + ".";
-      return { ok: true, text: isUnder ? held : "there is nothing to swim up: the diver floats." };
+      return { ok: true, text: isUnder(row) ? held : "there is nothing to swim up: the diver floats." };
     }
     if (load <= limit) {
       return { ok: true, text: withUnit("mass", load) + to + "within the limit of " + withUnit("mass", limit) + "." };
@@ -67,6 +69,7 @@
   function light(row) {
     const bare = row[at.bare], must = row[at.time_s] >= data.ascentS && row[at.depth] >= data.lastStop;
     if (bare <= 0) return { ok: true, text: "the diver sinks, " + small(-bare) + " heavier than the water." };
+    if (isUnder(row)) return { ok: !must, text: "the diver presses against the ceiling, " + small(bare) + " too light to stay down." };
     if (!must) return { ok: true, text: "the diver floats, " + small(bare) + " lighter than the water." };
     return { ok: false, text: "the diver floats off, " + small(bare) + " too light to stay down." };
   }
