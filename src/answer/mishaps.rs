@@ -157,9 +157,13 @@ impl Quick {
 }
 
 impl MishapFacts {
-    /// The worst of one thing alone, and of several at once.
-    pub fn worst(&self) -> [Option<&MishapFound>; 2] {
-        [true, false].map(|single| self.found.iter().find(|found| found.mishap.is_single() == single))
+    /// The worst of one thing alone, and of several at once; what cannot come by a slip only where there is nothing else.
+    pub fn worst(&self, scenario: &Scenario) -> [Option<&MishapFound>; 2] {
+        [true, false].map(|single| {
+            let mut all = self.found.iter().filter(|found| found.mishap.is_single() == single);
+            let first = all.clone().next();
+            all.find(|found| found.mishap.can_slip(scenario)).or(first)
+        })
     }
 
     /// The worst single mishap that nobody expects: a diver who can neither swim up, even after ditching, nor stay down.

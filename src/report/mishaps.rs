@@ -92,7 +92,7 @@ fn too_heavy(units: UnitSystem, scenario: &Scenario, found: &MishapFound, heavy:
     if worst.load_kg <= 0.0 {
         return match &heavy.wing {
             None => format!("nothing to swim up, the diver floats by {} {when}", words::small(units, worst.load_kg)),
-            Some(_) => format!("the wing holds the diver, {}", wing(units, heavy, &when)),
+            Some(_) => format!("the diver is held by the wing, {}{}", wing(units, heavy, &when), surface(units, heavy)),
         };
     }
     let limit = mass(heavy.swim.capacity_kg);
@@ -111,7 +111,7 @@ fn too_heavy(units: UnitSystem, scenario: &Scenario, found: &MishapFound, heavy:
         false => "nothing is left".into(),
     });
     let then = match (found.verdict(), ditched) {
-        (MishapVerdict::CanSwim, _) => return format!("{first}; within the limit of {limit}"),
+        (MishapVerdict::CanSwim, _) => return format!("{first}; within the limit of {limit}{}", surface(units, heavy)),
         (MishapVerdict::AfterDitching, Some(left)) => {
             format!("{left} after letting go of what is ditchable, within it")
         }
@@ -120,28 +120,33 @@ fn too_heavy(units: UnitSystem, scenario: &Scenario, found: &MishapFound, heavy:
         (_, None) => "nothing that can be let go of helps".into(),
     };
     let more = if is_overhead && found.ditched_kg().is_some() { fins::LIGHTER } else { "" };
-    format!("{first}; more than the limit of {limit}; {then}{more}")
+    format!("{first}; more than the limit of {limit}; {then}{more}{}", surface(units, heavy))
 }
 
-/// What the wing does: `with 19.9 of 20.0 L in the wing at …`.
+/// What the wing does: `it must hold 19.9 of 20.0 L at …`.
 fn wing(units: UnitSystem, heavy: &Heavy, when: &str) -> String {
     let Some(wing) = heavy.wing else { return when.to_owned() };
     let litres = |m3: f64| units.text(Quantity::Volume, m3);
-    let of = format!(
-        "it must hold {} of {} {when}",
-        units.number(Quantity::Volume, wing.needed_m3.max(0.0)),
-        litres(wing.most_m3)
-    );
-    let of = match wing.needed_m3 > wing.most_m3 {
-        true => {
-            format!("the wing would have to hold {} and holds {} {when}", litres(wing.needed_m3), litres(wing.most_m3))
+    match wing.needed_m3 > wing.most_m3 {
+        true => format!(
+            "as the wing would have to hold {} and holds {} {when}",
+            litres(wing.needed_m3),
+            litres(wing.most_m3)
+        ),
+        false => {
+            let needed = units.number(Quantity::Volume, wing.needed_m3.max(0.0));
+            format!("which must hold {needed} of {} {when}", litres(wing.most_m3))
         }
-        false => of,
-    };
-    match wing.surface_m3 > wing.most_m3 {
-        true => format!("{of}; {} to hold head and shoulders out at the surface", litres(wing.surface_m3)),
-        false => of,
     }
+}
+
+/// What the surface asks of the wing, where that is more than it has.
+fn surface(units: UnitSystem, heavy: &Heavy) -> String {
+    let too_much = heavy.wing.filter(|wing| wing.surface_m3 > wing.most_m3);
+    too_much.map_or(String::new(), |wing| {
+        let needed = units.text(Quantity::Volume, wing.surface_m3);
+        format!("; head and shoulders out of the water at the surface would take {needed}")
+    })
 }
 
 /// The answer: the worst thing that goes wrong alone, then the worst of several at once. A mark only where something is
@@ -152,7 +157,7 @@ pub fn lines(units: UnitSystem, scenario: &Scenario, facts: &MishapFacts) -> Vec
         let label = if found.mishap.things().len() > 2 { MORE } else { label };
         Some(Line { label: label.into(), text: capital(&sentence(units, scenario, found)), within: within(found) })
     };
-    let mut lines: Vec<Line> = facts.worst().into_iter().zip(LABELS).filter_map(line).collect();
+    let mut lines: Vec<Line> = facts.worst(scenario).into_iter().zip(LABELS).filter_map(line).collect();
     if !facts.never.is_empty() {
         let names: Vec<String> = facts.never.iter().map(|mishap| name(scenario, *mishap)).collect();
         let text = format!("{}: at no moment of this dive is it there to be lost", names.join("; "));

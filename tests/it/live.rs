@@ -3,7 +3,8 @@
 //! Numbers against `run --json` (`numbers`), 50 drags replayed on the command line (`drags`), all by keyboard (`keys`), the
 //! plan taken away and read again (`away`), what is wrong told and nothing lost (`wrong`), the class's game, steps back and
 //! rigs side by side (`game`), an empty page (`blank`), rules for readers of every sort (`rules`), sizes and letters
-//! (`sizes`), speed as a measurement (`speed`), lead moved on the body (`trim`). Every test ends by looking whether the page was quiet: nothing asked of a
+//! (`sizes`), speed as a measurement (`speed`), lead moved on the body (`trim`), mishaps
+//! switched on (`mishaps`). Every test ends by looking whether the page was quiet: nothing asked of a
 //! network, no word on the console, nothing that its policy forbids.
 
 mod away;
@@ -11,6 +12,7 @@ mod blank;
 mod drags;
 mod game;
 mod keys;
+mod mishaps;
 mod numbers;
 mod odd;
 mod rules;

@@ -13,7 +13,6 @@ fn commands() -> Vec<Vec<String>> {
     vec![
         words(&["run", &trimix, "--no-files"]),
         words(&["run", &cave, "--no-files"]),
-        words(&["run", &trimix, "--no-files", "--mishaps"]),
         words(&["ballast", &trimix, "--explain"]),
         words(&["ballast", &wet]),
         words(&["compare", &trimix, &wet, &cave, "--no-files"]),
@@ -33,6 +32,7 @@ fn commands() -> Vec<Vec<String>> {
         words(&["cylinders", "--units", "us"]),
         words(&["class", &plan("class.toml")]),
         words(&["class", &plan("class.toml"), "--no-trials", "--own", "9 x 2 kg, 3 x 1 kg"]),
+        words(&["run", &trimix, "--no-files", "--mishaps"]),
     ]
 }
 

@@ -2,9 +2,10 @@
 //! several of them at once.
 //!
 //! Two questions, each of every moment at which a mishap can happen. **Too heavy**: with the wing blown up as far as it
-//! goes, if it still works, what is left to be swum up on the way straight up (under an overhead, to hover), before and after letting go of what counts;
-//! [`FailedWing`] asks it, of which a failed wing alone is one case. **Too light**: with the wing empty, whether the diver
-//! stays down, at or below the last stop on the final ascent, gas as planned, as [`crate::findings::hold::ascent`] has it.
+//! goes, if it still works, what is left to be swum up on the way straight up (under an overhead, to hover), before and
+//! after letting go of what counts; [`FailedWing`] asks it, of which a failed wing alone is one case. **Too light**: with
+//! the wing empty, whether the diver stays down, at or below the last stop on the final ascent, gas as planned, as
+//! [`crate::findings::hold::ascent`] has it.
 //!
 //! Nothing is moved in time: what a diver meets on the way there is not asked.
 
