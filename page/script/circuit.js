@@ -10,9 +10,9 @@ const BEYOND = 1.25;
 /** @param {import("./side.js").Bench} bench */
 export function makeLoop(bench) {
   const state = el("span", { class: "cyl-state" });
-  const absorbent = el("span", { class: "cyl-gas" });
+  const rest = el("span", { class: "cyl-gas" });
   const mark = makeMark();
-  const who = el("div", { class: "cyl-who" }, el("span", { class: "cyl-name" }, "loop"), " ", state, " ", mark.element, " ", absorbent);
+  const who = el("div", { class: "cyl-who" }, el("span", { class: "cyl-name" }, "loop"), " ", state, " ", mark.element, " ", rest);
   const [fill, now, least, most, setpoint] = ["fill", "now", "reserve", "reserve", "setpoint"].map((part) => el("div", { class: `cyl-bar-${part}` }));
   const track = el("div", { class: "cyl-bar-track" }, fill, now, least, most, setpoint);
   const gauge = el("div", { class: "cyl-bar", role: "img" }, track);
@@ -26,7 +26,7 @@ export function makeLoop(bench) {
     if (at === null) return;
     say(state, at.is_breathed ? "breathed" : "not breathed");
     mark.show(at.mark);
-    say(absorbent, at.text.split("; ").at(-1) ?? "");
+    say(rest, at.rest);
     put(who, "title", at.text);
     put(gauge, "aria-label", at.text);
     put(track, "title", at.text);

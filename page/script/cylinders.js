@@ -86,7 +86,9 @@ function makeRow(bench, index, toggle) {
     }
     say(name, cylinder.name);
     say(gas, cylinder.gas);
-    say(state, !cylinder.is_carried ? "gone" : cylinder.is_breathed ? "breathed" : (cylinder.role ?? ""));
+    // a name that says it needs no second word
+    const shown = cylinder.role && !cylinder.name.toLowerCase().includes(cylinder.role) ? cylinder.role : "";
+    say(state, !cylinder.is_carried ? "gone" : cylinder.is_breathed ? "breathed" : shown);
     const role = cylinder.role === null ? "" : `, ${cylinder.role}`;
     put(who, "title", `${cylinder.name}, ${cylinder.gas}${role}${cylinder.is_carried ? "" : ", not on the diver at this moment"}`);
     put(button, "aria-expanded", String(isOpen));

@@ -20,7 +20,7 @@ import { el, number, signed, svg } from "./dom.js";
  * @typedef {{ name: string, kind: string, lift: number }} Term
  * @typedef {{
  *   volume: number, is_breathed: boolean, oxygen_bar: number, setpoint_bar: number | null, least_bar: number, most_bar: number,
- *   absorbent_frac: number | null, mark: Mark, text: string,
+ *   absorbent_frac: number | null, mark: Mark, text: string, rest: string,
  * }} Loop
  * @typedef {{
  *   time_s: number, depth: number, net: number, bare: number, wing: number, suit: number, loop: Loop | null,

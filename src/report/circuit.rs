@@ -3,8 +3,8 @@
 use crate::findings::Circuit;
 use crate::findings::circuit::{LEAST_OXYGEN_PA, LoopTime, MOST_OXYGEN_PA, left_s};
 use crate::report::Report;
-use crate::report::measure::{Quantity, UnitSystem, about, clock, fixed, moment};
-use crate::report::words::{at, free_gas, loop_shortage};
+use crate::report::measure::{Quantity, UnitSystem, about, fixed, moment};
+use crate::report::words::{at, free_gas, from_to, loop_shortage};
 use crate::rig::{MOST_OXYGEN_FRAC, STANDARD_MOL_M3};
 use crate::sim::Event;
 use crate::units::BAR_PA;
@@ -27,6 +27,11 @@ pub fn oxygen(circuit: &Circuit) -> String {
 pub fn used(units: UnitSystem, circuit: &Circuit) -> String {
     let gas = |mol: f64| free_gas(units, mol / STANDARD_MOL_M3);
     let absorbent = match circuit.absorbs_mol {
+        Some(absorbs_mol) if absorbs_mol < circuit.absorbed_mol => format!(
+            "; {} of carbon dioxide for an absorbent that takes up {}",
+            gas(circuit.absorbed_mol),
+            gas(absorbs_mol)
+        ),
         Some(absorbs_mol) => {
             format!("; the absorbent takes up {} of {} of carbon dioxide", gas(circuit.absorbed_mol), gas(absorbs_mol))
         }
@@ -89,16 +94,16 @@ pub fn worst(circuit: &Circuit, end_s: f64) -> Option<String> {
 pub fn faults(units: UnitSystem, circuit: &Circuit) -> Vec<String> {
     let mut faults = Vec::new();
     let when = |times: &[LoopTime]| -> String {
-        let one = |time: &LoopTime| format!("{} to {}", clock(time.start_s), moment(time.end_s));
+        let one = |time: &LoopTime| format!("from {}", from_to(time.start_s, time.end_s));
         let shown: Vec<String> = times.iter().take(2).map(one).collect();
         let more = if times.len() > 2 { format!(" and {} more times", times.len() - 2) } else { String::new() };
         format!("{}{more}", shown.join(", "))
     };
     if !circuit.too_little.is_empty() {
-        faults.push(format!("oxygen falls below {} {}", partial(LEAST_OXYGEN_PA), when(&circuit.too_little)));
+        faults.push(format!("oxygen is below {} {}", partial(LEAST_OXYGEN_PA), when(&circuit.too_little)));
     }
     if !circuit.too_much.is_empty() {
-        faults.push(format!("oxygen rises above {} {}", partial(MOST_OXYGEN_PA), when(&circuit.too_much)));
+        faults.push(format!("oxygen is above {} {}", partial(MOST_OXYGEN_PA), when(&circuit.too_much)));
     }
     if let Some(spent) = circuit.spent {
         faults.push(format!("the absorbent is used up {}", at(units, spent.time_s, spent.depth_m)));

@@ -232,7 +232,7 @@ pub fn words(units: UnitSystem, trouble: &Trouble) -> String {
             format!("loop out of {what} at {}", moment(*time_s))
         }
         Trouble::LoopOxygen { least_pa, most_pa } => {
-            format!("loop’s oxygen {} to {}", fixed(least_pa / BAR_PA, 2), partial(*most_pa))
+            format!("loop's oxygen {} to {}", fixed(least_pa / BAR_PA, 2), partial(*most_pa))
         }
         Trouble::AbsorbentSpent { time_s } => format!("absorbent used up at {}", moment(*time_s)),
         Trouble::NoLeadIsRight { gap_kg } => format!("no lead is right, by {}", kg(*gap_kg)),

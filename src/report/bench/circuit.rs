@@ -27,6 +27,8 @@ pub(super) struct LoopAt {
     absorbent_frac: Option<f64>,
     mark: Mark,
     text: String,
+    /// the same without the oxygen, which a gauge shows
+    rest: String,
 }
 
 /// At a moment; `None` without a loop.
@@ -41,15 +43,14 @@ pub(super) fn loop_at(shown: Shown, scenario: &Scenario, trace: &Trace, now: &No
     let is_outside = is_breathed && !(LEAST_OXYGEN_PA..=MOST_OXYGEN_PA).contains(&oxygen_pa);
     let is_spent = is_breathed && absorbent_frac.is_some_and(|share| share > 1.0);
     let bar = |pa: f64| round(pa / BAR_PA, 4);
-    let oxygen = match (is_breathed, setpoint_pa) {
-        (false, _) => format!("not breathed; oxygen {}", partial(oxygen_pa)),
-        (true, Some(setpoint_pa)) => format!("oxygen {}, setpoint {}", partial(oxygen_pa), partial(setpoint_pa)),
-        (true, None) => format!("oxygen {}", partial(oxygen_pa)),
-    };
+    let oxygen = format!("oxygen {}", partial(oxygen_pa));
+    let setpoint = setpoint_pa.map(|pa| format!("setpoint {}", partial(pa)));
     let absorbent = absorbent_frac.map(|share| match share > 1.0 {
         true => "absorbent used up".to_owned(),
         false => format!("absorbent {} % used", fixed(100.0 * share, 0)),
     });
+    let rest: Vec<String> = setpoint.into_iter().chain(absorbent).collect();
+    let state = (!is_breathed).then(|| "not breathed".to_owned());
     Some(LoopAt {
         volume: shown.volume(now.balance.bags[LOOP].volume_m3),
         is_breathed,
@@ -59,6 +60,7 @@ pub(super) fn loop_at(shown: Shown, scenario: &Scenario, trace: &Trace, now: &No
         most_bar: bar(MOST_OXYGEN_PA),
         absorbent_frac: absorbent_frac.map(|share| round(share, 4)),
         mark: if is_outside || is_spent { Mark::Breach } else { Mark::None },
-        text: std::iter::once(oxygen).chain(absorbent).collect::<Vec<_>>().join("; "),
+        text: state.into_iter().chain([oxygen]).chain(rest.iter().cloned()).collect::<Vec<_>>().join("; "),
+        rest: rest.join("; "),
     })
 }

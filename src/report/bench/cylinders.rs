@@ -78,7 +78,7 @@ pub(super) fn cylinders<'a>(shown: Shown, quick: &Quick, plan: &'a [PlanCylinder
 
 /// What a cylinder is to a loop.
 fn role(circuit: &BreathingLoop, i: usize) -> Option<&'static str> {
-    let roles = [(circuit.oxygen, "loop oxygen"), (circuit.diluent, "loop diluent"), (circuit.bail_out, "bail-out")];
+    let roles = [(circuit.oxygen, "oxygen"), (circuit.diluent, "diluent"), (circuit.bail_out, "bail-out")];
     roles.into_iter().find(|(of, _)| of.contains(i)).map(|(_, word)| word)
 }
 

@@ -27,9 +27,9 @@ const GAP_PX: f64 = 40.0;
 /// The axis of time below the panel, px.
 const AXIS_PX: f64 = 48.0;
 /// Distance of the lines that hatch what is not breathed from the loop, px.
-const HATCH_PX: f64 = 9.0;
+const HATCH_PX: f64 = 14.0;
 /// A stretch at one setpoint that is narrower has no room for its name, px.
-const NAMED_PX: f64 = 30.0;
+const NAMED_PX: f64 = 6.0;
 
 /// Draws it.
 pub(super) fn draw(facts: &Facts<'_>) -> Result<Picture, ChartError> {
@@ -53,8 +53,12 @@ pub(super) fn draw(facts: &Facts<'_>) -> Result<Picture, ChartError> {
     panel.draw_y(&mut scene);
     panel.draw_x(&mut scene, &ticks);
     let mut placer = Placer::new(below.grown(-2.0));
-    limits(&mut scene, &mut placer, &panel);
+    let limits = limits(&mut scene, &mut placer, &panel);
     let setpoints = curves(&mut scene, &mut placer, facts, &panel);
+    for (at, prefer, text) in limits {
+        placer.put(&mut scene, at, prefer, &[Label::plain(text).sized(SMALL_PX).coloured(VERMILION_TEXT)]);
+    }
+    extremes(&mut scene, &mut placer, facts, &panel);
     spent(&mut scene, &mut placer, facts, circuit, &panel);
     for (at, text) in setpoints {
         placer.put(&mut scene, at, 0.75, &[Label::plain(text).sized(SMALL_PX).coloured(INK)]);
@@ -82,7 +86,7 @@ fn message(facts: &Facts<'_>, circuit: &Circuit) -> String {
     match wrong.is_empty() {
         true => {
             let limits = format!("{} and {}", fixed(LEAST_OXYGEN_PA / BAR_PA, 2), partial(MOST_OXYGEN_PA));
-            format!("The loop’s {}, between the limits {limits}", oxygen(circuit))
+            format!("The loop's {}, between the limits {limits}", oxygen(circuit))
         }
         false => capital(&wrong.join("; ")),
     }
@@ -117,19 +121,16 @@ fn limits_shade(scene: &mut Scene, panel: &Panel) {
     scene.fill(Rect { top: least, ..panel.rect }, ORANGE, 0.14);
 }
 
-/// The limits as lines with their names.
-fn limits(scene: &mut Scene, placer: &mut Placer, panel: &Panel) {
+/// The limits as lines; returns where their names belong.
+fn limits(scene: &mut Scene, placer: &mut Placer, panel: &Panel) -> [(Point, f64, String); 2] {
     let told = [(LEAST_OXYGEN_PA, 0.25, "lower limit"), (MOST_OXYGEN_PA, 0.75, "upper limit")];
-    let lines = told.map(|(pa, prefer, what)| {
+    told.map(|(pa, prefer, what)| {
         let y = panel.at_y(pa / BAR_PA);
         let ends = [Point::new(panel.rect.left, y), Point::new(panel.rect.right, y)];
         scene.line(ends[0], ends[1], Stroke::dashed(VERMILION, 2.0, Dash::Long));
         placer.keep_curve(&ends);
         (Point::new(panel.rect.right - 110.0, y), prefer, format!("{what} {}", partial(pa)))
-    });
-    for (at, prefer, text) in lines {
-        placer.put(scene, at, prefer, &[Label::plain(text).sized(SMALL_PX).coloured(VERMILION_TEXT)]);
-    }
+    })
 }
 
 /// Hatches the times at which cylinders are breathed; returns the longest.
@@ -173,7 +174,6 @@ fn curves(scene: &mut Scene, placer: &mut Placer, facts: &Facts<'_>, panel: &Pan
         let (from_s, to_s) = (run[0].0, run[run.len() - 1].0);
         names.extend(setpoint(scene, placer, facts, panel, (from_s, to_s)));
     }
-    extremes(scene, placer, facts, panel);
     // each setpoint is named where it holds longest
     names.sort_by(|a, b| b.0.total_cmp(&a.0));
     let mut named: Vec<(Point, String)> = Vec::new();
@@ -250,6 +250,10 @@ fn shallow(scene: &mut Scene, placer: &mut Placer, facts: &Facts<'_>, circuit: &
         return;
     };
     let row = &facts.rows.samples()[facts.rows.nearest(0.5 * (last.start_s + last.end_s))];
+    // out of oxygen it is less still
+    if row.loop_oxygen_pa < 0.99 * MOST_OXYGEN_FRAC * row.ambient_pa {
+        return;
+    }
     let at = Point::new(at_x(facts, panel, row.time_s), panel.at_y(row.loop_oxygen_pa / BAR_PA));
     let percent = fixed(100.0 * MOST_OXYGEN_FRAC, 0);
     let variants = [

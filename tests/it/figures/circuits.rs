@@ -74,7 +74,7 @@ fn what_a_loop_does_is_named() {
     assert_says(Figure::Loop, &bailed_out(), &["open circuit"]);
     assert_says(Figure::Loop, &spent(), &["bsorbent is used up", "absorbent used up at 25:14 min"]);
     assert_says(Figure::Loop, &no_oxygen(), &["The loop's oxygen is used up", "oxygen out"]);
-    assert_says(Figure::Loop, &rich(), &["xygen rises above 1.60 bar", "most 2."]);
+    assert_says(Figure::Loop, &rich(), &["xygen is above 1.60 bar", "most 2."]);
     assert_says(Figure::Loop, &many_setpoints(), &["setpoint 0.90 bar", "setpoint 1.50 bar"]);
     assert_says(Figure::Loop, &unsaid(), &["the plan does not say what it takes up"]);
     // partial pressures are in bar for every reader, volumes in the reader's own units
