@@ -1,6 +1,7 @@
 // @ts-check
 /** The cylinders: what is in them, what they lift, and what can be done with them at the moment held. */
 
+import { makeLoop } from "./circuit.js";
 import { clock, el, number } from "./dom.js";
 import { makeGauge } from "./gauge.js";
 import { isGuessing, lift, put, say } from "./side.js";
@@ -26,6 +27,7 @@ export function mount(root, bench) {
   let open = null;
   let names = "";
   let isWide = false;
+  const loop = makeLoop(bench);
   const redraw = () => {
     const { dive } = bench;
     const cylinders = dive?.cylinders ?? [];
@@ -35,8 +37,9 @@ export function mount(root, bench) {
     if (key !== names) {
       names = key;
       rows = cylinders.map((_, index) => makeRow(bench, index, (name) => ((open = open === name ? null : name), redraw())));
-      list.replaceChildren(...rows.map((row) => row.element));
+      list.replaceChildren(loop.element, ...rows.map((row) => row.element));
     }
+    loop.update(dive);
     say(when, `at ${clock(dive.moment.time_s)} min`);
     for (const [index, cylinder] of cylinders.entries()) rows[index].update(dive, cylinder, open === cylinder.name, !isWide);
   };
@@ -83,8 +86,11 @@ function makeRow(bench, index, toggle) {
     }
     say(name, cylinder.name);
     say(gas, cylinder.gas);
-    say(state, !cylinder.is_carried ? "gone" : cylinder.is_breathed ? "breathed" : "");
-    put(who, "title", `${cylinder.name}, ${cylinder.gas}${cylinder.is_carried ? "" : ", not on the diver at this moment"}`);
+    // a name that says it needs no second word
+    const shown = cylinder.role && !cylinder.name.toLowerCase().includes(cylinder.role) ? cylinder.role : "";
+    say(state, !cylinder.is_carried ? "gone" : cylinder.is_breathed ? "breathed" : shown);
+    const role = cylinder.role === null ? "" : `, ${cylinder.role}`;
+    put(who, "title", `${cylinder.name}, ${cylinder.gas}${role}${cylinder.is_carried ? "" : ", not on the diver at this moment"}`);
     put(button, "aria-expanded", String(isOpen));
     put(element, "data-carried", cylinder.is_carried ? "yes" : "no");
     put(element, "data-breathed", cylinder.is_breathed ? "yes" : null);

@@ -5,7 +5,7 @@ import { el, signed, svg } from "./dom.js";
 import { put, say } from "./side.js";
 
 /** From the pivot outwards: what changes in a dive lies on top, so that the blocks below it stay where they are. */
-const ORDER = ["body", "suit", "gear", "small", "lead", "suit gas", "cylinder", "wing"];
+const ORDER = ["body", "suit", "gear", "small", "lead", "suit gas", "loop", "cylinder", "wing"];
 /** Below this a part of the gear is put together with others like it, kg: our own choice, one piece of lead. */
 const SMALL = { kg: 0.5, lb: 1 };
 

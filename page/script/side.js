@@ -14,12 +14,17 @@ import { el, number, signed, svg } from "./dom.js";
  * @typedef {{ time_s: number, kind: string, is_ours: boolean }} Coming
  * @typedef {{
  *   name: string, gas: string, fill: number, now: number, reserve: number | null, share_now: number, is_carried: boolean,
- *   is_breathed: boolean, lift: number, is_removable: boolean, floats: boolean, control: string | null, can: string[],
+ *   is_breathed: boolean, role: string | null, lift: number, is_removable: boolean, floats: boolean, control: string | null, can: string[],
  *   changes: Coming[],
  * }} Cylinder
  * @typedef {{ name: string, kind: string, lift: number }} Term
  * @typedef {{
- *   time_s: number, depth: number, net: number, bare: number, wing: number, suit: number, gone_text: string | null, terms: Term[],
+ *   volume: number, is_breathed: boolean, oxygen_bar: number, setpoint_bar: number | null, least_bar: number, most_bar: number,
+ *   absorbent_frac: number | null, mark: Mark, text: string, rest: string,
+ * }} Loop
+ * @typedef {{
+ *   time_s: number, depth: number, net: number, bare: number, wing: number, suit: number, loop: Loop | null,
+ *   gone_text: string | null, terms: Term[],
  * }} Moment
  * @typedef {{ time_s: number, depth: number, net: number, text: string }} Point
  * @typedef {{ plan: number, least: number, most: number, crossed: boolean, mark: Mark, text: string }} Lead

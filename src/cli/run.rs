@@ -92,7 +92,7 @@ fn figures(
 ) -> Result<Vec<OutFile>, CliError> {
     let names = match args.figure.as_slice() {
         [] => {
-            let usual = [FigureName::Dive, FigureName::Cylinders, FigureName::Gas];
+            let usual = [FigureName::Dive, FigureName::Cylinders, FigureName::Gas, FigureName::Loop];
             usual.into_iter().chain(args.mishaps.is_some().then_some(FigureName::Mishaps)).collect()
         }
         asked => {

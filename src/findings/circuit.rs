@@ -1,7 +1,7 @@
 //! A breathing loop over the dive: what it used, how far its oxygen stayed from the setpoint, when its absorbent is spent.
 
 use crate::profile::Profile;
-use crate::rig::{MOST_OXYGEN_FRAC, STANDARD_MOL_M3};
+use crate::rig::{BreathingLoop, MOST_OXYGEN_FRAC, STANDARD_MOL_M3};
 use crate::scenario::Scenario;
 use crate::sim::circuit::oxygen_pa;
 use crate::sim::{Event, Happening, Now, Span, Trace};
@@ -82,7 +82,7 @@ impl Circuit {
             let found = span.greatest_above(scenario, floor(least, -1.0), |now| -oxygen_pa(now));
             least = found.map(|(now, _)| at(&now)).or(least);
         }
-        let absorbed = |now: &Now| now.state.metabolised_mol * circuit.quotient_frac;
+        let absorbed = |now: &Now| absorbed_mol(&circuit, now);
         let spent = circuit.absorbs_mol.and_then(|absorbs_mol| {
             let past = |now: &Now| absorbed(now) - absorbs_mol;
             on_loop(trace).find_map(|span| span.zeros(scenario, past).first().map(at))
@@ -119,6 +119,11 @@ impl Circuit {
     pub fn absorbed_m3(&self) -> f64 {
         self.absorbed_mol / STANDARD_MOL_M3
     }
+}
+
+/// Carbon dioxide that a loop's absorbent has taken up at a moment, mol: the quotient of the oxygen that the body took.
+pub fn absorbed_mol(circuit: &BreathingLoop, now: &Now) -> f64 {
+    now.state.metabolised_mol * circuit.quotient_frac
 }
 
 fn on_loop(trace: &Trace) -> impl Iterator<Item = &Span> {

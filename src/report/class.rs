@@ -4,11 +4,13 @@ use crate::answer::class::{
     ClassAsk, ClassFacts, Packing, Pile, PlacedLead, StudentAnswer, StudentFacts, Trouble, Wanted,
 };
 use crate::report::advice::piece_list;
+use crate::report::circuit::partial;
 use crate::report::fins::Fins;
-use crate::report::measure::{Quantity, UnitSystem, fixed};
+use crate::report::measure::{Quantity, UnitSystem, fixed, moment};
 use crate::report::table::{Fit, align_numbers, new_table, plain};
 use crate::report::text::Line;
 use crate::study::Choice;
+use crate::units::BAR_PA;
 
 /// Names in a line before others are counted.
 const NAMED: usize = 6;
@@ -53,8 +55,12 @@ pub fn lines(report: &ClassReport<'_>) -> Vec<Line> {
 type IsOne = fn(&Trouble) -> bool;
 
 /// Every sort of trouble with what it means, the worst first.
-const TROUBLES: [(&str, &str, IsOne); 9] = [
-    ("Out of gas", "the dive runs out of it; nothing is advised", |one| matches!(one, Trouble::OutOfGas)),
+const TROUBLES: [(&str, &str, IsOne); 11] = [
+    ("Out of gas", "the dive runs out of it; nothing is advised", |one| {
+        matches!(one, Trouble::OutOfGas | Trouble::LoopSupplyOut { .. })
+    }),
+    ("Loop", "its oxygen leaves the limits", |one| matches!(one, Trouble::LoopOxygen { .. })),
+    ("Absorbent", "used up before the loop is left", |one| matches!(one, Trouble::AbsorbentSpent { .. })),
     ("No lead is right", "staying down takes more than can be swum up", |one| {
         matches!(one, Trouble::NoLeadIsRight { .. })
     }),
@@ -221,6 +227,14 @@ pub fn words(units: UnitSystem, trouble: &Trouble) -> String {
     let kg = |kg: f64| units.text(Quantity::Mass, kg);
     match trouble {
         Trouble::OutOfGas => "out of gas".into(),
+        Trouble::LoopSupplyOut { is_oxygen, time_s } => {
+            let what = if *is_oxygen { "oxygen" } else { "diluent" };
+            format!("loop out of {what} at {}", moment(*time_s))
+        }
+        Trouble::LoopOxygen { least_pa, most_pa } => {
+            format!("loop's oxygen {} to {}", fixed(least_pa / BAR_PA, 2), partial(*most_pa))
+        }
+        Trouble::AbsorbentSpent { time_s } => format!("absorbent used up at {}", moment(*time_s)),
         Trouble::NoLeadIsRight { gap_kg } => format!("no lead is right, by {}", kg(*gap_kg)),
         Trouble::FailedWing { load_kg, limit_kg, is_mended_by_ditching } => {
             let ditched = if *is_mended_by_ditching { ", unless ditched" } else { "" };

@@ -60,6 +60,9 @@ pub fn sum_table(units: UnitSystem, scenario: &Scenario, title: &str, binding: &
     format!("{}{gone}", with_sum(&mut table, Fit::FIRST))
 }
 
+/// Gas that shows as none, kg.
+const NOT_BREATHED_KG: f64 = 0.005;
+
 /// Why the end of the dive is the light one: the gas that left each cylinder.
 pub fn gas_table(units: UnitSystem, range: &LeadRange) -> String {
     let story = &range.heavy_to_light;
@@ -81,12 +84,17 @@ pub fn gas_table(units: UnitSystem, range: &LeadRange) -> String {
     }
     table.add_row(std::iter::once("all".to_owned()).chain(sums.map(number)));
     align_numbers(&mut table, 1..5);
-    let breathed = lead_text(units, story.breathed_kg);
-    format!(
-        "{}\n{}",
-        with_sum(&mut table, Fit { fold: 0, leave_out: &[4] }),
-        filled(&format!("The end of the dive is the light one because {breathed} of gas was breathed on the way."))
-    )
+    // on a loop nothing is
+    let why = match story.breathed_kg < NOT_BREATHED_KG {
+        true => {
+            "No gas was breathed away on the way: what a loop uses stays on the diver, but for what is vented.".into()
+        }
+        false => {
+            let breathed = lead_text(units, story.breathed_kg);
+            format!("The end of the dive is the light one because {breathed} of gas was breathed on the way.")
+        }
+    };
+    format!("{}\n{}", with_sum(&mut table, Fit { fold: 0, leave_out: &[4] }), filled(&why))
 }
 
 /// What single changes of the rig do about an empty range, best first.

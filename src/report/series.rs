@@ -6,11 +6,13 @@ use crate::findings::Band;
 use crate::report::Report;
 use crate::report::measure::Quantity;
 use crate::sim::terms::cylinder_kg;
+use crate::units::BAR_PA;
 
 /// Why a series could not be written.
 pub type SeriesError = csv::Error;
 
-/// The rows of a report as CSV. Cylinder columns are empty while it is not carried.
+/// The rows of a report as CSV. Columns of a cylinder are empty while it is not carried; those of a breathing loop are
+/// there where the diver has one, its oxygen's partial pressure in bar for every reader.
 ///
 /// # Errors
 /// As the CSV writer; writing into memory does not fail in practice.
@@ -48,6 +50,14 @@ pub fn header(report: &Report<'_>) -> Vec<String> {
         named("band_up", Quantity::Length),
         named("band_down", Quantity::Length),
     ];
+    if report.scenario.rig().breathing_loop.is_some() {
+        columns.extend([
+            named("loop", Quantity::Volume),
+            named("loop_gas", Quantity::Mass),
+            "loop_oxygen_bar".to_owned(),
+            named("oxygen_taken", Quantity::Mass),
+        ]);
+    }
     for name in column_names(report.scenario.rig().cylinders.iter().map(|c| c.name())) {
         columns.push(named(&name, Quantity::GaugePressure));
         columns.push(named(&name, Quantity::Mass));
@@ -96,6 +106,12 @@ fn fill(report: &Report<'_>, row: usize, line: &mut Fields<'_>) -> Result<(), Se
     match band.down_m {
         Some(down_m) => put(Quantity::Length, 3, down_m)?,
         None => line.skip()?,
+    }
+    if report.scenario.rig().breathing_loop.is_some() {
+        line.put(units.value(Quantity::Volume, sample.loop_m3), 5)?;
+        line.put(units.value(Quantity::Mass, sample.loop_kg), 6)?;
+        line.put(sample.loop_oxygen_pa / BAR_PA, 5)?;
+        line.put(units.value(Quantity::Mass, sample.metabolised_kg), 6)?;
     }
     for (i, cylinder) in report.rows.cylinders(row).iter().enumerate() {
         if sample.carried.contains(i) {

@@ -69,7 +69,10 @@ pub fn over_dive(units: UnitSystem, trim: &Trim) -> String {
     let (head, feet) = (trim.head_heaviest, trim.feet_heaviest);
     let (least_nm, most_nm) = (head.torque_nm(), feet.torque_nm());
     let number = |nm: f64| units.number(Quantity::Torque, nm.abs());
-    let both = |small: f64, large: f64| format!("{} to {}", number(small), torque(units, large));
+    let both = |small: f64, large: f64| match number(small) == number(large) {
+        true => torque(units, large),
+        false => format!("{} to {}", number(small), torque(units, large)),
+    };
     match (heavy_end(least_nm), heavy_end(most_nm)) {
         ("level", "level") => "level all the way".into(),
         ("head-heavy", "feet-heavy") => {

@@ -19,6 +19,9 @@ pub(super) fn index(answer: Answer) -> usize {
     ANSWERS.iter().position(|one| *one == answer).unwrap_or(0)
 }
 
+/// The figures of what the body takes out of a loop: they err together.
+const OXYGEN_USE: &str = "oxygen use";
+
 /// The first figure of a factor.
 fn first<'a>(inputs: &'a [Input], factor: &Factor) -> Option<&'a Input> {
     uncertain(inputs).nth(*factor.inputs.first()?)
@@ -40,6 +43,7 @@ pub fn factor_name(inputs: &[Input], factor: &Factor) -> String {
 fn remedy(inputs: &[Input], factor: &Factor) -> String {
     match factor.group.as_ref().map(|group| group.strip_prefix("scale ")) {
         Some(Some(scale)) => return format!("A scale without error in place of the {scale}"),
+        Some(None) if factor.group.as_deref() == Some(OXYGEN_USE) => return format!("Measuring the {OXYGEN_USE}"),
         Some(None) => return "Measuring the breathing rates".into(),
         None => {}
     }
@@ -67,6 +71,7 @@ fn deed(inputs: &[Input], factor: &Factor) -> String {
     if let Some(group) = &factor.group {
         return match group.strip_prefix("scale ") {
             Some(scale) => format!("use a better scale than the {scale}"),
+            None if group == OXYGEN_USE => format!("measure the {OXYGEN_USE}"),
             None => "measure the breathing rates".into(),
         };
     }
@@ -80,6 +85,8 @@ fn deed(inputs: &[Input], factor: &Factor) -> String {
     };
     let cylinder = input.path.first() == "cylinder";
     match (last, input.quantity) {
+        ("volume", _) if input.path.first() == "loop" => "measure the gas that the loop holds".into(),
+        ("absorbent", _) => "weigh the absorbent".into(),
         ("gas_volume", _) => "find the gas in the suit by a check in the water".into(),
         ("gas_fraction" | "compliance", _) => "find how the foam squeezes by a check at depth".into(),
         (_, Quantity::Salinity) => "measure the salinity of the water".into(),

@@ -335,6 +335,46 @@ fn sentences_of_many_dives() {
     insta::assert_snapshot!(out);
 }
 
+/// The loop at a moment: its oxygen at the setpoint, and the share of the absorbent by hand, 0.85 of 1 L/min for 4 min and
+/// 1.2 L/min for 11 min, of 2.6 kg of 120 L/kg.
+#[test]
+fn the_loop_at_a_moment() {
+    let plan = demonstration("closed-circuit");
+    let answer = dive_json(&plan, UnitSystem::Us, Some(900.0), None);
+    let at = &answer["moment"]["loop"];
+    assert_eq!((&at["oxygen_bar"], &at["setpoint_bar"]), (&json!(1.3), &json!(1.3)), "in bar for every reader");
+    assert_eq!((&at["is_breathed"], &at["mark"]), (&json!(true), &json!("none")));
+    assert!((at["absorbent_frac"].as_f64().unwrap() - 0.85 * 17.2 / 312.0).abs() < 1e-4);
+    assert_eq!(at["text"], "oxygen 1.30 bar; setpoint 1.30 bar; absorbent 5 % used");
+    let roles: Vec<&Value> = answer["cylinders"].as_array().unwrap().iter().map(|one| &one["role"]).collect();
+    assert_eq!(json!(roles), json!(["oxygen", "diluent", "bail-out", "bail-out", null]));
+    assert!(answer["moment"]["terms"].as_array().unwrap().iter().any(|term| term["kind"] == "loop"));
+    assert!(answer["exact"]["findings"]["circuit"]["taken_mol"].is_number());
+    // too much oxygen at the end of the way down: told before all else, and what is met is not told beside it
+    let peak = dive_json(&plan, UnitSystem::Metric, Some(240.0), None);
+    assert_eq!(peak["moment"]["loop"]["mark"], "breach");
+    assert_eq!(
+        peak["sentence"],
+        json!({"mark": "breach", "text": "The loop's oxygen rises above 1.60 bar at minute 3."})
+    );
+    let set = |key: &str, value: &str| plan.with_sets(&[(key.to_owned(), value.to_owned())]).unwrap();
+    let left = dive_json(&set("loop.bail_out", "20 min"), UnitSystem::Metric, Some(1800.0), None);
+    let at = &left["moment"]["loop"];
+    assert_eq!((&at["is_breathed"], &at["setpoint_bar"]), (&json!(false), &Value::Null));
+    assert!(at["text"].as_str().unwrap().starts_with("not breathed; oxygen "), "{at}");
+    assert!(left["cylinders"].as_array().unwrap().iter().any(|one| one["is_breathed"] == true));
+    // slower down there is never too much oxygen: the absorbent is what is wrong then
+    let text = include_str!("../../profiles/closed-circuit.toml")
+        .replace("over = \"4 min\"", "over = \"20 min\"")
+        .replace("absorbent = \"2.6 ± 0.1 kg\"", "absorbent = \"0.2 kg\"");
+    let spent = Plan::parse(&text, "plan.toml", std::path::PathBuf::new()).unwrap();
+    let spent = dive_json(&spent, UnitSystem::Metric, None, None);
+    let said = spent["sentence"]["text"].as_str().unwrap();
+    assert!(said.starts_with("The absorbent is used up at minute "), "{said}");
+    assert_eq!(spent["moment"]["loop"]["mark"], "breach");
+    assert!(dive_json(&demonstration("cold-trimix"), UnitSystem::Metric, None, None)["moment"]["loop"].is_null());
+}
+
 /// The trim of the page is that of the library, to the 1e-4 that the page rounds to.
 #[test]
 fn the_trim_is_that_of_the_library() {

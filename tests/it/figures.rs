@@ -3,6 +3,7 @@
 //!
 //! Every figure that is tested is also written to `target/tmp/figures`, to be looked at.
 
+mod circuits;
 mod dives;
 mod studies;
 mod trim;
@@ -279,7 +280,8 @@ fn the_bridge_arrives() {
 #[test]
 fn names_cannot_break_out() {
     let dive = dives::long_names();
-    for figure in Figure::ALL {
+    // without a loop there is no figure of it
+    for figure in Figure::ALL.into_iter().filter(|figure| *figure != Figure::Loop) {
         let svg = chart::draw(figure, &facts(&dive, UnitSystem::Metric)).unwrap().svg().unwrap();
         assert!(!svg.contains("<script") && !svg.contains("<b>"), "{}", figure.name());
         assert!(!svg.to_lowercase().contains("safe"));
@@ -313,7 +315,8 @@ fn pngs_have_the_size_asked_for_and_ink() {
 #[test]
 fn svg_and_png_are_the_same_picture() {
     use resvg::tiny_skia::{Color, Pixmap, Transform};
-    for dive in [dives::trimix(), dives::cave(), dives::long_names(), dives::jagged(), dives::out_of_gas()] {
+    let open = [dives::trimix(), dives::cave(), dives::long_names(), dives::jagged(), dives::out_of_gas()];
+    for dive in open.into_iter().chain(circuits::all().into_iter().take(2)) {
         for figure in Figure::ALL {
             let picture = match chart::draw(figure, &facts(&dive, UnitSystem::Metric)) {
                 Ok(picture) => picture,
@@ -336,7 +339,7 @@ fn svg_and_png_are_the_same_picture() {
 
 #[test]
 fn drawing_all_is_drawing_each() {
-    let dive = dives::single();
+    let dive = circuits::all().remove(0);
     let facts = facts(&dive, UnitSystem::Metric);
     for with_png in [false, true] {
         for drawn in chart::draw_all(&Figure::ALL, &facts, with_png).into_iter().map(Result::unwrap) {

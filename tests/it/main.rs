@@ -33,6 +33,7 @@ mod lead_places;
 mod list;
 mod live;
 mod loop_plan;
+mod loop_report;
 mod marks;
 mod mishaps;
 mod overhead;

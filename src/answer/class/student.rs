@@ -2,10 +2,10 @@
 
 use crate::answer::class::ClassAsk;
 use crate::answer::{AnswerError, Carry, LeadWhere, Ready};
-use crate::findings::{Findings, SwimUp};
+use crate::findings::{Circuit, Findings, SwimUp};
 use crate::plan::{Built, Plan};
 use crate::scenario::Scenario;
-use crate::sim::{self, Trace};
+use crate::sim::{self, Event, Happening, Trace};
 use crate::study::doubt::Interval;
 use crate::study::pool::neutral_lead_kg;
 use crate::study::{Choice, LeadBounds, LeadRange, OwnLead, Verdict};
@@ -87,6 +87,25 @@ pub enum Judged {
 pub enum Trouble {
     /// The dive runs out of gas; nothing is advised.
     OutOfGas,
+    /// A supply of the breathing loop runs out; nothing is advised.
+    LoopSupplyOut {
+        /// Its oxygen, else its diluent.
+        is_oxygen: bool,
+        /// When, s.
+        time_s: f64,
+    },
+    /// The oxygen of the loop leaves its limits.
+    LoopOxygen {
+        /// Least partial pressure, Pa.
+        least_pa: f64,
+        /// Greatest, Pa.
+        most_pa: f64,
+    },
+    /// The absorbent of the loop is used up.
+    AbsorbentSpent {
+        /// When, s.
+        time_s: f64,
+    },
     /// Staying down takes more than can be swum up.
     NoLeadIsRight {
         /// So much more, kg.
@@ -166,7 +185,9 @@ impl StudentFacts {
     /// The lead to have at hand for the dive: what is advised; where that waits for a check, what it may come to; without
     /// trials the least in pieces. `None` for a student who cannot dive like this at all.
     pub fn to_bring(&self) -> Option<&Choice> {
-        let is_lost = |trouble: &Trouble| matches!(trouble, Trouble::OutOfGas | Trouble::NoLeadIsRight { .. });
+        let is_lost = |trouble: &Trouble| {
+            matches!(trouble, Trouble::OutOfGas | Trouble::LoopSupplyOut { .. } | Trouble::NoLeadIsRight { .. })
+        };
         if self.trouble.iter().any(is_lost) {
             return None;
         }
@@ -242,9 +263,10 @@ fn judge(
 /// What is wrong with the dive.
 fn trouble(range: &LeadRange, trace: &Trace, findings: &Findings, judged: Judged) -> Vec<Trouble> {
     let mut found = Vec::new();
-    if trace.events().iter().any(|event| event.what.is_out_of_gas()) {
+    if trace.events().iter().any(|event| matches!(event.what, Happening::OutOfGas { .. })) {
         found.push(Trouble::OutOfGas);
     }
+    found.extend(findings.circuit.iter().flat_map(of_loop));
     if range.is_empty() {
         found.push(Trouble::NoLeadIsRight { gap_kg: range.bounds().gap_kg() });
     }
@@ -269,6 +291,19 @@ fn trouble(range: &LeadRange, trace: &Trace, findings: &Findings, judged: Judged
     if !wing.is_enough() {
         found.push(Trouble::WingTooSmall { needed_m3: wing.needed_m3, capacity_m3: wing.capacity_m3 });
     }
+    found
+}
+
+/// What is wrong with a breathing loop.
+fn of_loop(circuit: &Circuit) -> Vec<Trouble> {
+    let out =
+        |event: &Event| Trouble::LoopSupplyOut { is_oxygen: event.what == Happening::OxygenOut, time_s: event.time_s };
+    let mut found: Vec<Trouble> = circuit.out.iter().map(out).collect();
+    if !(circuit.too_little.is_empty() && circuit.too_much.is_empty()) {
+        let (least_pa, most_pa) = (circuit.least.pressure_pa, circuit.most.pressure_pa);
+        found.push(Trouble::LoopOxygen { least_pa, most_pa });
+    }
+    found.extend(circuit.spent.map(|spent| Trouble::AbsorbentSpent { time_s: spent.time_s }));
     found
 }
 

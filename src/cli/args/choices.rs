@@ -39,6 +39,8 @@ pub enum FigureName {
     Band,
     /// What mishaps leave, over time
     Mishaps,
+    /// Oxygen in the breathing loop, and what the loop used
+    Loop,
 }
 
 impl From<FigureName> for Figure {
@@ -50,6 +52,7 @@ impl From<FigureName> for Figure {
             FigureName::Balance => Figure::Balance,
             FigureName::Band => Figure::Band,
             FigureName::Mishaps => Figure::Mishaps,
+            FigureName::Loop => Figure::Loop,
         }
     }
 }

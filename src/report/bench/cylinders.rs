@@ -5,6 +5,7 @@ use serde::Serialize;
 use crate::answer::Quick;
 use crate::profile::Move;
 use crate::report::bench::{PlanCylinder, Shown, seconds};
+use crate::rig::BreathingLoop;
 use crate::scenario::Scenario;
 use crate::sim::terms::cylinder_kg;
 use crate::sim::trace::pressure_pa;
@@ -22,6 +23,8 @@ pub(super) struct Cylinder<'a> {
     share_now: f64,
     is_carried: bool,
     is_breathed: bool,
+    /// what it is for on a closed circuit
+    role: Option<&'static str>,
     /// own lift with what hangs on it
     lift: f64,
     is_removable: bool,
@@ -61,6 +64,7 @@ pub(super) fn cylinders<'a>(shown: Shown, quick: &Quick, plan: &'a [PlanCylinder
             share_now: share(now.state.cylinder_mol[i], scenario.filled_mol(i)),
             is_carried,
             is_breathed: is_carried && source.contains(i),
+            role: scenario.rig().breathing_loop.and_then(|circuit| role(&circuit, i)),
             lift: shown.mass(lift_kg),
             is_removable: body.is_removable(),
             floats: lift_kg > 0.0,
@@ -70,6 +74,12 @@ pub(super) fn cylinders<'a>(shown: Shown, quick: &Quick, plan: &'a [PlanCylinder
         }
     };
     scenario.rig().cylinders.iter().enumerate().map(one).collect()
+}
+
+/// What a cylinder is to a loop.
+fn role(circuit: &BreathingLoop, i: usize) -> Option<&'static str> {
+    let roles = [(circuit.oxygen, "oxygen"), (circuit.diluent, "diluent"), (circuit.bail_out, "bail-out")];
+    roles.into_iter().find(|(of, _)| of.contains(i)).map(|(_, word)| word)
 }
 
 fn share(mol: f64, filled_mol: f64) -> f64 {

@@ -2,13 +2,14 @@
 //! from all that takes longer; and small ones. `page/README.md` says what each member is.
 //!
 //! `sentence` the living sentence · `curve` the rows of the dive, and what happens in it · `lead` the gates of the
-//! rail · `cylinders` gauges and what can be done with each · `moment` what lifts and sinks at a moment · `failure` the way
-//! up after a wing failure · `trim` where the diver hangs · `mishaps` what goes wrong · `whole` the slow answer · `surer` that of the trim · `small`
+//! rail · `cylinders` gauges and what can be done with each · `moment` what lifts and sinks at a moment · `circuit` the
+//! breathing loop then · `failure` the way up after a wing failure · `trim` where the diver hangs · `mishaps` what goes wrong · `whole` the slow answer · `surer` that of the trim · `small`
 //! problems, and where figures come from.
 //!
 //! Numbers are in the reader's units, rounded to what can be seen; times are seconds; `exact` and `result` are those of
 //! `run --json`.
 
+mod circuit;
 mod curve;
 mod cylinders;
 mod failure;

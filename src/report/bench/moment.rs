@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use crate::report::balance::{LineKind, lines};
+use crate::report::bench::circuit::{LoopAt, loop_at};
 use crate::report::bench::{Shown, seconds};
 use crate::rig::{Role, SUIT, WING};
 use crate::scenario::Scenario;
@@ -17,6 +18,9 @@ pub(super) struct Moment {
     bare: f64,
     wing: f64,
     suit: f64,
+    /// the breathing loop; `None` without one
+    #[serde(rename = "loop")]
+    circuit: Option<LoopAt>,
     /// cylinders that are not on the diver, in words
     gone_text: Option<String>,
     /// what is on the diver; the lifts sum to `net`
@@ -48,6 +52,7 @@ pub(super) fn moment(shown: Shown, scenario: &Scenario, trace: &Trace, time_s: f
         bare: shown.mass(bare_kg),
         wing: shown.volume(now.balance.bags[WING].volume_m3),
         suit: shown.volume(now.balance.bags[SUIT].volume_m3),
+        circuit: loop_at(shown, scenario, trace, &now),
         gone_text: gone(scenario, &now),
         terms,
     }

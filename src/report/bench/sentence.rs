@@ -8,7 +8,7 @@ use crate::report::bench::{Mark, Sentence};
 use crate::report::fins::{self, Fins};
 use crate::report::measure::{Quantity, UnitSystem, about, moment};
 use crate::report::verdict::Finding;
-use crate::report::words;
+use crate::report::{circuit, words};
 use crate::scenario::Scenario;
 use crate::sim::{Event, Happening};
 use crate::study::{LeadBounds, OwnLead, OwnVerdict};
@@ -72,7 +72,7 @@ impl Clause {
 
 /// From one run. Never a tick: what is met the trials tell.
 pub(super) fn of_run(units: UnitSystem, run: &Run<'_>) -> Sentence {
-    let first: Vec<Clause> = out_of_gas(run).into_iter().collect();
+    let first: Vec<Clause> = out_of_gas(run).into_iter().chain(of_loop(run)).collect();
     let is_dry = !first.is_empty();
     let clauses: Vec<Clause> = first.into_iter().chain(breaches(units, run)).chain(short_supply(run)).collect();
     let mark = if clauses.iter().any(|clause| clause.is_breach) { Mark::Breach } else { Mark::None };
@@ -91,13 +91,13 @@ pub(super) fn of_whole(
     lines: &[Finding],
 ) -> Sentence {
     let repeat = checked.and_then(repeat);
-    let dry = out_of_gas(run);
+    let dry: Vec<Clause> = out_of_gas(run).into_iter().chain(of_loop(run)).collect();
     let unknown = trials.is_wide_guess().then(|| {
         let (value, _) = not_known(units, run.bounds.least_kg, trials);
         Clause::breach(format!("not known yet: {value}"))
     });
     // what nobody knows and what no gas is there for is not praised
-    let is_told = repeat.is_none() && dry.is_none() && unknown.is_none();
+    let is_told = repeat.is_none() && dry.is_empty() && unknown.is_none();
     let is_broken = repeat.is_some() || lines.iter().any(|line| line.within == Some(false));
     let mut clauses: Vec<Clause> = repeat.into_iter().chain(dry).chain(unknown).chain(breaches(units, run)).collect();
     clauses.extend(needless.map(|needless| needless_lead(units, needless)));
@@ -173,12 +173,14 @@ fn out_of_gas(run: &Run<'_>) -> Option<Clause> {
             let when = about(event.time_s, run.end_s);
             Some(Clause::breach(format!("out of gas at {when}: {} {are} empty", clipped(&names.join(" and ")))))
         }
-        Happening::OxygenOut | Happening::DiluentOut => {
-            let (what, _) = words::loop_shortage(&event.what);
-            Some(Clause::breach(format!("{what} is used up at {}", about(event.time_s, run.end_s))))
-        }
+        Happening::OxygenOut | Happening::DiluentOut => Some(Clause::breach(circuit::ran_out(event, run.end_s))),
         _ => None,
     })
+}
+
+/// What is wrong with the gas of a loop.
+fn of_loop(run: &Run<'_>) -> Option<Clause> {
+    run.found.circuit.as_ref().and_then(|found| circuit::worst(found, run.end_s)).map(Clause::breach)
 }
 
 /// Suit or wing that cannot be filled, where no line tells it.

@@ -72,7 +72,7 @@ pub(super) fn draw(facts: &Facts<'_>) -> Result<Picture, ChartError> {
     Ok(Picture::new(
         scene,
         message,
-        "How far the diver may drift up or down from each stop before the lungs can no longer trim it.",
+        "How far the diver may drift up or down from each stop before a breath can no longer trim it.",
     ))
 }
 
@@ -114,6 +114,9 @@ fn message(facts: &Facts<'_>, stops: &[Stop]) -> String {
     let (mass, depth) = (facts.units.symbol(Quantity::Mass), facts.units.symbol(Quantity::Length));
     let number = |value: f64| crate::report::measure::fixed(value, 1);
     let at = facts.units.text(Quantity::Length, stop.depth_m);
+    if facts.scenario.rig().breathing_loop.is_some() && first.1.max(last.1) < 0.05 {
+        return format!("On the loop a breath only moves gas: at {at} there is no control band, whatever the lead");
+    }
     if last.1 < first.1 - 0.05 {
         format!(
             "More lead narrows the control band: at {at} from {} {depth} up with {} {mass} to {} {depth} with {} {mass}",

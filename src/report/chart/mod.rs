@@ -12,6 +12,7 @@
 mod balance;
 mod band;
 mod boyle;
+mod circuit;
 mod compare;
 mod cylinders;
 mod dive;
@@ -39,6 +40,7 @@ mod sweep;
 mod timeline;
 mod title;
 mod trim_torque;
+mod used;
 mod weigh;
 
 use thiserror::Error;
@@ -78,12 +80,14 @@ pub enum Figure {
     Band,
     /// What mishaps leave over time.
     Mishaps,
+    /// Oxygen in the breathing loop against its setpoint, and what the loop used.
+    Loop,
 }
 
 impl Figure {
     /// All figures.
-    pub const ALL: [Figure; 6] =
-        [Figure::Dive, Figure::Cylinders, Figure::Gas, Figure::Balance, Figure::Band, Figure::Mishaps];
+    pub const ALL: [Figure; 7] =
+        [Figure::Dive, Figure::Cylinders, Figure::Gas, Figure::Balance, Figure::Band, Figure::Mishaps, Figure::Loop];
 
     /// Name for options and files.
     pub fn name(self) -> &'static str {
@@ -94,6 +98,7 @@ impl Figure {
             Figure::Balance => "balance",
             Figure::Band => "band",
             Figure::Mishaps => "mishaps",
+            Figure::Loop => "loop",
         }
     }
 
@@ -185,6 +190,7 @@ pub fn draw(figure: Figure, facts: &Facts<'_>) -> Result<Picture, ChartError> {
         Figure::Balance => balance::draw(facts),
         Figure::Band => band::draw(facts),
         Figure::Mishaps => mishaps::draw(facts),
+        Figure::Loop => circuit::draw(facts),
     }
 }
 

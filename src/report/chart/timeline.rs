@@ -214,15 +214,20 @@ pub(super) fn shortages(scene: &mut Scene, placer: &mut Placer, facts: &Facts<'_
         let Some(event) = facts.events.iter().find(|event| is_kind(&event.what)) else { continue };
         let time = facts.units.value(Quantity::Duration, event.time_s);
         let at = panel.at(time, facts.units.value(Quantity::Length, event.depth_m));
-        for (dx, dy) in [(5.0, 5.0), (5.0, -5.0)] {
-            let (from, to) = (Point::new(at.x - dx, at.y - dy), Point::new(at.x + dx, at.y + dy));
-            scene.line(from, to, Stroke::solid(style::PAPER, 5.0));
-            scene.line(from, to, Stroke::solid(INK, 2.2));
-        }
-        placer.keep_clear(Rect { left: at.x, right: at.x, top: at.y, bottom: at.y }.grown(6.0));
+        cross(scene, placer, at);
         let variants = [format!("{name} at {}", watch(facts).text(event.time_s)), name.to_owned()];
         placer.put(scene, at, 0.25, &variants.map(|text| Label::bold(text).sized(SMALL_PX)));
     }
+}
+
+/// The mark of something that falls short.
+pub(super) fn cross(scene: &mut Scene, placer: &mut Placer, at: Point) {
+    for (dx, dy) in [(5.0, 5.0), (5.0, -5.0)] {
+        let (from, to) = (Point::new(at.x - dx, at.y - dy), Point::new(at.x + dx, at.y + dy));
+        scene.line(from, to, Stroke::solid(style::PAPER, 5.0));
+        scene.line(from, to, Stroke::solid(INK, 2.2));
+    }
+    placer.keep_clear(Rect { left: at.x, right: at.x, top: at.y, bottom: at.y }.grown(6.0));
 }
 
 /// The mark of a cylinder that comes (pointing up) or goes.

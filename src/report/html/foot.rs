@@ -6,7 +6,7 @@ use maud::{Markup, html};
 use crate::physics::gas::EquationOfState;
 use crate::report::html::{Handout, pool};
 use crate::report::measure::UnitSystem;
-use crate::report::{Report, VERSION};
+use crate::report::{Report, VERSION, circuit};
 
 /// What the model leaves out.
 const LIMITS: [&str; 5] = [
@@ -22,7 +22,10 @@ pub(super) fn section(handout: &Handout<'_>) -> Markup {
     html! {
         section.foot aria-labelledby="limits" {
             h2 #limits { "What this sheet leaves out" } " "
-            ul.small { @for limit in LIMITS { li { (limit) " " } } }
+            ul.small {
+                @for limit in LIMITS { li { (limit) " " } }
+                @if handout.report.scenario.rig().breathing_loop.is_some() { li { (circuit::LIMIT) " " } }
+            }
         }
         footer {
             (made(handout))

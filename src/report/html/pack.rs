@@ -9,8 +9,8 @@ use crate::profile::Profile;
 use crate::report::html::answer::upper;
 use crate::report::html::{Handout, lead};
 use crate::report::measure::{LONG_S, Quantity, UnitSystem, clock, fixed};
-use crate::report::{Report, words};
-use crate::rig::{Cylinder, Part, Role};
+use crate::report::{Report, circuit, words};
+use crate::rig::{Cylinder, Part, Rig, Role};
 use crate::sim::Happening;
 use crate::units::{ATMOSPHERE_PA, HOUR_S, MINUTE_S};
 
@@ -49,6 +49,9 @@ pub(super) fn section(handout: &Handout<'_>) -> Markup {
                 div { dt { "Lead" } dd { (lead_words(handout)) } }
                 div { dt { "Water" } dd { (water(units, report.scenario.water())) "." } }
                 div { dt { "Dive" } dd { (dive(report)) "." } }
+                @if let Some(circuit) = &report.findings.circuit {
+                    div { dt { "Loop" } dd { (upper(&circuit::settings(report, circuit))) ". " b { (circuit::CAUTION) } } }
+                }
                 @if let Some(moves) = moves(report) { div { dt { "On the way" } dd { (moves) "." } } }
                 @for note in handout.mind {
                     div { dt { "Mind" } dd { (note) "." } }
@@ -129,27 +132,31 @@ fn rate(report: &Report<'_>, index: usize) -> String {
     let rates = legs.filter(|leg| leg.source.contains(index) && leg.rate_m3_s > 0.0).map(|leg| leg.rate_m3_s);
     let (low, high) = rates.fold((f64::INFINITY, 0.0_f64), |(low, high), rate| (low.min(rate), high.max(rate)));
     if high <= 0.0 {
-        let circuit = report.scenario.rig().breathing_loop;
-        let of_loop = circuit.and_then(|circuit| {
-            let roles = [
-                (circuit.oxygen, "by the loop: its oxygen"),
-                (circuit.diluent, "by the loop: its diluent"),
-                (circuit.bail_out, "if the loop fails"),
-            ];
-            roles.into_iter().find(|(of, _)| of.contains(index))
-        });
-        if let Some((_, words)) = of_loop {
-            return words.into();
-        }
-        let bags = [
-            (report.scenario.rig().suit, "no: inflates the suit"),
-            (report.scenario.rig().wing, "no: inflates the wing"),
-        ];
-        let fed = bags.into_iter().find(|(bag, _)| bag.is_some_and(|bag| bag.supply().contains(index)));
-        return fed.map_or("no", |(_, words)| words).into();
+        return unbreathed(report.scenario.rig(), index);
     }
     let (from, to) = (units.number(Quantity::FlowRate, low), units.text(Quantity::FlowRate, high));
     if to.split(' ').next() == Some(&from) { to } else { format!("{from} to {to}") }
+}
+
+/// What a cylinder is for that no leg breathes from.
+fn unbreathed(rig: &Rig, index: usize) -> String {
+    let of_loop = rig.breathing_loop.and_then(|circuit| {
+        let roles = [
+            (circuit.oxygen, "by the loop: its oxygen"),
+            (circuit.diluent, "by the loop: its diluent"),
+            (circuit.bail_out, "if the loop fails"),
+        ];
+        roles.into_iter().find(|(of, _)| of.contains(index)).map(|(_, words)| words)
+    });
+    let bags = [(rig.suit, "inflates the suit"), (rig.wing, "inflates the wing")];
+    let fed = bags.into_iter().filter(|(bag, _)| bag.is_some_and(|bag| bag.supply().contains(index)));
+    let fed: Vec<&str> = fed.map(|(_, words)| words).collect();
+    match (of_loop, fed.is_empty()) {
+        (Some(words), true) => words.into(),
+        (Some(words), false) => format!("{words}; {}", fed.join(", ")),
+        (None, true) => "no".into(),
+        (None, false) => format!("no: {}", fed.join(", ")),
+    }
 }
 
 /// What hangs on a cylinder.

@@ -121,6 +121,14 @@ struct TroubleTold {
 #[serde(rename_all = "kebab-case")]
 enum TroubleKind {
     OutOfGas,
+    /// The breathing loop runs out of oxygen
+    OxygenOut,
+    /// It runs out of diluent
+    DiluentOut,
+    /// The partial pressure of its oxygen leaves the limits
+    LoopOxygen,
+    /// Its absorbent is used up
+    AbsorbentSpent,
     NoLeadIsRight,
     FailedWing,
     FloatsUp,
@@ -260,6 +268,10 @@ fn placed(of: &PlacedLead) -> PlacedPieces {
 fn told(trouble: &Trouble) -> TroubleTold {
     let kind = match trouble {
         Trouble::OutOfGas => TroubleKind::OutOfGas,
+        Trouble::LoopSupplyOut { is_oxygen: true, .. } => TroubleKind::OxygenOut,
+        Trouble::LoopSupplyOut { is_oxygen: false, .. } => TroubleKind::DiluentOut,
+        Trouble::LoopOxygen { .. } => TroubleKind::LoopOxygen,
+        Trouble::AbsorbentSpent { .. } => TroubleKind::AbsorbentSpent,
         Trouble::NoLeadIsRight { .. } => TroubleKind::NoLeadIsRight,
         Trouble::FailedWing { .. } => TroubleKind::FailedWing,
         Trouble::FloatsUp { .. } => TroubleKind::FloatsUp,

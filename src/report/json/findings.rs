@@ -6,6 +6,7 @@ use serde::Serialize;
 use crate::findings::{self, Band, Beyond, CylinderFinding, FailedWing, HoldAt, SwimUp};
 use crate::profile::OverheadTime;
 use crate::report::fins::is_under;
+use crate::report::json::circuit::Circuit;
 use crate::report::json::{gauge, micro, nano};
 use crate::report::words;
 use crate::scenario::Scenario;
@@ -25,6 +26,8 @@ pub(in crate::report) struct Findings {
     overhead: Option<Overhead>,
     ascent: Ascent,
     wing: Wing,
+    /// The breathing loop; null where none is breathed
+    circuit: Option<Circuit>,
     cylinders: Vec<Cylinder>,
 }
 
@@ -227,6 +230,7 @@ impl Findings {
                 before: found.ascent.before.as_ref().map(floating),
             },
             wing: wing(&found.wing),
+            circuit: found.circuit.as_ref().map(|circuit| Circuit::of(scenario, circuit)),
             cylinders: found.cylinders.iter().map(|one| cylinder(scenario, one)).collect(),
         }
     }

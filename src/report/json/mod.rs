@@ -7,6 +7,7 @@
 
 pub mod ballast;
 pub mod calibrate;
+mod circuit;
 pub mod class;
 pub mod compare;
 pub mod doubt;
