@@ -154,6 +154,11 @@ impl GasMix {
         Ok(Self { o2_frac, he_frac, n2_frac: (1.0 - sum).max(0.0), ar_frac })
     }
 
+    /// Whether it is pure oxygen, but for rounding of what is written.
+    pub fn is_oxygen(&self) -> bool {
+        self.o2_frac >= 1.0 - 1e-9
+    }
+
     /// Mole fraction of oxygen.
     pub fn o2_frac(&self) -> f64 {
         self.o2_frac

@@ -166,7 +166,7 @@ impl Rig {
         if circuit.bail_out.iter().any(|i| i >= self.cylinders.len()) {
             return Err(RigError::Supply { bag: "loop" });
         }
-        let pure = |i: usize| self.cylinders[i].spec().mix.o2_frac() >= PURE_FRAC;
+        let pure = |i: usize| self.cylinders[i].spec().mix.is_oxygen();
         let name = |i: usize| self.cylinders[i].name().to_owned();
         if let Some(i) = circuit.oxygen.iter().find(|&i| !pure(i)) {
             return Err(RigError::NotOxygen { cylinder: name(i) });
@@ -200,9 +200,6 @@ impl Rig {
         CylinderSet::of(self.cylinders.iter().enumerate().filter(|(_, c)| c.is_carried_at_start()).map(|(i, _)| i))
     }
 }
-
-/// Share of oxygen from which on a gas counts as pure: rounding of what is written.
-const PURE_FRAC: f64 = 1.0 - 1e-9;
 
 /// A value that must be finite and not below zero.
 pub(crate) fn not_negative(part: &str, quantity: &'static str, value: f64, unit: &'static str) -> Result<(), RigError> {

@@ -414,8 +414,8 @@ fn a_plain_integration_agrees() {
 fn loops_are_exact() {
     let trimix = GasMix::new(0.12, 0.55).unwrap();
     let real = Dive { equation: EquationOfState::Gerg2008, suit_l: 10.0, wing: true, ..Dive::default() };
-    let deep = vec![(4.0, 70.0, true), (20.0, 70.0, true), (26.0, 21.0, true), (30.0, 21.0, true), (40.0, 6.0, true)];
-    let out = vec![(50.0, 6.0, true), (51.0, 0.0, true)];
+    let deep = [(4.0, 70.0, true), (20.0, 70.0, true), (26.0, 21.0, true), (30.0, 21.0, true), (40.0, 6.0, true)];
+    let out = [(50.0, 6.0, true), (51.0, 0.0, true)];
     let all: Vec<_> = deep.iter().chain(&out).copied().collect();
     let bail_out: Vec<_> = all.iter().map(|&(end, depth, _)| (end, depth, end < 21.0)).collect();
     let setpoints = vec![(0.0, 0.7), (4.0, 1.3)];
@@ -490,9 +490,9 @@ prop_compose! {
         halocline_m in prop_oneof![Just(None), (4.0..30.0f64).prop_map(Some)],
         ideal in any::<bool>(),
     ) -> Dive {
-        let (mut legs, mut minute, mut here_m) = (Vec::new(), 0.0, 0.0);
+        let (mut legs, mut minute, mut here_m) = (Vec::new(), 0.0, 0.0_f64);
         let mut go = |to_m: f64, stay_min: f64, speed: f64| {
-            minute += (to_m - here_m as f64).abs().max(0.5) / speed;
+            minute += (to_m - here_m).abs().max(0.5) / speed;
             legs.push((minute, to_m, minute < bail_out_min));
             minute += stay_min;
             legs.push((minute, to_m, minute < bail_out_min));

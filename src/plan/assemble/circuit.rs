@@ -11,7 +11,7 @@ use crate::plan::inputs::{Group, Limit, Shared, shown};
 use crate::plan::key::Key;
 use crate::plan::problem::ProblemCode;
 use crate::plan::typical::circuit::{
-    ABSORBENT_DENSITY, ABSORBS, HIGH_FROM_M, HIGH_SETPOINT, LOW_SETPOINT, OXYGEN_USE, QUOTIENT, VOLUME,
+    ABSORBENT_DENSITY, ABSORBS, HIGH_SETPOINT, LOW_SETPOINT, OXYGEN_USE, QUOTIENT, VOLUME,
 };
 use crate::plan::typical::places::{LOOP_CANISTER, LOOP_GAS, Placed, Usually};
 use crate::plan::unit::Length;
@@ -32,8 +32,6 @@ const ABSORBS_M3_KG: (f64, f64) = (10.0 * LITRE_M3, 302.0 * LITRE_M3);
 const OXYGEN: Limit = Limit::Within(0.0, 5.0 * LITRE_M3 / MINUTE_S);
 /// Rates of one diver err together.
 const OXYGEN_GROUP: Group<'static> = Some(("oxygen use", ""));
-/// Share of oxygen from which on a gas counts as pure: rounding of what is written.
-const PURE_FRAC: f64 = 1.0 - 1e-9;
 const SETPOINT: Limit = Limit::Within(*SETPOINT_RANGE_PA.start(), *SETPOINT_RANGE_PA.end());
 
 /// The cylinders of a closed circuit.
@@ -127,7 +125,7 @@ impl Builder<'_, '_> {
     fn usual_oxygen(&mut self, at: Key, names: &Names, cylinders: &[Cylinder], fed: &Fed) -> CylinderSet {
         let bail_outs = fed.bail_outs();
         let is_free = |set: &CylinderSet| set.and(bail_outs).is_empty();
-        let is_pure = |set: &CylinderSet| set.iter().all(|i| cylinders[i].mix().o2_frac() >= PURE_FRAC);
+        let is_pure = |set: &CylinderSet| set.iter().all(|i| cylinders[i].mix().is_oxygen());
         let named = names.get("oxygen").filter(is_free);
         named.or_else(|| only(names.tables().filter(|set| is_free(set) && is_pure(set)))).unwrap_or_else(|| {
             self.inputs.missing(at, || {
@@ -158,7 +156,7 @@ impl Builder<'_, '_> {
             Some(Gas::Name(name)) => named_gas(name).is_some(),
             gas => gas.is_some(),
         };
-        let is_impure = |i: usize| cylinders.get(i).is_some_and(|one| one.mix().o2_frac() < PURE_FRAC);
+        let is_impure = |i: usize| cylinders.get(i).is_some_and(|one| !one.mix().is_oxygen());
         let Some(impure) = oxygen.iter().find(|&i| is_impure(i) && is_read(i)) else { return };
         self.inputs.fault(ProblemCode::NotOxygen, at, || {
             let name = cylinders[impure].name();
@@ -314,13 +312,13 @@ impl Builder<'_, '_> {
     }
 }
 
-/// When a diver raises the setpoint who says nothing of it, s: at 20 m on the way down, or at the bottom of a shallower dive.
+/// When a diver raises the setpoint who says nothing of it, s: where the greatest depth is reached.
 fn raised_s(course: &Course) -> f64 {
-    if course.start_m >= HIGH_FROM_M {
-        return 0.0;
-    }
     let deepest_m = course.legs.iter().map(|leg| leg.end_m).fold(course.start_m, f64::max);
-    first_crossing_s(course, HIGH_FROM_M.min(deepest_m), true).unwrap_or(0.0)
+    match course.start_m >= deepest_m {
+        true => 0.0,
+        false => first_crossing_s(course, deepest_m, true).unwrap_or(0.0),
+    }
 }
 
 /// The only one there is.

@@ -36,8 +36,8 @@ pub struct Loop {
     #[schemars(extend("examples" = ["diluent"]))]
     pub diluent: Option<Names>,
     /// Partial pressure of oxygen to which the loop is held, absolute: `1.3 bar`, up to the next `setpoint_change`. Unless
-    /// stated 0.7 bar at the start, and where nothing else is written 1.3 bar from 20 m down on, or from the bottom of a
-    /// shallower dive on; common practice.
+    /// stated 0.7 bar at the start, and where nothing else is written 1.3 bar from the bottom
+    /// on, when the way down brings no more of the diluent's own oxygen; common practice.
     pub setpoint: Option<Written<PartialPressure>>,
     /// Changes of the setpoint.
     #[serde(default)]

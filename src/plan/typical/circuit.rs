@@ -76,7 +76,6 @@ const fn setpoint(name: &'static str, bar: f64) -> Typical {
 
 /// Setpoint with which a dive begins.
 pub const LOW_SETPOINT: Typical = setpoint("setpoint at the start", 0.7);
-/// Setpoint from [`HIGH_FROM_M`] down on.
-pub const HIGH_SETPOINT: Typical = setpoint("setpoint from 20 m or the bottom on", 1.3);
-/// Depth at which the setpoint is raised the first time, m.
-pub const HIGH_FROM_M: f64 = 20.0;
+/// Setpoint from the moment on at which the greatest depth is reached: earlier, the diluent that fills the loop on the way
+/// down brings its own oxygen on top.
+pub const HIGH_SETPOINT: Typical = setpoint("setpoint from the bottom on", 1.3);

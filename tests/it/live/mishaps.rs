@@ -48,7 +48,8 @@ fn mishaps_are_drawn_where_they_are_switched_on() {
             there["mishaps"].as_array().unwrap().iter().map(|one| one["text"].to_string()).collect();
         let list = live.ask("bench.dive.mishaps.list");
         let mut shown: Vec<String> = list.as_array().unwrap().iter().map(|one| one["text"].to_string()).collect();
-        (texts.sort(), shown.sort());
+        texts.sort();
+        shown.sort();
         assert_eq!(shown, texts);
         assert_eq!(live.ask(DRAWN), 0);
         press(&mut live, "Wing failed and suit flooded");
