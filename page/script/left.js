@@ -7,13 +7,15 @@
  */
 
 import { signed, svg } from "./dom.js";
-import { attr, line, pool, trace } from "./path.js";
+import { attr, heightAt, line, pool, trace } from "./path.js";
 import { Label, measure, put } from "./place.js";
 
 /** As many curves as can be told apart. */
 export const MOST_DRAWN = 5;
 /** Room for a piece of the line before a name. */
 const SWATCH = "\u2003\u2003";
+/** Where a name may stand too if the worst moment has no room, as shares of the width. */
+const ELSEWHERE = [0.35, 0.55, 0.75];
 
 /**
  * The mishaps whose curves are drawn.
@@ -37,7 +39,7 @@ export class Left {
     this.dots = pool(inNet, (i) => svg("circle", { class: `pic-mishap-worst is-${i}`, r: 4 }));
     this.swatches = pool(words, path);
     this.labels = Array.from({ length: MOST_DRAWN }, () => new Label(words, "pic-mishap-name"));
-    /** @type {{ words: string[][], at: { x: number, y: number } }[]} */
+    /** @type {{ words: string[][], at: { x: number, y: number }[] }[]} */
     this.names = [];
   }
 
@@ -60,7 +62,8 @@ export class Left {
       attr(dots[i], "cx", at.x);
       attr(dots[i], "cy", at.y);
       const value = `${signed(worst.left, decimals)} ${symbol}`;
-      return { words: [[`${SWATCH}${label} ${value}`], [`${SWATCH}${label}`], [`${SWATCH}${value}`]], at };
+      const more = ELSEWHERE.map((share) => frame.left + share * (frame.right - frame.left)).flatMap((x) => curves[i].filter((points) => points[0] <= x && x <= points[points.length - 2]).map((points) => ({ x, y: heightAt(points, x) })));
+      return { words: [[`${SWATCH}${label} ${value}`], [`${SWATCH}${label}`], [`${SWATCH}${value}`]], at: [at, ...more] };
     });
     return curves.flat();
   }
