@@ -66,11 +66,11 @@ pub struct Heavy {
 #[expect(clippy::large_enum_variant, reason = "a handful of them, each looked at once")]
 pub enum Harm {
     /// Too heavy, or as heavy as can be.
-    Heavy(Heavy),
+    Heavy(Box<Heavy>),
     /// Too light: the lightest moment at or below the last stop on the final ascent, wing empty.
     Light(HoldAt),
     /// Now the one, now the other.
-    Both(Heavy, HoldAt),
+    Both(Box<Heavy>, HoldAt),
 }
 
 /// What a mishap would mean, for the whole dive.
@@ -101,9 +101,9 @@ impl MishapFound {
         let lighter = lightest.filter(|at| befalling.changed_kg(&at.now) > SAME_LIFT_KG);
         // what a mishap does not make worse is no harm of its own
         let harm = match lighter {
-            Some(light) if is_heavier => Harm::Both(heavy, light),
+            Some(light) if is_heavier => Harm::Both(Box::new(heavy), light),
             Some(light) => Harm::Light(light),
-            None => Harm::Heavy(heavy),
+            None => Harm::Heavy(Box::new(heavy)),
         };
         Some(Self { mishap, harm })
     }
