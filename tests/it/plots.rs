@@ -42,7 +42,9 @@ fn figures(path: &Path) -> Vec<(String, Vec<u8>)> {
         mishaps: &mishaps.found,
         units: UnitSystem::Metric,
     };
-    let figures: Vec<Figure> = FIGURES.into_iter().chain((plan.name() == TRIMMED).then_some(Figure::Mishaps)).collect();
+    let of_some = [(plan.name() == TRIMMED, Figure::Mishaps), (findings.circuit.is_some(), Figure::Loop)];
+    let of_some = of_some.into_iter().filter_map(|(is_drawn, figure)| is_drawn.then_some(figure));
+    let figures: Vec<Figure> = FIGURES.into_iter().chain(of_some).collect();
     let drawn = draw_all(&figures, &facts, true).into_iter().map(|drawn| drawn.expect("a figure"));
     drawn
         .into_iter()

@@ -95,7 +95,7 @@ pub struct RunArgs {
     /// Print the result as JSON, SI, instead of the summary
     #[arg(long)]
     pub json: bool,
-    /// Figures to draw; may be given more than once [default: dive, cylinders, gas]
+    /// Figures to draw; may be given more than once [default: dive, cylinders, gas, and where there is a loop, loop]
     #[arg(long, value_name = "NAME", value_enum)]
     pub figure: Vec<FigureName>,
     /// Say what goes wrong when the wing fails, suit or loop is flooded, a cylinder or the lead is lost; or only of those
