@@ -63,7 +63,6 @@ pub struct Heavy {
 
 /// What a mishap makes of a diver; at least one of both.
 #[derive(Clone, Debug, PartialEq)]
-#[expect(clippy::large_enum_variant, reason = "a handful of them, each looked at once")]
 pub enum Harm {
     /// Too heavy, or as heavy as can be.
     Heavy(Box<Heavy>),
