@@ -157,6 +157,17 @@ struct Flows {
     oxygen_left: f64,
 }
 
+/// How a stretch goes.
+#[derive(Clone, Copy, Debug)]
+enum Course {
+    /// The setpoint is held to the end.
+    Held(Flows),
+    /// Oxygen is above the setpoint, or would be.
+    Rich,
+    /// Oxygen is below the setpoint from the start, for want of it.
+    Lean,
+}
+
 struct Breathing<'a> {
     air: &'a Air<'a>,
     stretch: Stretch,
@@ -174,11 +185,10 @@ impl Breathing<'_> {
         let taken_mol = self.stretch.on_loop.oxygen_mol_s * self.stretch.length_s;
         let available = |set: CylinderSet| set.iter().map(|i| available_mol(self.air, state, i, self.limits)).sum();
         let (oxygen_mol, diluent_mol): (f64, f64) = (available(self.oxygens), available(self.diluents));
-        let held = self.held(&before, taken_mol, diluent_mol);
-        let flows = match held {
-            Some(flows) if flows.oxygen <= oxygen_mol => flows,
-            Some(_) => self.unheld(&before, taken_mol, oxygen_mol, diluent_mol),
-            None => self.unheld(&before, taken_mol, 0.0, diluent_mol),
+        let flows = match self.held(&before, taken_mol, diluent_mol) {
+            Course::Held(flows) if flows.oxygen <= oxygen_mol => flows,
+            Course::Held(_) | Course::Lean => self.unheld(&before, taken_mol, oxygen_mol, diluent_mol),
+            Course::Rich => self.unheld(&before, taken_mol, 0.0, diluent_mol),
         };
         self.apply(state, &flows, taken_mol)
     }
@@ -195,8 +205,8 @@ impl Breathing<'_> {
         std::array::from_fn(|slot| before[slot] + diluent_mol * self.diluent[slot])
     }
 
-    /// What flows if the setpoint is held to the end; `None` where it would have to be brought down.
-    fn held(&self, before: &[f64; MAX_BAG_GASES], taken_mol: f64, diluent_most_mol: f64) -> Option<Flows> {
+    /// What flows if the setpoint is held to the end.
+    fn held(&self, before: &[f64; MAX_BAG_GASES], taken_mol: f64, diluent_most_mol: f64) -> Course {
         let OnLoop { setpoint_pa, .. } = self.stretch.on_loop;
         let (from_pa, to_pa) = (self.stretch.from_pa, self.air.ambient.pressure_pa);
         let (oxygen_0, inert_0) = (before[QuickLoop::OXYGEN_SLOT], inert(before));
@@ -221,28 +231,32 @@ impl Breathing<'_> {
             let oxygen_left = inert_1 * share_1 / (1.0 - share_1);
             let oxygen = oxygen_left - oxygen_0 + taken_mol - diluent * diluent_oxygen;
             let flows = Flows { diluent, oxygen: oxygen.max(0.0), oxygen_left, ..Flows::default() };
-            return (oxygen >= -slack).then_some(flows);
+            return if oxygen >= -slack { Course::Held(flows) } else { Course::Rich };
         }
         // shallower, or a higher setpoint: from where the loop begins on the course of the setpoint
         let share_0 = held_frac(setpoint_pa, from_pa);
         let begins = oxygen_frac(before);
         // what is found to be at the setpoint lies within this of it
         if begins > share_0 * (1.0 + 2.0 * SAME_SETPOINT_FRAC) {
-            return None;
+            return Course::Rich;
+        }
+        // oxygen that comes a little at a time does not flush at once
+        if begins < share_0 * (1.0 - 2.0 * SAME_SETPOINT_FRAC) && self.stretch.length_s > 0.0 {
+            return Course::Lean;
         }
         let (flushed, inert_s) = self.flush(before, share_0);
         let vented_on_the_way = self.vented_oxygen(share_0, share_1, inert_s, inert_1);
         let oxygen_left = inert_1 * share_1 / (1.0 - share_1);
         let vented_oxygen = flushed + vented_on_the_way;
         let oxygen = oxygen_left - oxygen_0 + taken_mol + vented_oxygen;
-        let vented_inert = inert_0 - inert_1;
-        (oxygen >= -slack).then_some(Flows {
+        let flows = Flows {
             diluent: 0.0,
             oxygen: oxygen.max(0.0),
-            vented_inert,
+            vented_inert: inert_0 - inert_1,
             vented_oxygen,
             oxygen_left,
-        })
+        };
+        if oxygen >= -slack { Course::Held(flows) } else { Course::Rich }
     }
 
     /// Raises the share of oxygen at one pressure: a loop that is not full takes oxygen without giving any; in a full one

@@ -341,12 +341,25 @@ impl Search<'_> {
     fn setpoint_met(&self) -> Option<f64> {
         let OnLoop { setpoint_pa, .. } = self.segment.on_loop?;
         if !is_above_setpoint(self.knot, setpoint_pa) {
-            return None;
+            return self.setpoint_reached(setpoint_pa);
         }
         let is_above = |now: &Now| is_above_setpoint(now, setpoint_pa);
         let pair = self.nodes.windows(2).find(|pair| is_above(&pair[0]) && !is_above(&pair[1]))?;
         // half of what counts as above, so that what is held there lies on the far side
         let above = |now: &Now| above_setpoint_frac(now, setpoint_pa) - 0.5 * circuit::SAME_SETPOINT_FRAC;
+        let ends = [&pair[0], &pair[1]].map(|now| (now.state.time_s, above(now)));
+        let look = |t: f64| Ok::<_, std::convert::Infallible>(above(&self.step(t, Limits::Real)));
+        let Ok(time_s) = zero(ends[0], ends[1], Close::to(SAME_TIME_S, 0.0), look);
+        Some(time_s)
+    }
+
+    /// A loop that lacked oxygen has come up to its setpoint, by what expands out of a dry cylinder on the way up.
+    fn setpoint_reached(&self, setpoint_pa: f64) -> Option<f64> {
+        let above = |now: &Now| above_setpoint_frac(now, setpoint_pa);
+        if above(self.knot) > -circuit::SAME_SETPOINT_FRAC {
+            return None;
+        }
+        let pair = self.nodes.windows(2).find(|pair| above(&pair[0]) < 0.0 && above(&pair[1]) >= 0.0)?;
         let ends = [&pair[0], &pair[1]].map(|now| (now.state.time_s, above(now)));
         let look = |t: f64| Ok::<_, std::convert::Infallible>(above(&self.step(t, Limits::Real)));
         let Ok(time_s) = zero(ends[0], ends[1], Close::to(SAME_TIME_S, 0.0), look);
