@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use super::dives::{self, Dive};
-use super::{assert_says, check, facts, texts};
+use super::{assert_says, check, facts, texts, texts_of};
 use lightpoint::internals::plan::Plan;
 use lightpoint::internals::report::chart::{self, ChartError, Figure};
 use lightpoint::internals::report::measure::UnitSystem;
@@ -84,8 +84,8 @@ fn what_a_loop_does_is_named() {
     assert_says(Figure::Loop, &many_setpoints(), &["setpoint 0.90 bar", "setpoint 1.50 bar"]);
     assert_says(Figure::Loop, &unsaid(), &["the plan does not say what it takes up"]);
     // partial pressures are in bar for every reader, volumes in the reader's own units
-    let us = chart::draw(Figure::Loop, &facts(&whole, UnitSystem::Us)).unwrap().svg().unwrap();
-    assert!(us.contains("bar") && us.contains("cu\u{a0}ft"));
+    let us = texts_of(&chart::draw(Figure::Loop, &facts(&whole, UnitSystem::Us)).unwrap());
+    assert!(us.contains("setpoint 1.30 bar") && us.contains("cu ft"), "{us}");
 }
 
 #[test]
