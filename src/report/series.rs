@@ -54,7 +54,7 @@ pub fn header(report: &Report<'_>) -> Vec<String> {
         columns.extend([
             named("loop", Quantity::Volume),
             named("loop_gas", Quantity::Mass),
-            "loop_oxygen_bar".to_owned(),
+            "loop_oxygen_partial_bar".to_owned(),
             named("oxygen_taken", Quantity::Mass),
         ]);
     }

@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use super::dives::{self, Dive};
-use super::{assert_says, check, facts, texts};
+use super::{assert_says, check, facts, texts, texts_of};
 use lightpoint::internals::plan::Plan;
 use lightpoint::internals::report::chart::{self, ChartError, Figure};
 use lightpoint::internals::report::measure::UnitSystem;
@@ -35,6 +35,11 @@ fn rich() -> Dive {
     changed("A diluent that is too rich", &[("gas = \"trimix 18/50\"", "gas = \"nitrox 40\"")])
 }
 
+/// The setpoint is raised on the way down: what is in the loop then is pressed together.
+fn early() -> Dive {
+    changed("Raised too early", &[("leg = 2  ", "depth = \"20 m\"\nway = \"down\"  ")])
+}
+
 fn unsaid() -> Dive {
     changed("Absorbs what nobody knows", &[("absorbent = \"2.6", "#"), ("absorbs = \"120", "#")])
 }
@@ -49,7 +54,7 @@ fn many_setpoints() -> Dive {
 
 /// Dives on a loop.
 pub fn all() -> Vec<Dive> {
-    vec![changed("A wreck", &[]), bailed_out(), spent(), no_oxygen(), rich(), unsaid(), many_setpoints()]
+    vec![changed("A wreck", &[]), bailed_out(), spent(), no_oxygen(), rich(), early(), unsaid(), many_setpoints()]
 }
 
 #[test]
@@ -75,11 +80,12 @@ fn what_a_loop_does_is_named() {
     assert_says(Figure::Loop, &spent(), &["bsorbent is used up", "absorbent used up at 25:14 min"]);
     assert_says(Figure::Loop, &no_oxygen(), &["The loop's oxygen is used up", "oxygen out"]);
     assert_says(Figure::Loop, &rich(), &["xygen is above 1.60 bar", "most 2."]);
+    assert_says(Figure::Loop, &early(), &["xygen is above 1.60 bar from 3:29 to 4:26 min", "most 1.67 bar"]);
     assert_says(Figure::Loop, &many_setpoints(), &["setpoint 0.90 bar", "setpoint 1.50 bar"]);
     assert_says(Figure::Loop, &unsaid(), &["the plan does not say what it takes up"]);
     // partial pressures are in bar for every reader, volumes in the reader's own units
-    let us = chart::draw(Figure::Loop, &facts(&whole, UnitSystem::Us)).unwrap().svg().unwrap();
-    assert!(us.contains("bar") && us.contains("cu\u{a0}ft"));
+    let us = texts_of(&chart::draw(Figure::Loop, &facts(&whole, UnitSystem::Us)).unwrap());
+    assert!(us.contains("setpoint 1.30 bar") && us.contains("cu ft"), "{us}");
 }
 
 #[test]
