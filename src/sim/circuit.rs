@@ -29,6 +29,9 @@ const SAME_FRAC: f64 = 1e-10;
 const NO_GAS_FRAC: f64 = 1e-13;
 /// A partial pressure of oxygen that is as good as the setpoint, relative to it.
 pub(crate) const SAME_SETPOINT_FRAC: f64 = 1e-6;
+/// Oxygen that is missing where a cylinder has just run dry, mol: a third of a milligram, more than that moment is located
+/// to. The way there was one on which the setpoint was held.
+const JUST_DRY_MOL: f64 = 1e-5;
 /// Rounds in which diluent and composition find each other; the density hardly knows the composition, so each gains three
 /// figures.
 const ROUNDS: usize = 6;
@@ -157,6 +160,14 @@ struct Flows {
     oxygen_left: f64,
 }
 
+impl Flows {
+    /// The same with no more oxygen than there is; what is missing is missing in the loop.
+    fn with_oxygen_most(self, most_mol: f64) -> Self {
+        let short = (self.oxygen - most_mol).max(0.0).min(self.oxygen_left);
+        Self { oxygen: self.oxygen - short, oxygen_left: self.oxygen_left - short, ..self }
+    }
+}
+
 /// How a stretch goes.
 #[derive(Clone, Copy, Debug)]
 enum Course {
@@ -186,7 +197,7 @@ impl Breathing<'_> {
         let available = |set: CylinderSet| set.iter().map(|i| available_mol(self.air, state, i, self.limits)).sum();
         let (oxygen_mol, diluent_mol): (f64, f64) = (available(self.oxygens), available(self.diluents));
         let flows = match self.held(&before, taken_mol, diluent_mol) {
-            Course::Held(flows) if flows.oxygen <= oxygen_mol => flows,
+            Course::Held(flows) if flows.oxygen <= oxygen_mol + JUST_DRY_MOL => flows.with_oxygen_most(oxygen_mol),
             Course::Held(_) | Course::Lean => self.unheld(&before, taken_mol, oxygen_mol, diluent_mol),
             Course::Rich => self.unheld(&before, taken_mol, 0.0, diluent_mol),
         };

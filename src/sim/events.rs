@@ -11,14 +11,15 @@
 //!
 //! - a cylinder that was dry, and carried deeper, has something to give again;
 //! - what expands out of a dry cylinder on the way up becomes as much as is breathed from it;
-//! - a loop's oxygen has come down to the setpoint, or the setpoint can be held again, or no longer, for the pressure.
+//! - a loop's oxygen has come down to the setpoint, or the setpoint can be held again, or no longer, for the pressure;
+//!   or there is no oxygen left in it.
 //!
 //! Suit and wing may compete with the diver for what expands out of a dry cylinder; for that there is no event, so such a
 //! stretch is halved until halving it again changes nothing.
 
 use crate::profile::Move;
-use crate::rig::{BagControl, CylinderSet, MAX_BAGS, MOST_OXYGEN_FRAC, WING};
-use crate::scenario::{OnLoop, Scenario, Segment};
+use crate::rig::{BagControl, CylinderSet, LOOP, MAX_BAGS, MOST_OXYGEN_FRAC, WING};
+use crate::scenario::{OnLoop, QuickLoop, Scenario, Segment};
 use crate::sim::circuit::{self, above_setpoint_frac, is_above_setpoint};
 use crate::sim::control::{DRY_MOL, Limits, above_ambient_mol};
 use crate::sim::locate::{Close, NODES, Quartic, greatest, zero};
@@ -111,6 +112,7 @@ impl Search<'_> {
             self.enough_expands(),
             self.setpoint_met(),
             self.setpoint_possible(),
+            self.oxygen_gone(),
             self.dry_on_the_way_up(),
         ];
         found.into_iter().flatten().reduce(f64::min)
@@ -362,6 +364,32 @@ impl Search<'_> {
         let pair = self.nodes.windows(2).find(|pair| above(&pair[0]) < 0.0 && above(&pair[1]) >= 0.0)?;
         let ends = [&pair[0], &pair[1]].map(|now| (now.state.time_s, above(now)));
         let look = |t: f64| Ok::<_, std::convert::Infallible>(above(&self.step(t, Limits::Real)));
+        let Ok(time_s) = zero(ends[0], ends[1], Close::to(SAME_TIME_S, 0.0), look);
+        Some(time_s)
+    }
+
+    /// A loop without supply of oxygen has none left for the body.
+    fn oxygen_gone(&self) -> Option<f64> {
+        const SOME_MOL: f64 = 1e-9;
+        let OnLoop { oxygen_mol_s, .. } = self.segment.on_loop?;
+        let held_mol = |now: &Now| now.state.bag_mol[LOOP][QuickLoop::OXYGEN_SLOT];
+        // what is left, and below zero what the body did not get
+        let left_mol = |now: &Now| match now.state.unmet.breath_frac {
+            missing_frac if missing_frac > 0.0 => {
+                -missing_frac * oxygen_mol_s * (now.state.time_s - self.knot.state.time_s)
+            }
+            _ => held_mol(now),
+        };
+        if held_mol(self.knot) < SOME_MOL {
+            return None;
+        }
+        let node = self.nodes[1..].iter().position(|now| left_mol(now) < 0.0)?;
+        let before = if node == 0 { held_mol(self.knot) } else { left_mol(&self.nodes[node]) };
+        let ends = [
+            (self.nodes[node].state.time_s, before),
+            (self.nodes[node + 1].state.time_s, left_mol(&self.nodes[node + 1])),
+        ];
+        let look = |t: f64| Ok::<_, std::convert::Infallible>(left_mol(&self.step(t, Limits::Real)));
         let Ok(time_s) = zero(ends[0], ends[1], Close::to(SAME_TIME_S, 0.0), look);
         Some(time_s)
     }

@@ -153,7 +153,10 @@ fn diluent_notes<'a>(index: usize, held: &'a [Held], dive: &'a Scenario) -> impl
     let above_m = depth_of_m(water, LEAST_LOOP_OXYGEN_PA / o2_frac);
     let thin = is_thin.then(|| LoopNote::ThinDiluent { name: name.into(), above_m });
     let excess_pa = |one: &Held| o2_frac * ambient_pa(water, one.most_m()) - one.setpoint_pa;
-    let richest = held.iter().max_by(|a, b| excess_pa(a).total_cmp(&excess_pa(b)));
+    // a way down at a lower setpoint is meant to bring more; what matters is the one that the dive is held at
+    let highest_pa = held.iter().map(|one| one.setpoint_pa).fold(0.0, f64::max);
+    let at_highest = held.iter().filter(|one| one.setpoint_pa >= highest_pa);
+    let richest = at_highest.max_by(|a, b| excess_pa(a).total_cmp(&excess_pa(b)));
     let rich = richest.filter(|one| excess_pa(one) > ROUNDING_PA.0).map(|one| LoopNote::RichDiluent {
         name: name.into(),
         setpoint_pa: one.setpoint_pa,
