@@ -19,12 +19,13 @@ const WORDS = { breach: "not handled", met: "handled" };
  */
 export function mount(root, bench) {
   const frame = sheet(root, "mishaps", "What may go wrong", HINT);
-  const answer = el("ul", { class: "answer-lines", role: "status" });
+  const answer = el("ul", { class: "answer-lines" });
+  const spoken = el("div", { role: "status" }, answer);
   const list = el("div", { class: "mishap-list", role: "group", "aria-label": "Mishaps to draw" });
   const full = el("p", { class: "panel-quiet" }, `${MOST_DRAWN} are drawn, as many as can be told apart. Switch one off for another.`);
   const nothing = el("p", {}, "Nothing on this diver can fail, be flooded or be lost.");
   const pair = makePair(bench);
-  const inside = el("div", {}, answer, list, nothing, full, pair.element);
+  const inside = el("div", {}, spoken, list, nothing, full, pair.element);
   const none = el("div", {});
   frame.body.append(inside, none);
   frame.body.tabIndex = 0;

@@ -8,7 +8,7 @@ import { isGuessing, lift, makeFold, mass, put, say } from "./side.js";
 const MOST_FROZEN = 3;
 
 const PANELS = /** @type {const} */ ([
-  ["plan", "Plan text"], ["checks", "Pool check"], ["sure", "How sure"], ["trim", "Trim"], ["mishaps", "What may go wrong"], ["take", "Take away"], ["begin", "Another plan"],
+  ["plan", "Plan text"], ["checks", "Pool check"], ["sure", "How sure"], ["trim", "Trim"], ["mishaps", "Mishaps"], ["take", "Take away"], ["begin", "Another plan"],
 ]);
 /** Panels that say something about a dive. */
 const NEED_DIVE = ["checks", "sure", "trim", "mishaps", "take"];

@@ -76,11 +76,8 @@ impl Circuit {
             |of: crate::rig::CylinderSet| of.iter().map(|i| scenario.filled_mol(i) - last.cylinder_mol[i]).sum();
         let (mut least, mut most): (Option<OxygenAt>, Option<OxygenAt>) = (None, None);
         for span in on_loop(trace) {
-            let floor = |best: Option<OxygenAt>, sign: f64| best.map_or(f64::NEG_INFINITY, |at| sign * at.pressure_pa);
-            let found = span.greatest_above(scenario, floor(most, 1.0), oxygen_pa);
-            most = found.map(|(now, _)| at(&now)).or(most);
-            let found = span.greatest_above(scenario, floor(least, -1.0), |now| -oxygen_pa(now));
-            least = found.map(|(now, _)| at(&now)).or(least);
+            most = extreme(scenario, span, most, 1.0).or(most);
+            least = extreme(scenario, span, least, -1.0).or(least);
         }
         let absorbed = |now: &Now| absorbed_mol(&circuit, now);
         let spent = circuit.absorbs_mol.and_then(|absorbs_mol| {
@@ -132,6 +129,15 @@ fn on_loop(trace: &Trace) -> impl Iterator<Item = &Span> {
 
 fn at(now: &Now) -> OxygenAt {
     OxygenAt { pressure_pa: oxygen_pa(now), time_s: now.state.time_s, depth_m: now.state.depth_m }
+}
+
+/// Where a span goes beyond the greatest (sign +1) or the least (sign −1) partial pressure so far. A loop is held at one
+/// for long: of moments that differ by rounding the first is told.
+fn extreme(scenario: &Scenario, span: &Span, so_far: Option<OxygenAt>, sign: f64) -> Option<OxygenAt> {
+    let floor_pa = so_far.map_or(f64::NEG_INFINITY, |at| sign * at.pressure_pa + ROUNDING_PA);
+    let (now, value_pa) = span.greatest_above(scenario, floor_pa, |now| sign * oxygen_pa(now))?;
+    let is_as_much = |node: &&Now| sign * oxygen_pa(node) > value_pa - ROUNDING_PA;
+    Some(at(span.nodes().iter().find(is_as_much).unwrap_or(&now)))
 }
 
 /// The times on the loop during which something, asked with the setpoint, is above zero.

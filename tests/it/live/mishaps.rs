@@ -9,7 +9,7 @@ const DRAWN: &str = "[...document.querySelectorAll('.pic-svg g[clip-path=\"url(#
     .filter(path => path.getAttribute('display') !== 'none' && path.getAttribute('d')).length";
 
 fn open(live: &mut Live) {
-    live.button("What may go wrong");
+    live.button("Mishaps");
     live.wait("document.querySelector('#panel-mishaps[open] .mishap') !== null");
 }
 
