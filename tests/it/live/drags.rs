@@ -94,16 +94,27 @@ fn drag(live: &mut Live, dice: &mut Dice, seen: &mut BTreeSet<String>) -> bool {
     live.sets() != before
 }
 
+/// Without what says only which of two moments with one and the same load is named: a last bit decides that. The load itself
+/// is compared.
+fn but_for_ties(found: Vec<String>) -> Vec<String> {
+    let names_a_moment = |path: &String| {
+        path.starts_with(".findings.failed_wing")
+            && [".worst_time_s", ".worst_depth_m"].iter().any(|key| path.contains(key))
+    };
+    let is_tie = found.iter().all(names_a_moment);
+    if is_tie { Vec::new() } else { found }
+}
+
 /// The page's answer, its words and its line against the command line.
 fn is_replayed(live: &mut Live, dir: &Path, file: &str, what: &str) {
     let words = live.words();
     let given = live.answer("words", json!({}));
     assert_eq!(given["words"], json!(words), "{what}");
     let here = live.result();
-    let found = differences_within(&here, &result(dir, file, &words), LOCATED_S);
+    let found = but_for_ties(differences_within(&here, &result(dir, file, &words), LOCATED_S));
     assert_eq!(found, Vec::<String>::new(), "{what}: {words:?}");
     let line = given["line"].as_str().unwrap();
-    let found = differences_within(&here, &by_shell(dir, line), LOCATED_S);
+    let found = but_for_ties(differences_within(&here, &by_shell(dir, line), LOCATED_S));
     assert_eq!(found, Vec::<String>::new(), "{what}: {line}");
     // what is on the screen is of that state too
     let exact = live.ask("bench.dive.exact.lead");
