@@ -115,6 +115,8 @@ class Picture {
     const { width, height } = this.chart.getBoundingClientRect();
     const style = getComputedStyle(this.svg);
     measureIn(style.fontSize, style.fontFamily);
+    // in another room nothing is kept of where words stood
+    this.places.clear();
     this.size = { width: Math.floor(width), height: Math.floor(height), text: parseFloat(style.fontSize) };
     this.svg.setAttribute("width", String(this.size.width));
     this.svg.setAttribute("height", String(this.size.height));

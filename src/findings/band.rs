@@ -30,9 +30,7 @@ impl Band {
         let bags_m3 = row.wing_m3 + row.suit_m3 + row.loop_m3;
         let gas_m3 = bags_m3 + foam_m3;
         let pa_per_m = row.water_kg_m3 * STANDARD_GRAVITY_M_S2;
-        let rig = scenario.rig();
-        let on_loop = rig.breathing_loop.filter(|_| scenario.profile().is_on_loop(row.time_s));
-        let trim_m3 = on_loop.map_or(rig.lung_trim_m3, |circuit| circuit.play_m3);
+        let trim_m3 = scenario.breath_trim_m3(row.time_s);
         let usual = Self::from_gas(gas_m3, trim_m3, row.ambient_pa / pa_per_m, row.depth_m);
         if foams.iter().all(|foam| foam.compliance_frac == 1.0) {
             return usual;

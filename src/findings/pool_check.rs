@@ -86,7 +86,7 @@ impl PoolCheck {
         state.carried = carried;
         let bare: Bulk = terms(scenario, &state, &ambient).iter().map(|term| term.bulk).sum();
         let bare_kg = bare.net_kg(ambient.water_kg_m3);
-        let trim_kg = Bulk::volume(scenario.rig().lung_trim_m3).net_kg(ambient.water_kg_m3);
+        let trim_kg = Bulk::volume(scenario.breath_trim_m3(0.0)).net_kg(ambient.water_kg_m3);
         Self { at, bare_kg, trim_kg, wing_m3: bare.missing_m3(ambient.water_kg_m3).max(0.0) }
     }
 

@@ -317,8 +317,12 @@ pub fn draw_answers(units: UnitSystem, row: &Row) -> Vec<Line> {
     let mut lines: Vec<Line> = Answer::ALL.into_iter().map(one).collect();
     let is_so = |risk: &Risk| row.has(*risk);
     let risks: Vec<&str> = Risk::ALL.into_iter().filter(is_so).map(Risk::label).collect();
-    let text = if risks.is_empty() { "none".into() } else { risks.join("; ") };
-    lines.push(Line { label: "What is wrong".into(), text, within: Some(risks.is_empty()) });
+    // what else may be wrong nobody asked
+    let (text, within) = match risks.is_empty() {
+        true => (format!("none of these: {}", Risk::ALL.map(Risk::label).join("; ")), None),
+        false => (risks.join("; "), Some(false)),
+    };
+    lines.push(Line { label: "What is wrong".into(), text, within });
     lines
 }
 

@@ -2,6 +2,7 @@
 
 use crate::report::chart::{self, ChartError, DoubtOverTime, LeadDots, Picture, WeighFigure};
 use crate::report::doubt::{DoubtReport, percent, share_text};
+use crate::report::fins::Fins;
 use crate::report::lead::{ballast_kg, lead_text};
 use crate::report::weigh;
 use crate::study::doubt::{Answer, Risk, WeighNext};
@@ -40,6 +41,7 @@ pub fn pictures(
             middle_kg: &band.median_kg,
             high_kg: &high_kg,
             capacity_kg: report.scenario.rig().swim_up_kg,
+            limit: Fins::of(report.scenario).limit(),
             units: report.units,
         };
         pictures.push(("doubt-over-time", chart::doubt_over_time(&figure)?));
@@ -84,14 +86,15 @@ fn lead_title(report: &DoubtReport<'_>) -> String {
 /// The message of the band's figure.
 fn title(report: &DoubtReport<'_>) -> String {
     let found = report.study.outlook.risks.iter().find(|(one, _)| *one == Risk::CannotSwimUp);
+    let limit = Fins::of(report.scenario).limit();
     match found {
         Some((_, chance)) if chance.is_below_floor() => {
-            format!("Beyond the swim-up limit in fewer than {} of the draws", percent(chance.floor_frac))
+            format!("Beyond the {limit} in fewer than {} of the draws", percent(chance.floor_frac))
         }
-        Some((_, chance)) if chance.hits == chance.of => "Beyond the swim-up limit in all draws".into(),
+        Some((_, chance)) if chance.hits == chance.of => format!("Beyond the {limit} in all draws"),
         Some((_, chance)) if chance.hits > 0 => {
-            format!("Beyond the swim-up limit in {} of the draws", share_text(chance))
+            format!("Beyond the {limit} in {} of the draws", share_text(chance))
         }
-        _ => "Within the swim-up limit in all draws".into(),
+        _ => format!("Within the {limit} in all draws"),
     }
 }

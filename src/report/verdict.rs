@@ -219,7 +219,7 @@ pub(super) fn needless_lead(units: UnitSystem, needless: &Needless, fins: Fins) 
     }
     let beyond_s = carried.beyond_s - least.beyond_s;
     if beyond_s >= 30.0 {
-        costs.push(format!("{} more beyond the swim-up limit", moment(beyond_s)));
+        costs.push(format!("{} more beyond the {}", moment(beyond_s), fins.limit()));
     }
     let value = format!("{} more than needed", mass(needless.excess_kg()));
     Finding::new("Needless lead", value, format!("{least_text}. It costs {}", listed(&costs)), Some(false))

@@ -291,6 +291,13 @@ impl Scenario {
         CylinderSet::of((0..self.diver.cylinders.len()).filter(counts))
     }
 
+    /// Volume by which a breath trims the diver up or down at a time, m³: the lungs'; on a loop a breath only moves gas
+    /// between lungs and counterlungs, so the loop's play.
+    pub fn breath_trim_m3(&self, time_s: f64) -> f64 {
+        let on_loop = self.diver.breathing_loop.filter(|_| self.profile.is_on_loop(time_s));
+        on_loop.map_or(self.diver.lung_trim_m3, |circuit| circuit.play_m3)
+    }
+
     /// Cylinders whose gas the plan still breathes in a leg or after it, or must have at hand then.
     pub fn needed_from(&self, leg: usize) -> CylinderSet {
         self.needed.get(leg).copied().unwrap_or_default()

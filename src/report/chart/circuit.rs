@@ -86,7 +86,7 @@ fn message(facts: &Facts<'_>, circuit: &Circuit) -> String {
     match wrong.is_empty() {
         true => {
             let limits = format!("{} and {}", fixed(LEAST_OXYGEN_PA / BAR_PA, 2), partial(MOST_OXYGEN_PA));
-            format!("The loop's {}, between the limits {limits}", oxygen(circuit))
+            format!("The loop holds {}; its limits are {limits}", oxygen(circuit))
         }
         false => capital(&wrong.join("; ")),
     }

@@ -12,6 +12,7 @@ use crate::report::chart::style::{BLACK, Dash, PAPER, SMALL_PX, Stroke, VERMILIO
 use crate::report::chart::timeline::Watch;
 use crate::report::chart::title::{Heading, heading};
 use crate::report::chart::{ChartError, Picture};
+use crate::report::fins::Fins;
 use crate::report::measure::{Quantity, UnitSystem};
 
 const HEIGHT: f64 = 520.0;
@@ -151,6 +152,7 @@ fn limits(
     units: UnitSystem,
     panel: &Panel,
 ) -> Vec<(Point, Label)> {
+    let fins = Fins::where_overhead(plans.iter().any(|plan| plan.findings.overhead.is_some()));
     let mut limits: Vec<f64> = plans.iter().map(|plan| plan.findings.failed_wing.capacity_kg).collect();
     limits.sort_by(f64::total_cmp);
     limits.dedup_by(|a, b| (*a - *b).abs() < SAME_KG);
@@ -161,7 +163,7 @@ fn limits(
             let (from, to) = (Point::new(panel.rect.left, y), Point::new(panel.rect.right, y));
             scene.line(from, to, Stroke::dashed(VERMILION, 2.0, Dash::Long));
             placer.keep_curve(&[from, to]);
-            let label = Label::plain(format!("swim-up limit {}", units.text(Quantity::Mass, kg)));
+            let label = Label::plain(format!("{} {}", fins.limit(), units.text(Quantity::Mass, kg)));
             (Point::new(panel.rect.left + 0.8 * panel.rect.width(), y), label.sized(SMALL_PX).coloured(VERMILION_TEXT))
         })
         .collect()

@@ -31,6 +31,8 @@ pub struct DoubtOverTime<'a> {
     pub high_kg: &'a [f64],
     /// Swim-up capacity, kg.
     pub capacity_kg: f64,
+    /// What that is called.
+    pub limit: &'a str,
     /// Units of the reader.
     pub units: UnitSystem,
 }
@@ -81,7 +83,7 @@ pub fn doubt_over_time(asked: &DoubtOverTime<'_>) -> Result<Picture, ChartError>
         placer.keep_curve(&scene.curve(side, Stroke::solid(BLUE, 1.0)));
     }
     placer.keep_curve(&scene.curve(&middle, Stroke::solid(BLUE, 2.4)));
-    let name = format!("swim-up limit {}", units.text(Quantity::Mass, asked.capacity_kg));
+    let name = format!("{} {}", asked.limit, units.text(Quantity::Mass, asked.capacity_kg));
     let at = Point::new(rect.left + 0.85 * rect.width(), panel.at_y(limit));
     placer.put(&mut scene, at, 0.25, &[Label::plain(name)]);
     placer.put(

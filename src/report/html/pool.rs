@@ -172,7 +172,7 @@ impl Step {
             Kind::Rest => match check.rest() {
                 Rest::StaysDown => format!("stays down with {} to spare", mass(check.bare_kg)),
                 Rest::WithTheLungs => {
-                    format!("just stays down: {} too light, within what the lungs trim", mass(check.bare_kg))
+                    format!("just stays down: {} too light, within what a breath trims", mass(check.bare_kg))
                 }
                 Rest::FloatsUp => format!("floats up, {} too light", mass(check.bare_kg)),
             },

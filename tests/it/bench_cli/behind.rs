@@ -13,6 +13,8 @@ fn open(browser: &mut Browser, args: &[&str]) -> tempfile::TempDir {
     let fixed = ["handout", plan.to_str().unwrap(), "--out", path.to_str().unwrap()];
     cli(&[&fixed, args].concat()).ok();
     browser.open(&path, 1280, 720);
+    // what is read out comes a moment after what is shown
+    wait(browser, "document.querySelector('main [aria-live]').textContent !== ''");
     dir
 }
 

@@ -91,6 +91,7 @@ fn doubt_over_time_is_clear() {
         middle_kg: &middle_kg,
         high_kg: &high_kg,
         capacity_kg: 7.0,
+        limit: "swim-up limit",
         units: UnitSystem::Metric,
     };
     check("doubt-over-time", &chart::doubt_over_time(&asked).unwrap());

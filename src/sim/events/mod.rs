@@ -17,10 +17,11 @@
 //! Suit and wing may compete with the diver for what expands out of a dry cylinder; for that there is no event, so such a
 //! stretch is halved until halving it again changes nothing.
 
+mod circuit;
+
 use crate::profile::Move;
-use crate::rig::{BagControl, CylinderSet, LOOP, MAX_BAGS, MOST_OXYGEN_FRAC, WING};
-use crate::scenario::{OnLoop, QuickLoop, Scenario, Segment};
-use crate::sim::circuit::{self, above_setpoint_frac, is_above_setpoint};
+use crate::rig::{BagControl, CylinderSet, MAX_BAGS, WING};
+use crate::scenario::{Scenario, Segment};
 use crate::sim::control::{DRY_MOL, Limits, above_ambient_mol};
 use crate::sim::locate::{Close, NODES, Quartic, greatest, zero};
 use crate::sim::span::CLOSE_S;
@@ -335,76 +336,6 @@ impl Search<'_> {
         let pair = self.nodes.windows(2).find(|pair| missing(&pair[0]) > 0.0 && missing(&pair[1]) <= 0.0)?;
         let ends = [&pair[0], &pair[1]].map(|now| (now.state.time_s, missing(now)));
         let look = |t: f64| Ok::<_, std::convert::Infallible>(missing(&self.step(t, Limits::Real)));
-        let Ok(time_s) = zero(ends[0], ends[1], Close::to(SAME_TIME_S, 0.0), look);
-        Some(time_s)
-    }
-
-    /// A loop that had too much oxygen is at its setpoint: from then on oxygen is let in.
-    fn setpoint_met(&self) -> Option<f64> {
-        let OnLoop { setpoint_pa, .. } = self.segment.on_loop?;
-        if !is_above_setpoint(self.knot, setpoint_pa) {
-            return self.setpoint_reached(setpoint_pa);
-        }
-        let is_above = |now: &Now| is_above_setpoint(now, setpoint_pa);
-        let pair = self.nodes.windows(2).find(|pair| is_above(&pair[0]) && !is_above(&pair[1]))?;
-        // half of what counts as above, so that what is held there lies on the far side
-        let above = |now: &Now| above_setpoint_frac(now, setpoint_pa) - 0.5 * circuit::SAME_SETPOINT_FRAC;
-        let ends = [&pair[0], &pair[1]].map(|now| (now.state.time_s, above(now)));
-        let look = |t: f64| Ok::<_, std::convert::Infallible>(above(&self.step(t, Limits::Real)));
-        let Ok(time_s) = zero(ends[0], ends[1], Close::to(SAME_TIME_S, 0.0), look);
-        Some(time_s)
-    }
-
-    /// A loop that lacked oxygen has come up to its setpoint, by what expands out of a dry cylinder on the way up.
-    fn setpoint_reached(&self, setpoint_pa: f64) -> Option<f64> {
-        let above = |now: &Now| above_setpoint_frac(now, setpoint_pa);
-        if above(self.knot) > -circuit::SAME_SETPOINT_FRAC {
-            return None;
-        }
-        let pair = self.nodes.windows(2).find(|pair| above(&pair[0]) < 0.0 && above(&pair[1]) >= 0.0)?;
-        let ends = [&pair[0], &pair[1]].map(|now| (now.state.time_s, above(now)));
-        let look = |t: f64| Ok::<_, std::convert::Infallible>(above(&self.step(t, Limits::Real)));
-        let Ok(time_s) = zero(ends[0], ends[1], Close::to(SAME_TIME_S, 0.0), look);
-        Some(time_s)
-    }
-
-    /// A loop without supply of oxygen has none left for the body.
-    fn oxygen_gone(&self) -> Option<f64> {
-        const SOME_MOL: f64 = 1e-9;
-        let OnLoop { oxygen_mol_s, .. } = self.segment.on_loop?;
-        let held_mol = |now: &Now| now.state.bag_mol[LOOP][QuickLoop::OXYGEN_SLOT];
-        // what is left, and below zero what the body did not get
-        let left_mol = |now: &Now| match now.state.unmet.breath_frac {
-            missing_frac if missing_frac > 0.0 => {
-                -missing_frac * oxygen_mol_s * (now.state.time_s - self.knot.state.time_s)
-            }
-            _ => held_mol(now),
-        };
-        if held_mol(self.knot) < SOME_MOL {
-            return None;
-        }
-        let node = self.nodes[1..].iter().position(|now| left_mol(now) < 0.0)?;
-        let before = if node == 0 { held_mol(self.knot) } else { left_mol(&self.nodes[node]) };
-        let ends = [
-            (self.nodes[node].state.time_s, before),
-            (self.nodes[node + 1].state.time_s, left_mol(&self.nodes[node + 1])),
-        ];
-        let look = |t: f64| Ok::<_, std::convert::Infallible>(left_mol(&self.step(t, Limits::Real)));
-        let Ok(time_s) = zero(ends[0], ends[1], Close::to(SAME_TIME_S, 0.0), look);
-        Some(time_s)
-    }
-
-    /// The ambient pressure passes the one below which a loop's setpoint cannot be held.
-    fn setpoint_possible(&self) -> Option<f64> {
-        let OnLoop { setpoint_pa, .. } = self.segment.on_loop?;
-        let past = |now: &Now| now.ambient.pressure_pa - setpoint_pa / MOST_OXYGEN_FRAC;
-        let pair = self.nodes.windows(2).find(|pair| (past(&pair[0]) > 0.0) != (past(&pair[1]) > 0.0))?;
-        let ends = [&pair[0], &pair[1]].map(|now| (now.state.time_s, past(now)));
-        let look = |t: f64| {
-            let depth_m = self.segment.depth_m(t);
-            let pressure_pa = self.scenario.water().pressure_pa(self.segment.layer, depth_m);
-            Ok::<_, std::convert::Infallible>(pressure_pa - setpoint_pa / MOST_OXYGEN_FRAC)
-        };
         let Ok(time_s) = zero(ends[0], ends[1], Close::to(SAME_TIME_S, 0.0), look);
         Some(time_s)
     }
