@@ -15,7 +15,7 @@ const COLUMN_PX = 4;
 /** A label moves only if the better place is better by so much. */
 const STAYS = 60;
 /** A long label is shortened rather than hide more than this. */
-const ROOMY = 120;
+const ROOMY = 100;
 const PAD_PX = 3;
 /** A label so far from its point gets a line to it, px. */
 const LEAD_PX = 16;
