@@ -25,8 +25,9 @@ pub fn new(args: &NewArgs) -> Result<ExitCode, CliError> {
             CylindersChoice::Single => starter::Cylinders::Single,
             CylindersChoice::Twin => starter::Cylinders::Twin,
             CylindersChoice::Sidemount => starter::Cylinders::Sidemount,
+            CylindersChoice::Loop => starter::Cylinders::Loop,
         },
-        stages: args.stages,
+        stages: stages(args)?,
         units: match args.units {
             Units::Metric => starter::Units::Metric,
             Units::Us => starter::Units::Us,
@@ -37,7 +38,7 @@ pub fn new(args: &NewArgs) -> Result<ExitCode, CliError> {
         let text = starter.short_text().ok_or_else(|| CliError::Option {
             option: "--short",
             value: "with sidemount or stages".into(),
-            expected: "a short plan has one cylinder or twins; leave --short out".into(),
+            expected: "a short plan has one cylinder or twins, or a loop with one stage; leave --short out".into(),
         })?;
         write_new(&args.file, (text + &check(args, &starter.cylinder_names())?).as_bytes())?;
         print(&format!(
@@ -54,6 +55,19 @@ pub fn new(args: &NewArgs) -> Result<ExitCode, CliError> {
          {file}\n"
     ))?;
     Ok(ExitCode::SUCCESS)
+}
+
+/// Stages of the rig: none unless asked for. What is breathed if a loop fails is one at least.
+fn stages(args: &NewArgs) -> Result<u32, CliError> {
+    match (args.cylinders, args.stages) {
+        (CylindersChoice::Loop, Some(0)) => Err(CliError::Option {
+            option: "--stages",
+            value: "0".into(),
+            expected: "a loop needs one at least, to breathe from if it fails".into(),
+        }),
+        (CylindersChoice::Loop, stages) => Ok(stages.unwrap_or(1)),
+        (_, stages) => Ok(stages.unwrap_or(0)),
+    }
 }
 
 /// A plan of a list of readings.

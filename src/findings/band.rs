@@ -7,11 +7,11 @@ use crate::units::STANDARD_GRAVITY_M_S2;
 
 /// How far up and down the diver may drift, m.
 ///
-/// With a compressible gas volume `V` (wing, suit, loop and foam) and the lung trim `L`, both at ambient pressure `p`:
-/// upwards `p/(ρg)·L/(V + L)`, downwards `p/(ρg)·L/(V − L)`. They follow from Boyle's law: the depth change at which
-/// the gas has swollen or shrunk by `L`. On a loop a breath only moves gas between lungs and counterlungs, so `L` is the
-/// loop's play, which is none unless the plan gives one. Where the rubber of foam carries a part of the squeeze, that depth is looked for
-/// with the foam's own equation.
+/// With a compressible gas volume `V` (wing, suit, foam) and the lung trim `L`, both at ambient pressure `p`: upwards
+/// `p/(ρg)·L/(V + L)`, downwards `p/(ρg)·L/(V − L)`. They follow from Boyle's law: the depth change at which the gas has
+/// swollen or shrunk by `L`. On a loop a breath only moves gas between lungs and counterlungs: `L` is the loop's play,
+/// which is none unless the plan gives one, and the gas of loop and lungs is part of `V`. Where the rubber of foam carries
+/// a part of the squeeze, that depth is looked for with the foam's own equation.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Band {
     /// Compressible gas volume, m³.
@@ -27,7 +27,7 @@ impl Band {
     pub fn of(scenario: &Scenario, row: &Sample) -> Self {
         let foams = &scenario.fixed().foams;
         let foam_m3 = foams.iter().map(|foam| foam.compressible_m3(row.ambient_pa)).sum::<f64>();
-        let bags_m3 = row.wing_m3 + row.suit_m3 + row.loop_m3;
+        let bags_m3 = row.wing_m3 + row.suit_m3 + row.loop_m3 + scenario.kept_breath_m3(row.time_s);
         let gas_m3 = bags_m3 + foam_m3;
         let pa_per_m = row.water_kg_m3 * STANDARD_GRAVITY_M_S2;
         let trim_m3 = scenario.breath_trim_m3(row.time_s);

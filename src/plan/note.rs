@@ -27,7 +27,7 @@ pub enum Note {
         /// Half-width of that for 95 %, kg.
         half_width_kg: f64,
     },
-    /// No gear is written: these typical pieces stand for it.
+    /// These typical pieces stand for gear that is not listed.
     TypicalGear(Vec<&'static str>),
     /// A cylinder that is neither carried at the start nor picked up.
     NeverCarried(String),
@@ -171,7 +171,7 @@ impl Note {
                 )
             }
             Note::TypicalGear(names) => {
-                format!("no gear is written: typical pieces are taken, {}; gear = \"none\" takes none", all_of(names))
+                format!("gear that is not listed is typical: {}; gear = \"none\" takes none", all_of(names))
             }
             Note::NeverCarried(name) => format!("{name} is neither carried at the start nor picked up"),
             Note::NoRigging(names) => format!(

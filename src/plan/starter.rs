@@ -24,6 +24,8 @@ pub enum Cylinders {
     Twin,
     /// Two at the sides, each on its own.
     Sidemount,
+    /// A loop, with one cylinder of oxygen and one of diluent.
+    Loop,
 }
 
 /// Units in which the plan is written.
@@ -42,7 +44,7 @@ pub struct Starter {
     pub suit: Suit,
     /// Main cylinders.
     pub cylinders: Cylinders,
-    /// Stages breathed before them, up to [`MAX_STAGES`].
+    /// Stages breathed before them, up to [`MAX_STAGES`]; with a loop those breathed if it fails.
     pub stages: u32,
     /// Units.
     pub units: Units,
@@ -67,12 +69,14 @@ impl Starter {
     }
 
     /// A plan in ten lines, in which typical figures stand for all that it leaves out: the rig and the depth of a dive.
-    /// `None` for a rig that takes more words: sidemount, or stages.
+    /// `None` for a rig that takes more words: sidemount, or stages. A loop has twice the lines, and one bail-out.
     pub fn short_text(&self) -> Option<String> {
-        if self.cylinders == Cylinders::Sidemount || self.stages > 0 {
-            return None;
-        }
-        let text = self.in_units(fragment!("short"));
+        let text = match (self.cylinders, self.stages) {
+            (Cylinders::Single | Cylinders::Twin, 0) => fragment!("short"),
+            (Cylinders::Loop, 1) => fragment!("short-loop"),
+            _ => return None,
+        };
+        let text = self.in_units(text);
         let kind = match self.suit {
             Suit::Dry => "dry membrane light",
             Suit::Wet => "wet 5 mm",
@@ -85,7 +89,11 @@ impl Starter {
 
     /// Names of its cylinders.
     pub fn cylinder_names(&self) -> Vec<String> {
-        let main: &[&str] = if self.cylinders == Cylinders::Sidemount { &["left", "right"] } else { &["back"] };
+        let main: &[&str] = match self.cylinders {
+            Cylinders::Single | Cylinders::Twin => &["back"],
+            Cylinders::Sidemount => &["left", "right"],
+            Cylinders::Loop => &["oxygen", "diluent"],
+        };
         let main = main.iter().map(|name| (*name).to_owned());
         main.chain((1..=self.stages).map(|n| format!("stage {n}"))).collect()
     }
@@ -93,6 +101,7 @@ impl Starter {
     /// The fragments in the order of the plan.
     fn sections(&self) -> Vec<String> {
         let is_side = self.cylinders == Cylinders::Sidemount;
+        let is_loop = self.cylinders == Cylinders::Loop;
         let mut list = vec![fragment!("head"), fragment!("site"), fragment!("diver")];
         list.push(match self.suit {
             Suit::Dry => fragment!("suit-dry"),
@@ -102,11 +111,18 @@ impl Starter {
         if self.is_pair_of_singles() {
             list.push(fragment!("manifold"));
         }
+        if is_loop {
+            list.push(fragment!("gear-loop"));
+        }
         list.extend([fragment!("gear"), fragment!("lead"), fragment!("wing")]);
+        if is_loop {
+            list.push(fragment!("loop"));
+        }
         list.push(match self.cylinders {
             Cylinders::Single => fragment!("cylinders-single"),
             Cylinders::Twin => fragment!("cylinders-twin"),
             Cylinders::Sidemount => fragment!("cylinders-sidemount"),
+            Cylinders::Loop => fragment!("cylinders-loop"),
         });
         let mut sections: Vec<String> = list.into_iter().map(str::to_owned).collect();
         let numbered = |text: &str, n: u32| text.replace("$N", &n.to_string());
@@ -115,24 +131,39 @@ impl Starter {
         }
         sections.extend((1..=self.stages).map(|n| numbered(fragment!("stage"), n)));
         sections.extend([fragment!("breathing"), fragment!("dive")].map(str::to_owned));
-        if self.stages > 0 {
+        if self.stages > 0 && !is_loop {
             // breathed since the way down
             sections.push(fragment!("leg-first-stage").to_owned());
+            sections.extend((2..=self.stages).map(|n| numbered(fragment!("leg-stage"), n)));
         }
-        sections.extend((2..=self.stages).map(|n| numbered(fragment!("leg-stage"), n)));
-        sections.push(if is_side { fragment!("legs-side") } else { fragment!("legs-back") }.to_owned());
+        sections.push(match self.cylinders {
+            Cylinders::Single | Cylinders::Twin => fragment!("legs-back").to_owned(),
+            Cylinders::Sidemount => fragment!("legs-side").to_owned(),
+            Cylinders::Loop => fragment!("legs-loop").to_owned(),
+        });
         sections.push(fragment!("legs-end").to_owned());
         sections
     }
 
     /// The words that depend on the rig.
-    fn words(&self) -> [(&'static str, String); 10] {
+    fn words(&self) -> [(&'static str, String); 11] {
         let (wing_supply, suit_supply) = match self.cylinders {
             Cylinders::Sidemount => ("left", "right"),
-            _ => ("back", "back"),
+            Cylinders::Loop => ("diluent", "diluent"),
+            Cylinders::Single | Cylinders::Twin => ("back", "back"),
         };
-        let first = if self.stages > 0 { "stage 1" } else { wing_supply };
-        let main = if self.cylinders == Cylinders::Single { 1 } else { 2 };
+        let first = match self.cylinders {
+            Cylinders::Loop => "loop",
+            _ if self.stages > 0 => "stage 1",
+            _ => wing_supply,
+        };
+        // regulators of their own: the first stages of a loop's cylinders belong to the unit
+        let main = match self.cylinders {
+            Cylinders::Loop => 0,
+            Cylinders::Single => 1,
+            Cylinders::Twin | Cylinders::Sidemount => 2,
+        };
+        let bail_out: Vec<String> = (1..=self.stages).map(|n| format!("\"stage {n}\"")).collect();
         let (size, fill) = self.size();
         let temperature = match self.suit {
             Suit::Dry => self.one_of("8 °C", "46 °F"),
@@ -149,6 +180,7 @@ impl Starter {
             ("$SIZE", size.to_owned()),
             ("$FILL", fill.to_owned()),
             ("$FIRST", first.to_owned()),
+            ("$BAIL_OUT", bail_out.join(", ")),
         ]
     }
 
@@ -162,6 +194,7 @@ impl Starter {
             Cylinders::Single => "single cylinder",
             Cylinders::Twin => "twin cylinders",
             Cylinders::Sidemount => "sidemount",
+            Cylinders::Loop => "closed circuit",
         };
         let stages = match self.stages {
             0 => String::new(),
@@ -175,6 +208,8 @@ impl Starter {
     /// suit, which must not become too heavy to swim up.
     fn size(&self) -> (&'static str, &'static str) {
         match (self.units, self.suit, self.cylinders) {
+            (Units::Metric, _, Cylinders::Loop) => ("steel 3 L 232 bar", "200 bar"),
+            (Units::Us, _, Cylinders::Loop) => ("aluminium 19 cuft", "2700 psi"),
             (Units::Metric, Suit::Dry, Cylinders::Single) => ("steel 12 L 232 bar", "220 bar"),
             (Units::Metric, Suit::Dry, Cylinders::Twin) => ("twin steel 8.5 L 232 bar", "220 bar"),
             (Units::Metric, Suit::Dry, Cylinders::Sidemount) => ("steel 10 L 232 bar", "220 bar"),
@@ -207,6 +242,10 @@ impl Starter {
             (Metric, Dry, Single) => (7.48, 0.17),
             (Metric, Dry, Twin) => (2.49, 0.17),
             (Metric, Dry, Sidemount) => (7.92, 0.17),
+            (Metric, Dry, Loop) => (7.84, 0.177),
+            (Metric, Wet, Loop) => (0.81, 0.168),
+            (Us, Dry, Loop) => (21.39, 0.661),
+            (Us, Wet, Loop) => (6.12, 0.625),
             (Metric, Wet, Single) => (3.33, 0.161),
             (Metric, Wet, Twin) => (1.09, 0.161),
             (Metric, Wet, Sidemount) => (5.64, 0.161),

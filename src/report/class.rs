@@ -159,7 +159,9 @@ pub fn table(report: &ClassReport<'_>) -> String {
     let carry = if has_trials { head("carry") } else { format!("in\npieces,\n{unit}") };
     let mut header = vec!["Student".into(), head("least"), head("most"), carry, head("pool"), head("plan has")];
     if has_trials {
-        header.extend([head("needless"), "holds,\nof 100".into(), "swims,\nof 100".into()]);
+        let has_overhead = report.facts.answered().any(|(_, one)| one.has_overhead);
+        let swims = if has_overhead { "fins,\nof 100" } else { "swims,\nof 100" };
+        header.extend([head("needless"), "holds,\nof 100".into(), swims.into()]);
     }
     header.extend([format!("pieces,\n{unit}"), "what is wrong".into()]);
     let wrong = header.len() - 1;

@@ -23,6 +23,9 @@ pub struct BreathingLoop {
     /// Volume by which a breath held in the loop may trim the diver up or down, m³: half of what lies between the
     /// least loop and the full one. None: a breath only moves gas between lungs and counterlungs.
     pub play_m3: f64,
+    /// Gas in the lungs, m³, which is one with the loop's while it is breathed and swells and shrinks with it; its volume
+    /// itself is the body's. On open circuit every breath fills the lungs anew at the pressure around.
+    pub lungs_m3: f64,
     /// The cylinders of oxygen; several share evenly.
     pub oxygen: CylinderSet,
     /// The cylinders of diluent; several share evenly.
@@ -57,6 +60,7 @@ impl BreathingLoop {
     pub(super) fn check(&self) -> Result<(), RigError> {
         positive("loop", "volume", self.volume_m3, "m³")?;
         not_negative("loop", "play", self.play_m3, "m³")?;
+        not_negative("loop", "gas of the lungs", self.lungs_m3, "m³")?;
         positive("loop", "respiratory quotient", self.quotient_frac, "mol/mol")?;
         if let Some(absorbs_mol) = self.absorbs_mol {
             positive("absorbent", "carbon dioxide that it can take up", absorbs_mol, "mol")?;

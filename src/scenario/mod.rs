@@ -15,7 +15,7 @@ use crate::physics::isotherm::Isotherm;
 use crate::physics::place::{Centres, Point};
 use crate::physics::water::Water;
 use crate::profile::Profile;
-use crate::rig::{Body, CylinderSet, Rig, RigError, Role};
+use crate::rig::{Body, BreathingLoop, CylinderSet, Rig, RigError, Role};
 
 use gases::Gases;
 pub use gases::{GasTables, MAX_GASES};
@@ -294,8 +294,17 @@ impl Scenario {
     /// Volume by which a breath trims the diver up or down at a time, m³: the lungs'; on a loop a breath only moves gas
     /// between lungs and counterlungs, so the loop's play.
     pub fn breath_trim_m3(&self, time_s: f64) -> f64 {
-        let on_loop = self.diver.breathing_loop.filter(|_| self.profile.is_on_loop(time_s));
-        on_loop.map_or(self.diver.lung_trim_m3, |circuit| circuit.play_m3)
+        self.loop_breathed_at(time_s).map_or(self.diver.lung_trim_m3, |circuit| circuit.play_m3)
+    }
+
+    /// Gas in the lungs that swells and shrinks with the depth, m³: on a loop that of a breath, which no other replaces;
+    /// on open circuit none.
+    pub fn kept_breath_m3(&self, time_s: f64) -> f64 {
+        self.loop_breathed_at(time_s).map_or(0.0, |circuit| circuit.lungs_m3)
+    }
+
+    fn loop_breathed_at(&self, time_s: f64) -> Option<&BreathingLoop> {
+        self.diver.breathing_loop.as_ref().filter(|_| self.profile.is_on_loop(time_s))
     }
 
     /// Cylinders whose gas the plan still breathes in a leg or after it, or must have at hand then.

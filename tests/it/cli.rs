@@ -366,6 +366,12 @@ mod new {
         insta::assert_snapshot!("starter", Cli::new(&["new", "a.toml"]).ok().read("a.toml"));
         let us = Cli::new(&["new", "a.toml", "--cylinders", "sidemount", "--stages", "2", "--units", "us"]).ok();
         insta::assert_snapshot!("starter-us", us.read("a.toml"));
+        insta::assert_snapshot!(
+            "starter-loop",
+            Cli::new(&["new", "a.toml", "--cylinders", "loop"]).ok().read("a.toml")
+        );
+        let short = Cli::new(&["new", "a.toml", "--cylinders", "loop", "--short", "--suit", "wet"]).ok();
+        insta::assert_snapshot!("starter-loop-short", short.read("a.toml"));
     }
 
     #[test]

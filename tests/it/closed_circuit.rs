@@ -77,6 +77,7 @@ impl Dive {
             breathing_loop: Some(BreathingLoop {
                 volume_m3: self.loop_l * 1e-3,
                 play_m3: 0.0,
+                lungs_m3: 3e-3,
                 oxygen: CylinderSet::of([OXYGEN]),
                 diluent: CylinderSet::of([DILUENT]),
                 bail_out: CylinderSet::of([STAGE]),
@@ -609,9 +610,10 @@ fn a_breath_on_the_loop_trims_nothing() {
     // Boyle: 8 L in the suit and 6 in the loop at 3.013 bar, a litre of trim, ten metres a bar
     let head_m = 30.132_5;
     assert!((off.up_m - head_m / 15.0).abs() < 1e-6, "{}", off.up_m);
+    // the three litres of the lungs are one with the loop
     let [on, _] = with_play(1.5e-3);
-    assert!((on.up_m - head_m * 1.5 / 15.5).abs() < 1e-6);
-    assert!((on.down_m.unwrap() - head_m * 1.5 / 12.5).abs() < 1e-6);
+    assert!((on.up_m - head_m * 1.5 / 18.5).abs() < 1e-6);
+    assert!((on.down_m.unwrap() - head_m * 1.5 / 15.5).abs() < 1e-6);
 }
 
 /// What is told of a loop: the oxygen where it is most, the time at which the absorbent is spent, and where the setpoint is

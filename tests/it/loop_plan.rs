@@ -383,7 +383,20 @@ fn the_unit_must_be_listed() {
     let told = problems(&[&bare, "[loop]\n", &cylinders(), LEGS]);
     assert_eq!(told.list.len(), 1, "{told}");
     assert_eq!((told.list[0].code, told.list[0].path.to_string().as_str()), (ProblemCode::MissingKey, "loop"));
-    assert!(told.list[0].message.contains("nobody knows what the unit weighs"), "{told}");
+    assert!(told.list[0].message.contains("lists no unit: nobody knows what it weighs"), "{told}");
+    // beside a unit typical gear stands for the rest; what feeds the loop has the unit's regulators
+    let unit = "[[part]]\nname = \"Unit, all of it\"\nmass = \"12 kg\"\nin_water = \"-4 kg\"\nread_in = \"pool\"\n";
+    let typical = HEAD.replace("gear = \"none\"", "gear = \"typical\"");
+    let built = build(&[&typical, unit, "[loop]\n", &cylinders(), LEGS]);
+    let rig = built.scenario.rig();
+    let parts: Vec<&str> = rig.parts.iter().map(|part| part.name.as_str()).collect();
+    assert!(parts.contains(&"Unit, all of it") && parts.iter().any(|name| name.contains("fins")), "{parts:?}");
+    let regulators: Vec<&str> = parts.iter().filter_map(|name| name.strip_prefix("regulator set, ")).collect();
+    assert_eq!(regulators, ["deep", "fifty"], "{parts:?}");
+    // a hood is no unit
+    let hood = unit.replace("Unit, all of it", "hood of the united");
+    let told = problems(&[&typical, &hood, "[loop]\n", &cylinders(), LEGS]);
+    assert!(told.list[0].message.contains("lists no unit"), "{told}");
 }
 
 /// Below the depths of all its cylinders a bail-out breathes nothing.

@@ -126,10 +126,21 @@ fn the_sheet_of_a_loop_is_no_check_list() {
         assert!(pack.contains(words), "{words} in {pack}");
     }
     assert!(html.contains("(semi-closed) is left out"));
+    // the slider tells the oxygen of every moment: at the setpoint on the bottom
+    let data = html.split("id=\"moments\">").nth(1).unwrap().split("</script>").next().unwrap();
+    let data: Value = serde_json::from_str(data).unwrap();
+    let column = |name: &str| data["columns"].as_array().unwrap().iter().position(|one| one == name).unwrap();
+    let rows = data["rows"].as_array().unwrap();
+    let at = |minute: f64| {
+        let row = rows.iter().find(|row| row[column("time_s")].as_f64().unwrap() >= 60.0 * minute).unwrap();
+        row[column("oxygen")].as_f64().unwrap()
+    };
+    assert!(html.contains("oxygen in the loop") && (at(15.0) - 1.3).abs() < 1e-3, "{}", at(15.0));
+    assert!((at(0.0) - 0.7).abs() < 1e-3, "{}", at(0.0));
     let left = sheet(&text(&[("# bail_out = \"20 min\"", "bail_out = \"20 min\"")]));
     assert!(left.contains("off the loop from 20:00 min"));
     let open = sheet(&std::fs::read_to_string("profiles/ten-lines.toml").unwrap());
-    assert!(!open.contains("closed circuit") && !open.contains("semi-closed"));
+    assert!(!open.contains("closed circuit") && !open.contains("semi-closed") && !open.contains("in the loop"));
 }
 
 #[test]

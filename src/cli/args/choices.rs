@@ -84,4 +84,6 @@ pub enum CylindersChoice {
     Twin,
     /// Two at the sides, each on its own
     Sidemount,
+    /// A breathing loop, with one of oxygen and one of diluent: closed circuit
+    Loop,
 }

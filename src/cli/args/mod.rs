@@ -406,10 +406,9 @@ pub struct NewArgs {
     /// Main cylinders
     #[arg(long, value_enum, default_value_t = CylindersChoice::Single)]
     pub cylinders: CylindersChoice,
-    /// Stages, breathed before the main cylinders: 0 to 4
-    #[arg(long, value_name = "N", default_value_t = 0,
-        value_parser = clap::value_parser!(u32).range(0..=i64::from(MAX_STAGES)))]
-    pub stages: u32,
+    /// Stages, breathed before the main cylinders, or instead of a loop that fails: 0 to 4; one with a loop, else none
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(0..=i64::from(MAX_STAGES)))]
+    pub stages: Option<u32>,
     /// Units of the plan's figures
     #[arg(long, value_enum, default_value_t)]
     pub units: Units,

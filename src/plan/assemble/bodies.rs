@@ -36,6 +36,7 @@ impl Builder<'_, '_> {
             self.refuse_typical_unit(root.field("loop"));
             self.typical_gear(names, &mut parts, &mut cylinders);
         }
+        self.note_no_rigging(&cylinders);
         let list = root.field("ballast");
         for (i, table) in plan.file.ballast.iter().enumerate() {
             parts.push(self.ballast(list.index(i), table));

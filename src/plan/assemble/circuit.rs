@@ -5,7 +5,7 @@ use super::course::{Course, Moment, first_crossing_s};
 use super::cylinders::Names;
 use crate::physics::place::{Centres, Point};
 use crate::physics::water::Water;
-use crate::plan::file::{Gas, Loop, Names as NameList, OxygenUse};
+use crate::plan::file::{Gas, Loop, Names as NameList, OxygenUse, PartTable};
 use crate::plan::gas_name::named_gas;
 use crate::plan::inputs::{Group, Limit, Shared, shown};
 use crate::plan::key::Key;
@@ -196,6 +196,7 @@ impl Builder<'_, '_> {
         Some(BreathingLoop {
             volume_m3,
             play_m3: 0.5 * play_m3,
+            lungs_m3: self.stance.lung_gas_m3().max(0.0),
             oxygen: fed.oxygen,
             diluent: fed.diluent,
             bail_out: fed.bail_outs(),
@@ -298,18 +299,25 @@ impl Builder<'_, '_> {
         rate_m3_s * STANDARD_MOL_M3
     }
 
-    /// Whoever lists nothing of the gear cannot have a unit that typical gear has not.
+    /// Typical gear has no unit: it stands for the rest only beside a part that is called so.
     pub(super) fn refuse_typical_unit(&mut self, key: Key) {
-        if self.plan.file.breathing_loop.is_none() {
+        let file = &self.plan.file;
+        if file.breathing_loop.is_none() || file.part.iter().any(is_unit) {
             return;
         }
         self.inputs.fault(ProblemCode::MissingKey, key, || {
-            let help = "list the gear as [[part]]s, the unit's head, shell and counterlungs among it, with what they weigh and \
-                        do in water; or write gear = \"none\""
+            let help = "list it as a [[part]] with name = \"unit\", its mass and its reading in water, and write gear = \"typical\" for \
+                        the rest; or list all the gear"
                 .into();
-            ("the plan has a closed circuit, but lists no gear: nobody knows what the unit weighs".into(), Some(help))
+            ("the plan has a closed circuit, but lists no unit: nobody knows what it weighs".into(), Some(help))
         });
     }
+}
+
+/// `unit`, or a part of it: `unit, head`.
+fn is_unit(part: &PartTable) -> bool {
+    let first = |name: &str| name.split(|c: char| !c.is_alphanumeric()).next().unwrap_or_default().to_lowercase();
+    part.name.as_deref().is_some_and(|name| first(name.trim()) == "unit")
 }
 
 /// When a diver raises the setpoint who says nothing of it, s: where the greatest depth is reached.

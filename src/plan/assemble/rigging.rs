@@ -57,7 +57,6 @@ impl Builder<'_, '_> {
         for (part, taken) in gear.iter_mut().zip(wanted) {
             part.count = part.count.saturating_sub(taken);
         }
-        self.note_no_rigging(cylinders);
     }
 
     /// The part of a name, by its place.
@@ -94,7 +93,7 @@ impl Builder<'_, '_> {
     }
 
     /// A stage that goes without its regulator is a mistake that makes every answer about it wrong.
-    fn note_no_rigging(&mut self, cylinders: &[Cylinder]) {
+    pub(super) fn note_no_rigging(&mut self, cylinders: &[Cylinder]) {
         if self.is_draw() || cylinders.iter().any(|cylinder| !cylinder.rigging().is_empty()) {
             return;
         }

@@ -38,7 +38,7 @@ impl Builder<'_, '_> {
         }
     }
 
-    /// Plate and harness, fins, mask, and a regulator set a cylinder that is breathed.
+    /// Plate and harness, fins, mask, and a regulator set a cylinder that is breathed: what feeds a loop has that of the unit.
     pub(super) fn typical_gear(&mut self, names: &Names, parts: &mut Vec<Part>, cylinders: &mut [Cylinder]) {
         let plan = self.plan;
         let mut told: Vec<&'static str> = Vec::new();
@@ -53,7 +53,8 @@ impl Builder<'_, '_> {
             let name = names.of(i);
             // a bottle of its own for the suit has no regulator to breathe from
             let is_of_suit = of_suit == Some(name) && plan.file.cylinder.len() > 1 && name != "back";
-            if is_of_suit || table.with.is_some() || table.rigging.is_some() {
+            let is_of_loop = names.fed().is_some_and(|fed| !fed.oxygen.or(fed.diluent).and(of_table).is_empty());
+            if is_of_suit || is_of_loop || table.with.is_some() || table.rigging.is_some() {
                 continue;
             }
             for (n, index) in of_table.iter().enumerate() {

@@ -89,6 +89,7 @@ fn numbers(handout: &Handout<'_>) -> Markup {
                 }
                 @if diver.wing.is_some() { dt { "gas in the wing" } dd #v-wing {} }
                 @if diver.suit.is_some() { dt { "gas in the suit" } dd #v-suit {} }
+                @if diver.breathing_loop.is_some() { dt { "oxygen in the loop" } dd #v-oxygen {} }
                 @for (i, cylinder) in diver.cylinders.iter().enumerate() {
                     dt { (cylinder.name()) } dd id={ "v-gauge-" (i) } {}
                 }

@@ -10,6 +10,7 @@ use crate::report::{Report, words};
 use crate::rig::Role;
 use crate::scenario::Scenario;
 use crate::sim::{Happening, Now};
+use crate::units::BAR_PA;
 
 /// Everything that the script needs.
 pub(super) fn data(handout: &Handout<'_>) -> Value {
@@ -28,6 +29,8 @@ pub(super) fn data(handout: &Handout<'_>) -> Value {
             "mass": unit(Quantity::Mass), "depth": unit(Quantity::Length), "volume": unit(Quantity::Volume),
             "gauge": unit(Quantity::GaugePressure),
             "ambient": [units.symbol(Quantity::Pressure), 2],
+            // oxygen is told in bar to every reader
+            "oxygen": ["bar", 2],
         },
         "limit": number(handout, Quantity::Mass, report.findings.failed_wing.capacity_kg),
         "ditchable": can_ditch(report.scenario),
@@ -51,7 +54,7 @@ fn can_ditch(scenario: &Scenario) -> bool {
 }
 
 /// Names of the columns of a row; the last two are lists, by cylinder and by group.
-const COLUMNS: [&str; 13] = [
+const COLUMNS: [&str; 14] = [
     "time_s",
     "depth",
     "ambient",
@@ -59,6 +62,7 @@ const COLUMNS: [&str; 13] = [
     "net",
     "wing",
     "suit",
+    "oxygen",
     "load",
     "load_ditched",
     "load_suit",
@@ -92,6 +96,7 @@ fn one(handout: &Handout<'_>, row: usize, groups: &[Group]) -> Value {
         mass(sample.net_kg),
         number(handout, Quantity::Volume, sample.wing_m3),
         number(handout, Quantity::Volume, sample.suit_m3),
+        (sample.loop_oxygen_pa / BAR_PA * 1e4).round() / 1e4,
         mass(report.rows.loads_kg[row]),
         mass(ditched_kg),
         report.rows.loads_with_suit_kg.as_ref().map(|loads_kg| mass(loads_kg[row])),

@@ -143,6 +143,7 @@
     row[at.gauge].forEach((value, n) => show("v-gauge-" + n, value === null ? "not carried" : withUnit("gauge", value)));
     show("v-wing", withUnit("volume", row[at.wing]));
     show("v-suit", withUnit("volume", row[at.suit]));
+    show("v-oxygen", withUnit("oxygen", row[at.oxygen]));
     show("v-bare", withSign("mass", row[at.bare]));
     show("v-load", withUnit("mass", Math.max(0, row[at.load])));
     if (row[at.load_suit] !== null) show("v-load-suit", withUnit("mass", Math.max(0, row[at.load_suit])));

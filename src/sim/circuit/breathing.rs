@@ -45,7 +45,7 @@ pub(super) struct Breathing<'a> {
     pub limits: Limits,
     pub full_m3: f64,
     /// shares of what the diluents give
-    pub diluent: [f64; MAX_BAG_GASES],
+    pub diluent_frac: [f64; MAX_BAG_GASES],
     pub diluents: CylinderSet,
     pub oxygens: CylinderSet,
 }
@@ -73,7 +73,7 @@ impl Breathing<'_> {
     /// The loop with some diluent more, without its oxygen.
     #[inline]
     fn diluted(&self, before: &[f64; MAX_BAG_GASES], diluent_mol: f64) -> [f64; MAX_BAG_GASES] {
-        std::array::from_fn(|slot| before[slot] + diluent_mol * self.diluent[slot])
+        std::array::from_fn(|slot| before[slot] + diluent_mol * self.diluent_frac[slot])
     }
 
     /// What flows if the setpoint is held to the end.
@@ -82,7 +82,7 @@ impl Breathing<'_> {
         let (from_pa, to_pa) = (self.stretch.from_pa, self.air.ambient.pressure_pa);
         let (oxygen_0, inert_0) = (before[QuickLoop::OXYGEN_SLOT], inert(before));
         let share_1 = held_frac(setpoint_pa, to_pa);
-        let diluent_oxygen = self.diluent[QuickLoop::OXYGEN_SLOT];
+        let diluent_oxygen = self.diluent_frac[QuickLoop::OXYGEN_SLOT];
         // diluent, until its gases and the volume agree
         let (mut diluent, mut inert_1) = (0.0, inert_0);
         for _ in 0..ROUNDS {
@@ -173,10 +173,10 @@ impl Breathing<'_> {
         if volume_m3 > self.full_m3 {
             return self.overfull(before, taken_mol - oxygen_in, oxygen_in);
         }
-        let diluent_oxygen = self.diluent[QuickLoop::OXYGEN_SLOT];
+        let diluent_oxygen = self.diluent_frac[QuickLoop::OXYGEN_SLOT];
         let left = |diluent: f64| oxygen_0 + oxygen_in + diluent * diluent_oxygen - taken_mol;
         let mut diluent = 0.0;
-        let per_mol_m3 = self.air.bag(LOOP, &self.diluent).volume_m3;
+        let per_mol_m3 = self.air.bag(LOOP, &self.diluent_frac).volume_m3;
         if per_mol_m3 > 0.0 {
             for _ in 0..ROUNDS {
                 let mut here = self.diluted(before, diluent);
@@ -201,7 +201,7 @@ impl Breathing<'_> {
         let mut diluent = 0.0;
         for _ in 0..ROUNDS {
             let inert_1 = self.full_m3 * self.mol_m3(&self.diluted(before, diluent), 0.0);
-            let wanted = (inert_1 - inert_0).max(0.0) / (1.0 - self.diluent[QuickLoop::OXYGEN_SLOT]);
+            let wanted = (inert_1 - inert_0).max(0.0) / (1.0 - self.diluent_frac[QuickLoop::OXYGEN_SLOT]);
             let more = wanted - diluent;
             diluent = wanted;
             if more.abs() <= NO_GAS_FRAC * inert_1 {

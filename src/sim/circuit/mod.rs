@@ -130,7 +130,7 @@ pub(crate) fn breathe(air: &Air<'_>, state: &mut State, stretch: Stretch, limits
         stretch,
         limits,
         full_m3: circuit.circuit.volume_m3,
-        diluent: circuit.mean_frac(diluents),
+        diluent_frac: circuit.mean_frac(diluents),
         diluents,
         oxygens,
     };

@@ -10,10 +10,10 @@ use crate::sim::state::Now;
 
 impl Search<'_> {
     /// A loop that had too much oxygen is at its setpoint: from then on oxygen is let in.
-    pub(super) fn setpoint_met(&self) -> Option<f64> {
+    pub(super) fn setpoint_met_s(&self) -> Option<f64> {
         let OnLoop { setpoint_pa, .. } = self.segment.on_loop?;
         if !is_above_setpoint(self.knot, setpoint_pa) {
-            return self.setpoint_reached(setpoint_pa);
+            return self.setpoint_reached_s(setpoint_pa);
         }
         let is_above = |now: &Now| is_above_setpoint(now, setpoint_pa);
         let pair = self.nodes.windows(2).find(|pair| is_above(&pair[0]) && !is_above(&pair[1]))?;
@@ -26,7 +26,7 @@ impl Search<'_> {
     }
 
     /// A loop that lacked oxygen has come up to its setpoint, by what expands out of a dry cylinder on the way up.
-    fn setpoint_reached(&self, setpoint_pa: f64) -> Option<f64> {
+    fn setpoint_reached_s(&self, setpoint_pa: f64) -> Option<f64> {
         let above = |now: &Now| above_setpoint_frac(now, setpoint_pa);
         if above(self.knot) > -circuit::SAME_SETPOINT_FRAC {
             return None;
@@ -39,7 +39,7 @@ impl Search<'_> {
     }
 
     /// A loop without supply of oxygen has none left for the body.
-    pub(super) fn oxygen_gone(&self) -> Option<f64> {
+    pub(super) fn oxygen_gone_s(&self) -> Option<f64> {
         const SOME_MOL: f64 = 1e-9;
         let OnLoop { oxygen_mol_s, .. } = self.segment.on_loop?;
         let held_mol = |now: &Now| now.state.bag_mol[LOOP][QuickLoop::OXYGEN_SLOT];
@@ -65,7 +65,7 @@ impl Search<'_> {
     }
 
     /// The ambient pressure passes the one below which a loop's setpoint cannot be held.
-    pub(super) fn setpoint_possible(&self) -> Option<f64> {
+    pub(super) fn setpoint_possible_s(&self) -> Option<f64> {
         let OnLoop { setpoint_pa, .. } = self.segment.on_loop?;
         let past = |now: &Now| now.ambient.pressure_pa - setpoint_pa / MOST_OXYGEN_FRAC;
         let pair = self.nodes.windows(2).find(|pair| (past(&pair[0]) > 0.0) != (past(&pair[1]) > 0.0))?;

@@ -111,9 +111,9 @@ impl Search<'_> {
             self.short_no_more(),
             self.opens_again(),
             self.enough_expands(),
-            self.setpoint_met(),
-            self.setpoint_possible(),
-            self.oxygen_gone(),
+            self.setpoint_met_s(),
+            self.setpoint_possible_s(),
+            self.oxygen_gone_s(),
             self.dry_on_the_way_up(),
         ];
         found.into_iter().flatten().reduce(f64::min)

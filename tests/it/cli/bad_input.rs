@@ -48,6 +48,8 @@ fn of_every_sort_is_told_and_nothing_is_written() {
         ("empty-plan", Cli::new(&["run", "plan.toml"]).plan("")),
         ("cylinders-none", Cli::new(&["cylinders", "titanium"])),
         ("new-stages", Cli::new(&["new", "a.toml", "--stages", "5"])),
+        ("new-loop-alone", Cli::new(&["new", "a.toml", "--cylinders", "loop", "--stages", "0"])),
+        ("new-loop-short", Cli::new(&["new", "a.toml", "--cylinders", "loop", "--stages", "2", "--short"])),
         ("new-no-folder", Cli::new(&["new", "a/b.toml"])),
         ("completions-shell", Cli::new(&["completions", "abacus"])),
         ("unknown-command", Cli::new(&["ballats", "plan.toml"])),

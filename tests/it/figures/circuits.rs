@@ -74,7 +74,7 @@ fn what_a_loop_does_is_named() {
     let whole = changed("A wreck", &[]);
     assert_says(Figure::Loop, &whole, &always);
     assert_says(Figure::Loop, &whole, &used);
-    assert_says(Figure::Loop, &whole, &["between the limits", "at most 95 % oxygen"]);
+    assert_says(Figure::Loop, &whole, &["its limits are", "at most 95 % oxygen"]);
     assert!(!texts(Figure::Loop, &whole).contains("open circuit"));
     assert_says(Figure::Loop, &bailed_out(), &["open circuit"]);
     assert_says(Figure::Loop, &spent(), &["bsorbent is used up", "absorbent used up at 25:14 min"]);

@@ -227,20 +227,34 @@ fn the_series_behind_the_slider_is_the_series() {
         let mut reader = csv::Reader::from_path(out.join("series.csv")).unwrap();
         let header = reader.headers().unwrap().clone();
         let column = |name: &str| header.iter().position(|c| c == name).unwrap_or_else(|| panic!("{name}"));
-        let wanted = ["depth_m", "ambient_bar", "net_wing_empty_kg", "net_kg", "wing_l", "suit_l", "swim_up_load_kg"]
-            .map(column);
+        let mut pairs = vec![
+            ("depth", "depth_m"),
+            ("ambient", "ambient_bar"),
+            ("bare", "net_wing_empty_kg"),
+            ("net", "net_kg"),
+            ("wing", "wing_l"),
+            ("suit", "suit_l"),
+            ("load", "swim_up_load_kg"),
+        ];
+        if header.iter().any(|name| name == "loop_l") {
+            pairs.push(("oxygen", "loop_oxygen_partial_bar"));
+        }
+        let names = data["columns"].as_array().unwrap();
+        let shown = |name: &str| names.iter().position(|one| one == name).unwrap_or_else(|| panic!("{name}"));
+        let wanted: Vec<usize> = pairs.iter().map(|(_, name)| column(name)).collect();
+        let on_page: Vec<usize> = pairs.iter().map(|(name, _)| shown(name)).collect();
         let time = column("time_min");
         let series: Vec<Vec<f64>> = reader
             .records()
             .map(|record| {
                 let record = record.unwrap();
                 let number = |i: usize| record[i].parse::<f64>().unwrap();
-                std::iter::once(time).chain(wanted).map(number).collect()
+                std::iter::once(time).chain(wanted.iter().copied()).map(number).collect()
             })
             .collect();
         for row in rows {
             let minute = row[0].as_f64().unwrap() / 60.0;
-            let here: Vec<f64> = (1..=7).map(|i| row[i].as_f64().unwrap()).collect();
+            let here: Vec<f64> = on_page.iter().map(|&i| row[i].as_f64().unwrap()).collect();
             // both are rounded: the page to 1e-4, the series to 1e-4 and finer, times to 1e-5 min
             let close = |other: &&Vec<f64>| {
                 (other[0] - minute).abs() < 1.1e-5 && here.iter().zip(&other[1..]).all(|(a, b)| (a - b).abs() < 1.6e-4)
