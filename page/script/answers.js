@@ -8,8 +8,9 @@ import { UNITS, quantity } from "./fields.js";
  * @typedef {"metric" | "us"} System
  * @typedef {{ name: string, size: string, count: string, gas: string, fill: string }} CylinderAnswer
  * @typedef {{ depth: string, time: string }} StopAnswer
- * @typedef {Record<string, any> & { units: System, cylinders: CylinderAnswer[], stops: StopAnswer[], stopsAre: string,
- *   gear: string[], check: any }} Typed
+ * @typedef {{ mass: string, in_water: string, read_in: string, volume: string, absorbent: string }} UnitAnswer a closed circuit
+ * @typedef {Record<string, any> & { units: System, cylinders: CylinderAnswer[], unit: UnitAnswer | null, stops: StopAnswer[],
+ *   stopsAre: string, gear: string[], check: any }} Typed
  */
 
 /** What the plan of ten lines has without asking. @returns {Typed} */
@@ -18,6 +19,7 @@ export function emptyAnswers() {
     units: "metric",
     title: "",
     cylinders: [cylinder("back", "metric")],
+    unit: null,
     gear: [],
     water: "sea",
     stopsAre: "usual",
@@ -35,6 +37,26 @@ export function cylinder(name, units) {
   return { name, size: "", count: "1", gas: "air", fill: units === "us" ? "3000" : "200" };
 }
 
+/** Cylinders that feed a loop, oxygen and diluent; the others are breathed if it fails. */
+export const FED_BY = 2;
+
+/**
+ * Breathes a loop, or a cylinder again: what was typed for the other one is kept.
+ * @param {Typed} typed
+ * @param {boolean} isLoop
+ */
+export function breathe(typed, isLoop) {
+  if (isLoop === Boolean(typed.unit)) return;
+  const now = { cylinders: typed.cylinders, unit: typed.unit };
+  const before = typed.otherwise ?? {
+    cylinders: isLoop
+      ? [{ ...cylinder("oxygen", typed.units), gas: "oxygen" }, cylinder("diluent", typed.units), cylinder("stage 1", typed.units)]
+      : [cylinder("back", typed.units)],
+    unit: isLoop ? { mass: "", in_water: "", read_in: "pool", volume: "", absorbent: "" } : null,
+  };
+  Object.assign(typed, before, { otherwise: now });
+}
+
 /** What is written in which unit. */
 const UNIT_OF = /** @type {Record<string, "mass" | "depth" | "height" | "volume" | "temperature">} */ ({
   mass: "mass",
@@ -44,6 +66,21 @@ const UNIT_OF = /** @type {Record<string, "mass" | "depth" | "height" | "volume"
   depth: "depth",
   lead: "mass",
 });
+
+/** The same of a loop's unit. */
+const UNIT_OF_LOOP = /** @type {Record<string, "mass" | "volume">} */ ({ mass: "mass", in_water: "mass", volume: "volume", absorbent: "mass" });
+
+/**
+ * What was typed of the unit, each with the symbol that stands beside it.
+ * @param {UnitAnswer | null | undefined} loop
+ * @param {Record<string, string>} symbols
+ * @returns {UnitAnswer | null}
+ */
+function unitIn(loop, symbols) {
+  if (!loop) return null;
+  const texts = Object.entries(UNIT_OF_LOOP).map(([key, of]) => [key, quantity(loop[/** @type {keyof UnitAnswer} */ (key)], symbols[of])]);
+  return { ...loop, ...Object.fromEntries(texts) };
+}
 
 /**
  * @param {Typed} typed
@@ -63,6 +100,7 @@ export function answersOf(typed) {
     gas_volume: suit.startsWith("dry") ? texts.gas_volume : "",
     gear: typed.gear,
     cylinders: typed.cylinders.map((c) => ({ ...c, gas: c.gas.trim(), fill: quantity(c.fill, unit.pressure) })),
+    unit: unitIn(typed.unit, unit),
     water: typed.water === "density" ? quantity(typed.density, "kg/m3") : typed.water,
     time: quantity(typed.time, "min"),
     ...stopsOf(typed, unit.depth),
@@ -83,7 +121,7 @@ function stopsOf(typed, depth) {
 
 /** @param {Typed} typed */
 export function gaugesOf(typed) {
-  return typed.cylinders.map(({ name }, index) => ({ name, isUsual: index === 0 }));
+  return typed.cylinders.map(({ name }, index) => ({ name, isUsual: index < (typed.unit ? FED_BY : 1) }));
 }
 
 /**
@@ -97,7 +135,10 @@ export function inUnits(typed, units) {
     if (typed[key]) typed[key] = quantity(typed[key], unit[of]);
   }
   const usual = cylinder("", typed.units).fill;
-  for (const c of typed.cylinders) c.fill = c.fill === usual ? cylinder("", units).fill : quantity(c.fill, unit.pressure);
+  const other = typed.otherwise ?? { cylinders: [], unit: null };
+  for (const c of [...typed.cylinders, ...other.cylinders]) c.fill = c.fill === usual ? cylinder("", units).fill : quantity(c.fill, unit.pressure);
+  typed.unit = unitIn(typed.unit, unit);
+  other.unit = unitIn(other.unit, unit);
   for (const stop of typed.stops) stop.depth = quantity(stop.depth, unit.depth);
   checkInUnits(typed, units, unit);
   typed.units = units;
@@ -126,6 +167,10 @@ const FIELD_OF = [
   [/^cylinder\[(\d+)\]\.(size|count|gas|fill)$/, "cylinder $1 $2"],
   [/^cylinder\[(\d+)\]/, "cylinder $1 size"],
   [/^cylinder/, "cylinder 1 size"],
+  [/^part\[1\]\.(mass|in_water|read_in)$/, "unit $1"],
+  [/^part\[1\]/, "unit mass"],
+  [/^loop\.(volume|absorbent)$/, "unit $1"],
+  [/^loop/, "unit mass"],
   [/^site\.temperature$/, "temperature"],
   [/^site\.density$/, "density"],
   [/^site/, "water"],
@@ -165,6 +210,10 @@ export function unanswered(typed) {
   };
   want(typed.mass, "mass", "Write the diver’s mass.");
   want(typed.suit, "suit", "Choose the suit; “swimwear” is none.");
+  if (typed.unit) {
+    want(typed.unit.mass, "unit mass", "Write what the unit weighs.");
+    want(typed.unit.in_water, "unit in_water", "Write what the scale showed under water, with a minus if it sinks.");
+  }
   typed.cylinders.forEach((c, index) => {
     want(c.size, `cylinder ${index + 1} size`, "Choose a size.");
     want(c.gas, `cylinder ${index + 1} gas`, "Write the gas.");

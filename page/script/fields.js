@@ -19,6 +19,7 @@ import { el } from "./dom.js";
  * @property {string} [unit] makes it a field for a number
  * @property {string} [hint] shown while it is empty
  * @property {boolean} [whole] a number without decimals
+ * @property {boolean} [isSigned] a number that may be less than none: keys for numbers alone have no minus on some phones
  * @property {boolean} [isWanted] must be answered
  * @property {boolean} [isShort] its choices are short
  * @property {boolean} [isWide] takes the place of two
@@ -62,7 +63,7 @@ export function textField(options) {
     id: nextId(),
     autocomplete: "off",
     placeholder: options.hint,
-    inputmode: options.unit === undefined ? null : options.whole ? "numeric" : "decimal",
+    inputmode: options.unit === undefined || options.isSigned ? null : options.whole ? "numeric" : "decimal",
     "aria-required": options.isWanted ? "true" : null,
     enterkeyhint: "next",
     onkeydown: (event) => event.key === "Enter" && toNext(input),

@@ -2,7 +2,7 @@
 /** The questions of an empty page, section by section. */
 
 import { el } from "./dom.js";
-import { cylinder } from "./answers.js";
+import { FED_BY, breathe, cylinder } from "./answers.js";
 import { UNITS, radioField, selectField, textField, tick } from "./fields.js";
 import { button } from "./sheet.js";
 
@@ -129,7 +129,66 @@ export function cylinders(form) {
     typed.cylinders.push(cylinder(`stage ${count + 1}`, typed.units));
     form.rebuild(`cylinder ${typed.cylinders.length} size`);
   });
-  return section("Cylinders", ...typed.cylinders.map((_, index) => oneCylinder(form, index)), typed.cylinders.length < 8 && add);
+  const pick = radioField({
+    label: "Breathed is",
+    isShort: true,
+    value: typed.unit ? "loop" : "cylinder",
+    options: [
+      { value: "cylinder", label: "a cylinder" },
+      { value: "loop", label: "a loop", help: "closed circuit" },
+    ],
+    typed: (text) => {
+      breathe(typed, text === "loop");
+      form.rebuild("breathed");
+    },
+  });
+  form.fields.breathed = pick;
+  const all = typed.cylinders.map((_, index) => oneCylinder(form, index));
+  return section("Cylinders", pick.root, typed.unit ? loop(form, typed.unit) : null, ...all, typed.cylinders.length < 8 && add);
+}
+
+/**
+ * The unit of a closed circuit.
+ * @param {Form} form
+ * @param {import("./answers.js").UnitAnswer} unit
+ */
+function loop(form, unit) {
+  const symbols = UNITS[form.typed.units];
+  const kept = (/** @type {keyof typeof unit} */ key) => (/** @type {string} */ text) => {
+    unit[key] = text;
+    form.fields[`unit ${key}`].complain(null);
+    form.told();
+  };
+  const text = (/** @type {keyof typeof unit} */ key, /** @type {string} */ label, /** @type {object} */ more) => {
+    const field = textField({ label, value: unit[key], typed: kept(key), ...more });
+    form.fields[`unit ${key}`] = field;
+    return field.root;
+  };
+  const waters = [...new Set(["pool", ...form.choices.waters])];
+  const water = selectField({ label: "Read in", value: unit.read_in, options: options(waters), typed: kept("read_in") });
+  form.fields["unit read_in"] = water;
+  return el(
+    "fieldset",
+    { class: "cylinder" },
+    el("legend", {}, "The unit"),
+    el("p", { class: "ask-help" }, "Weighed and read in water on a spring scale with no gas in the loop, no absorbent and none of its cylinders."),
+    el(
+      "div",
+      { class: "ask-row" },
+      text("mass", "Its mass", { unit: symbols.mass, isWanted: true }),
+      text("in_water", "In water", { unit: symbols.mass, isWanted: true, isSigned: true, hint: form.typed.units === "us" ? "-9 ± 2" : "-4 ± 1", help: "Minus: it sinks." }),
+      water.root,
+      text("absorbent", "Absorbent filled in", { unit: symbols.mass }),
+      text("volume", "Gas in the loop, if known", { unit: symbols.volume }),
+    ),
+  );
+}
+
+/** @param {Form["typed"]} typed @param {number} index */
+function use(typed, index) {
+  const { name } = typed.cylinders[index];
+  if (!typed.unit) return index ? `${name}, carried all the way` : "Breathed: back";
+  return index < FED_BY ? `Feeds the loop: ${name}` : `Breathed if the loop fails: ${name}`;
 }
 
 /**
@@ -150,7 +209,7 @@ function oneCylinder(form, index) {
     { value: "1", label: "one" },
     { value: "2", label: "two alike" },
   ];
-  const size = selectField({ label: "Size", isWanted: true, isWide: true, help: index ? "" : "Twin sets, with their manifold, are in the list too.", options: sizes(form), ...common("size") });
+  const size = selectField({ label: "Size", isWanted: true, isWide: true, help: index || typed.unit ? "" : "Twin sets, with their manifold, are in the list too.", options: sizes(form), ...common("size") });
   const count = selectField({ label: "How many", options: counts, ...common("count") });
   const fill = textField({ label: "Filled to", unit: UNITS[typed.units].pressure, isWanted: true, ...common("fill") });
   const gas = gasField(form, c.gas, keepIn("gas"));
@@ -167,9 +226,9 @@ function oneCylinder(form, index) {
   return el(
     "fieldset",
     { class: "cylinder" },
-    el("legend", {}, index ? `${c.name}, carried all the way` : "Breathed: back"),
+    el("legend", {}, use(typed, index)),
     el("div", { class: "ask-row" }, size.root, count.root, gas.root, fill.root),
-    index ? button(`Without ${c.name}`, remove, { class: "is-link" }) : null,
+    index > (typed.unit ? FED_BY : 0) ? button(`Without ${c.name}`, remove, { class: "is-link" }) : null,
   );
 }
 

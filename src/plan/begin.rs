@@ -31,8 +31,10 @@ pub struct Answers {
     pub suit: String,
     /// Gas in a dry suit, where it is known.
     pub gas_volume: String,
-    /// The cylinders, the main ones first.
+    /// The cylinders, the main ones first; with a unit its oxygen, its diluent, and what is breathed if it fails.
     pub cylinders: Vec<CylinderAnswer>,
+    /// The unit of a closed circuit; without it the first cylinder is breathed.
+    pub unit: Option<UnitAnswer>,
     /// `sea`, `fresh`, a salinity or a density.
     pub water: String,
     /// Temperature of the water.
@@ -65,6 +67,22 @@ pub struct CylinderAnswer {
     pub gas: String,
     /// Pressure of the fill.
     pub fill: String,
+}
+
+/// The unit of a closed circuit, without its cylinders.
+#[derive(Clone, Debug, Default, Deserialize, PartialEq)]
+#[serde(default, deny_unknown_fields)]
+pub struct UnitAnswer {
+    /// Mass, without absorbent.
+    pub mass: String,
+    /// What it does in water, without gas in the loop and without absorbent.
+    pub in_water: String,
+    /// The water of that reading.
+    pub read_in: String,
+    /// Gas in the loop, where it is known.
+    pub volume: String,
+    /// Mass of the absorbent.
+    pub absorbent: String,
 }
 
 /// What the questions offer.
@@ -124,7 +142,7 @@ pub fn begin(answers: &Answers) -> String {
     let root = document.as_table_mut();
     put(root, "title", &answers.title);
     put(root, "units", &answers.units);
-    if answers.gear.iter().any(|name| !name.trim().is_empty()) {
+    if answers.unit.is_some() || answers.gear.iter().any(|name| !name.trim().is_empty()) {
         // what is listed comes to the typical gear, and does not stand for it
         put(root, "gear", "typical");
     }
@@ -134,12 +152,15 @@ pub fn begin(answers: &Answers) -> String {
     put(&mut suit, "kind", &answers.suit);
     put(&mut suit, "gas_volume", &answers.gas_volume);
     section(root, "suit", suit);
-    gear(root, &answers.gear);
+    gear(root, answers);
     if !answers.lead.trim().is_empty() {
         let mut lead = Table::new();
         lead.insert("name", value("lead"));
         put(&mut lead, "mass", &answers.lead);
         root.insert("ballast", Item::ArrayOfTables([lead].into_iter().collect()));
+    }
+    if let Some(unit) = &answers.unit {
+        section(root, "loop", breathing_loop(unit, answers));
     }
     let cylinders: ArrayOfTables =
         answers.cylinders.iter().enumerate().map(|(i, one)| cylinder(i, one, answers)).collect();
@@ -194,29 +215,62 @@ fn diver(root: &mut Table, answers: &Answers) {
     section(root, "diver", table);
 }
 
-fn gear(root: &mut Table, names: &[String]) {
-    let named = names.iter().filter(|name| !name.trim().is_empty());
-    let parts: ArrayOfTables = named
-        .map(|name| {
-            let mut table = Table::new();
-            put(&mut table, "name", name);
-            table
-        })
-        .collect();
+fn gear(root: &mut Table, answers: &Answers) {
+    let named = answers.gear.iter().filter(|name| !name.trim().is_empty());
+    let unit = answers.unit.iter().map(|unit| {
+        let mut table = Table::new();
+        table.insert("name", value("unit"));
+        put(&mut table, "mass", &unit.mass);
+        put(&mut table, "in_water", &unit.in_water);
+        put(&mut table, "read_in", &unit.read_in);
+        table
+    });
+    let named = named.map(|name| {
+        let mut table = Table::new();
+        put(&mut table, "name", name);
+        table
+    });
+    let parts: ArrayOfTables = unit.chain(named).collect();
     if !parts.is_empty() {
         root.insert("part", Item::ArrayOfTables(parts));
     }
 }
 
+/// The loop, whose cylinders are named: what was answered may have other names than those that go without saying.
+fn breathing_loop(unit: &UnitAnswer, answers: &Answers) -> Table {
+    let mut table = Table::new();
+    put(&mut table, "volume", &unit.volume);
+    put(&mut table, "absorbent", &unit.absorbent);
+    let names: Vec<String> = (0..answers.cylinders.len()).map(|index| name_of(index, answers)).collect();
+    for (key, name) in ["oxygen", "diluent"].iter().zip(&names) {
+        put(&mut table, key, name);
+    }
+    if names.len() > FED_BY {
+        table.insert("bail_out_on", value(names[FED_BY..].iter().map(String::as_str).collect::<toml_edit::Array>()));
+    }
+    table
+}
+
+/// Cylinders that feed a loop: oxygen and diluent.
+const FED_BY: usize = 2;
+
+/// Name of a cylinder: as answered, or the usual one.
+fn name_of(index: usize, answers: &Answers) -> String {
+    let written = answers.cylinders.get(index).map_or("", |one| one.name.trim());
+    match (index, answers.unit.is_some()) {
+        _ if !written.is_empty() => written.to_owned(),
+        (0, true) => "oxygen".into(),
+        (1, true) => "diluent".into(),
+        (stage, true) => format!("stage {}", stage - 1),
+        (0, false) if answers.cylinders.len() == 1 => String::new(), // an only one is called so by itself
+        (0, false) => "back".into(),
+        (stage, false) => format!("stage {stage}"),
+    }
+}
+
 fn cylinder(index: usize, one: &CylinderAnswer, answers: &Answers) -> Table {
     let mut table = Table::new();
-    let is_only = answers.cylinders.len() == 1;
-    let usual = match index {
-        0 if is_only => String::new(), // an only one is called so by itself
-        0 => "back".into(),
-        stage => format!("stage {stage}"),
-    };
-    put(&mut table, "name", if one.name.trim().is_empty() { &usual } else { &one.name });
+    put(&mut table, "name", &name_of(index, answers));
     put(&mut table, "size", &one.size);
     match one.count.trim().parse::<i64>() {
         Ok(1) => {}
@@ -225,7 +279,8 @@ fn cylinder(index: usize, one: &CylinderAnswer, answers: &Answers) -> Table {
     }
     put(&mut table, "gas", &one.gas);
     put(&mut table, "fill", &one.fill);
-    if index > 0 {
+    let worn = if answers.unit.is_some() { FED_BY } else { 1 };
+    if index >= worn {
         table.insert("removable", value(true));
     }
     table
@@ -239,10 +294,9 @@ fn dive(root: &mut Table, answers: &Answers) {
         let stops: toml_edit::Array = stops.iter().map(|stop| stop.trim()).filter(|stop| !stop.is_empty()).collect();
         table.insert("stops", value(stops));
     }
-    // with several the first is breathed, whatever it is called; the only one needs no word
-    if let [first, _, ..] = answers.cylinders.as_slice() {
-        let name = first.name.trim();
-        put(&mut table, "breathe", if name.is_empty() { "back" } else { name });
+    // with several the first is breathed, whatever it is called; the only one needs no word, nor does a loop
+    if answers.unit.is_none() && answers.cylinders.len() > 1 {
+        put(&mut table, "breathe", &name_of(0, answers));
     }
     section(root, "dive", table);
 }

@@ -5,7 +5,7 @@ use std::path::Path;
 
 use crate::common::plans;
 use lightpoint::internals::findings::Trim;
-use lightpoint::internals::plan::begin::{Answers, CylinderAnswer, begin, choices, with_check};
+use lightpoint::internals::plan::begin::{Answers, CylinderAnswer, UnitAnswer, begin, choices, with_check};
 use lightpoint::internals::plan::change::controls::{Control, To, controls, fill_control, set_control};
 use lightpoint::internals::plan::change::cylinders::{move_cylinder, moves, undo_move};
 use lightpoint::internals::plan::change::levels::{LevelTo, levels, move_level};
@@ -441,6 +441,52 @@ fn answers_become_a_plan() {
         let told = read(&answers).and_then(|plan| plan.build()).unwrap_err();
         assert!(told.list.len() > 2, "{told}");
     }
+}
+
+/// A unit makes a closed circuit of them, with the usual gear beside it.
+#[test]
+fn answers_become_a_plan_on_a_loop() {
+    let cylinder = |size: &str, gas: &str| CylinderAnswer {
+        size: size.into(),
+        gas: gas.into(),
+        fill: "180 bar".into(),
+        ..CylinderAnswer::default()
+    };
+    let answers = Answers {
+        mass: "80 kg".into(),
+        suit: "dry membrane light".into(),
+        unit: Some(UnitAnswer {
+            mass: "12 kg".into(),
+            in_water: "-4 ± 1 kg".into(),
+            read_in: "pool".into(),
+            volume: String::new(),
+            absorbent: "2.5 kg".into(),
+        }),
+        cylinders: vec![
+            cylinder("steel 3 L 232 bar", "oxygen"),
+            cylinder("steel 3 L 232 bar", "air"),
+            cylinder("aluminium 11 L 207 bar", "air"),
+            CylinderAnswer { name: "second".into(), ..cylinder("aluminium 7 L 200 bar", "nitrox 50") },
+        ],
+        depth: "30 m".into(),
+        time: "25 min".into(),
+        ..Answers::default()
+    };
+    let text = begin(&answers);
+    insta::assert_snapshot!(text);
+    let own = built(&Plan::parse(&text, "begun.toml", "").unwrap());
+    let rig = own.scenario.rig();
+    let names: Vec<&str> = rig.cylinders.iter().map(|cylinder| cylinder.name()).collect();
+    assert_eq!(names, ["oxygen", "diluent", "stage 1", "second"]);
+    let circuit = rig.breathing_loop.unwrap();
+    assert_eq!((circuit.supply().len(), circuit.bail_out.len()), (2, 2));
+    assert!(own.scenario.profile().legs().iter().all(|leg| leg.loop_mol_s.is_some()));
+    assert!(rig.parts.iter().any(|part| part.name.contains("fins")), "the usual gear");
+    assert!([2, 3].iter().all(|&i| rig.cylinders[i].is_removable()) && !rig.cylinders[1].is_removable());
+    // who knows nothing of the unit is told what is missing
+    let bare = Answers { unit: Some(UnitAnswer::default()), ..answers };
+    let told = Plan::parse(&begin(&bare), "begun.toml", "").and_then(|plan| plan.build()).unwrap_err();
+    assert!(told.list.iter().any(|one| one.path.to_string().starts_with("part[1]")), "{told}");
 }
 
 /// Everything that is offered is taken.

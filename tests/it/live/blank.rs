@@ -184,6 +184,52 @@ fn to_an_answer_a_sheet_and_a_correction() {
     }
 }
 
+/// A closed circuit by the same questions, on a phone: the unit, what feeds it, and what is breathed if it fails.
+#[test]
+fn to_an_answer_on_a_loop() {
+    let Some(mut live) = Live::new("bench --blank, a loop") else { return };
+    let page = super::written(live.dir.path(), &["--blank"]);
+    live.browser.open(&page, 360, 740);
+    live.wait("document.querySelector('[data-ready]') !== null");
+    let mut work = Work { live, hand: Hand::Finger, taps: 0, typed: 0 };
+    work.fill("Mass", "80");
+    work.choose("Suit", "dry membrane light");
+    work.choose("Size", "steel 12 L 232 bar");
+    work.pick("a loop");
+    work.fill("Its mass", "12.5");
+    work.fill("In water", "-4 ± 1");
+    work.fill("Absorbent", "2,5");
+    // what was typed for the other is not lost
+    work.pick("a cylinder");
+    assert_eq!(work.live.ask(&format!("{}.value", find("Size"))), "steel 12 L 232 bar");
+    work.pick("a loop");
+    assert_eq!(work.live.ask(&format!("{}.value", find("In water"))), "-4 ± 1");
+    // whoever goes on too early is told what is missing
+    work.press("To the bench");
+    let told = work.live.text("dialog[open]");
+    assert!(told.contains("Choose a size.") && !told.contains("Write what the unit weighs"), "{told}");
+    let sizes = json!(["steel 3 L 232 bar", "steel 3 L 232 bar", "aluminium 11 L 207 bar"]);
+    let set = work.live.ask(&format!(
+        "(sizes => [...document.querySelectorAll('dialog[open] fieldset.cylinder select')].filter(e => e.labels[0].textContent.startsWith('Size')) \
+           .map((e, i) => {{ e.value = sizes[i]; e.dispatchEvent(new Event('change', {{ bubbles: true }})); return e.value; }}))({sizes})"
+    ));
+    assert_eq!(set, sizes);
+    work.fill("Deepest", "30");
+    work.fill("Time", "25");
+    work.press("To the bench");
+    work.live.rest();
+    assert_eq!(work.live.ask("[document.querySelectorAll('dialog[open]').length, bench.problems]"), json!([0, null]));
+    assert!(work.live.ask("bench.dive.moment.loop.is_breathed") == true);
+    let text = work.live.answer("text", json!({}))["text"].as_str().unwrap().to_owned();
+    for words in ["bail_out_on = [\"stage 1\"]", "oxygen = \"oxygen\"", "absorbent = \"2.5 kg\"", "gear = \"typical\""]
+    {
+        assert!(text.contains(words), "{words} in {text}");
+    }
+    let (dir, file) = work.live.plan_file();
+    assert_eq!(differences(&work.live.result(), &result(dir.path(), &file, &[])), Vec::<String>::new());
+    work.live.is_quiet();
+}
+
 /// The printed sheet is that of `lightpoint handout`.
 fn sheet(work: &mut Work, folder: &std::path::Path) {
     work.press("Take away");
