@@ -40,8 +40,9 @@ pub struct PlanFile {
     /// What stands for gear that the plan does not list: `typical`, a steel plate of 3 mm and its harness, rubber fins, a
     /// mask, one regulator set a cylinder and a wing; or `none`. Unless stated it is typical in a plan that lists no gear of
     /// its own: no `[[part]]` but hood, gloves and boots, no `gear_list`, no `[suit]` without its `kind`, and no `[wing]` with
-    /// a mass, a reading or a piece. A plan that begins to list its gear lists all of it. On a closed circuit it stands for the
-    /// rest beside a `[[part]]` called `unit`, if that is written so, and what feeds the loop has no regulators of its own.
+    /// a mass, a reading or a piece. A plan that begins to list its gear lists all of it. On a closed circuit
+    /// `typical` must be written, beside a `[[part]]` called `unit`, which no list has; what feeds the loop has the unit's
+    /// regulators.
     #[schemars(extend("enum" = ["typical", "none"]))]
     pub gear: Option<String>,
     /// The water. Without it the sea, 35 ± 3 PSU and 15 ± 8 °C, at sea level, which the answer says.

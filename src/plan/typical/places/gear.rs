@@ -5,7 +5,7 @@ use std::borrow::Cow;
 use super::cylinders::{LIE_SOURCE, LIES, LieOf, valve_of};
 use super::{
     ANKLES, BELT, BETWEEN, BOOTS, CANISTER, CHEST, DRY_SUIT, FINS, HANDS, HARNESS, HEAD, LIGHT, Placed, SOMEWHERE,
-    Spot, TAIL, THIGH, UNDERGARMENT, VALVES, WET_SUIT, WING_GAS, cover,
+    Spot, TAIL, THIGH, UNDERGARMENT, UNIT, VALVES, WET_SUIT, WING_GAS, cover,
 };
 use crate::physics::body::{Cover, Stance};
 use crate::physics::place::Point;
@@ -44,6 +44,10 @@ fn is_dry(name: &str) -> bool {
 /// places differ is between them.
 pub fn of_gear(name: &str) -> Option<Usually> {
     let lower = name.to_lowercase();
+    // where a part of it is, its name does not say: `unit, counterlungs`
+    if lower.trim() == "unit" {
+        return Some(Usually::At(Placed::middle(UNIT)));
+    }
     let several: Vec<Placed> = listed(&lower).filter_map(one_of_gear).collect();
     let differ = several.iter().any(|placed| placed.spot.words != several[0].spot.words);
     if differ {
@@ -141,7 +145,7 @@ mod tests {
         assert_eq!(spot("steel plate and harness"), Some("plate and harness"));
         assert_eq!(spot("tail weight"), Some("tail"));
         assert_eq!(spot("backup light"), Some("light"));
-        assert_eq!(spot("gadget"), None);
+        assert_eq!((spot("Unit"), spot("unit, counterlungs"), spot("gadget")), (Some("unit of the loop"), None, None));
         assert_eq!(spot("spool and buoy"), Some("tail"));
         assert_eq!(spot("regulator set, fifty"), Some("back"));
         assert_eq!(spot("mask, small things"), Some("head"));

@@ -140,6 +140,13 @@ pub const LOOP_GAS: Spot = Spot {
     source: "typical, our own judgement: counterlungs on the chest, over the shoulders or on the back",
     ..below(&["gas of the loop"], 0.09, 0.02)
 };
+/// The whole unit of a breathing loop, worn on the back.
+const UNIT: Spot = Spot {
+    along_doubt_frac: 0.07,
+    up_doubt_m: 0.07,
+    source: "typical, our own judgement: a unit on the back, its counterlungs on the chest, the shoulders or the back",
+    ..below(&["unit of the loop"], 0.11, 0.14)
+};
 /// Canister of a breathing loop.
 pub const LOOP_CANISTER: Spot = Spot {
     along_doubt_frac: 0.08,
