@@ -154,7 +154,7 @@ function checkInUnits(typed, units, unit) {
   if (!check) return;
   const isUntouched = check.depth === (typed.units === "us" ? "10" : "3");
   if (isUntouched) check.depth = units === "us" ? "10" : "3";
-  const keys = { amount: unit.mass, lead: unit.mass, doubt: unit.mass, ...(isUntouched ? {} : { depth: unit.depth }), wing: unit.volume };
+  const keys = { amount: unit.mass, level_lead: unit.mass, lead: unit.mass, doubt: unit.mass, ...(isUntouched ? {} : { depth: unit.depth }), wing: unit.volume };
   for (const [key, symbol] of Object.entries(keys)) if (check[key]) check[key] = quantity(check[key], symbol);
   for (const name of Object.keys(check.gauges ?? {})) check.gauges[name] = quantity(check.gauges[name], unit.pressure);
 }
@@ -179,7 +179,8 @@ const FIELD_OF = [
   [/^dive/, "depth"],
   [/^ballast/, "lead"],
   [/^(title|units)$/, "$1"],
-  [/^weight_check\[\d+\]\.(outcome|depth|lead|water|breath|wing|doubt|note)$/, "check $1"],
+  [/^weight_check\[\d+\]\.(outcome|depth|lead|water|breath|wing|doubt|note|hung)$/, "check $1"],
+  [/^weight_check\[\d+\]\.needed$/, "check level_lead"],
   [/^weight_check\[\d+\]\."?([^"]+)"?$/, "check gauge $1"],
   [/^weight_check/, "check outcome"],
 ];

@@ -19,6 +19,9 @@ const OUTCOMES = [
   { value: "reading", label: "A scale held the whole diver", help: "and showed so much" },
 ];
 
+/** Where lead goes so that a diver hangs level: words of a plan. */
+const LEVEL_AT = ["ankles", "tail", "belt", "chest", "shoulders"];
+
 /**
  * An empty form.
  * @param {"metric" | "us"} system
@@ -45,6 +48,8 @@ export function checkOf(model, system, gauges) {
     breath: model.breath ?? "",
     wing: quantity(model.wing, unit.volume),
     doubt: quantity(model.doubt, unit.mass),
+    hung: hungOf(model),
+    needed: model.level_lead ? `${quantity(model.level_lead, unit.mass)} at the ${model.level_at || LEVEL_AT[0]}` : "",
     note: (model.note ?? "").trim(),
   };
   for (const gauge of gauges) {
@@ -62,6 +67,12 @@ function outcomeOf(model, mass) {
   const amount = quantity(model.amount, mass);
   const isMinus = model.sign === "less" || model.sign === "sinks";
   return `${model.outcome} ${isMinus && !/^[-−]/.test(amount) ? "-" : ""}${amount}`;
+}
+
+/** @param {CheckModel} model */
+function hungOf({ hung, tilt }) {
+  if (hung !== "head down" && hung !== "head up") return hung ?? "";
+  return `${hung} ${(tilt ?? "").replace(/\s*°\s*$/, "").trim()}°`;
 }
 
 /**
@@ -106,6 +117,7 @@ export function checkForm(model, system, gauges, options) {
   fields.water = waterField(model, keep("water"));
   text("density", "Density", { unit: "kg/m3" });
   const rows = gauges.map((gauge) => gaugeRow(model, gauge, unit.pressure, fields, options.typed));
+  const trim = trimOf(text, fields, model, keep, unit);
   const rest = restOf(text, fields, model, keep, unit);
 
   function refresh() {
@@ -115,6 +127,8 @@ export function checkForm(model, system, gauges, options) {
     scale.root.hidden = outcome !== "reading";
     fields.depth.root.hidden = outcome === "eye level";
     fields.density.root.hidden = water !== "density";
+    fields.tilt.root.hidden = !(model.hung ?? "").startsWith("head");
+    fields.level_at.root.hidden = !model.level_lead;
   }
   refresh();
 
@@ -125,6 +139,7 @@ export function checkForm(model, system, gauges, options) {
     el("div", { class: "checkform-how" }, fields.amount.root, more.root, scale.root),
     el("div", { class: "ask-row" }, fields.lead.root, fields.depth.root, fields.water.root, fields.density.root),
     rows.length ? el("div", { class: "check-gauges" }, ...rows) : null,
+    trim,
     rest,
   );
   return {
@@ -188,6 +203,35 @@ function gaugeRow(model, gauge, unit, fields, typed) {
 }
 
 /**
+ * How the diver hung, which moves places and says nothing of the lead.
+ * @param {(key: string, label: string, more?: object) => Field} text
+ * @param {Record<string, Field>} fields
+ * @param {CheckModel} model
+ * @param {(key: string) => (text: string) => void} keep
+ * @param {{ mass: string }} unit
+ */
+function trimOf(text, fields, model, keep, unit) {
+  const ways = [
+    { value: "", label: "not looked" },
+    { value: "level", label: "level" },
+    { value: "head down", label: "head down" },
+    { value: "head up", label: "head up" },
+  ];
+  const places = LEVEL_AT.map((value) => ({ value, label: value }));
+  fields.hung = selectField({ label: "Hung, still", value: model.hung ?? "", typed: keep("hung"), options: ways });
+  text("tilt", "By how much", { unit: "°", hint: "20 ± 10" });
+  text("level_lead", "Lead that made it level", { unit: unit.mass, isSigned: true, help: "Minus: it had to go from there." });
+  fields.level_at = selectField({ label: "Where", value: model.level_at ?? LEVEL_AT[0], typed: keep("level_at"), options: places });
+  return el(
+    "details",
+    { class: "more", open: Boolean(model.hung || model.level_lead) },
+    el("summary", {}, "How the diver hung"),
+    el("p", { class: "ask-help" }, "Still, neutral, arms and legs as in the plan: it tells where things are."),
+    el("div", { class: "ask-row" }, fields.hung.root, fields.tilt.root, fields.level_lead.root, fields.level_at.root),
+  );
+}
+
+/**
  * What is seldom asked for.
  * @param {(key: string, label: string, more?: object) => Field} text
  * @param {Record<string, Field>} fields
@@ -225,7 +269,9 @@ function restOf(text, fields, model, keep, unit) {
 function missingOf(model, gauges, fields, sign) {
   /** @type {[Field, string][]} */
   const list = [];
-  if (!model.outcome) list.push([fields.outcome, "Choose what was seen."]);
+  // how the diver hung is worth a check of its own
+  if (!model.outcome && !model.hung && !model.level_lead) list.push([fields.outcome, "Choose what was seen."]);
+  if (!fields.tilt.root.hidden && !model.tilt) list.push([fields.tilt, "Write by how many degrees."]);
   if (!fields.amount.root.hidden) {
     if (!model.amount) list.push([fields.amount, "Write how much."]);
     const words = model.outcome === "needed" ? ["more", "less"] : ["sinks", "floats"];

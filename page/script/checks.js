@@ -157,7 +157,8 @@ export const checksIn = (text) => (text.match(/^\s*\[\[\s*weight_check\s*\]\]/gm
  */
 export function fieldOf(key) {
   const name = /^weight_check\[\d+\]\.(.+)$/.exec(key ?? "")?.[1] ?? "";
-  const known = ["outcome", "depth", "lead", "water", "breath", "wing", "doubt", "note"];
+  const known = ["outcome", "depth", "lead", "water", "breath", "wing", "doubt", "note", "hung"];
+  if (name === "needed") return "level_lead";
   return known.includes(name) ? name : `gauge ${name.replace(/^"|"$/g, "")}`;
 }
 

@@ -136,3 +136,55 @@ fn lead_moves_on_a_phone() {
     live.keep_picture("trim phone.png");
     live.is_quiet();
 }
+
+/// A check of how the diver hung, written down in the form: the plan has it, places move, and the answer is the program's.
+#[test]
+fn a_check_says_how_the_diver_hung() {
+    let Some(mut live) = Live::new("bench, a check of the trim") else { return };
+    live.show(&profile("cold-trimix.toml"), (360, 740));
+    let before = live.ask("bench.dive.trim.worst.torque");
+    live.button("Pool check");
+    live.wait("document.querySelector('dialog[open] .checkform') !== null");
+    // a form with nothing in it asks for what was seen
+    live.ask(
+        "[...document.querySelectorAll('dialog[open] button')].find(e => e.textContent.startsWith('Add this')).click()",
+    );
+    assert!(live.text("dialog[open]").contains("Choose what was seen."));
+    let put = |live: &mut Live, label: &str, value: &str| {
+        let seen = live.ask(&format!(
+            "(e => {{ e.value = {}; e.dispatchEvent(new Event(e.tagName === 'SELECT' ? 'change' : 'input', {{ bubbles: true }})); \
+               return [e.value, e.checkVisibility()]; }})([...document.querySelectorAll('dialog[open] input, dialog[open] select')] \
+               .find(e => e.labels[0]?.textContent.startsWith({})))",
+            json!(value),
+            json!(label)
+        ));
+        assert_eq!(seen, json!([value, true]), "{label}");
+    };
+    live.ask("[...document.querySelectorAll('dialog[open] summary')].find(e => e.textContent === 'How the diver hung').click()");
+    live.frames();
+    put(&mut live, "Lead carried", "5");
+    put(&mut live, "Gauge of back", "50");
+    put(&mut live, "Gauge of argon", "100");
+    put(&mut live, "Hung, still", "head down");
+    put(&mut live, "By how much", "25 ± 8");
+    put(&mut live, "Lead that made it level", "1,5");
+    put(&mut live, "Where", "tail");
+    let found: Vec<String> = serde_json::from_value(live.ask(include_str!("look.js"))).unwrap();
+    assert_eq!(found, Vec::<String>::new());
+    live.ask(
+        "[...document.querySelectorAll('dialog[open] button')].find(e => e.textContent.startsWith('Add this')).click()",
+    );
+    live.rest();
+    let wrong = live.ask("[...document.querySelectorAll('dialog[open] .ask.is-wrong')].map(e => e.textContent)");
+    assert_eq!(wrong, json!([]));
+    let text = live.answer("text", json!({}))["text"].as_str().unwrap().to_owned();
+    for words in ["hung = \"head down 25 ± 8°\"", "needed = \"1.5 kg at the tail\""] {
+        assert!(text.contains(words), "{words} in {text}");
+    }
+    assert_eq!(live.ask("bench.problems"), Value::Null);
+    assert_ne!(live.ask("bench.dive.trim.worst.torque"), before);
+    let (dir, file) = live.plan_file();
+    let there = result(dir.path(), &file, &[]);
+    assert_eq!(differences(&live.result(), &there), Vec::<String>::new());
+    live.is_quiet();
+}
