@@ -35,6 +35,8 @@ export function mount(root, bench) {
     mark.show(shown.mark, bench.dive !== null && !isGuessing(bench) && !isFresh(bench));
     say(sentence, shown.text);
     root.classList.toggle("is-old", !isFresh(bench));
+    // who guesses finds no answer in what was spoken last
+    if (isGuessing(bench) && spoken.textContent !== GUESS) say(spoken, "");
     speakLater();
   };
   for (const name of ["dive", "whole", "drag", "guess"]) bench.on(name, redraw);

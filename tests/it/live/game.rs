@@ -165,6 +165,8 @@ fn units(live: &mut Live) {
     // what is exact stays in SI, whatever is read
     assert_eq!(live.ask("bench.dive.exact"), exact);
     assert_eq!(live.result()["findings"], result["findings"]);
+    // what is read out comes a moment after what is shown
+    live.wait("[...document.querySelectorAll('[aria-live]')].every(e => !e.textContent.includes(' kg'))");
     let screen = live.ask(LETTERS).as_str().unwrap().to_owned();
     let number = |text: &str, unit: &str| text.contains(&format!(" {unit}")) || text.contains(&format!("\n{unit}"));
     assert!(number(&screen, "lb") && !number(&screen, "kg"), "{screen}");
