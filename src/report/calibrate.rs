@@ -56,12 +56,13 @@ fn corrected_lead(checked: &Checked) -> String {
         _ if used < all => format!("by {used} of {}", counted(all)),
         _ => format!("by {}", counted(all)),
     };
-    let widened = checked.correction.widened;
-    if widened > 1.0 {
+    let times = checked.correction.widened.sqrt();
+    // a surprise so small that it changes no figure that is shown is none
+    if times >= 1.05 {
         text += &format!(
             "; {} surprised, so figures that nobody measured count as {} times as doubtful as they say",
             if used == 1 { "it" } else { "one" },
-            fixed(widened.sqrt(), 1)
+            fixed(times, 1)
         );
     }
     text

@@ -38,7 +38,7 @@ pub fn lines(report: &ClassReport<'_>) -> Vec<Line> {
     if !no_answer.is_empty() {
         lines.push(bad("No answer", format!("{}: what is wrong stands below", named(&no_answer))));
     }
-    let fins = Fins::where_overhead(facts.answered().any(|(_, one)| one.has_overhead));
+    let fins = fins(report);
     for (label, what, is_one) in TROUBLES {
         let what = what.replace("swum up", fins.swum_up());
         let names: Vec<&str> =
@@ -49,6 +49,11 @@ pub fn lines(report: &ClassReport<'_>) -> Vec<Line> {
     }
     lines.extend(facts.wanted.iter().map(|wanted| bad("Gear", gear(facts, wanted))));
     lines
+}
+
+/// What the fins are for in the class: where one dives under an overhead, for all.
+fn fins(report: &ClassReport<'_>) -> Fins {
+    Fins::where_overhead(report.facts.answered().any(|(_, one)| one.has_overhead))
 }
 
 /// A sort of trouble.
@@ -159,9 +164,7 @@ pub fn table(report: &ClassReport<'_>) -> String {
     let carry = if has_trials { head("carry") } else { format!("in\npieces,\n{unit}") };
     let mut header = vec!["Student".into(), head("least"), head("most"), carry, head("pool"), head("plan has")];
     if has_trials {
-        let has_overhead = report.facts.answered().any(|(_, one)| one.has_overhead);
-        let swims = if has_overhead { "fins,\nof 100" } else { "swims,\nof 100" };
-        header.extend([head("needless"), "holds,\nof 100".into(), swims.into()]);
+        header.extend([head("needless"), "holds,\nof 100".into(), format!("{},\nof 100", fins(report).column())]);
     }
     header.extend([format!("pieces,\n{unit}"), "what is wrong".into()]);
     let wrong = header.len() - 1;

@@ -39,6 +39,11 @@ impl Fins {
         if self.has_overhead { "Fins are enough" } else { "Can be swum up" }
     }
 
+    /// The same where a word must do: of a diver who can.
+    pub(super) fn column(self) -> &'static str {
+        if self.has_overhead { "fins" } else { "swims" }
+    }
+
     /// What a diver does who is too light by so much; under an overhead a ceiling may hold who would float up.
     pub fn too_light(self, amount: &str) -> String {
         if self.has_overhead { format!("is too light by {amount}") } else { format!("floats up by {amount}") }

@@ -374,6 +374,15 @@ mod new {
         insta::assert_snapshot!("starter-loop-short", short.read("a.toml"));
     }
 
+    /// This check surprises by a hair: nothing counts 1.0 times as doubtful.
+    #[test]
+    fn on_a_loop_with_a_check() {
+        let check = "6 kg, pool, 3 m, oxygen 150 bar, diluent 150 bar, stage 1 200 bar";
+        let plan = Cli::new(&["new", "a.toml", "--cylinders", "loop", "--weight-check", check]).ok().read("a.toml");
+        let answer = Cli::new(&["ballast", "plan.toml"]).plan(&plan).ok().stdout;
+        assert!(answer.contains("by 1 check") && !answer.contains("1.0 times"), "{answer}");
+    }
+
     #[test]
     fn a_file_that_is_there_stays() {
         let cli = Cli::new(&["new", "plan.toml"]).plan("mine");

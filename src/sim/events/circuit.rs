@@ -19,10 +19,7 @@ impl Search<'_> {
         let pair = self.nodes.windows(2).find(|pair| is_above(&pair[0]) && !is_above(&pair[1]))?;
         // half of what counts as above, so that what is held there lies on the far side
         let above = |now: &Now| above_setpoint_frac(now, setpoint_pa) - 0.5 * circuit::SAME_SETPOINT_FRAC;
-        let ends = [&pair[0], &pair[1]].map(|now| (now.state.time_s, above(now)));
-        let look = |t: f64| Ok::<_, std::convert::Infallible>(above(&self.step(t, Limits::Real)));
-        let Ok(time_s) = zero(ends[0], ends[1], Close::to(SAME_TIME_S, 0.0), look);
-        Some(time_s)
+        Some(self.zero_between_s(pair, Close::to(SAME_TIME_S, 0.0), above))
     }
 
     /// A loop that lacked oxygen has come up to its setpoint, by what expands out of a dry cylinder on the way up.
@@ -32,10 +29,7 @@ impl Search<'_> {
             return None;
         }
         let pair = self.nodes.windows(2).find(|pair| above(&pair[0]) < 0.0 && above(&pair[1]) >= 0.0)?;
-        let ends = [&pair[0], &pair[1]].map(|now| (now.state.time_s, above(now)));
-        let look = |t: f64| Ok::<_, std::convert::Infallible>(above(&self.step(t, Limits::Real)));
-        let Ok(time_s) = zero(ends[0], ends[1], Close::to(SAME_TIME_S, 0.0), look);
-        Some(time_s)
+        Some(self.zero_between_s(pair, Close::to(SAME_TIME_S, 0.0), above))
     }
 
     /// A loop without supply of oxygen has none left for the body.

@@ -198,11 +198,7 @@ impl Search<'_> {
                 let past = |now: &Now| now.balance.need_m3 - edge_m3;
                 let mut pairs = self.nodes.windows(2);
                 let pair = pairs.find(|pair| (past(&pair[0]) > 0.0) != (past(&pair[1]) > 0.0))?;
-                let ends = [&pair[0], &pair[1]].map(|now| (now.state.time_s, past(now)));
-                let close = self.close(self.tolerance_m3());
-                let look = |t: f64| Ok::<_, std::convert::Infallible>(past(&self.step(t, Limits::Real)));
-                let Ok(time_s) = zero(ends[0], ends[1], close, look);
-                Some(time_s)
+                Some(self.zero_between_s(pair, self.close(self.tolerance_m3()), past))
             })
             .reduce(f64::min)
     }
@@ -275,11 +271,7 @@ impl Search<'_> {
                     let swelled = now.ambient.bag(self.scenario, index, &self.knot.state.bag_mol[index]);
                     -(spare_m3 + (swelled.volume_m3 - now.balance.bags[index].volume_m3).max(0.0))
                 };
-                let ends = [&pair[0], &pair[1]].map(|now| (now.state.time_s, missing(now)));
-                let close = self.close(self.tolerance_m3());
-                let look = |t: f64| Ok::<_, std::convert::Infallible>(missing(&self.step(t, Limits::Real)));
-                let Ok(time_s) = zero(ends[0], ends[1], close, look);
-                Some(time_s)
+                Some(self.zero_between_s(pair, self.close(self.tolerance_m3()), missing))
             })
             .reduce(f64::min)
     }
@@ -296,10 +288,7 @@ impl Search<'_> {
         shut.filter_map(|i| {
             let above = |now: &Now| above_ambient_mol(scenario, &knot.state, i, &now.ambient);
             let pair = self.nodes.windows(2).find(|pair| above(&pair[0]) < 0.0 && above(&pair[1]) >= 0.0)?;
-            let ends = [&pair[0], &pair[1]].map(|now| (now.state.time_s, above(now)));
-            let look = |t: f64| Ok::<_, std::convert::Infallible>(above(&self.step(t, Limits::Real)));
-            let Ok(time_s) = zero(ends[0], ends[1], self.close(DRY_MOL), look);
-            Some(time_s)
+            Some(self.zero_between_s(pair, self.close(DRY_MOL), above))
         })
         .reduce(f64::min)
     }
@@ -334,10 +323,15 @@ impl Search<'_> {
             }
         };
         let pair = self.nodes.windows(2).find(|pair| missing(&pair[0]) > 0.0 && missing(&pair[1]) <= 0.0)?;
-        let ends = [&pair[0], &pair[1]].map(|now| (now.state.time_s, missing(now)));
-        let look = |t: f64| Ok::<_, std::convert::Infallible>(missing(&self.step(t, Limits::Real)));
-        let Ok(time_s) = zero(ends[0], ends[1], Close::to(SAME_TIME_S, 0.0), look);
-        Some(time_s)
+        Some(self.zero_between_s(pair, Close::to(SAME_TIME_S, 0.0), missing))
+    }
+
+    /// When a value of the moment, of unlike signs at two nodes that follow one another, is zero between them.
+    fn zero_between_s(&self, pair: &[Now], close: Close, value: impl Fn(&Now) -> f64) -> f64 {
+        let ends = [&pair[0], &pair[1]].map(|now| (now.state.time_s, value(now)));
+        let look = |t: f64| Ok::<_, std::convert::Infallible>(value(&self.step(t, Limits::Real)));
+        let Ok(time_s) = zero(ends[0], ends[1], close, look);
+        time_s
     }
 
     /// Halves a stretch on which a dry cylinder is breathed on the way up, until halving changes nothing.
